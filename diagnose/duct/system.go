@@ -1,0 +1,183 @@
+// Package duct holds a dust system as its owner describes it: the collector,
+// the tree of ducts, the ports where air comes in, gates, taps, instruments.
+// It loads the YAML system file, validates it whole and reports everything
+// wrong with line and column. It knows nothing of air.
+//
+// All values are SI: m, m³/s, Pa, m/s, K, kg/m³.
+package duct
+
+import "lostair/readings/units"
+
+// Pos is a place in the system file, 1-based. The zero Pos: not written there.
+type Pos struct{ Line, Column int }
+
+// Collector is the index of Duct.Into for a duct that flows into the collector.
+const IntoCollector = -1
+
+// System is one duct system. The slices are in file order.
+type System struct {
+	File        string // as the user named it
+	Name        string
+	Units       units.System
+	Air         Air
+	Collector   Collector
+	Ducts       []Duct
+	Ports       []Port
+	Instruments []Instrument
+	Limits      Limits
+	Uncertainty Uncertainty
+
+	// Order lists duct indices so that a duct comes after the one it flows into.
+	Order []int
+}
+
+// Air is the state of the air in the room.
+type Air struct {
+	Standard    bool    // no air given: standard air, 1.204 kg/m³
+	Temperature float64 // K
+	Altitude    float64 // m
+	Barometer   float64 // Pa; 0: from the altitude
+	Humidity    float64 // relative, 0..1
+}
+
+// Part is a part of the collector, in order of flow.
+type Part uint8
+
+const (
+	Cyclone Part = iota
+	Fan
+	Filter
+)
+
+// Collector is the cyclone with its bin, the fan and the filter.
+type Collector struct {
+	Inlet   float64 // diameter, m
+	Curve   []CurvePoint
+	Density float64 // at which the curve holds, kg/m³; 0: standard air
+	Cyclone *Drop   // nil: none
+	Filter  *Drop   // nil: none
+	Bin     bool
+	Order   []Part // order of flow; only the parts that exist
+	Pos     Pos
+}
+
+// CurvePoint is a point of the fan curve.
+type CurvePoint struct {
+	Flow     float64 // m³/s
+	Pressure float64 // fan static pressure, Pa
+}
+
+// Drop is a pressure loss given at one flow.
+type Drop struct {
+	Pressure float64 // Pa
+	At       float64 // m³/s
+}
+
+// Duct is one run of one diameter.
+type Duct struct {
+	ID        string
+	Into      int     // index into System.Ducts, or IntoCollector
+	Straight  bool    // enters straight
+	Angle     float64 // branch angle at its downstream join, rad; 0 if Straight
+	Diameter  float64 // m
+	Length    float64 // m
+	Material  string  // name from the material table, or "" if Roughness was given
+	Roughness float64 // m, if given in place of a material; else 0
+	Fittings  []Fitting
+	Gate      string // id of the blast gate at the upstream end, or ""
+	Taps      []Tap  // by distance from the upstream end
+	Abrupt    bool   // a change of section at its downstream end is abrupt (taper: abrupt)
+	Children  []int  // ducts that flow into this one, in file order
+	Port      int    // index into System.Ports of the port at its upstream end, or -1
+	Pos       Pos
+}
+
+// Fitting is a bend or a free loss along a duct.
+type Fitting struct {
+	Elbow  bool
+	Angle  float64 // of an elbow, rad
+	Radius float64 // of an elbow, R/D
+	Count  int     // 1 or more
+	Loss   float64 // K on the duct's velocity pressure, if not an elbow
+	What   string
+}
+
+// Tap is a static-pressure tap.
+type Tap struct {
+	ID       string
+	Distance float64 // from the duct's upstream end, m
+	Pos      Pos
+}
+
+// Port is where air comes in.
+type Port struct {
+	ID   string
+	Duct int     // index into System.Ducts
+	Hood string  // name from the hood table, or "" if a number was given
+	Loss float64 // entry loss on velocity pressure, if Hood is ""
+	Need float64 // m³/s; 0: none stated
+	Pos  Pos
+}
+
+// Instrument is a manometer or an anemometer.
+type Instrument struct {
+	ID        string
+	Measures  units.Dimension // units.Pressure or units.Velocity
+	OfReading float64         // 95 % limit as a share of the reading
+	Floor     float64         // 95 % limit at least, Pa or m/s
+	Pos       Pos
+}
+
+// Limits is the slowest air that still carries the dust, m/s; 0: not given.
+type Limits struct {
+	ConveyBranch, ConveyMain float64
+}
+
+// Uncertainty is how far the as-built system may lie from the file, 1 sigma as
+// a share; 0: not given, and the program's default holds.
+type Uncertainty struct {
+	Losses, Fan, Filter float64
+}
+
+// TapAt returns the duct and tap index of a tap id.
+func (s *System) TapAt(id string) (duct, tap int, ok bool) {
+	for i := range s.Ducts {
+		for j := range s.Ducts[i].Taps {
+			if s.Ducts[i].Taps[j].ID == id {
+				return i, j, true
+			}
+		}
+	}
+	return 0, 0, false
+}
+
+// DuctNamed returns the index of a duct by id.
+func (s *System) DuctNamed(id string) (int, bool) {
+	for i := range s.Ducts {
+		if s.Ducts[i].ID == id {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// PortNamed returns the index of a port by id.
+func (s *System) PortNamed(id string) (int, bool) {
+	for i := range s.Ports {
+		if s.Ports[i].ID == id {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// Gates returns the ids of all gates in file order.
+func (s *System) Gates() []string {
+	var out []string
+	for i := range s.Ducts {
+		if s.Ducts[i].Gate != "" {
+			out = append(out, s.Ducts[i].Gate)
+		}
+	}
+	return out
+}

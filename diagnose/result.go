@@ -1,0 +1,128 @@
+package diagnose
+
+import (
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// Kind is a kind of fault, by the names of the result.
+type Kind uint8
+
+const (
+	Leak Kind = iota
+	Blockage
+	GateRestricted
+	GateLeaking
+	FilterLoaded
+	FanWeak
+	Undersized
+	ReadingWrong
+)
+
+// Verdict is the answer in a word.
+type Verdict string
+
+const (
+	Clear   Verdict = "clear"   // a sound system is likelier than not
+	Faults  Verdict = "faults"  // at least one fault is asserted
+	Unclear Verdict = "unclear" // something is probably wrong, the readings do not say what
+)
+
+// Interval is a value with its 90 % interval, in SI units.
+type Interval struct{ Value, Low, High float64 }
+
+// Candidate is a possible fault and the probability that it is present.
+type Candidate struct {
+	Kind        Kind
+	Where       string
+	Probability float64
+}
+
+// Fault is an asserted fault.
+type Fault struct {
+	Candidate
+	Together  float64 // probability that it is this one or one of Alike
+	Severity  Interval
+	Dimension units.Dimension // of Severity
+	Alike     []Candidate     // what these readings can't tell from it, likeliest first
+	Zone      string          // where to search, in words: "between the wye at g1 and the gate s3"
+	Evidence  []Evidence      // the readings that speak for it, strongest first
+	Fix       *Fix
+	Row       *readings.Row // of ReadingWrong
+	Why       string        // of ReadingWrong: "inches of water typed as pascals"; of Undersized: the port
+}
+
+// Evidence is one reading seen three ways, SI.
+type Evidence struct {
+	Reading   int     // index into Result.Checks
+	Measured  float64 // as read
+	Sound     float64 // expected if nothing were wrong
+	WithFault float64 // expected with this fault
+	Sigma     float64 // standard deviation of the sound expectation and the reading together
+}
+
+// Check compares one reading with what a sound system would give.
+type Check struct {
+	Reading  readings.Reading
+	Measured float64 // SI
+	Expected float64 // sound, after what the baseline and the other readings teach about this system
+	Sigma    float64 // of Measured less Expected
+	Fitted   float64 // with the asserted faults
+	Wrong    bool    // left out of the diagnosis as a wrong row
+}
+
+// PortFlow is one port in one gate configuration of the survey.
+type PortFlow struct {
+	Port     string
+	Open     readings.Open
+	Flow     Interval // m³/s
+	Expected float64  // m³/s in a sound system
+	Need     float64  // m³/s; 0: none stated
+}
+
+// Next is a reading that could still be taken, or a thing to look at.
+type Next struct {
+	Point    string         // tap, port or reserved point; "new tap in ID" for a hole to drill
+	Quantity units.Quantity // NoQuantity: a check by eye
+	Open     readings.Open
+	Look     string  // of a check by eye: what to look at
+	Bits     float64 // expected information about which fault it is
+	Minutes  float64 // work it takes
+	Why      string  // one sentence
+}
+
+// Fix is something to do, with what it would gain.
+type Fix struct {
+	For   []Candidate // the faults it mends
+	Do    string      // in the trade's words, imperative
+	Cost  int         // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
+	Gains []Gain      // ports in which the flow changes, largest first
+	Hint  string      // a smaller change that may do instead
+}
+
+// Gain is what a fix does to one port.
+type Gain struct {
+	Port   string
+	Open   readings.Open
+	Before float64  // m³/s
+	After  Interval // m³/s
+	Need   float64
+}
+
+// Result is a diagnosis. All values are SI.
+type Result struct {
+	System     *duct.System
+	Survey     *readings.Survey
+	Baselines  []*readings.Survey
+	Verdict    Verdict
+	Sound      float64 // probability that none of the kinds but Undersized and ReadingWrong is present
+	Unlisted   float64 // probability of something that is not on the list
+	Faults     []Fault
+	Candidates []Candidate // of at least 0.1 %, likeliest first
+	Ports      []PortFlow
+	Checks     []Check // one a reading, in order of the survey
+	Next       []Next
+	Fixes      []Fix    // all, in the order to do them
+	Doubts     []string // what weakens this result, and what would help
+}

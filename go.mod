@@ -1,0 +1,3 @@
+module lostair
+
+go 1.26

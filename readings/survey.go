@@ -1,0 +1,66 @@
+// Package readings holds a survey: the rows of one readings file as written,
+// and the readings they reduce to once repeats are gathered and traverses are
+// averaged. It knows units and nothing of ducts; ids are checked against a
+// system by package diagnose.
+package readings
+
+import "lostair/readings/units"
+
+// Reserved point ids.
+const (
+	CollectorInlet = "collector-inlet"
+	FanInlet       = "fan-inlet"
+	Filter         = "filter"
+	Bin            = "bin"
+)
+
+// Survey is one readings file.
+type Survey struct {
+	File     string // as the user named it; "-" for standard input
+	Rows     []Row
+	Readings []Reading // in order of their first row
+}
+
+// Open says which gates are open.
+type Open struct {
+	All   bool
+	Gates []string // sorted, without duplicates; empty and not All: none
+}
+
+// Row is one line of the file, good enough to be used.
+type Row struct {
+	Line       int // header = line 1
+	Open       Open
+	Point      string
+	Quantity   units.Quantity
+	Value      float64 // SI, sign as written
+	Typed      string  // the value as written, for echoing
+	Unit       string  // symbol of the unit that held, from the row or the system file
+	Instrument string  // "" if not given
+	HoseOff    []string
+	Position   int    // of a traverse; 0: none
+	Date       string // ISO, "" if not given
+	Note       string
+	Columns    Columns
+}
+
+// Columns are the 1-based columns (in characters) at which the fields of a row start; 0: no such field.
+type Columns struct {
+	Open, Point, Quantity, Value, Unit, Instrument, HoseOff, Position, Date int
+}
+
+// Reading is what the program computes with: one row, several repeats
+// averaged, or one traverse.
+type Reading struct {
+	Open       Open
+	Point      string
+	Quantity   units.Quantity
+	Value      float64 // SI, mean of the repeats; a traverse of velocity pressures: (mean of roots)²
+	Count      int     // repeats, 1 or more (a traverse counts as 1 however many positions)
+	SD         float64 // standard deviation of the repeats, SI; 0 if Count is 1
+	Positions  int     // of a traverse; 0: not one
+	Instrument string
+	HoseOff    []string
+	Date       string
+	Rows       []int // indices into Survey.Rows, in file order
+}
