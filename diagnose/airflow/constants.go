@@ -1,0 +1,59 @@
+package airflow
+
+import "math"
+
+// Numbers that the model computes with. Facts lists each with its source.
+const (
+	zeroCelsius        = 273.15
+	molarGas           = 8.314472
+	molarWater         = 18.01528e-3
+	sutherlandBeta     = 1.458e-6
+	sutherlandS        = 110.4
+	standardPressure   = 101325.0
+	atmosphereHeight   = 44329.0
+	atmosphereExponent = 5.255876
+
+	standardDensity     = 1.204
+	standardTemperature = 293.15
+
+	laminarEnd     = 2000.0
+	turbulentStart = 4000.0
+
+	dischargeCoefficient = 0.61 // of a hole; fixed by the contract
+	leakageExponent      = 0.65
+	leakageClass         = 0.009e-3 // m³/s per m² at 1 Pa
+
+	gateOpenLoss   = 0.15
+	gateShutShare  = 0.004 // open area left, as share of the bore
+	contractionK   = 0.05  // gradual, on the smaller duct's velocity pressure
+	expansionShare = 0.40  // of Borda–Carnot, gradual
+	abruptInward   = 0.5
+
+	centreSlope = 1.326 // centre/mean velocity = 1 + centreSlope √f
+)
+
+// point is a row of a one-argument table.
+type point struct{ x, y float64 }
+
+// at interpolates linearly between the rows of a table and holds its ends.
+func at(table []point, x float64) float64 {
+	if x <= table[0].x {
+		return table[0].y
+	}
+	for i := 1; i < len(table); i++ {
+		if p, q := table[i-1], table[i]; x <= q.x {
+			return p.y + (q.y-p.y)*(x-p.x)/(q.x-p.x)
+		}
+	}
+	return table[len(table)-1].y
+}
+
+// atLog interpolates the logarithm of y, for tables that span decades.
+func atLog(table []point, x float64) float64 {
+	i := 1
+	for i < len(table)-1 && x > table[i].x {
+		i++
+	}
+	p, q := table[i-1], table[i]
+	return math.Exp(math.Log(p.y) + (math.Log(q.y)-math.Log(p.y))*(x-p.x)/(q.x-p.x))
+}

@@ -1,0 +1,396 @@
+package airflow
+
+import (
+	"fmt"
+	"math"
+
+	"lostair/diagnose/duct"
+)
+
+// Model is a duct system compiled for solving: flat arrays of segments in
+// topological order. It is immutable and safe for concurrent use.
+//
+// A segment is a piece of duct between two taps, a port with its hood and
+// gate, a gate in a trunk, or a half of the collector. Segment 0 is the
+// collector from the bin to the room, segment 1 the collector from its inlet
+// to the bin; every other segment flows into a segment of a lower index.
+// Each segment but a port's has a node at its upstream end, of the same
+// index, where static pressure is known, leaks come in and others join.
+type Model struct {
+	Sys *duct.System
+	Air Air
+
+	seg     []segment
+	ports   []int32   // port → its segment
+	gates   []gateRef // gate index (file order) → segment
+	gateIx  map[string]int
+	first   []int32 // duct → its most upstream segment behind hood and gate
+	final   []int32 // duct → its most downstream segment
+	tapNode [][]int32
+	fan     *fanCurve
+	fanSeg  int32 // 0 or 1: where the fan stands
+	filSeg  int32 // 0 or 1; -1: none
+	cycSeg  int32 // 0 or 1; -1: none
+	cycK    float64
+	filR    float64 // Pa/(m³/s)
+	filPre  bool    // filter stands before the fan, in the fan's segment
+	cycPre  bool
+	join    Join
+	base    Coefs
+}
+
+// Air is the state the model computes with.
+type Air struct {
+	Density   float64 // kg/m³
+	Viscosity float64 // Pa·s
+}
+
+// Join is a law for the exchange of velocity pressure where ducts meet.
+type Join uint8
+
+const (
+	// Momentum: the momentum that the legs bring along the main's axis less
+	// what leaves must be made up by static pressure. Idelchik, Handbook of
+	// Hydraulic Resistance, converging wyes, from the same balance.
+	Momentum Join = iota
+	// Handbook: a branch loses EntryLoss on its velocity pressure; the main
+	// pays for acceleration above the resultant velocity pressure and gets
+	// nothing back when it slows. ACGIH Industrial Ventilation, design procedure.
+	Handbook
+)
+
+type nodeKind uint8
+
+const (
+	portNode    nodeKind = iota // room upstream: no node
+	inlineNode                  // one duct goes on, or a leak comes in
+	sectionNode                 // one duct of another diameter flows in
+	joinNode                    // several ducts meet
+)
+
+type segment struct {
+	parent  int32
+	duct    int32 // index into Sys.Ducts, or -1 in the collector
+	gate    int32 // gate at this segment, or -1
+	port    int32 // port whose hood this is, or -1
+	node    nodeKind
+	area    float64
+	vp      float64 // ρ/2/area²: velocity pressure is vp·q²
+	lod     float64 // length over diameter, for friction
+	rel     float64 // roughness over diameter
+	re      float64 // Reynolds number per flow
+	cos     float64 // of the angle at which it enters the next
+	leg     float64 // area ratio term of the momentum it brings: 2·cos·A_leg/A_main, on its own velocity pressure
+	length  float64
+	surface float64
+	at      float64 // distance of the upstream end from the duct's upstream end
+}
+
+type gateRef struct {
+	seg  int32
+	id   string
+	duct int
+}
+
+// Coefs are the numbers that a solve uses; everything that may differ from the
+// page (as built, or by a fault) is one of them. Slices are by segment, but
+// for GateOpen and GateArea (by gate).
+type Coefs struct {
+	K        []float64 // local losses on the segment's velocity pressure (hood, fittings, entry, blockage)
+	Friction []float64 // factor on the friction loss
+	Leak     []float64 // open area of holes at the upstream node, m²
+	Seep     []float64 // background leakage at the upstream node, m³/s at 1 Pa^0.65
+	GateOpen []float64 // K of an open gate
+	GateArea []float64 // open area of a shut gate, m²
+	Plain    []float64 // by port: K of the port with the machine unhooked
+	Speed    float64   // fan speed, share of the curve's
+	Pressure float64   // factor on the fan's pressure
+	Cyclone  float64   // factor on the cyclone's loss
+	Filter   float64   // factor on the filter's clean loss
+}
+
+// Options choose between laws. The zero Options is the model's own choice.
+type Options struct {
+	Join Join
+}
+
+// New compiles a system.
+func New(sys *duct.System, opt Options) (*Model, error) {
+	m := &Model{Sys: sys, join: opt.Join, gateIx: map[string]int{}}
+	m.setAir()
+	var err error
+	if m.fan, err = newFanCurve(sys.Collector); err != nil {
+		return nil, err
+	}
+	m.compileCollector()
+	m.compileDucts()
+	m.compileNodes()
+	m.base = m.handbookCoefs()
+	return m, nil
+}
+
+func (m *Model) setAir() {
+	a := m.Sys.Air
+	T, rho := standardTemperature, standardDensity
+	if !a.Standard {
+		p := a.Barometer
+		if p == 0 {
+			p = Barometer(a.Altitude)
+		}
+		T, rho = a.Temperature, Density(a.Temperature, p, a.Humidity)
+	}
+	m.Air = Air{Density: rho, Viscosity: Viscosity(T)}
+}
+
+func area(d float64) float64 { return math.Pi / 4 * d * d }
+
+func (m *Model) newSegment(parent int32, diameter float64) segment {
+	a := area(diameter)
+	return segment{
+		parent: parent, duct: -1, gate: -1, port: -1, node: inlineNode, cos: 1,
+		area: a, vp: m.Air.Density / 2 / (a * a),
+		re: m.Air.Density * diameter / (a * m.Air.Viscosity),
+	}
+}
+
+// compileCollector lays the two halves of the collector and says in which the
+// cyclone, the fan and the filter stand.
+func (m *Model) compileCollector() {
+	c := m.Sys.Collector
+	m.seg = append(m.seg, m.newSegment(-1, c.Inlet), m.newSegment(0, c.Inlet))
+	m.filSeg, m.cycSeg, m.fanSeg = -1, -1, 0
+	if c.Cyclone != nil {
+		m.cycK = c.Cyclone.Pressure / (c.Cyclone.At * c.Cyclone.At) * m.Air.Density / standardDensity
+	}
+	if c.Filter != nil {
+		m.filR = c.Filter.Pressure / c.Filter.At
+	}
+	// The bin hangs under the cyclone, so all that comes up to and with the
+	// cyclone is upstream of the bin. Without a cyclone all but the fan's own
+	// half is downstream.
+	half, fanSeen := int32(1), false
+	if c.Cyclone == nil {
+		half = 0
+	}
+	for _, p := range c.Order {
+		switch p {
+		case duct.Fan:
+			m.fanSeg, fanSeen = half, true
+		case duct.Filter:
+			m.filSeg = half
+			m.filPre = !fanSeen
+		case duct.Cyclone:
+			m.cycSeg = half
+			m.cycPre = !fanSeen
+			half = 0
+		}
+	}
+}
+
+// compileDucts lays the segments of every duct, downstream first.
+func (m *Model) compileDucts() {
+	s := m.Sys
+	m.first, m.final = make([]int32, len(s.Ducts)), make([]int32, len(s.Ducts))
+	m.tapNode = make([][]int32, len(s.Ducts))
+	m.ports = make([]int32, len(s.Ports))
+	for i := range s.Ducts {
+		if g := s.Ducts[i].Gate; g != "" {
+			m.gateIx[g] = len(m.gates)
+			m.gates = append(m.gates, gateRef{id: g, duct: i})
+		}
+	}
+	for _, i := range s.Order {
+		m.compileDuct(i)
+	}
+}
+
+func (m *Model) compileDuct(i int) {
+	d := &m.Sys.Ducts[i]
+	parent := int32(1)
+	if d.Into >= 0 {
+		parent = m.top(d.Into)
+	}
+	rough := roughness(d)
+	end := d.Length
+	m.tapNode[i] = make([]int32, len(d.Taps))
+	add := func(from float64) int32 {
+		g := m.newSegment(parent, d.Diameter)
+		g.duct = int32(i)
+		g.length, g.at = end-from, from
+		g.lod = g.length / d.Diameter
+		g.rel = rough / d.Diameter
+		g.surface = math.Pi * d.Diameter * g.length
+		m.seg = append(m.seg, g)
+		parent, end = int32(len(m.seg)-1), from
+		return parent
+	}
+	m.final[i] = -1
+	for t := len(d.Taps) - 1; t >= 0; t-- {
+		x := add(d.Taps[t].Distance)
+		m.tapNode[i][t] = x
+		if m.final[i] < 0 {
+			m.final[i] = x
+			m.seg[x].cos = math.Cos(d.Angle)
+		}
+	}
+	x := add(0)
+	if m.final[i] < 0 {
+		m.final[i] = x
+		m.seg[x].cos = math.Cos(d.Angle)
+	}
+	m.first[i] = x
+	if d.Port < 0 && d.Gate == "" {
+		return
+	}
+	g := m.newSegment(x, d.Diameter)
+	g.duct = int32(i)
+	if d.Gate != "" {
+		g.gate = int32(m.gateIx[d.Gate])
+		m.gates[g.gate].seg = int32(len(m.seg))
+	}
+	if d.Port >= 0 {
+		g.port, g.node = int32(d.Port), portNode
+		m.ports[d.Port] = int32(len(m.seg))
+	}
+	m.seg = append(m.seg, g)
+}
+
+// top is a duct's most upstream segment, its gate included.
+func (m *Model) top(i int) int32 {
+	x := m.first[i]
+	if m.Sys.Ducts[i].Gate != "" && m.Sys.Ducts[i].Port < 0 {
+		return x + 1
+	}
+	return x
+}
+
+// compileNodes decides what happens at the upstream node of each segment.
+func (m *Model) compileNodes() {
+	legs := make([]int32, len(m.seg))
+	for x := 1; x < len(m.seg); x++ {
+		legs[m.seg[x].parent]++
+	}
+	for x := 1; x < len(m.seg); x++ {
+		g := &m.seg[x]
+		p := &m.seg[g.parent]
+		g.leg = 2 * g.cos * g.area / p.area
+		if g.duct == p.duct || g.parent == 0 {
+			continue
+		}
+		if legs[g.parent] > 1 {
+			p.node = joinNode
+			continue
+		}
+		if g.area == p.area && g.cos == 1 {
+			continue
+		}
+		p.node = sectionNode
+	}
+}
+
+// handbookCoefs are the coefficients of the page.
+func (m *Model) handbookCoefs() Coefs {
+	n := len(m.seg)
+	c := Coefs{
+		K: make([]float64, n), Friction: make([]float64, n), Leak: make([]float64, n), Seep: make([]float64, n),
+		GateOpen: make([]float64, len(m.gates)), GateArea: make([]float64, len(m.gates)), Plain: make([]float64, len(m.ports)),
+		Speed: 1, Pressure: 1, Cyclone: 1, Filter: 1,
+	}
+	for x := range m.seg {
+		g := &m.seg[x]
+		c.Friction[x] = 1
+		if g.port >= 0 {
+			c.K[x] = hoodLoss(&m.Sys.Ports[g.port])
+			c.Plain[g.port] = plainLoss()
+			continue
+		}
+		if g.duct < 0 || g.gate >= 0 {
+			continue
+		}
+		d := &m.Sys.Ducts[g.duct]
+		share := 1.0
+		if d.Length > 0 {
+			share = g.length / d.Length
+		}
+		c.K[x] += fittingLoss(d) * share
+		if int32(x) == m.final[g.duct] {
+			m.joinLoss(x, &c)
+		}
+		// Half of a segment's background leakage comes in at either end.
+		seep := leakageClass * g.surface / 2
+		c.Seep[x] += seep
+		c.Seep[g.parent] += seep
+	}
+	for i, g := range m.gates {
+		c.GateOpen[i] = gateOpenLoss
+		c.GateArea[i] = gateShutShare * m.seg[g.seg].area
+	}
+	return c
+}
+
+// joinLoss adds what a duct's last segment loses where it ends: at a change of
+// section, on the velocity pressure of the smaller duct, or at a join.
+func (m *Model) joinLoss(x int, c *Coefs) {
+	g := &m.seg[x]
+	d := &m.Sys.Ducts[g.duct]
+	switch m.seg[g.parent].node {
+	case joinNode:
+		if m.join == Handbook {
+			c.K[x] += EntryLoss(d.Angle)
+		}
+	case sectionNode:
+		c.K[x] += EntryLoss(d.Angle)
+		k := SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
+		if g.area <= m.seg[g.parent].area {
+			c.K[x] += k
+		} else {
+			c.K[g.parent] += k
+		}
+	}
+}
+
+// Coefs returns a copy of the page's coefficients, to be changed by the caller.
+func (m *Model) Coefs() Coefs { return m.base.Clone() }
+
+// Clone copies c.
+func (c Coefs) Clone() Coefs {
+	for _, s := range []*[]float64{&c.K, &c.Friction, &c.Leak, &c.Seep, &c.GateOpen, &c.GateArea, &c.Plain} {
+		*s = append([]float64(nil), *s...)
+	}
+	return c
+}
+
+// Segments returns how many segments the model has.
+func (m *Model) Segments() int { return len(m.seg) }
+
+// Config is a gate configuration: what is open, and at which ports the machine is unhooked.
+type Config struct {
+	Open    []bool // by gate, in the order of Sys.Gates()
+	HoseOff []bool // by port; nil: none
+}
+
+// Configure builds a Config from ids. all overrides open.
+func (m *Model) Configure(all bool, open, hoseOff []string) (Config, error) {
+	c := Config{Open: make([]bool, len(m.gates))}
+	for i := range c.Open {
+		c.Open[i] = all
+	}
+	for _, id := range open {
+		i, ok := m.gateIx[id]
+		if !ok {
+			return c, fmt.Errorf("there is no gate %q", id)
+		}
+		c.Open[i] = true
+	}
+	for _, id := range hoseOff {
+		p, ok := m.Sys.PortNamed(id)
+		if !ok {
+			return c, fmt.Errorf("there is no port %q", id)
+		}
+		if c.HoseOff == nil {
+			c.HoseOff = make([]bool, len(m.ports))
+		}
+		c.HoseOff[p] = true
+	}
+	return c, nil
+}

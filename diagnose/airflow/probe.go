@@ -1,0 +1,279 @@
+package airflow
+
+import (
+	"fmt"
+	"math"
+
+	"lostair/readings/units"
+)
+
+// Probe is a place and a quantity that can be read there, resolved to the
+// model's segments.
+type Probe struct {
+	what     units.Quantity
+	place    place
+	up, down int32 // segments on either side of a tap; the port's segment
+	axis     bool  // a velocity pressure on the axis
+}
+
+type place uint8
+
+const (
+	atTap place = iota
+	atPort
+	atInlet
+	atFan
+	atBin
+	atFilter
+)
+
+// Reserved points.
+const (
+	CollectorInlet = "collector-inlet"
+	FanInlet       = "fan-inlet"
+	FilterPoint    = "filter"
+	BinPoint       = "bin"
+)
+
+// ProbeAt resolves a point id (tap, port or reserved point) and a quantity.
+// A quantity that can't be read there is an error that says what can.
+func (m *Model) ProbeAt(point string, q units.Quantity) (Probe, error) {
+	p := Probe{what: q}
+	switch point {
+	case CollectorInlet:
+		p.place, p.up, p.down = atInlet, 1, 1
+	case FanInlet:
+		p.place, p.up, p.down = atFan, m.fanSeg, m.fanSeg
+	case BinPoint:
+		p.place, p.up, p.down = atBin, 0, 0
+	case FilterPoint:
+		p.place, p.up, p.down = atFilter, m.filSeg, m.filSeg
+		if m.filSeg < 0 {
+			return p, fmt.Errorf("the system has no filter")
+		}
+		if q != units.PressureDrop {
+			return p, fmt.Errorf("%s can't be read at the filter; pressure_drop can", q)
+		}
+		return p, nil
+	default:
+		if d, t, ok := m.Sys.TapAt(point); ok {
+			p.place, p.down = atTap, m.tapNode[d][t]
+			p.up = m.legOf(p.down)
+		} else if i, ok := m.Sys.PortNamed(point); ok {
+			p.place, p.up = atPort, m.ports[i]
+			p.down = p.up
+		} else {
+			return p, fmt.Errorf("there is no tap or port %q", point)
+		}
+	}
+	if q == units.PressureDrop {
+		return p, fmt.Errorf("a pressure_drop is read at the filter only")
+	}
+	if p.place == atBin && q != units.StaticPressure && q != units.Suction {
+		return p, fmt.Errorf("at the bin only its static pressure can be read")
+	}
+	return p, nil
+}
+
+// legOf returns the segment of the same duct that flows into a tap's node.
+func (m *Model) legOf(node int32) int32 {
+	d := m.seg[node].duct
+	for x := node + 1; int(x) < len(m.seg); x++ {
+		if m.seg[x].parent == node && m.seg[x].duct == d {
+			return x
+		}
+	}
+	return node
+}
+
+// flow is the flow that passes the probe.
+func (s *State) flow(r Probe) float64 { return (s.Q[r.up] + s.Q[r.down]) / 2 }
+
+// Value returns what the reading should show, SI; suction as positive.
+func (s *State) Value(r Probe) float64 {
+	switch r.what {
+	case units.StaticPressure:
+		return s.static(r)
+	case units.Suction:
+		return -s.static(r)
+	case units.PressureDrop:
+		return s.m.filR * s.c.Filter * s.Q[r.up]
+	case units.FlowRate:
+		return s.flow(r)
+	}
+	v, _ := s.velocity(r)
+	if r.what == units.VelocityPressure {
+		return s.m.Air.Density / 2 * v * v
+	}
+	return v
+}
+
+// OnAxis turns a velocity-pressure probe into one on the duct's axis: what a
+// single reading shows that is no traverse.
+func (r Probe) OnAxis() Probe {
+	r.axis = r.what == units.VelocityPressure
+	return r
+}
+
+// velocity returns what passes the probe, on the axis where that is read, and
+// its slope by the flow.
+func (s *State) velocity(r Probe) (v, dv float64) {
+	sg := &s.m.seg[r.down]
+	q := s.flow(r)
+	v, dv = q/sg.area, 1/sg.area
+	if r.what != units.CentreVelocity && !r.axis {
+		return v, dv
+	}
+	f, df, _ := frictionFactor(sg.re*math.Abs(q), sg.rel, s.root[r.down])
+	c := CentreRatio(f)
+	if c < 2 {
+		dc := centreSlope / (2 * math.Sqrt(f)) * df * sg.re
+		return v * c, dv*c + math.Abs(v)*dc
+	}
+	return v * c, dv * c
+}
+
+// CentreRatio returns the velocity on the axis over the mean velocity of
+// developed flow with Darcy's factor f: 1 + 1.326 √f, from the logarithmic
+// law (F. M. White, Fluid Mechanics; value from memory), 2 when laminar.
+func CentreRatio(f float64) float64 { return min(1+centreSlope*math.Sqrt(f), 2) }
+
+func (s *State) static(r Probe) float64 {
+	switch r.place {
+	case atPort:
+		q := s.Q[r.up]
+		k := s.c.K[r.up]
+		if p := s.m.seg[r.up].port; s.cfg.HoseOff != nil && s.cfg.HoseOff[p] {
+			k = s.c.Plain[p]
+		}
+		return -(1 + k) * s.m.seg[r.up].vp * q * math.Abs(q)
+	case atInlet:
+		return s.P[1] - s.h[1]
+	case atFan:
+		return s.fanInlet()
+	case atBin:
+		return s.P[0]
+	}
+	return s.P[r.down]
+}
+
+// fanInlet is the static pressure before the fan, what stands before it in its
+// half of the collector taken off.
+func (s *State) fanInlet() float64 {
+	p, _ := s.beforeFan()
+	x := s.m.fanSeg
+	return s.P[x] - s.h[x] - p
+}
+
+// beforeFan is what filter and cyclone lose before the fan in its half of the
+// collector, and the slope by flow.
+func (s *State) beforeFan() (p, dp float64) {
+	m := s.m
+	q := s.Q[m.fanSeg]
+	if m.filSeg == m.fanSeg && m.filPre {
+		p += m.filR * s.c.Filter * q
+		dp += m.filR * s.c.Filter
+	}
+	if m.cycSeg == m.fanSeg && m.cycPre {
+		k := m.cycK * s.c.Cyclone
+		p += k * q * math.Abs(q)
+		dp += 2 * k * math.Abs(q)
+	}
+	return p, dp
+}
+
+// seed puts the reading's derivatives by flows and pressures into g.
+func (s *State) seed(r Probe, g *Gradient) {
+	m := s.m
+	onFlow := func(w float64) {
+		g.wq[r.up] += w / 2
+		g.wq[r.down] += w / 2
+	}
+	switch r.what {
+	case units.StaticPressure:
+		s.seedStatic(r, g, 1)
+	case units.Suction:
+		s.seedStatic(r, g, -1)
+	case units.PressureDrop:
+		onFlow(m.filR * s.c.Filter)
+	case units.FlowRate:
+		onFlow(1)
+	case units.VelocityPressure:
+		v, dv := s.velocity(r)
+		onFlow(m.Air.Density * v * dv)
+	default:
+		_, dv := s.velocity(r)
+		onFlow(dv)
+	}
+}
+
+func (s *State) seedStatic(r Probe, g *Gradient, sign float64) {
+	m := s.m
+	switch r.place {
+	case atPort:
+		q := s.Q[r.up]
+		g.wq[r.up] += sign * s.static(r) * 2 / nonZero(q)
+	case atInlet, atFan:
+		// static at a segment's start = static at its end + its losses
+		x := r.up
+		if p := m.seg[x].parent; p >= 0 {
+			g.wp[p] += sign
+		}
+		w := s.dR[x]
+		if r.place == atFan {
+			_, dpre := s.beforeFan()
+			w -= dpre
+		}
+		g.wq[x] += sign * w
+	default:
+		g.wp[r.down] += sign
+	}
+}
+
+// direct adds the derivatives by coefficients that stand in the reading itself.
+func (s *State) direct(r Probe, g *Gradient) {
+	m, c := s.m, s.c
+	sign := 1.0
+	switch r.what {
+	case units.StaticPressure:
+	case units.Suction:
+		sign = -1
+	case units.PressureDrop:
+		g.Filter += m.filR * s.Q[r.up]
+		return
+	default:
+		return
+	}
+	x := r.up
+	q := s.Q[x]
+	v := m.seg[x].vp * q * math.Abs(q)
+	switch r.place {
+	case atPort:
+		if p := m.seg[x].port; s.cfg.HoseOff != nil && s.cfg.HoseOff[p] {
+			g.Plain[p] -= sign * v
+		} else {
+			g.K[x] -= sign * v
+		}
+	case atInlet, atFan:
+		g.K[x] += sign * v
+		pre := r.place == atFan
+		if m.filSeg == x && !(pre && m.filPre) {
+			g.Filter += sign * m.filR * q
+		}
+		if m.cycSeg == x && !(pre && m.cycPre) {
+			g.Cyclone += sign * m.cycK * q * math.Abs(q)
+		}
+		if m.fanSeg == x {
+			p, _, ds := m.fan.at(q, c.Speed, m.Air.Density)
+			g.Pressure -= sign * p
+			g.Speed -= sign * c.Pressure * ds
+		}
+	}
+}
+
+func nonZero(q float64) float64 {
+	if q == 0 {
+		return 1e-12
+	}
+	return q
+}

@@ -1,0 +1,209 @@
+package airflow
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+	"lostair/readings/units"
+)
+
+// plant makes a random system of about n ducts.
+func plant(r *rand.Rand, n int) *duct.System {
+	s := &duct.System{Name: "made up", Air: duct.Air{Standard: true}}
+	in := 0.2 + 0.2*r.Float64()
+	q := 12 * in * in
+	s.Collector = duct.Collector{Inlet: in, Bin: true, Order: []duct.Part{duct.Cyclone, duct.Fan, duct.Filter},
+		Curve:   []duct.CurvePoint{{Flow: 0, Pressure: 2500}, {Flow: q / 2, Pressure: 2450}, {Flow: q, Pressure: 1900}, {Flow: 2 * q, Pressure: 0}},
+		Cyclone: &duct.Drop{Pressure: 500, At: q}, Filter: &duct.Drop{Pressure: 150, At: q}}
+	switch r.IntN(4) {
+	case 0:
+		s.Collector.Order = []duct.Part{duct.Cyclone, duct.Filter, duct.Fan}
+	case 1:
+		s.Collector.Order = []duct.Part{duct.Fan, duct.Cyclone, duct.Filter}
+	}
+	add := func(into int, dia float64) int {
+		i := len(s.Ducts)
+		d := duct.Duct{ID: fmt.Sprintf("d%d", i), Into: into, Straight: true, Diameter: dia, Length: 1 + 4*r.Float64(), Material: "spiral", Port: -1}
+		d.Fittings = []duct.Fitting{{Elbow: true, Angle: math.Pi / 2, Radius: 1.5, Count: 1}}
+		if r.IntN(2) == 0 {
+			d.Taps = []duct.Tap{{ID: fmt.Sprintf("T%d", i), Distance: d.Length * 0.6}}
+		}
+		if into >= 0 {
+			if len(s.Ducts[into].Children) > 0 {
+				d.Straight, d.Angle = false, math.Pi/4
+			}
+			s.Ducts[into].Children = append(s.Ducts[into].Children, i)
+		}
+		s.Ducts = append(s.Ducts, d)
+		s.Order = append(s.Order, i)
+		return i
+	}
+	open := []int{add(duct.IntoCollector, in)}
+	for len(s.Ducts) < n {
+		p := open[r.IntN(len(open))]
+		open = append(open, add(p, max(s.Ducts[p].Diameter*(0.6+0.4*r.Float64()), 0.08)))
+	}
+	for i := range s.Ducts {
+		d := &s.Ducts[i]
+		if len(d.Children) > 0 {
+			if r.IntN(8) == 0 {
+				d.Gate = fmt.Sprintf("g%d", i)
+			}
+			continue
+		}
+		d.Port = len(s.Ports)
+		s.Ports = append(s.Ports, duct.Port{ID: fmt.Sprintf("p%d", i), Duct: i, Loss: 0.5 + r.Float64()})
+		if r.IntN(4) > 0 {
+			d.Gate = fmt.Sprintf("p%d", i)
+		}
+	}
+	return s
+}
+
+func perturbed(r *rand.Rand, m *Model) Coefs {
+	c := m.Coefs()
+	for x := range c.K {
+		c.K[x] *= math.Exp(0.2 * r.NormFloat64())
+		c.Friction[x] *= math.Exp(0.2 * r.NormFloat64())
+		if r.IntN(10) == 0 {
+			c.Leak[x] += 1e-3 * r.Float64()
+		}
+	}
+	c.Speed, c.Filter, c.Cyclone, c.Pressure = 0.8+0.3*r.Float64(), 1+2*r.Float64(), 1+r.Float64()/2, 1.02
+	return c
+}
+
+func randomConfig(r *rand.Rand, m *Model) Config {
+	cfg := Config{Open: make([]bool, len(m.gates)), HoseOff: make([]bool, len(m.ports))}
+	for i := range cfg.Open {
+		cfg.Open[i] = r.IntN(2) == 0
+	}
+	for i := range cfg.HoseOff {
+		cfg.HoseOff[i] = r.IntN(5) == 0
+	}
+	return cfg
+}
+
+func TestSolveBalances(t *testing.T) {
+	worst := 0
+	for seed := range uint64(300) {
+		r := rand.New(rand.NewPCG(seed, 1))
+		m, err := New(plant(r, 3+r.IntN(60)), Options{Join: Join(seed % 2)})
+		require.NoError(t, err)
+		c := perturbed(r, m)
+		s := m.NewState()
+		require.NoError(t, s.Solve(&c, randomConfig(r, m)), "seed %d", seed)
+		require.Less(t, s.Imbalance, 1e-9)
+		worst = max(worst, s.Iterations)
+	}
+	t.Log("worst iterations", worst)
+}
+
+func TestSensitivityAgreesWithDifferences(t *testing.T) {
+	for seed := range uint64(12) {
+		r := rand.New(rand.NewPCG(seed, 2))
+		m, err := New(plant(r, 4+r.IntN(12)), Options{Join: Join(seed % 2)})
+		require.NoError(t, err)
+		c := perturbed(r, m)
+		cfg := randomConfig(r, m)
+		s := m.NewState()
+		require.NoError(t, s.Solve(&c, cfg))
+		s.Prepare()
+		for _, p := range allProbes(m) {
+			g := m.NewGradient()
+			s.Sensitivity(p, g)
+			check := func(name string, got float64, v *float64, step float64) {
+				t.Helper()
+				want := difference(t, m, &c, cfg, p, v, step)
+				scale := math.Abs(s.Value(p)) + 1
+				require.InDelta(t, want, got, 2e-4*math.Abs(want)+2e-5*scale/max(math.Abs(*v), step), "seed %d %s %+v", seed, name, p)
+			}
+			for x := range c.K {
+				check(fmt.Sprint("K", x), g.K[x], &c.K[x], 1e-3)
+				check(fmt.Sprint("friction", x), g.Friction[x], &c.Friction[x], 1e-3)
+				if m.seg[x].node != portNode {
+					check(fmt.Sprint("leak", x), g.Leak[x], &c.Leak[x], 1e-6)
+					check(fmt.Sprint("seep", x), g.Seep[x], &c.Seep[x], 1e-7)
+				}
+			}
+			for i := range c.GateOpen {
+				check(fmt.Sprint("open", i), g.GateOpen[i], &c.GateOpen[i], 1e-3)
+				check(fmt.Sprint("shut", i), g.GateArea[i], &c.GateArea[i], 1e-3*c.GateArea[i])
+			}
+			for i := range c.Plain {
+				check(fmt.Sprint("plain", i), g.Plain[i], &c.Plain[i], 1e-3)
+			}
+			check("speed", g.Speed, &c.Speed, 1e-4)
+			check("pressure", g.Pressure, &c.Pressure, 1e-4)
+			check("filter", g.Filter, &c.Filter, 1e-4)
+			check("cyclone", g.Cyclone, &c.Cyclone, 1e-4)
+		}
+	}
+}
+
+func difference(t *testing.T, m *Model, c *Coefs, cfg Config, p Probe, v *float64, step float64) float64 {
+	t.Helper()
+	old := *v
+	at := func(x float64) float64 {
+		*v = x
+		s := m.NewState()
+		require.NoError(t, s.Solve(c, cfg))
+		return s.Value(p)
+	}
+	d := (at(old+step) - at(old-step)) / (2 * step)
+	*v = old
+	return d
+}
+
+func allProbes(m *Model) []Probe {
+	var out []Probe
+	try := func(point string) {
+		for q := units.StaticPressure; q <= units.PressureDrop; q++ {
+			if p, err := m.ProbeAt(point, q); err == nil {
+				out = append(out, p, p.OnAxis())
+			}
+		}
+	}
+	for _, d := range m.Sys.Ducts {
+		for _, t := range d.Taps {
+			try(t.ID)
+		}
+	}
+	for _, p := range m.Sys.Ports {
+		try(p.ID)
+	}
+	for _, p := range []string{CollectorInlet, FanInlet, FilterPoint, BinPoint} {
+		try(p)
+	}
+	return out
+}
+
+func BenchmarkSolve(b *testing.B) {
+	for _, n := range []int{10, 100, 1000, 10000, 100000} {
+		b.Run(fmt.Sprintf("ducts=%d", n), func(b *testing.B) {
+			r := rand.New(rand.NewPCG(1, 1))
+			m, err := New(plant(r, n), Options{})
+			require.NoError(b, err)
+			c := m.Coefs()
+			s := m.NewState()
+			cfg := Config{Open: make([]bool, len(m.gates))}
+			for i := range cfg.Open {
+				cfg.Open[i] = i%3 != 0
+			}
+			it := 0
+			b.ReportAllocs()
+			for b.Loop() {
+				s.Cold()
+				require.NoError(b, s.Solve(&c, cfg))
+				it = s.Iterations
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/duct")
+			b.ReportMetric(float64(it), "iterations")
+		})
+	}
+}
