@@ -1,21 +1,221 @@
-// Package diagnose goes from a system and a survey to a verdict.
+// Package diagnose goes from a system and a survey to a verdict: which faults
+// the readings speak for, how sure that is, what to do and what to read next.
+//
+// The way of a diagnosis:
+//
+//  1. bind: the survey's ids are found in the system (bind.go).
+//  2. unknowns: the as-built system differs from its page in losses, friction,
+//     leakage, fan and filter; each difference is a parameter with a prior
+//     (unknowns.go, priors.go). Instruments and taps have theirs.
+//  3. baselines: an earlier sound survey updates those parameters (baseline.go).
+//  4. search: hypotheses (sets of faults and of wrong rows) are grown from the
+//     sound one, screened by linear algebra and fitted by Gauss–Newton on the
+//     nonlinear model; each fit gives its evidence (screen.go, search.go, fit.go).
+//  5. posterior: evidences times priors, normalised over all hypotheses and
+//     "something that is not on the list" (posterior.go).
+//  6. groups: faults that the readings can't tell apart stand together (alike.go).
+//  7. flows, severities with intervals, undersized drops, next readings, fixes.
 package diagnose
 
 import (
 	"context"
-	"errors"
+	"fmt"
+	"math"
+	"sort"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/readings"
+	"lostair/readings/problem"
 )
 
 // Options steer a diagnosis. The zero Options is the usual one.
 type Options struct {
-	Baselines []*readings.Survey // earlier surveys of the same system when it was known to be sound
-	Steps     func(done, of int) // called as the work goes on, for a progress line; may be nil
+	Baselines []*readings.Survey      // earlier surveys of the same system when it was known to be sound
+	Steps     func(done, of int)      // called as the work goes on, for a progress line; may be nil
+	Warn      func(p problem.Problem) // called for what is doubtful in the surveys; may be nil
 }
 
-// Diagnose finds what is wrong with sys given a survey.
+// Diagnose finds what is wrong with sys given a survey. An error is a
+// problem.List if the survey does not fit the system.
 func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, opt Options) (*Result, error) {
-	return nil, errors.New("not written yet")
+	m, err := airflow.New(sys, airflow.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", sys.File, err)
+	}
+	b, bad := bind(m, survey)
+	var bases []*bound
+	for _, s := range opt.Baselines {
+		x, more := bind(m, s)
+		bases, bad = append(bases, x), append(bad, more...)
+	}
+	if err := bad.Err(); err != nil {
+		return nil, err
+	}
+	u := newUnknowns(m)
+	l := newLayout(u, append([]*bound{b}, bases...)...)
+	shared := prior{mean: make([]float64, l.n)}
+	for _, x := range bases {
+		if shared, err = learn(ctx, m, u, l, x, shared); err != nil {
+			return nil, err
+		}
+	}
+	s := newStudy(m, u, l, b, shared)
+	g := newSearch(s, sites(m), s.wrongRows())
+	if err := g.run(ctx, opt.Steps); err != nil {
+		return nil, fmt.Errorf("the model could not be solved: %w", err)
+	}
+	p := posteriorOf(g, s.unlistedEvidence(g.sound))
+	return p.result(sys, survey, opt.Baselines), nil
+}
+
+// unlistedEvidence is the evidence of something that is not on the list: the
+// sound system, with as-built spread and fresh errors several times the usual.
+func (s *study) unlistedEvidence(sound *fitted) float64 {
+	s.kappa = 3
+	defer func() { s.kappa = 1 }()
+	f := s.fit(hypothesis{}, sound.at)
+	if !f.ok {
+		return math.Inf(-1)
+	}
+	return f.evidence
+}
+
+func (p *posterior) result(sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
+	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: p.sound(), Unlisted: p.unlisted}
+	for _, i := range p.order() {
+		if p.site[i] >= 0.001 {
+			r.Candidates = append(r.Candidates, p.candidate(i))
+		}
+	}
+	for _, g := range p.groups() {
+		f := Fault{Candidate: p.candidate(g.head), Together: g.together}
+		for _, x := range g.members[1:] {
+			f.Alike = append(f.Alike, p.candidate(x))
+		}
+		f.Severity, f.Dimension = p.severityOf(g.head), f.Kind.Dimension()
+		if g.together >= 0.5 {
+			r.Faults = append(r.Faults, f)
+		}
+	}
+	p.addUndersized(r)
+	p.addWrongRows(r)
+	sortFaults(r)
+	r.Verdict = verdict(r)
+	r.Ports = p.portFlows()
+	r.Checks = p.checks()
+	return r
+}
+
+func (p *posterior) candidate(i int) Candidate {
+	s := p.g.sites[i]
+	return Candidate{Kind: s.kind, Where: s.where, Probability: clampP(p.site[i])}
+}
+
+func (p *posterior) addUndersized(r *Result) {
+	for _, x := range p.undersized() {
+		d := &r.System.Ducts[x.duct]
+		c := Candidate{Undersized, d.ID, clampP(x.probability)}
+		r.Candidates = append(r.Candidates, c)
+		if x.probability >= 0.5 {
+			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: x.diameter,
+				Dimension: Undersized.Dimension(), Why: r.System.Ports[x.port].ID})
+		}
+	}
+}
+
+func (p *posterior) addWrongRows(r *Result) {
+	s := p.g.s
+	var ids []int
+	for i := range p.row {
+		ids = append(ids, i)
+	}
+	sort.Ints(ids)
+	for _, i := range ids {
+		pr := p.row[i]
+		if pr < 0.001 {
+			continue
+		}
+		row := &s.b.survey.Rows[s.obs[i].rows[0]]
+		c := Candidate{ReadingWrong, fmt.Sprintf("row %d", row.Line), clampP(pr)}
+		r.Candidates = append(r.Candidates, c)
+		if pr >= 0.5 {
+			sev, why := p.wouldFit(i)
+			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: sev,
+				Dimension: row.Quantity.Dimension(), Row: row, Why: why})
+		}
+	}
+}
+
+// wouldFit is the value that would fit in place of a wrong row: what the
+// system should have shown there, by the likeliest set that calls the row wrong.
+func (p *posterior) wouldFit(i int) (Interval, string) {
+	s := p.g.s
+	for _, f := range p.sets {
+		for _, w := range f.rows {
+			if w.obs != i {
+				continue
+			}
+			clean := hypothesis{faults: f.faults}
+			h := make([]float64, len(s.obs))
+			if s.predict(f.at, clean, h) != nil {
+				return Interval{}, w.reason
+			}
+			v, sd := h[i], s.readingSD(f, i)
+			if !w.drop && w.cfg < 0 {
+				v = w.y
+				sd = math.Max(sd, math.Abs(h[i]-w.y))
+			}
+			return Interval{v, v - 1.645*sd, v + 1.645*sd}, w.reason
+		}
+	}
+	return Interval{}, ""
+}
+
+// readingSD is the standard deviation of what an observation should show.
+func (s *study) readingSD(f *fitted, i int) float64 {
+	gz := make([]float64, len(f.faults))
+	for k := range gz {
+		gz[k] = f.fit.jz.At(i, k)
+	}
+	v := s.variance(f, f.fit.j.RawRowView(i), gz)
+	return math.Sqrt(v + s.obs[i].fresh*s.obs[i].fresh)
+}
+
+func sortFaults(r *Result) {
+	sort.SliceStable(r.Candidates, func(i, j int) bool { return r.Candidates[i].Probability > r.Candidates[j].Probability })
+	sort.SliceStable(r.Faults, func(i, j int) bool { return r.Faults[i].Probability > r.Faults[j].Probability })
+}
+
+func verdict(r *Result) Verdict {
+	for _, f := range r.Faults {
+		if f.Kind != Undersized && f.Kind != ReadingWrong {
+			return Faults
+		}
+	}
+	if r.Sound < 0.5 {
+		return Unclear
+	}
+	if len(r.Faults) > 0 {
+		return Faults
+	}
+	return Clear
+}
+
+// checks compares each observation with what a sound system would give.
+func (p *posterior) checks() []Check {
+	s := p.g.s
+	f := p.sets[0]
+	m := len(s.obs)
+	sound, with := make([]float64, m), append([]float64(nil), f.fit.h...)
+	if s.predict(point{f.at.theta, nil}, hypothesis{}, sound) != nil {
+		return nil
+	}
+	out := make([]Check, m)
+	for i, o := range s.obs {
+		rd := s.b.survey.Readings[o.reading]
+		rd.Rows = o.rows
+		out[i] = Check{Reading: rd, Measured: o.y, Expected: sound[i], Fitted: with[i], Sigma: s.readingSD(p.g.sound, i), Wrong: p.row[i] >= 0.5}
+	}
+	return out
 }

@@ -5,19 +5,15 @@ import "math"
 // Gradient is the derivative of one reading by every coefficient, in the
 // shapes of Coefs.
 type Gradient struct {
-	K, Friction, Leak, Seep          []float64 // by segment
-	GateOpen, GateArea               []float64 // by gate
-	Plain                            []float64 // by port
-	Speed, Pressure, Cyclone, Filter float64
-	wq, wp, lf, lm, wa               []float64
+	Coefs
+	wq, wp, lf, lm, wa []float64 // weights on flows, pressures, momentum, mass, A
 }
 
 // NewGradient returns a gradient for reuse.
 func (m *Model) NewGradient() *Gradient {
 	n := len(m.seg)
 	f := func(k int) []float64 { return make([]float64, k) }
-	return &Gradient{K: f(n), Friction: f(n), Leak: f(n), Seep: f(n), GateOpen: f(len(m.gates)), GateArea: f(len(m.gates)),
-		Plain: f(len(m.ports)), wq: f(n), wp: f(n), lf: f(n), lm: f(n), wa: f(n)}
+	return &Gradient{Coefs: m.NewCoefs(), wq: f(n), wp: f(n), lf: f(n), lm: f(n), wa: f(n)}
 }
 
 // Prepare readies a solved state for Sensitivity: derivatives at the solution

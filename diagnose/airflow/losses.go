@@ -88,17 +88,16 @@ func BlockageLoss(closed float64) float64 {
 	return a * a
 }
 
-// fittingLoss sums a duct's bends and free losses.
-func fittingLoss(d *duct.Duct) float64 {
-	var k float64
+// fittingLoss sums a duct's bends and its free losses.
+func fittingLoss(d *duct.Duct) (bends, free float64) {
 	for _, f := range d.Fittings {
 		if f.Elbow {
-			k += float64(f.Count) * ElbowLoss(f.Angle, f.Radius, gored(d.Material))
+			bends += float64(f.Count) * ElbowLoss(f.Angle, f.Radius, gored(d.Material))
 		} else {
-			k += float64(max(f.Count, 1)) * f.Loss
+			free += float64(max(f.Count, 1)) * f.Loss
 		}
 	}
-	return k
+	return bends, free
 }
 
 // gored says whether bends of this material are made of segments.

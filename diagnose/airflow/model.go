@@ -1,7 +1,6 @@
 package airflow
 
 import (
-	"fmt"
 	"math"
 
 	"lostair/diagnose/duct"
@@ -36,6 +35,8 @@ type Model struct {
 	filPre  bool    // filter stands before the fan, in the fan's segment
 	cycPre  bool
 	join    Join
+	leakExp float64
+	parts   []Part
 	base    Coefs
 }
 
@@ -92,31 +93,18 @@ type gateRef struct {
 	duct int
 }
 
-// Coefs are the numbers that a solve uses; everything that may differ from the
-// page (as built, or by a fault) is one of them. Slices are by segment, but
-// for GateOpen and GateArea (by gate).
-type Coefs struct {
-	K        []float64 // local losses on the segment's velocity pressure (hood, fittings, entry, blockage)
-	Friction []float64 // factor on the friction loss
-	Leak     []float64 // open area of holes at the upstream node, m²
-	Seep     []float64 // background leakage at the upstream node, m³/s at 1 Pa^0.65
-	GateOpen []float64 // K of an open gate
-	GateArea []float64 // open area of a shut gate, m²
-	Plain    []float64 // by port: K of the port with the machine unhooked
-	Speed    float64   // fan speed, share of the curve's
-	Pressure float64   // factor on the fan's pressure
-	Cyclone  float64   // factor on the cyclone's loss
-	Filter   float64   // factor on the filter's clean loss
-}
-
 // Options choose between laws. The zero Options is the model's own choice.
 type Options struct {
-	Join Join
+	Join         Join
+	LeakExponent float64 // of background leakage; 0: 0.65
 }
 
 // New compiles a system.
 func New(sys *duct.System, opt Options) (*Model, error) {
-	m := &Model{Sys: sys, join: opt.Join, gateIx: map[string]int{}}
+	m := &Model{Sys: sys, join: opt.Join, leakExp: opt.LeakExponent, gateIx: map[string]int{}}
+	if m.leakExp == 0 {
+		m.leakExp = leakageExponent
+	}
 	m.setAir()
 	var err error
 	if m.fan, err = newFanCurve(sys.Collector); err != nil {
@@ -125,7 +113,8 @@ func New(sys *duct.System, opt Options) (*Model, error) {
 	m.compileCollector()
 	m.compileDucts()
 	m.compileNodes()
-	m.base = m.handbookCoefs()
+	m.compileParts()
+	m.base = m.sum(m.parts)
 	return m, nil
 }
 
@@ -288,109 +277,56 @@ func (m *Model) compileNodes() {
 	}
 }
 
-// handbookCoefs are the coefficients of the page.
-func (m *Model) handbookCoefs() Coefs {
-	n := len(m.seg)
-	c := Coefs{
-		K: make([]float64, n), Friction: make([]float64, n), Leak: make([]float64, n), Seep: make([]float64, n),
-		GateOpen: make([]float64, len(m.gates)), GateArea: make([]float64, len(m.gates)), Plain: make([]float64, len(m.ports)),
-		Speed: 1, Pressure: 1, Cyclone: 1, Filter: 1,
-	}
-	for x := range m.seg {
-		g := &m.seg[x]
-		c.Friction[x] = 1
-		if g.port >= 0 {
-			c.K[x] = hoodLoss(&m.Sys.Ports[g.port])
-			c.Plain[g.port] = plainLoss()
-			continue
-		}
-		if g.duct < 0 || g.gate >= 0 {
-			continue
-		}
-		d := &m.Sys.Ducts[g.duct]
-		share := 1.0
-		if d.Length > 0 {
-			share = g.length / d.Length
-		}
-		c.K[x] += fittingLoss(d) * share
-		if int32(x) == m.final[g.duct] {
-			m.joinLoss(x, &c)
-		}
-		// Half of a segment's background leakage comes in at either end.
-		seep := leakageClass * g.surface / 2
-		c.Seep[x] += seep
-		c.Seep[g.parent] += seep
-	}
-	for i, g := range m.gates {
-		c.GateOpen[i] = gateOpenLoss
-		c.GateArea[i] = gateShutShare * m.seg[g.seg].area
-	}
-	return c
-}
-
-// joinLoss adds what a duct's last segment loses where it ends: at a change of
-// section, on the velocity pressure of the smaller duct, or at a join.
-func (m *Model) joinLoss(x int, c *Coefs) {
-	g := &m.seg[x]
-	d := &m.Sys.Ducts[g.duct]
-	switch m.seg[g.parent].node {
-	case joinNode:
-		if m.join == Handbook {
-			c.K[x] += EntryLoss(d.Angle)
-		}
-	case sectionNode:
-		c.K[x] += EntryLoss(d.Angle)
-		k := SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
-		if g.area <= m.seg[g.parent].area {
-			c.K[x] += k
-		} else {
-			c.K[g.parent] += k
-		}
-	}
-}
-
-// Coefs returns a copy of the page's coefficients, to be changed by the caller.
-func (m *Model) Coefs() Coefs { return m.base.Clone() }
-
-// Clone copies c.
-func (c Coefs) Clone() Coefs {
-	for _, s := range []*[]float64{&c.K, &c.Friction, &c.Leak, &c.Seep, &c.GateOpen, &c.GateArea, &c.Plain} {
-		*s = append([]float64(nil), *s...)
-	}
-	return c
-}
-
 // Segments returns how many segments the model has.
 func (m *Model) Segments() int { return len(m.seg) }
 
-// Config is a gate configuration: what is open, and at which ports the machine is unhooked.
-type Config struct {
-	Open    []bool // by gate, in the order of Sys.Gates()
-	HoseOff []bool // by port; nil: none
+// Position says where a segment lies.
+type Position struct {
+	Duct     int     // index into Sys.Ducts; -1: the collector
+	From, To float64 // distances from the duct's upstream end, m; equal: a port or a gate
+	Parent   int     // the segment it flows into; -1: the room
+	Port     int     // port whose mouth it is, or -1
+	Bore     float64 // m²
 }
 
-// Configure builds a Config from ids. all overrides open.
-func (m *Model) Configure(all bool, open, hoseOff []string) (Config, error) {
-	c := Config{Open: make([]bool, len(m.gates))}
-	for i := range c.Open {
-		c.Open[i] = all
-	}
-	for _, id := range open {
-		i, ok := m.gateIx[id]
-		if !ok {
-			return c, fmt.Errorf("there is no gate %q", id)
-		}
-		c.Open[i] = true
-	}
-	for _, id := range hoseOff {
-		p, ok := m.Sys.PortNamed(id)
-		if !ok {
-			return c, fmt.Errorf("there is no port %q", id)
-		}
-		if c.HoseOff == nil {
-			c.HoseOff = make([]bool, len(m.ports))
-		}
-		c.HoseOff[p] = true
-	}
-	return c, nil
+// Position returns where segment x lies.
+func (m *Model) Position(x int) Position {
+	g := &m.seg[x]
+	return Position{Duct: int(g.duct), From: g.at, To: g.at + g.length, Parent: int(g.parent), Port: int(g.port), Bore: g.area}
 }
+
+// DuctSegments returns the segments of a duct from its upstream end to its
+// downstream end, hood and gate left out.
+func (m *Model) DuctSegments(d int) []int {
+	var out []int
+	for x := m.first[d]; ; x = m.seg[x].parent {
+		out = append(out, int(x))
+		if x == m.final[d] {
+			return out
+		}
+	}
+}
+
+// PortSegment returns the segment of a port's mouth.
+func (m *Model) PortSegment(p int) int { return int(m.ports[p]) }
+
+// GateDuct returns the duct at whose upstream end a gate sits, and its bore.
+func (m *Model) GateDuct(g int) (duct int, bore float64) {
+	r := m.gates[g]
+	return r.duct, m.seg[r.seg].area
+}
+
+// GateIndex returns the index of a gate by id.
+func (m *Model) GateIndex(id string) (int, bool) {
+	i, ok := m.gateIx[id]
+	return i, ok
+}
+
+// GateID returns a gate's id.
+func (m *Model) GateID(g int) string { return m.gates[g].id }
+
+// Gates returns how many gates there are.
+func (m *Model) Gates() int { return len(m.gates) }
+
+// BinNode is the segment at whose node a leaking bin lets air in.
+const BinNode = 0

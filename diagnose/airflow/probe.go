@@ -14,6 +14,7 @@ type Probe struct {
 	place    place
 	up, down int32 // segments on either side of a tap; the port's segment
 	axis     bool  // a velocity pressure on the axis
+	bore     float64
 }
 
 type place uint8
@@ -66,7 +67,8 @@ func (m *Model) ProbeAt(point string, q units.Quantity) (Probe, error) {
 			return p, fmt.Errorf("there is no tap or port %q", point)
 		}
 	}
-	if q == units.PressureDrop {
+	p.bore = m.seg[p.down].area
+	if q == units.PressureDrop && p.place != atFilter {
 		return p, fmt.Errorf("a pressure_drop is read at the filter only")
 	}
 	if p.place == atBin && q != units.StaticPressure && q != units.Suction {
@@ -277,3 +279,47 @@ func nonZero(q float64) float64 {
 	}
 	return q
 }
+
+// Bore is the area of the duct at the probe, m².
+func (r Probe) Bore() float64 { return r.bore }
+
+// Quantity is what the probe reads.
+func (r Probe) Quantity() units.Quantity { return r.what }
+
+// VelocityPressure is the mean velocity pressure at the probe, Pa.
+func (s *State) VelocityPressure(r Probe) float64 {
+	v := s.flow(r) / r.bore
+	return s.m.Air.Density / 2 * v * v
+}
+
+// PortFlow is the flow into a port, m³/s.
+func (s *State) PortFlow(port int) float64 { return s.Q[s.m.ports[port]] }
+
+// DuctFlow is the flow at a duct's downstream end, m³/s.
+func (s *State) DuctFlow(d int) float64 { return s.Q[s.m.final[d]] }
+
+// DuctLoss is what a duct costs in total pressure: friction, bends, entry, and
+// at a port its hood and gate, Pa.
+func (s *State) DuctLoss(d int) float64 {
+	var sum float64
+	for _, x := range s.m.DuctSegments(d) {
+		sum += s.segmentLoss(int32(x))
+	}
+	if p := s.m.Sys.Ducts[d].Port; p >= 0 {
+		sum += s.segmentLoss(s.m.ports[p])
+	}
+	return sum
+}
+
+func (s *State) segmentLoss(x int32) float64 {
+	g := &s.m.seg[x]
+	q := s.Q[x]
+	f := 0.0
+	if g.lod > 0 {
+		f, _, _ = frictionFactor(g.re*math.Abs(q), g.rel, s.root[x])
+	}
+	return (s.k[x] + s.c.Friction[x]*f*g.lod) * g.vp * q * math.Abs(q)
+}
+
+// CollectorFlow is the flow through the fan, m³/s.
+func (s *State) CollectorFlow() float64 { return s.Q[s.m.fanSeg] }

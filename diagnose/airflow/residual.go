@@ -23,10 +23,10 @@ func (m *Model) leakFlow(p, area, seep float64) (q, dq, perArea, perSeep float64
 	} else {
 		perArea = -dischargeCoefficient * math.Sqrt(2/m.Air.Density) * p / math.Sqrt(math.Sqrt(r))
 	}
-	w := math.Exp((leakageExponent - 1) / 2 * math.Log(r))
+	w := math.Exp((m.leakExp - 1) / 2 * math.Log(r))
 	perSeep = -p * w
 	q += seep * perSeep
-	dq += -seep * w * (1 + (leakageExponent-1)*p*p/r)
+	dq += -seep * w * (1 + (m.leakExp-1)*p*p/r)
 	return q, dq, perArea, perSeep
 }
 

@@ -2,6 +2,26 @@ package airflow
 
 import "lostair/diagnose/duct"
 
-func roughness(d *duct.Duct) float64 { if d.Material=="flexible" {return 3e-3}; return 9e-5 }
-func hoodLoss(p *duct.Port) float64 { return p.Loss }
-func plainLoss() float64 { return .93 }
+// roughness returns a duct's roughness in m.
+func roughness(d *duct.Duct) float64 {
+	if d.Material == "" {
+		return d.Roughness
+	}
+	m, _ := duct.MaterialNamed(d.Material)
+	return m.Roughness
+}
+
+// hoodLoss returns a port's entry loss on its duct's velocity pressure.
+func hoodLoss(p *duct.Port) float64 {
+	if p.Hood == "" {
+		return p.Loss
+	}
+	h, _ := duct.HoodNamed(p.Hood)
+	return h.Loss
+}
+
+// plainLoss is the entry loss of a plain duct end: a port with its machine unhooked.
+func plainLoss() float64 {
+	h, _ := duct.HoodNamed("plain")
+	return h.Loss
+}

@@ -1,0 +1,182 @@
+package airflow
+
+// What a part of the model is: each is uncertain in its own way.
+type What uint8
+
+const (
+	Hood        What = iota // entry loss of a port
+	PlainEnd                // entry loss of a port with its machine unhooked
+	Friction                // factor on a segment's friction
+	Bends                   // bends of a duct
+	FreeLoss                // free loss items of a duct
+	Section                 // change of diameter
+	Entry                   // what a leg loses at a join on its own velocity pressure
+	Passage                 // what the main loses behind a join on its own velocity pressure
+	OpenGate                // open gate
+	ShutGate                // open area of a shut gate
+	Seepage                 // background leakage
+	FanSpeed                // speed
+	FanPressure             // factor on the fan's pressure
+	CycloneLoss             // factor on the cyclone's loss
+	FilterLoss              // factor on the filter's clean loss
+)
+
+// Part is one contribution to one coefficient: the coefficient is the sum of
+// its parts. As built, a part differs from its Base.
+type Part struct {
+	What What
+	Slot Slot
+	Base float64
+	Duct int32 // index into Sys.Ducts, or -1
+	Port int32 // index into Sys.Ports, or -1
+	Gate int32 // gate index, or -1
+}
+
+// Slot names one coefficient.
+type Slot struct {
+	Kind SlotKind
+	Ix   int32 // segment, gate or port
+}
+
+// SlotKind is a field of Coefs.
+type SlotKind uint8
+
+const (
+	SlotK SlotKind = iota
+	SlotFriction
+	SlotLeak
+	SlotSeep
+	SlotGateOpen
+	SlotGateArea
+	SlotPlain
+	SlotSpeed
+	SlotPressure
+	SlotCyclone
+	SlotFilter
+)
+
+// Of returns the place of the coefficient in c.
+func (s Slot) Of(c *Coefs) *float64 {
+	switch s.Kind {
+	case SlotK:
+		return &c.K[s.Ix]
+	case SlotFriction:
+		return &c.Friction[s.Ix]
+	case SlotLeak:
+		return &c.Leak[s.Ix]
+	case SlotSeep:
+		return &c.Seep[s.Ix]
+	case SlotGateOpen:
+		return &c.GateOpen[s.Ix]
+	case SlotGateArea:
+		return &c.GateArea[s.Ix]
+	case SlotPlain:
+		return &c.Plain[s.Ix]
+	case SlotSpeed:
+		return &c.Speed
+	case SlotPressure:
+		return &c.Pressure
+	case SlotCyclone:
+		return &c.Cyclone
+	}
+	return &c.Filter
+}
+
+// Parts returns the parts of the page's coefficients. The slice must not be changed.
+func (m *Model) Parts() []Part { return m.parts }
+
+func (m *Model) part(w What, k SlotKind, ix int, base float64, d, p, g int32) {
+	m.parts = append(m.parts, Part{What: w, Slot: Slot{k, int32(ix)}, Base: base, Duct: d, Port: p, Gate: g})
+}
+
+// compileParts takes the page apart into its contributions.
+func (m *Model) compileParts() {
+	for x := range m.seg {
+		m.segmentParts(x)
+	}
+	for i, g := range m.gates {
+		d := int32(g.duct)
+		m.part(OpenGate, SlotGateOpen, i, gateOpenLoss, d, -1, int32(i))
+		m.part(ShutGate, SlotGateArea, i, gateShutShare*m.seg[g.seg].area, d, -1, int32(i))
+	}
+	m.part(FanSpeed, SlotSpeed, 0, 1, -1, -1, -1)
+	m.part(FanPressure, SlotPressure, 0, 1, -1, -1, -1)
+	m.part(CycloneLoss, SlotCyclone, 0, 1, -1, -1, -1)
+	m.part(FilterLoss, SlotFilter, 0, 1, -1, -1, -1)
+}
+
+func (m *Model) segmentParts(x int) {
+	g := &m.seg[x]
+	if g.port >= 0 {
+		m.part(Hood, SlotK, x, hoodLoss(&m.Sys.Ports[g.port]), g.duct, g.port, -1)
+		m.part(PlainEnd, SlotPlain, int(g.port), plainLoss(), g.duct, g.port, -1)
+		return
+	}
+	if g.duct < 0 || g.gate >= 0 {
+		return
+	}
+	d := &m.Sys.Ducts[g.duct]
+	share := 1.0
+	if d.Length > 0 {
+		share = g.length / d.Length
+	}
+	m.part(Friction, SlotFriction, x, 1, g.duct, -1, -1)
+	bends, free := fittingLoss(d)
+	if bends > 0 {
+		m.part(Bends, SlotK, x, bends*share, g.duct, -1, -1)
+	}
+	if free != 0 {
+		m.part(FreeLoss, SlotK, x, free*share, g.duct, -1, -1)
+	}
+	// Half of a segment's background leakage comes in at either end.
+	seep := leakageClass * g.surface / 2
+	m.part(Seepage, SlotSeep, x, seep, g.duct, -1, -1)
+	m.part(Seepage, SlotSeep, int(g.parent), seep, g.duct, -1, -1)
+	if int32(x) == m.final[g.duct] {
+		m.joinParts(x)
+	}
+	if m.seg[x].node == joinNode {
+		m.part(Passage, SlotK, x, 0, g.duct, -1, -1)
+	}
+}
+
+// joinParts adds what a duct's last segment loses where it ends: at a change of
+// section, on the velocity pressure of the smaller duct, or at a join.
+func (m *Model) joinParts(x int) {
+	g := &m.seg[x]
+	d := &m.Sys.Ducts[g.duct]
+	entry := EntryLoss(d.Angle)
+	switch m.seg[g.parent].node {
+	case joinNode:
+		if m.join == Momentum {
+			entry = 0 // what the balance of momentum says, and no more
+		}
+		m.part(Entry, SlotK, x, entry, g.duct, -1, -1)
+	case sectionNode:
+		k := SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
+		if g.area <= m.seg[g.parent].area {
+			m.part(Section, SlotK, x, k, g.duct, -1, -1)
+		} else {
+			m.part(Section, SlotK, int(g.parent), k, g.duct, -1, -1)
+		}
+		if entry > 0 {
+			m.part(Entry, SlotK, x, entry, g.duct, -1, -1)
+		}
+	}
+}
+
+// sum adds parts up to coefficients.
+func (m *Model) sum(parts []Part) Coefs {
+	c := m.NewCoefs()
+	for _, p := range parts {
+		*p.Slot.Of(&c) += p.Base
+	}
+	return c
+}
+
+// NewCoefs returns coefficients that are all zero.
+func (m *Model) NewCoefs() Coefs {
+	n := len(m.seg)
+	f := func(k int) []float64 { return make([]float64, k) }
+	return Coefs{K: f(n), Friction: f(n), Leak: f(n), Seep: f(n), GateOpen: f(len(m.gates)), GateArea: f(len(m.gates)), Plain: f(len(m.ports))}
+}

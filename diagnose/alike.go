@@ -1,0 +1,165 @@
+package diagnose
+
+import (
+	"math"
+
+	"lostair/diagnose/duct"
+)
+
+// group is a fault with those that these readings can't tell from it.
+type group struct {
+	head     int   // site
+	members  []int // head first
+	together float64
+}
+
+const (
+	alikeEvidence = 3.0  // nats: the readings prefer one to the other by less than 20 to 1
+	alikeShare    = 0.02 // of the group's probability: less is not worth a look
+	alikeMost     = 6
+)
+
+// groups partitions the sites that matter, likeliest first.
+func (p *posterior) groups() []group {
+	var out []group
+	taken := make([]bool, len(p.site))
+	for _, a := range p.order() {
+		if p.site[a] < 0.001 {
+			break
+		}
+		if taken[a] {
+			continue
+		}
+		g := p.grow(a, taken)
+		for _, b := range g.members {
+			taken[b] = true
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+// grow gathers around a the sites that could stand in its place: with the
+// other faults of the same set unchanged the readings are about as probable.
+// Members must adjoin, in the tree or on the same restriction.
+func (p *posterior) grow(a int, taken []bool) group {
+	g := group{head: a, members: []int{a}}
+	swap := p.swaps(a)
+	for len(g.members) < alikeMost {
+		next := -1
+		for _, b := range p.order() {
+			if taken[b] || contains(g.members, b) || !swap[b] || !p.adjoinsAny(b, g.members) {
+				continue
+			}
+			next = b
+			break
+		}
+		if next < 0 || p.site[next] < alikeShare*p.site[a] || p.site[next] < 0.01 {
+			break
+		}
+		g.members = append(g.members, next)
+	}
+	g.together = p.any(g.members)
+	return g
+}
+
+func contains(s []int, x int) bool {
+	for _, y := range s {
+		if x == y {
+			return true
+		}
+	}
+	return false
+}
+
+// any is the probability that at least one of the sites is at fault.
+func (p *posterior) any(sites []int) float64 {
+	var w float64
+	for i, f := range p.sets {
+		for _, v := range f.faults {
+			if contains(sites, v.site) {
+				w += p.weight[i]
+				break
+			}
+		}
+	}
+	return w
+}
+
+// swaps finds the sites b for which some set with a becomes a set with b of
+// about the same evidence when b takes a's place.
+func (p *posterior) swaps(a int) []bool {
+	out := make([]bool, len(p.site))
+	for i, f := range p.sets {
+		if p.weight[i] < 1e-4 || !holds(f.hypothesis, a) || len(f.faults) == 0 {
+			continue
+		}
+		for j, h := range p.sets {
+			if i == j || len(h.faults) != len(f.faults) || len(h.rows) != len(f.rows) || holds(h.hypothesis, a) {
+				continue
+			}
+			b, ok := exchanged(f.hypothesis, h.hypothesis, a)
+			if ok && h.evidence > f.evidence-alikeEvidence {
+				out[b] = true
+			}
+		}
+	}
+	return out
+}
+
+func holds(h hypothesis, site int) bool {
+	for _, v := range h.faults {
+		if v.site == site {
+			return true
+		}
+	}
+	return false
+}
+
+// exchanged reports the one site in h that stands where f has a.
+func exchanged(f, h hypothesis, a int) (int, bool) {
+	b := -1
+	for _, v := range h.faults {
+		if !holds(f, v.site) {
+			if b >= 0 {
+				return 0, false
+			}
+			b = v.site
+		}
+	}
+	if b < 0 {
+		return 0, false
+	}
+	for _, v := range f.faults {
+		if v.site != a && !holds(h, v.site) {
+			return 0, false
+		}
+	}
+	return b, true
+}
+
+// adjoinsAny: on the same duct or on ducts that meet; things of the collector
+// adjoin each other and the ducts that flow into it.
+func (p *posterior) adjoinsAny(b int, members []int) bool {
+	for _, a := range members {
+		if adjoin(p.g.s.m.Sys, p.g.sites[a].duct, p.g.sites[b].duct) {
+			return true
+		}
+	}
+	return false
+}
+
+func adjoin(s *duct.System, a, b int) bool {
+	if a == b {
+		return true
+	}
+	if a < 0 {
+		a, b = b, a
+	}
+	if b < 0 {
+		return s.Ducts[a].Into == duct.IntoCollector
+	}
+	return s.Ducts[a].Into == b || s.Ducts[b].Into == a || s.Ducts[a].Into == s.Ducts[b].Into
+}
+
+func clampP(p float64) float64 { return math.Min(math.Max(p, 0), 1) }

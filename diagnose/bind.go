@@ -1,0 +1,259 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// obs is one observation: a row, a traverse, or the mean of many repeats.
+type obs struct {
+	reading int // index into Survey.Readings
+	rows    []int
+	cfg     int
+	probe   airflow.Probe
+	y       float64 // SI, as written
+	sd      float64 // of the instrument, 1 sigma
+	fresh   float64 // what is new in each reading, 1 sigma
+	gain    float64 // what the instrument keeps through the survey, 1 sigma, with the sign of the reading
+	gainIx  int     // its parameter
+	tapIx   int     // parameter of the tap's own error, -1: none
+	axisIx  int     // parameter of the profile at this tap, -1: none
+}
+
+// config is one gate configuration of a survey.
+type config struct {
+	airflow.Config
+	open    readings.Open
+	hoseOff []string
+}
+
+// bound is a survey whose ids have been found in the system.
+type bound struct {
+	survey  *readings.Survey
+	obs     []obs
+	configs []config
+	gains   []string // instruments, a parameter each
+	taps    []string
+}
+
+// repeatsKept is how many repeats are looked at one by one; more are averaged.
+const repeatsKept = 4
+
+// bind resolves a survey against the model. Every problem is reported at once.
+func bind(m *airflow.Model, s *readings.Survey) (*bound, problem.List) {
+	b := &bound{survey: s}
+	var bad problem.List
+	byKey := map[string]int{}
+	for i := range s.Readings {
+		rd := &s.Readings[i]
+		row := &s.Rows[rd.Rows[0]]
+		cfg, ok := b.config(m, s.File, rd, row, byKey, &bad)
+		p, err := m.ProbeAt(rd.Point, rd.Quantity)
+		if err != nil {
+			bad = append(bad, pointProblem(m, s.File, row, rd, err))
+			continue
+		}
+		inst, pr := instrument(m, s.File, row, rd)
+		bad = append(bad, pr...)
+		if !ok {
+			continue
+		}
+		if rd.Positions == 0 {
+			p = p.OnAxis()
+		}
+		b.add(m, rd, i, cfg, p, inst)
+	}
+	bad.Sort()
+	return b, bad
+}
+
+func (b *bound) config(m *airflow.Model, file string, rd *readings.Reading, row *readings.Row, seen map[string]int, bad *problem.List) (int, bool) {
+	key := rd.Open.String() + "\x00" + strings.Join(rd.HoseOff, "+")
+	if i, ok := seen[key]; ok {
+		return i, true
+	}
+	ok := true
+	for _, g := range rd.Open.Gates {
+		if _, found := m.GateIndex(g); !found {
+			*bad = append(*bad, unknown(file, row.Line, row.Columns.Open, "gate", g, m.Sys.Gates()))
+			ok = false
+		}
+	}
+	for _, p := range rd.HoseOff {
+		if _, found := m.Sys.PortNamed(p); !found {
+			*bad = append(*bad, unknown(file, row.Line, row.Columns.HoseOff, "port", p, portIDs(m)))
+			ok = false
+		}
+	}
+	if !ok {
+		return 0, false
+	}
+	cfg, err := m.Configure(rd.Open.All, rd.Open.Gates, rd.HoseOff)
+	if err != nil {
+		*bad = append(*bad, problem.Problem{File: file, Line: row.Line, What: err.Error()})
+		return 0, false
+	}
+	seen[key] = len(b.configs)
+	b.configs = append(b.configs, config{cfg, rd.Open, rd.HoseOff})
+	return len(b.configs) - 1, true
+}
+
+func (b *bound) add(m *airflow.Model, rd *readings.Reading, ri, cfg int, p airflow.Probe, inst instrumentSpec) {
+	base := obs{reading: ri, cfg: cfg, probe: p, gainIx: indexOf(&b.gains, inst.id), tapIx: -1, axisIx: -1}
+	if _, _, tap := m.Sys.TapAt(rd.Point); tap {
+		switch rd.Quantity {
+		case units.StaticPressure, units.Suction:
+			base.tapIx = indexOf(&b.taps, rd.Point)
+		case units.CentreVelocity:
+			base.axisIx = indexOf(&b.taps, rd.Point+"\x00axis")
+		case units.VelocityPressure:
+			if rd.Positions == 0 {
+				base.axisIx = indexOf(&b.taps, rd.Point+"\x00axis")
+			}
+		}
+	}
+	split := rd.Positions == 0 && rd.Count <= repeatsKept
+	if !split {
+		o := base
+		o.rows, o.y = rd.Rows, rd.Value
+		o.errors(inst, rd.Quantity, m.Air.Density, max(rd.Count, 1), rd.Positions)
+		b.obs = append(b.obs, o)
+		return
+	}
+	for _, r := range rd.Rows {
+		o := base
+		o.rows, o.y = []int{r}, b.survey.Rows[r].Value
+		o.errors(inst, rd.Quantity, m.Air.Density, 1, 0)
+		b.obs = append(b.obs, o)
+	}
+}
+
+// errors splits the instrument's variance in halves: one that it keeps through
+// the survey, one fresh in each reading (the contract's definition).
+func (o *obs) errors(in instrumentSpec, q units.Quantity, density float64, repeats, positions int) {
+	o.sd = in.sigma(o.y, q, o.probe, density)
+	o.fresh = o.sd / math.Sqrt2 / math.Sqrt(float64(repeats*max(positions, 1)))
+	o.gain = o.sd / math.Sqrt2
+	if o.y < 0 {
+		o.gain = -o.gain
+	}
+}
+
+func indexOf(list *[]string, id string) int {
+	for i, s := range *list {
+		if s == id {
+			return i
+		}
+	}
+	*list = append(*list, id)
+	return len(*list) - 1
+}
+
+// instrumentSpec is what holds for one reading's errors.
+type instrumentSpec struct {
+	id        string
+	measures  units.Dimension
+	ofReading float64 // 95 %
+	floor     float64 // 95 %
+}
+
+// Instruments that stand in where the survey names none: a water manometer
+// read to 2 mm and a hand-held vane anemometer. Common practice, no source.
+var (
+	anyManometer  = instrumentSpec{"", units.Pressure, 0.02, 10}
+	anyAnemometer = instrumentSpec{"", units.Velocity, 0.04, 0.3}
+)
+
+// normal95 is the 97.5 % point of the normal distribution.
+const normal95 = 1.959963984540054
+
+// sigma is one standard deviation of a reading in its own dimension.
+func (in instrumentSpec) sigma(y float64, q units.Quantity, p airflow.Probe, density float64) float64 {
+	switch q {
+	case units.FlowRate:
+		// a flow carries the error of the velocity it came from
+		a := p.Bore()
+		return max(in.ofReading*math.Abs(y), in.floor*a) / normal95
+	case units.MeanVelocity, units.CentreVelocity:
+		if in.measures == units.Pressure {
+			// a velocity worked out from a velocity pressure
+			v := max(math.Abs(y), 0.5)
+			vp := density / 2 * v * v
+			return v / 2 * max(in.ofReading, in.floor/vp) / normal95
+		}
+	}
+	return max(in.ofReading*math.Abs(y), in.floor) / normal95
+}
+
+func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading) (instrumentSpec, problem.List) {
+	want := anyManometer
+	if d := rd.Quantity.Dimension(); d == units.Velocity || d == units.Flow {
+		want = anyAnemometer
+	}
+	if rd.Instrument == "" {
+		want.id = want.measures.String()
+		return want, nil
+	}
+	var ids []string
+	for _, in := range m.Sys.Instruments {
+		if in.ID != rd.Instrument {
+			ids = append(ids, in.ID)
+			continue
+		}
+		spec := instrumentSpec{in.ID, in.Measures, in.OfReading, in.Floor}
+		if in.Measures == units.Velocity && rd.Quantity.Dimension() == units.Pressure {
+			return spec, problem.List{{File: file, Line: row.Line, Column: row.Columns.Instrument,
+				What: fmt.Sprintf("instrument %q measures velocity, but this row is a %s", in.ID, rd.Quantity),
+				Do:   "name the manometer that was used, or correct the quantity"}}
+		}
+		return spec, nil
+	}
+	return want, problem.List{unknown(file, row.Line, row.Columns.Instrument, "instrument", rd.Instrument, ids)}
+}
+
+func unknown(file string, line, col int, what, id string, known []string) problem.Problem {
+	p := problem.Problem{File: file, Line: line, Column: col, What: fmt.Sprintf("there is no %s %q in the system file", what, id)}
+	sort.Strings(known)
+	switch near, ok := problem.Nearest(id, known); {
+	case ok:
+		p.Do = fmt.Sprintf("did you mean %q?", near)
+	case len(known) == 0:
+		p.Do = fmt.Sprintf("the system file has no %ss", what)
+	case len(known) <= 12:
+		p.Do = "known are " + strings.Join(known, ", ")
+	default:
+		p.Do = fmt.Sprintf("see the system file for its %d %ss", len(known), what)
+	}
+	return p
+}
+
+func pointProblem(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading, err error) problem.Problem {
+	_, _, tap := m.Sys.TapAt(rd.Point)
+	_, port := m.Sys.PortNamed(rd.Point)
+	reserved := rd.Point == readings.CollectorInlet || rd.Point == readings.FanInlet || rd.Point == readings.Filter || rd.Point == readings.Bin
+	if !tap && !port && !reserved {
+		known := append(portIDs(m), readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
+		for _, d := range m.Sys.Ducts {
+			for _, t := range d.Taps {
+				known = append(known, t.ID)
+			}
+		}
+		return unknown(file, row.Line, row.Columns.Point, "tap or port", rd.Point, known)
+	}
+	return problem.Problem{File: file, Line: row.Line, Column: row.Columns.Quantity, What: err.Error(), Do: "correct the point or the quantity"}
+}
+
+func portIDs(m *airflow.Model) []string {
+	var out []string
+	for _, p := range m.Sys.Ports {
+		out = append(out, p.ID)
+	}
+	return out
+}

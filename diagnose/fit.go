@@ -1,0 +1,202 @@
+package diagnose
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// fitDetail is the linearisation at the end of a fit, for screening,
+// intervals and evidence.
+type fitDetail struct {
+	h     []float64 // predicted
+	j, jz *mat.Dense
+	jv    *mat.Dense // J·V
+	chol  mat.Cholesky
+	alpha *mat.VecDense // S⁻¹ r
+	r     []float64
+	y     []float64
+	noise []float64 // variance of the fresh errors
+	quad  float64   // rᵀ S⁻¹ r
+}
+
+const fitSteps = 8
+
+// fit finds the most probable parameters under a hypothesis by Gauss–Newton,
+// relinearising at each step, and the evidence by the linearised marginal:
+// with y ≈ h + J(θ−θ₀) + Jz(z−z₀), the readings are normal about the prior mean
+// with covariance S = R + J C Jᵀ + Jz Z Jzᵀ.
+func (s *study) fit(h hypothesis, start point) *fitted {
+	f := &fitted{hypothesis: h, at: start.clone(), prior: 0}
+	for len(f.at.z) < len(h.faults) {
+		f.at.z = append(f.at.z, severities[h.faults[len(f.at.z)].kind].mean)
+	}
+	m := len(s.obs)
+	d := &fitDetail{h: make([]float64, m), j: mat.NewDense(m, s.n, nil), r: make([]float64, m), y: make([]float64, m), noise: make([]float64, m)}
+	if len(h.faults) > 0 {
+		d.jz = mat.NewDense(m, len(h.faults), nil)
+	}
+	s.observe(h, d)
+	if s.predict(f.at, h, d.h) != nil {
+		return f
+	}
+	for range fitSteps {
+		s.jacobian(f.at, h, d.j, d.jz)
+		next, ok := s.linear(f, d)
+		if !ok {
+			return f
+		}
+		moved, ok := s.advance(f, d, next)
+		if !ok {
+			return f
+		}
+		if moved < 0.02 {
+			break
+		}
+	}
+	// the evidence is taken with everything linearised at the point reached
+	s.jacobian(f.at, h, d.j, d.jz)
+	if _, ok := s.linear(f, d); !ok {
+		return f
+	}
+	f.fit, f.ok = d, true
+	return f
+}
+
+// observe sets the observed values and fresh variances under the hypothesis.
+func (s *study) observe(h hypothesis, d *fitDetail) {
+	for i := range s.obs {
+		o := &s.obs[i]
+		d.y[i] = o.y
+		d.noise[i] = o.fresh*o.fresh + modelError*modelError*o.y*o.y
+	}
+	for _, w := range h.rows {
+		if w.drop {
+			d.noise[w.obs] = 1e12 * (1 + d.noise[w.obs])
+			continue
+		}
+		if w.cfg < 0 {
+			d.y[w.obs] = w.y
+		}
+	}
+}
+
+// modelError is what the model itself may be off from reading to reading, as a share.
+const modelError = 0.003
+
+// linear builds S at the current linearisation, the evidence and the Gauss–Newton target.
+func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
+	m, n, nz := len(s.obs), s.n, len(f.faults)
+	for i := range m {
+		r := d.y[i] - d.h[i]
+		row := d.j.RawRowView(i)
+		for x, v := range row {
+			if v != 0 {
+				r += v * (f.at.theta[x] - s.pr.mean[x])
+			}
+		}
+		for k := range nz {
+			r += d.jz.At(i, k) * (f.at.z[k] - severities[f.faults[k].kind].mean)
+		}
+		d.r[i] = r
+	}
+	S := mat.NewSymDense(m, nil)
+	k2 := s.kappa * s.kappa
+	S.SymOuterK(k2, d.j)
+	if s.pr.v != nil {
+		_, k := s.pr.v.Dims()
+		d.jv = mat.NewDense(m, k, nil)
+		d.jv.Mul(d.j, s.pr.v)
+		var q mat.SymDense
+		q.SymOuterK(-k2, d.jv)
+		S.AddSym(S, &q)
+	}
+	for i := range m {
+		for k := i; k < m; k++ {
+			v := S.At(i, k)
+			for x := range nz {
+				sd := severities[f.faults[x].kind].sd
+				v += d.jz.At(i, x) * d.jz.At(k, x) * sd * sd
+			}
+			if i == k {
+				v += d.noise[i] * k2
+			}
+			S.SetSym(i, k, v)
+		}
+	}
+	if !d.chol.Factorize(S) {
+		return point{}, false
+	}
+	d.alpha = mat.NewVecDense(m, nil)
+	rv := mat.NewVecDense(m, d.r)
+	if d.chol.SolveVecTo(d.alpha, rv) != nil {
+		return point{}, false
+	}
+	d.quad = mat.Dot(rv, d.alpha)
+	f.evidence = -0.5*d.quad - 0.5*d.chol.LogDet() - 0.5*float64(m)*math.Log(2*math.Pi)
+	for _, w := range f.rows {
+		f.evidence += w.log
+		if w.drop {
+			f.evidence += 0.5 * math.Log(2*math.Pi*d.noise[w.obs])
+		}
+	}
+	next := point{theta: make([]float64, n), z: make([]float64, nz)}
+	s.target(f, d, &next)
+	return next, true
+}
+
+// target is where the linearised posterior has its mean: θ = μ + C Jᵀ α.
+func (s *study) target(f *fitted, d *fitDetail, next *point) {
+	t := mat.NewVecDense(s.n, nil)
+	t.MulVec(d.j.T(), d.alpha)
+	if s.pr.v != nil {
+		_, k := s.pr.v.Dims()
+		a := mat.NewVecDense(k, nil)
+		a.MulVec(s.pr.v.T(), t)
+		b := mat.NewVecDense(s.n, nil)
+		b.MulVec(s.pr.v, a)
+		t.SubVec(t, b)
+	}
+	for x := range next.theta {
+		next.theta[x] = s.pr.mean[x] + s.kappa*s.kappa*t.AtVec(x)
+	}
+	for k := range next.z {
+		sp := severities[f.faults[k].kind]
+		var g float64
+		for i := range d.r {
+			g += d.jz.At(i, k) * d.alpha.AtVec(i)
+		}
+		next.z[k] = sp.mean + sp.sd*sp.sd*g
+	}
+}
+
+// advance moves towards the target, no severity by more than stepMax, and
+// predicts there. It returns the largest relative move.
+func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
+	const stepMax = 1.2
+	scale, moved := 1.0, 0.0
+	for k := range next.z {
+		dz := math.Abs(next.z[k] - f.at.z[k])
+		scale = min(scale, stepMax/max(dz, 1e-12))
+		moved = max(moved, dz)
+	}
+	for x := range next.theta {
+		dt := math.Abs(next.theta[x] - f.at.theta[x])
+		scale = min(scale, 3/max(dt, 1e-12))
+		moved = max(moved, dt)
+	}
+	old := f.at.clone()
+	for range 6 {
+		for x := range next.theta {
+			f.at.theta[x] = old.theta[x] + scale*(next.theta[x]-old.theta[x])
+		}
+		for k := range next.z {
+			f.at.z[k] = old.z[k] + scale*(next.z[k]-old.z[k])
+		}
+		if s.predict(f.at, f.hypothesis, d.h) == nil {
+			return moved, true
+		}
+		scale /= 3
+	}
+	return moved, false
+}

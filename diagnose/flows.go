@@ -1,0 +1,152 @@
+package diagnose
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings/units"
+)
+
+// reach says for a configuration which ports are connected to the collector.
+func reach(m *airflow.Model, c airflow.Config) []bool {
+	out := make([]bool, len(m.Sys.Ports))
+	for i, p := range m.Sys.Ports {
+		ok := true
+		for d := p.Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+			if g := m.Sys.Ducts[d].Gate; g != "" {
+				if k, found := m.GateIndex(g); found && !c.Open[k] {
+					ok = false
+				}
+			}
+		}
+		out[i] = ok
+	}
+	return out
+}
+
+// quantityAt is a flow worked out from a fitted hypothesis, with its standard deviation.
+type estimate struct{ mean, sd float64 }
+
+// estimates works out probes in one configuration under a fitted hypothesis;
+// without says to take the faults away.
+func (s *study) estimates(f *fitted, cfg airflow.Config, probes []airflow.Probe, without bool) []estimate {
+	faults := f.faults
+	if without {
+		faults = nil
+	}
+	s.setCoefs(f.at, faults)
+	st := s.m.NewState()
+	if st.Solve(&s.coef, cfg) != nil {
+		return nil
+	}
+	st.Prepare()
+	out := make([]estimate, len(probes))
+	row := make([]float64, s.n)
+	for i, p := range probes {
+		st.Sensitivity(p, s.grad)
+		clear(row)
+		fi := s.u.parts[s.u.filter].ix[0]
+		s.u.parts[s.u.filter].ix[0] = int32(s.filt)
+		s.u.row(s.grad, s.vals, row)
+		s.u.parts[s.u.filter].ix[0] = fi
+		gz := make([]float64, len(f.faults))
+		for k, v := range faults {
+			for _, e := range v.slopes(&s.coef, f.at.z[k]) {
+				gz[k] += *e.slot.Of(&s.grad.Coefs) * e.by
+			}
+		}
+		out[i] = estimate{st.Value(p), math.Sqrt(s.variance(f, row, gz))}
+	}
+	return out
+}
+
+// variance is the posterior variance of a quantity with gradient g by θ and gz by z.
+func (s *study) variance(f *fitted, g, gz []float64) float64 {
+	cg := mat.NewVecDense(s.n, append([]float64(nil), g...))
+	if s.pr.v != nil {
+		_, k := s.pr.v.Dims()
+		a, b := mat.NewVecDense(k, nil), mat.NewVecDense(s.n, nil)
+		a.MulVec(s.pr.v.T(), mat.NewVecDense(s.n, g))
+		b.MulVec(s.pr.v, a)
+		cg.SubVec(cg, b)
+	}
+	v := mat.Dot(cg, mat.NewVecDense(s.n, g))
+	t := mat.NewVecDense(len(s.obs), nil)
+	t.MulVec(f.fit.j, cg)
+	for k := range gz {
+		sd := severities[f.faults[k].kind].sd
+		v += gz[k] * gz[k] * sd * sd
+		for i := range s.obs {
+			t.SetVec(i, t.AtVec(i)+f.fit.jz.At(i, k)*sd*sd*gz[k])
+		}
+	}
+	return math.Max(v-solveDot(&f.fit.chol, t), 1e-18)
+}
+
+// leading are the sets that matter for estimates.
+func (p *posterior) leading() (sets []*fitted, weight []float64) {
+	var total float64
+	for i, f := range p.sets {
+		if len(sets) >= 8 || (len(sets) > 0 && p.weight[i] < 0.01) {
+			break
+		}
+		sets, weight = append(sets, f), append(weight, p.weight[i])
+		total += p.weight[i]
+	}
+	for i := range weight {
+		weight[i] /= math.Max(total, 1e-300)
+	}
+	return sets, weight
+}
+
+// portFlows are the flows of every connected port in each configuration of the
+// survey with its hoses on.
+func (p *posterior) portFlows() []PortFlow {
+	s := p.g.s
+	sets, weight := p.leading()
+	var out []PortFlow
+	seen := map[string]bool{}
+	for _, c := range s.b.configs {
+		if len(c.hoseOff) > 0 {
+			c.Config.HoseOff = nil
+		}
+		if seen[c.open.String()] {
+			continue
+		}
+		seen[c.open.String()] = true
+		ports, probes := connected(s.m, c.Config)
+		mix := make([]normalMix, len(ports))
+		sound := make([]float64, len(ports))
+		for i, f := range sets {
+			for k, e := range s.estimates(f, c.Config, probes, false) {
+				mix[k].add(weight[i], e.mean, e.sd)
+			}
+			for k, e := range s.estimates(f, c.Config, probes, true) {
+				sound[k] += weight[i] * e.mean
+			}
+		}
+		for k, pt := range ports {
+			if len(mix[k].w) == 0 {
+				continue
+			}
+			out = append(out, PortFlow{Port: s.m.Sys.Ports[pt].ID, Open: c.open,
+				Flow:     Interval{mix[k].quantile(0.5), mix[k].quantile(0.05), mix[k].quantile(0.95)},
+				Expected: sound[k], Need: s.m.Sys.Ports[pt].Need})
+		}
+	}
+	return out
+}
+
+func connected(m *airflow.Model, c airflow.Config) (ports []int, probes []airflow.Probe) {
+	for i, ok := range reach(m, c) {
+		if !ok {
+			continue
+		}
+		if pr, err := m.ProbeAt(m.Sys.Ports[i].ID, units.FlowRate); err == nil {
+			ports, probes = append(ports, i), append(probes, pr)
+		}
+	}
+	return ports, probes
+}

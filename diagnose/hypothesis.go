@@ -1,0 +1,37 @@
+package diagnose
+
+import "math"
+
+// hypothesis is a set of faults and of wrong rows.
+type hypothesis struct {
+	faults []*variant
+	rows   []*wrong
+}
+
+// wrong is a row taken to be mistaken in one definite way.
+type wrong struct {
+	obs    int
+	y      float64 // the value that would fit, if it is known
+	drop   bool    // nothing is known of what it should have been
+	cfg    int     // configuration in which it was really read, or -1
+	log    float64 // log of |dy/d(written)|, or of the density if dropped
+	prior  float64
+	reason string
+}
+
+// fitted is a hypothesis fitted to the readings.
+type fitted struct {
+	hypothesis
+	at       point
+	evidence float64 // log p(readings | hypothesis), severities and θ marginalised
+	prior    float64 // log
+	ok       bool
+	fit      *fitDetail // at the last linearisation
+}
+
+func (f *fitted) score() float64 {
+	if !f.ok || math.IsNaN(f.evidence) {
+		return math.Inf(-1)
+	}
+	return f.evidence + f.prior
+}

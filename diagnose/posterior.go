@@ -1,0 +1,149 @@
+package diagnose
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// posterior is the search's hypotheses with their probabilities.
+type posterior struct {
+	g        *search
+	sets     []*fitted
+	weight   []float64 // of sets
+	unlisted float64
+	site     []float64       // probability of each site
+	row      map[int]float64 // observation → probability that its row is wrong
+}
+
+// unlistedPrior is the prior probability of something that is not on the list.
+const unlistedPrior = 0.02
+
+// posteriorOf turns evidences into probabilities. other is the log evidence of
+// something that is not on the list.
+func posteriorOf(g *search, other float64) *posterior {
+	p := &posterior{g: g, sets: g.all, row: map[int]float64{}, site: make([]float64, len(g.sites))}
+	best := math.Max(g.best(), other+math.Log(unlistedPrior))
+	var total float64
+	for _, f := range g.all {
+		w := math.Exp(f.score() - best)
+		p.weight = append(p.weight, w)
+		total += w
+	}
+	p.unlisted = math.Exp(other + math.Log(unlistedPrior) - best)
+	total += p.unlisted
+	rest := make([]float64, len(g.rest))
+	for i, x := range g.rest {
+		if g.seen[x.key] {
+			continue
+		}
+		rest[i] = math.Exp(math.Min(x.score-best, -2) - 1)
+		total += rest[i]
+	}
+	for i := range p.weight {
+		p.weight[i] /= total
+		p.count(p.sets[i].hypothesis, p.weight[i])
+	}
+	for i, x := range g.rest {
+		if rest[i] > 0 {
+			p.count(x.hypothesis, rest[i]/total)
+		}
+	}
+	p.unlisted /= total
+	return p
+}
+
+func (p *posterior) count(h hypothesis, w float64) {
+	seen := map[int]bool{}
+	for _, v := range h.faults {
+		if !seen[v.site] {
+			p.site[v.site] += w
+			seen[v.site] = true
+		}
+	}
+	for _, r := range h.rows {
+		p.row[r.obs] += w
+	}
+}
+
+// sound is the probability that no fault is present.
+func (p *posterior) sound() float64 {
+	var w float64
+	for i, f := range p.sets {
+		if len(f.faults) == 0 {
+			w += p.weight[i]
+		}
+	}
+	return w
+}
+
+// normalMix is a mixture of normals; quantiles come by bisection.
+type normalMix struct{ w, mean, sd []float64 }
+
+func (n *normalMix) add(w, mean, sd float64) {
+	n.w, n.mean, n.sd = append(n.w, w), append(n.mean, mean), append(n.sd, math.Max(sd, 1e-12))
+}
+
+func (n *normalMix) cdf(x float64) float64 {
+	var s, t float64
+	for i, w := range n.w {
+		s += w * distuv.UnitNormal.CDF((x-n.mean[i])/n.sd[i])
+		t += w
+	}
+	return s / t
+}
+
+func (n *normalMix) quantile(q float64) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range n.w {
+		lo, hi = math.Min(lo, n.mean[i]-8*n.sd[i]), math.Max(hi, n.mean[i]+8*n.sd[i])
+	}
+	for range 60 {
+		m := (lo + hi) / 2
+		if n.cdf(m) < q {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	return (lo + hi) / 2
+}
+
+// severityOf is the severity of a site with its 90 % interval, over the sets that hold it.
+func (p *posterior) severityOf(site int) Interval {
+	var mix normalMix
+	var v *variant
+	for i, f := range p.sets {
+		for k, x := range f.faults {
+			if x.site != site || p.weight[i] < 1e-6 {
+				continue
+			}
+			v = x
+			mix.add(p.weight[i], f.at.z[k], p.g.s.severitySD(f, k))
+		}
+	}
+	if v == nil {
+		return Interval{}
+	}
+	a, b, c := v.severity(mix.quantile(0.05)), v.severity(mix.quantile(0.5)), v.severity(mix.quantile(0.95))
+	return Interval{Value: b, Low: math.Min(a, c), High: math.Max(a, c)}
+}
+
+// severitySD is the posterior standard deviation of a severity's z.
+func (s *study) severitySD(f *fitted, k int) float64 {
+	sd := severities[f.faults[k].kind].sd
+	col := f.fit.jz.ColView(k)
+	w := solveDot(&f.fit.chol, col)
+	return math.Sqrt(math.Max(sd*sd*(1-sd*sd*w), 1e-8))
+}
+
+// order of sites by probability, ties by list order.
+func (p *posterior) order() []int {
+	ix := make([]int, len(p.site))
+	for i := range ix {
+		ix[i] = i
+	}
+	sort.SliceStable(ix, func(a, b int) bool { return p.site[ix[a]] > p.site[ix[b]] })
+	return ix
+}

@@ -1,0 +1,136 @@
+package diagnose
+
+import (
+	"context"
+	"sort"
+)
+
+// Bounds of the search. They cost time and change no probability by more than
+// the weight of what they leave out.
+const (
+	beamWidth  = 6
+	maxFaults  = 4
+	maxParts   = 7   // faults and wrong rows together
+	fitsALevel = 24  // hypotheses fitted exactly at each level
+	window     = 9.0 // nats below the best that an idea may promise and still be fitted
+	giveUp     = 5.0 // nats below the best at which a level ends the search
+)
+
+// search grows hypotheses from the sound one, a fault or a wrong row at a time.
+type search struct {
+	s     *study
+	sites []*site
+	rows  []*wrong
+	vid   map[*variant]int
+	wid   map[*wrong]int
+	seen  map[string]bool
+	all   []*fitted
+	rest  []idea // screened and not fitted
+	sound *fitted
+}
+
+func newSearch(s *study, ss []*site, rows []*wrong) *search {
+	g := &search{s: s, sites: ss, rows: rows, vid: map[*variant]int{}, wid: map[*wrong]int{}, seen: map[string]bool{}}
+	for _, st := range ss {
+		for _, v := range st.variants {
+			g.vid[v] = len(g.vid)
+		}
+	}
+	for _, w := range rows {
+		g.wid[w] = len(g.wid)
+	}
+	return g
+}
+
+func (g *search) run(ctx context.Context, steps func(done, of int)) error {
+	start := point{theta: append([]float64(nil), g.s.pr.mean...)}
+	g.sound = g.s.fit(hypothesis{}, start)
+	if !g.sound.ok {
+		return g.s.failed
+	}
+	g.all = append(g.all, g.sound)
+	beam := []*fitted{g.sound}
+	for level := 1; level <= maxParts; level++ {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if steps != nil {
+			steps(level-1, maxParts)
+		}
+		ideas := g.ideas(beam)
+		fits := g.fitBest(ideas)
+		if len(fits) == 0 {
+			break
+		}
+		g.all = append(g.all, fits...)
+		sortFits(fits)
+		best := g.best()
+		if fits[0].score() < best-giveUp {
+			break
+		}
+		beam = fits[:min(beamWidth, len(fits))]
+	}
+	sortFits(g.all)
+	return nil
+}
+
+func (g *search) best() float64 {
+	b := g.all[0].score()
+	for _, f := range g.all {
+		b = max(b, f.score())
+	}
+	return b
+}
+
+func sortFits(f []*fitted) {
+	sort.SliceStable(f, func(i, j int) bool { return f[i].score() > f[j].score() })
+}
+
+// ideas screens the beam and returns what is new, best first.
+func (g *search) ideas(beam []*fitted) []idea {
+	var out []idea
+	best := map[string]int{}
+	for _, f := range beam {
+		for _, x := range g.s.screen(f, g.sites, g.rows) {
+			if len(x.faults) > maxFaults {
+				continue
+			}
+			x.key = keyOf(x.hypothesis, g.vid, g.wid)
+			if g.seen[x.key] {
+				continue
+			}
+			if i, ok := best[x.key]; ok {
+				if x.score > out[i].score {
+					out[i] = x
+				}
+				continue
+			}
+			best[x.key] = len(out)
+			out = append(out, x)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].score > out[j].score })
+	return out
+}
+
+// fitBest fits the ideas that promise most.
+func (g *search) fitBest(ideas []idea) []*fitted {
+	if len(ideas) == 0 {
+		return nil
+	}
+	bar := max(g.best(), ideas[0].score) - window
+	var out []*fitted
+	for i, x := range ideas {
+		if i >= fitsALevel || x.score < bar {
+			g.rest = append(g.rest, x)
+			continue
+		}
+		g.seen[x.key] = true
+		f := g.s.fit(x.hypothesis, x.from.at)
+		f.prior = x.prior
+		if f.ok {
+			out = append(out, f)
+		}
+	}
+	return out
+}

@@ -1,0 +1,235 @@
+package diagnose
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings/units"
+)
+
+// prior is what is known of the parameters θ before a survey: mean, and
+// covariance I − V Vᵀ (every parameter is standard normal to begin with; each
+// baseline takes away what it has taught).
+type prior struct {
+	mean []float64
+	v    *mat.Dense // n × k, nil: nothing learned yet
+}
+
+// study is one survey against the model: θ is the shared as-built parameters,
+// the survey's tap and profile errors, its instruments' lasting errors and its filter.
+type study struct {
+	m    *airflow.Model
+	u    *unknowns
+	b    *bound
+	n    int // all parameters
+	obs  []obs
+	by   [][]int // configuration → observations
+	pr   prior
+	filt int // parameter of this survey's own filter
+
+	states []*airflow.State
+	coef   airflow.Coefs
+	vals   []float64
+	grad   *airflow.Gradient
+	kappa  float64 // factor on all spreads but severities'; 1 but for the unlisted
+	solves int
+	failed error
+}
+
+// layout of parameters: shared as-built, shared by tap, then the survey's own.
+type layout struct {
+	taps map[string]int // tap id (or id+"\x00axis") → parameter
+	n    int            // all shared ones
+}
+
+func newLayout(u *unknowns, surveys ...*bound) layout {
+	l := layout{taps: map[string]int{}, n: u.n}
+	for _, b := range surveys {
+		for _, t := range b.taps {
+			if _, ok := l.taps[t]; !ok {
+				l.taps[t] = l.n
+				l.n++
+			}
+		}
+	}
+	return l
+}
+
+func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *study {
+	s := &study{m: m, u: u, b: b, obs: append([]obs(nil), b.obs...), grad: m.NewGradient(), coef: m.NewCoefs(), vals: make([]float64, len(u.parts))}
+	s.n, s.kappa = l.n+len(b.gains)+1, 1
+	s.filt = s.n - 1
+	for i := range s.obs {
+		o := &s.obs[i]
+		o.gainIx += l.n
+		if o.tapIx >= 0 {
+			o.tapIx = l.taps[b.taps[o.tapIx]]
+		}
+		if o.axisIx >= 0 {
+			o.axisIx = l.taps[b.taps[o.axisIx]]
+		}
+	}
+	s.by = make([][]int, len(b.configs))
+	for i, o := range s.obs {
+		s.by[o.cfg] = append(s.by[o.cfg], i)
+	}
+	s.pr.mean = make([]float64, s.n)
+	copy(s.pr.mean, shared.mean)
+	if shared.v != nil {
+		_, k := shared.v.Dims()
+		s.pr.v = mat.NewDense(s.n, k, nil)
+		s.pr.v.Slice(0, l.n, 0, k).(*mat.Dense).Copy(shared.v)
+	}
+	for range b.configs {
+		s.states = append(s.states, m.NewState())
+	}
+	return s
+}
+
+// Errors of a tap and of the profile at a tap. Common practice, no source: a
+// burr or a hole off its place shifts a static pressure by a few hundredths of
+// the velocity pressure there; a profile behind a bend is flatter or fuller
+// than a developed one by some hundredths.
+const (
+	tapError     = 0.04
+	profileError = 0.05
+)
+
+// point is where a fit stands: parameters and severities.
+type point struct {
+	theta []float64
+	z     []float64
+}
+
+func (p point) clone() point {
+	return point{append([]float64(nil), p.theta...), append([]float64(nil), p.z...)}
+}
+
+// setCoefs works out the coefficients for a point with faults.
+func (s *study) setCoefs(p point, faults []*variant) {
+	f := s.u.parts[s.u.filter].ix[0]
+	s.u.parts[s.u.filter].ix[0] = int32(s.filt)
+	s.u.coefs(p.theta, &s.coef, s.vals)
+	s.u.parts[s.u.filter].ix[0] = f
+	for i, v := range faults {
+		v.apply(&s.coef, p.z[i])
+	}
+}
+
+// predict solves every configuration and writes what each observation should be into h.
+func (s *study) predict(p point, h hypothesis, out []float64) error {
+	s.setCoefs(p, h.faults)
+	return s.predictSet(p, h, out)
+}
+
+func (s *study) predictSet(p point, h hypothesis, out []float64) error {
+	for c, st := range s.states {
+		if len(s.by[c]) == 0 {
+			continue
+		}
+		s.solves++
+		if err := st.Solve(&s.coef, s.b.configs[c].Config); err != nil {
+			s.failed = err
+			return err
+		}
+		for _, i := range s.by[c] {
+			out[i] = s.value(st, p.theta, i)
+		}
+	}
+	for _, w := range h.rows {
+		if w.cfg >= 0 {
+			out[w.obs] = s.elsewhere(p, w)
+		}
+	}
+	return nil
+}
+
+// elsewhere is what a row should be if its gates were set otherwise than written.
+func (s *study) elsewhere(p point, w *wrong) float64 {
+	st := s.states[w.cfg]
+	if len(s.by[w.cfg]) == 0 {
+		if err := st.Solve(&s.coef, s.b.configs[w.cfg].Config); err != nil {
+			return math.NaN()
+		}
+	}
+	return s.value(st, p.theta, w.obs)
+}
+
+// value is one observation's expectation, the tap's, profile's and instrument's own errors included.
+func (s *study) value(st *airflow.State, theta []float64, i int) float64 {
+	o := &s.obs[i]
+	y := st.Value(o.probe)
+	if o.tapIx >= 0 {
+		y += theta[o.tapIx] * tapError * st.VelocityPressure(o.probe)
+	}
+	if o.axisIx >= 0 {
+		y *= 1 + theta[o.axisIx]*profileError*profilePower(o)
+	}
+	return y + theta[o.gainIx]*o.gain
+}
+
+func profilePower(o *obs) float64 {
+	if o.probe.Quantity() == units.VelocityPressure {
+		return 2
+	}
+	return 1
+}
+
+// jacobian fills J (observations × parameters) and Jz (observations × faults)
+// at the point last predicted.
+func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
+	j.Zero()
+	f := s.u.parts[s.u.filter].ix[0]
+	s.u.parts[s.u.filter].ix[0] = int32(s.filt)
+	defer func() { s.u.parts[s.u.filter].ix[0] = f }()
+	slopes := make([][]slope, len(h.faults))
+	for k, v := range h.faults {
+		slopes[k] = v.slopes(&s.coef, p.z[k])
+	}
+	alt := map[int]int{}
+	for _, w := range h.rows {
+		if w.cfg >= 0 {
+			alt[w.obs] = w.cfg
+		}
+	}
+	for c, st := range s.states {
+		if len(s.by[c]) == 0 {
+			continue
+		}
+		st.Prepare()
+		for _, i := range s.by[c] {
+			use := st
+			if a, ok := alt[i]; ok {
+				use = s.states[a]
+				use.Prepare()
+			}
+			s.jacobianRow(use, p.theta, i, j.RawRowView(i), jz, slopes)
+		}
+	}
+}
+
+func (s *study) jacobianRow(st *airflow.State, theta []float64, i int, row []float64, jz *mat.Dense, slopes [][]slope) {
+	o := &s.obs[i]
+	st.Sensitivity(o.probe, s.grad)
+	s.u.row(s.grad, s.vals, row)
+	if o.tapIx >= 0 {
+		row[o.tapIx] += tapError * st.VelocityPressure(o.probe)
+	}
+	if o.axisIx >= 0 {
+		k := 1 + theta[o.axisIx]*profileError*profilePower(o)
+		for x := range row {
+			row[x] *= k
+		}
+		row[o.axisIx] += profileError * profilePower(o) * st.Value(o.probe)
+	}
+	row[o.gainIx] += o.gain
+	for k, sl := range slopes {
+		var d float64
+		for _, e := range sl {
+			d += *e.slot.Of(&s.grad.Coefs) * e.by
+		}
+		jz.Set(i, k, d)
+	}
+}

@@ -1,0 +1,137 @@
+package diagnose
+
+import (
+	"math"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+)
+
+// unknowns are the as-built parameters θ, standard normal each, and how the
+// model's coefficients follow from them: a coefficient is a sum of parts, and
+// a part is base·exp(Σ sd·θ) or base + Σ sd·θ.
+type unknowns struct {
+	m     *airflow.Model
+	n     int // parameters, survey's own ones not counted
+	parts []partUnknown
+	// shared parameter for the filter's state; surveys have one each
+	filter int // index into parts, or -1
+}
+
+type partUnknown struct {
+	airflow.Part
+	added bool
+	ix    [3]int32   // parameters, -1: none
+	sd    [3]float64 // of each
+}
+
+func newUnknowns(m *airflow.Model) *unknowns {
+	u := &unknowns{m: m, filter: -1}
+	fam := map[[2]int]int32{}
+	own := map[[3]int32]int32{}
+	next := func() int32 { u.n++; return int32(u.n - 1) }
+	scale := 1.0
+	if l := m.Sys.Uncertainty.Losses; l > 0 {
+		scale = l / usualLosses
+	}
+	for _, p := range m.Parts() {
+		sp := spreads[p.What]
+		q := partUnknown{Part: p, added: sp.added, ix: [3]int32{-1, -1, -1}}
+		f := 1.0
+		if sp.losses {
+			f = scale
+		}
+		sdOwn := sp.own * f
+		switch p.What {
+		case airflow.FanPressure:
+			if v := m.Sys.Uncertainty.Fan; v > 0 {
+				sdOwn = v
+			}
+		case airflow.FilterLoss:
+			if v := m.Sys.Uncertainty.Filter; v > 0 {
+				sdOwn = v
+			}
+			u.filter = len(u.parts)
+		}
+		// A duct's segments share their duct's own deviation: one hose, one roughness.
+		key := [3]int32{int32(p.What), max(p.Duct, -1), max(p.Port, p.Gate)}
+		i, ok := own[key]
+		if !ok {
+			i = next()
+			own[key] = i
+		}
+		q.ix[0], q.sd[0] = i, sdOwn
+		if sp.family > 0 {
+			k := [2]int{int(p.What), family(m.Sys, p)}
+			j, ok := fam[k]
+			if !ok {
+				j = next()
+				fam[k] = j
+			}
+			q.ix[1], q.sd[1] = j, sp.family*f
+		}
+		u.parts = append(u.parts, q)
+	}
+	return u
+}
+
+// family says which parts deviate together: the friction of hoses apart from
+// that of pipe, all else by kind.
+func family(s *duct.System, p airflow.Part) int {
+	switch p.What {
+	case airflow.Friction:
+		if s.Ducts[p.Duct].Material == "flexible" {
+			return 1
+		}
+	case airflow.Entry:
+		if !s.Ducts[p.Duct].Straight {
+			return 1
+		}
+	}
+	return 0
+}
+
+// coefs fills c with the coefficients at θ and vals with each part's derivative
+// by its (scaled) parameters: the value of a part in proportion, 1 of an added one.
+func (u *unknowns) coefs(theta []float64, c *airflow.Coefs, vals []float64) {
+	clearCoefs(c)
+	for i := range u.parts {
+		p := &u.parts[i]
+		var e float64
+		for k, j := range p.ix {
+			if j >= 0 {
+				e += p.sd[k] * theta[j]
+			}
+		}
+		v, d := p.Base+e, 1.0
+		if !p.added {
+			v = p.Base * math.Exp(min(max(e, -3), 3))
+			d = v
+		}
+		*p.Slot.Of(c) += v
+		vals[i] = d
+	}
+}
+
+func clearCoefs(c *airflow.Coefs) {
+	for _, s := range [][]float64{c.K, c.Friction, c.Leak, c.Seep, c.GateOpen, c.GateArea, c.Plain} {
+		clear(s)
+	}
+	c.Speed, c.Pressure, c.Cyclone, c.Filter = 0, 0, 0, 0
+}
+
+// row adds to j the derivatives of a reading by θ, from those by coefficients.
+func (u *unknowns) row(g *airflow.Gradient, vals, j []float64) {
+	for i := range u.parts {
+		p := &u.parts[i]
+		d := *p.Slot.Of(&g.Coefs) * vals[i]
+		if d == 0 {
+			continue
+		}
+		for k, x := range p.ix {
+			if x >= 0 {
+				j[x] += d * p.sd[k]
+			}
+		}
+	}
+}

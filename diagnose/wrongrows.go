@@ -1,0 +1,149 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"lostair/readings/units"
+)
+
+// How likely a row is to be wrong, and in which way. Common practice, no source.
+const (
+	rowWrong  = 0.006
+	shareUnit = 0.35
+	shareSign = 0.12
+	shareDig  = 0.18
+	shareGate = 0.20
+	shareDrop = 0.15
+)
+
+// unitSlips are the units that people take for one another.
+var unitSlips = map[units.Dimension][]string{
+	units.Pressure: {"Pa", "inH2O", "mmH2O", "kPa", "mbar"},
+	units.Velocity: {"m/s", "fpm", "km/h"},
+	units.Flow:     {"m3/h", "cfm", "L/s", "m3/s"},
+}
+
+// wrongRows lists the ways in which each single-row observation may be wrong.
+func (s *study) wrongRows() []*wrong {
+	var out []*wrong
+	for i := range s.obs {
+		o := &s.obs[i]
+		if len(o.rows) != 1 || o.y == 0 {
+			continue
+		}
+		out = append(out, s.slips(i)...)
+		out = append(out, s.signs(i)...)
+		out = append(out, s.digits(i)...)
+		out = append(out, s.gatesElsewhere(i)...)
+		// wrong in a way not on the list: anything up to the fan's pressure, say
+		out = append(out, &wrong{obs: i, drop: true, cfg: -1, prior: rowWrong * shareDrop,
+			log: -math.Log(4 * math.Abs(o.y)), reason: "it fits nothing else that was read"})
+	}
+	return out
+}
+
+// slips: the number stands for another unit than the one given, or the point slipped.
+func (s *study) slips(i int) []*wrong {
+	o := &s.obs[i]
+	row := &s.b.survey.Rows[o.rows[0]]
+	dim := row.Quantity.Dimension()
+	typed, err := units.Convert(o.y, dim, row.Unit)
+	if err != nil {
+		return nil
+	}
+	type alt struct {
+		factor float64
+		why    string
+	}
+	var alts []alt
+	for _, u := range unitSlips[dim] {
+		v, err := units.Parse("1 "+u, dim, units.Metric)
+		if err != nil || u == row.Unit {
+			continue
+		}
+		alts = append(alts, alt{v.SI * typed / o.y, fmt.Sprintf("the number is in %s, not in %s", u, row.Unit)})
+		// converted twice, or converted by hand and left with the old unit
+		here, err := units.Parse("1 "+row.Unit, dim, units.Metric)
+		if err == nil {
+			alts = append(alts, alt{here.SI / v.SI, fmt.Sprintf("the value was converted from %s to %s once too often", u, row.Unit)})
+		}
+	}
+	alts = append(alts, alt{10, "the decimal point slipped one place"}, alt{0.1, "the decimal point slipped one place"})
+	var out []*wrong
+	for k, a := range alts {
+		dup := false
+		for _, b := range alts[:k] {
+			dup = dup || math.Abs(a.factor/b.factor-1) < 0.02
+		}
+		if dup || math.Abs(a.factor-1) < 0.05 {
+			continue
+		}
+		out = append(out, &wrong{obs: i, y: o.y * a.factor, cfg: -1, log: math.Log(a.factor), reason: a.why})
+	}
+	for _, w := range out {
+		w.prior = rowWrong * shareUnit / float64(len(out))
+	}
+	return out
+}
+
+func (s *study) signs(i int) []*wrong {
+	o := &s.obs[i]
+	switch s.b.survey.Rows[o.rows[0]].Quantity {
+	case units.StaticPressure, units.Suction, units.PressureDrop:
+		return []*wrong{{obs: i, y: -o.y, cfg: -1, prior: rowWrong * shareSign, reason: "the sign is the wrong way round"}}
+	}
+	return nil
+}
+
+// digits: two neighbouring digits changed places.
+func (s *study) digits(i int) []*wrong {
+	o := &s.obs[i]
+	t := s.b.survey.Rows[o.rows[0]].Typed
+	at := []int{}
+	for k, c := range t {
+		if c >= '0' && c <= '9' {
+			at = append(at, k)
+		}
+	}
+	old, err := strconv.ParseFloat(strings.Replace(t, ",", ".", 1), 64)
+	if err != nil || old == 0 {
+		return nil
+	}
+	var out []*wrong
+	for k := 1; k < len(at); k++ {
+		b := []byte(t)
+		if b[at[k-1]] == b[at[k]] {
+			continue
+		}
+		b[at[k-1]], b[at[k]] = b[at[k]], b[at[k-1]]
+		v, err := strconv.ParseFloat(strings.Replace(string(b), ",", ".", 1), 64)
+		if err != nil {
+			continue
+		}
+		out = append(out, &wrong{obs: i, y: o.y * v / old, cfg: -1, reason: "two digits are swapped"})
+	}
+	for _, w := range out {
+		w.prior = rowWrong * shareDig / float64(len(out))
+	}
+	return out
+}
+
+// gatesElsewhere: the row was read with another gate open than written.
+func (s *study) gatesElsewhere(i int) []*wrong {
+	o := &s.obs[i]
+	here := s.b.configs[o.cfg]
+	var out []*wrong
+	for c, other := range s.b.configs {
+		if c == o.cfg || len(other.hoseOff) > 0 || len(here.hoseOff) > 0 {
+			continue
+		}
+		out = append(out, &wrong{obs: i, cfg: c, y: math.NaN(), reason: fmt.Sprintf("it was read with other gates open: %s fits", other.open)})
+	}
+	for _, w := range out {
+		w.prior = rowWrong * shareGate / float64(len(out))
+	}
+	return out
+}
