@@ -11,7 +11,7 @@ import "lostair/readings/units"
 // Pos is a place in the system file, 1-based. The zero Pos: not written there.
 type Pos struct{ Line, Column int }
 
-// Collector is the index of Duct.Into for a duct that flows into the collector.
+// IntoCollector is the value of Duct.Into for a duct that flows into the collector.
 const IntoCollector = -1
 
 // System is one duct system. The slices are in file order.
@@ -29,11 +29,13 @@ type System struct {
 
 	// Order lists duct indices so that a duct comes after the one it flows into.
 	Order []int
+
+	index *index // what the lookups use; nil until Load or Finish
 }
 
 // Air is the state of the air in the room.
 type Air struct {
-	Standard    bool    // no air given: standard air, 1.204 kg/m³
+	Standard    bool    // no air given: standard air, 1.204 kg/m³ (dry, 20 °C, sea level)
 	Temperature float64 // K
 	Altitude    float64 // m
 	Barometer   float64 // Pa; 0: from the altitude
@@ -137,47 +139,4 @@ type Limits struct {
 // a share; 0: not given, and the program's default holds.
 type Uncertainty struct {
 	Losses, Fan, Filter float64
-}
-
-// TapAt returns the duct and tap index of a tap id.
-func (s *System) TapAt(id string) (duct, tap int, ok bool) {
-	for i := range s.Ducts {
-		for j := range s.Ducts[i].Taps {
-			if s.Ducts[i].Taps[j].ID == id {
-				return i, j, true
-			}
-		}
-	}
-	return 0, 0, false
-}
-
-// DuctNamed returns the index of a duct by id.
-func (s *System) DuctNamed(id string) (int, bool) {
-	for i := range s.Ducts {
-		if s.Ducts[i].ID == id {
-			return i, true
-		}
-	}
-	return 0, false
-}
-
-// PortNamed returns the index of a port by id.
-func (s *System) PortNamed(id string) (int, bool) {
-	for i := range s.Ports {
-		if s.Ports[i].ID == id {
-			return i, true
-		}
-	}
-	return 0, false
-}
-
-// Gates returns the ids of all gates in file order.
-func (s *System) Gates() []string {
-	var out []string
-	for i := range s.Ducts {
-		if s.Ducts[i].Gate != "" {
-			out = append(out, s.Ducts[i].Gate)
-		}
-	}
-	return out
 }

@@ -1,0 +1,94 @@
+package duct
+
+import "fmt"
+
+// curve checks the fan curve: each point, then one point against the next.
+func (c *checker) curve() {
+	curve, sh := c.s.Collector.Curve, c.sh
+	if w := sh.fan.find("curve"); sh.fan.written && (w == nil || w.bad) {
+		return // reported: there is none
+	}
+	at := sh.fan.pos("curve")
+	if len(curve) < 2 {
+		c.add(at, "the fan curve has fewer than two points", "give at least two points [flow, pressure], better five, over the range it runs in")
+		return
+	}
+	before := len(c.out)
+	bad := false
+	for i, p := range curve {
+		m := &sh.curve[i]
+		who := fmt.Sprintf("point %d of the fan curve", i+1)
+		c.within(m, "collector.fan.curve", "flow", who, p.Flow)
+		c.within(m, "collector.fan.curve", "pressure", who, p.Pressure)
+		bad = bad || m.bad("flow") || m.bad("pressure")
+	}
+	if bad || len(c.out) > before { // what follows from them would only confuse
+		return
+	}
+	c.shape(at)
+}
+
+func (c *checker) shape(at Pos) {
+	curve := c.s.Collector.Curve
+	s := sectionNamed("collector.fan.curve")
+	show := func(key string, v float64) string { return c.show(s.key(key), v) }
+	peak := 0.0
+	fallen := false
+	for i, p := range curve {
+		m := &c.sh.curve[i]
+		if i > 0 && p.Flow <= curve[i-1].Flow {
+			c.add(m.pos("flow"), fmt.Sprintf("point %d of the fan curve: flow %s is not above the %s before it", i+1, show("flow", p.Flow), show("flow", curve[i-1].Flow)),
+				"list the points with the flow rising, each flow once")
+		}
+		if i > 0 && fallen && p.Pressure > curve[i-1].Pressure {
+			c.add(m.pos("pressure"), fmt.Sprintf("point %d of the fan curve: pressure rises to %s after its peak", i+1, show("pressure", p.Pressure)),
+				"past the peak a fan's pressure only falls: check the figure, or smooth it away")
+		}
+		fallen = fallen || i > 0 && p.Pressure < curve[i-1].Pressure
+		peak = max(peak, p.Pressure)
+	}
+	switch {
+	case peak > 0 && !fallen:
+		c.warn(at, "the fan curve never falls", "add the points past its peak, up to the largest flow the fan can reach")
+	case peak == 0:
+		c.add(at, "the fan makes no pressure at any flow", "give the pressures of the fan curve")
+	}
+}
+
+// parts checks the order of the collector's parts and fills it in.
+func (c *checker) parts() {
+	k := &c.s.Collector
+	there := [...]bool{Cyclone: k.Cyclone != nil, Fan: true, Filter: k.Filter != nil}
+	if k.Bin && k.Cyclone == nil && !c.sh.collector.bad("cyclone") {
+		c.warn(c.sh.collector.pos("bin"), "there is a bin and no cyclone", "give the cyclone's drop, or leave the bin out if it is not sealed under a cyclone")
+	}
+	var order []Part
+	var seen [len(there)]bool
+	for i, p := range k.Order {
+		at := c.sh.order[i].pos
+		switch {
+		case int(p) >= len(there):
+			c.add(at, fmt.Sprintf("order: part %d is not known", p), "use Cyclone, Fan and Filter")
+		case seen[p]:
+			c.add(at, "order has "+p.String()+" twice", "list each part once")
+		case !there[p]:
+			c.warn(at, "order has a "+p.String()+", and the collector has none", "describe it, or leave it out")
+		default:
+			order = append(order, p)
+		}
+		if int(p) < len(there) {
+			seen[p] = true
+		}
+	}
+	given := len(k.Order) > 0 || c.sh.collector.find("order") != nil
+	for p, ok := range there {
+		switch {
+		case !ok || seen[p]:
+		case !given:
+			order = append(order, Part(p))
+		case !c.sh.collector.bad("order"):
+			c.add(c.sh.collector.pos("order"), "order lacks the "+Part(p).String(), "list every part of the collector")
+		}
+	}
+	k.Order = order
+}

@@ -1,0 +1,241 @@
+package duct
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// tree checks how ducts and ports hang together, and fills in Children, Port
+// and Order.
+func (c *checker) tree() {
+	if n := len(c.s.Ducts); n > maxDucts {
+		c.add(c.sh.top.pos("ducts"), fmt.Sprintf("the system has %d ducts, more than %d", n, maxDucts), "split the plant into its duct systems")
+		return
+	}
+	lost := c.link()
+	c.inOrder()
+	looped := c.loops()
+	if !looped && lost == 0 && len(c.into(IntoCollector)) == 0 && !c.sh.top.bad("ducts") {
+		c.add(c.sh.top.pos("ducts"), "nothing flows into the collector", "write into: collector for the duct that ends there")
+	}
+	c.ends(lost)
+	if !looped && lost == 0 { // else they would speak of the wrong joins
+		c.joins()
+		c.straights()
+	}
+	c.gatesOfPorts()
+}
+
+// link fills in Children and Port, and counts the ducts and ports that name a
+// duct that there isn't.
+func (c *checker) link() (lost int) {
+	s := c.s
+	for i := range s.Ducts {
+		s.Ducts[i].Children, s.Ducts[i].Port = nil, -1
+	}
+	for i := range s.Ducts {
+		switch into := s.Ducts[i].Into; {
+		case into == IntoCollector:
+		case into >= 0 && into < len(s.Ducts):
+			s.Ducts[into].Children = append(s.Ducts[into].Children, i)
+		default:
+			lost++
+			if into != unknown {
+				c.add(s.Ducts[i].Pos, fmt.Sprintf("duct %s flows into duct number %d, and there is none", quote(s.Ducts[i].ID), into), "set Into to the index of a duct, or to IntoCollector")
+			}
+		}
+	}
+	for i := range s.Ports {
+		if !c.linkPort(i) {
+			lost++
+		}
+	}
+	return lost
+}
+
+func (c *checker) linkPort(i int) bool {
+	s := c.s
+	p, m := &s.Ports[i], &c.sh.ports[i]
+	if p.Duct < 0 || p.Duct >= len(s.Ducts) {
+		if p.Duct != unknown {
+			c.add(p.Pos, fmt.Sprintf("port %s is on duct number %d, and there is none", quote(p.ID), p.Duct), "set Duct to the index of a duct")
+		}
+		return false
+	}
+	d := &s.Ducts[p.Duct]
+	switch {
+	case len(d.Children) > 0:
+		up := &s.Ducts[d.Children[0]]
+		c.add(m.pos("duct"), fmt.Sprintf("port %s is on duct %s, and duct %s flows into that one", quote(p.ID), quote(d.ID), quote(up.ID)),
+			"a port is at a duct's open upstream end: give it a duct of its own that flows in there")
+	case d.Port >= 0:
+		c.add(m.pos("duct"), fmt.Sprintf("port %s is on duct %s, where port %s is already", quote(p.ID), quote(d.ID), quote(s.Ports[d.Port].ID)),
+			"give each port a duct of its own")
+	default:
+		d.Port = i
+	}
+	return true
+}
+
+// inOrder fills in Order: from the collector up, level by level.
+func (c *checker) inOrder() {
+	s := c.s
+	s.Order = make([]int, 0, len(s.Ducts))
+	for i := range s.Ducts {
+		if s.Ducts[i].Into == IntoCollector {
+			s.Order = append(s.Order, i)
+		}
+	}
+	for at := 0; at < len(s.Order); at++ {
+		s.Order = append(s.Order, s.Ducts[s.Order[at]].Children...)
+	}
+}
+
+// loops reports each ring of ducts that flow into one another, once.
+func (c *checker) loops() bool {
+	s := c.s
+	const fresh, here, done = 0, 1, 2
+	state := make([]uint8, len(s.Ducts))
+	found := false
+	for i := range s.Ducts {
+		var path []int
+		j := i
+		for j >= 0 && j < len(s.Ducts) && state[j] == fresh {
+			state[j] = here
+			path = append(path, j)
+			j = s.Ducts[j].Into
+		}
+		if j >= 0 && j < len(s.Ducts) && state[j] == here {
+			found = true
+			c.loop(path, j)
+		}
+		for _, k := range path {
+			state[k] = done
+		}
+	}
+	return found
+}
+
+// loop reports the ring that ends path and begins with duct first.
+func (c *checker) loop(path []int, first int) {
+	for path[0] != first {
+		path = path[1:]
+	}
+	const most = 10
+	var ring []string
+	for _, k := range path {
+		if len(ring) == most {
+			ring = append(ring, fmt.Sprintf("… (%d ducts)", len(path)))
+			break
+		}
+		ring = append(ring, quote(c.s.Ducts[k].ID))
+	}
+	ring = append(ring, quote(c.s.Ducts[first].ID))
+	c.add(c.sh.ducts[first].pos("into"), "these ducts flow in a loop: "+strings.Join(ring, " → "), "let one of them flow towards the collector")
+}
+
+// ends reports each duct at whose upstream end neither a duct nor a port is.
+// No more of them than names were lost: those are likely what was meant.
+func (c *checker) ends(lost int) {
+	var bare []int
+	for i := range c.s.Ducts {
+		d := &c.s.Ducts[i]
+		if len(d.Children) == 0 && d.Port < 0 && !c.sh.ducts[i].bad("id") {
+			bare = append(bare, i)
+		}
+	}
+	if len(bare) <= lost || c.sh.top.bad("ports") {
+		return
+	}
+	for _, i := range bare {
+		id := c.s.Ducts[i].ID
+		c.add(c.sh.ducts[i].row, fmt.Sprintf("nothing flows into duct %s and it has no port", quote(id)),
+			"add a port with duct: "+quote(id)+", or take the duct out")
+	}
+}
+
+// joins warns of what can be but seldom is.
+func (c *checker) joins() {
+	s := c.s
+	for i := range s.Ducts {
+		d, m := &s.Ducts[i], &c.sh.ducts[i]
+		if d.Into < 0 {
+			continue
+		}
+		down := &s.Ducts[d.Into]
+		const same = 1 + 1e-6
+		if !c.sh.loose && possible(d.Diameter) && possible(down.Diameter) && d.Diameter > down.Diameter*same {
+			k := sectionNamed("ducts").key("diameter")
+			c.warn(m.pos("diameter"), fmt.Sprintf("duct %s (%s) is wider than %s (%s), into which it flows", quote(d.ID), c.show(k, d.Diameter), quote(down.ID), c.show(k, down.Diameter)),
+				"check both diameters: towards the collector ducts get wider")
+		}
+		if !d.Straight && len(down.Children) == 1 && !math.IsNaN(d.Angle) {
+			c.warn(m.pos("enters"), fmt.Sprintf("duct %s enters at an angle, and nothing else flows into %s", quote(d.ID), quote(down.ID)),
+				"a bend is written as a fitting {elbow: DEGREES}; is a branch missing?")
+		}
+	}
+}
+
+func possible(diameter float64) bool { return diameter >= minDiameter && diameter <= maxDiameter }
+
+// straights warns of two ducts that enter straight in one join.
+func (c *checker) straights() {
+	for i := IntoCollector; i < len(c.s.Ducts); i++ {
+		first := -1
+		for _, j := range c.into(i) {
+			d := &c.s.Ducts[j]
+			if !d.Straight || c.sh.ducts[j].bad("enters") {
+				continue
+			}
+			if first < 0 {
+				first = j
+				continue
+			}
+			c.warn(c.sh.ducts[j].pos("enters"), fmt.Sprintf("duct %s enters straight, and so does %s in the same join", quote(d.ID), quote(c.s.Ducts[first].ID)),
+				"give the angle of each branch, for example enters: 45")
+		}
+	}
+}
+
+// into lists the ducts that flow into duct i, or with -1 into the collector.
+func (c *checker) into(i int) (out []int) {
+	if i >= 0 {
+		return c.s.Ducts[i].Children
+	}
+	for j := range c.s.Ducts {
+		if c.s.Ducts[j].Into == IntoCollector {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// gatesOfPorts warns of a gate that is named for a port it does not shut off.
+func (c *checker) gatesOfPorts() {
+	s := c.s
+	ports := make(map[string]int, len(s.Ports))
+	for i := range s.Ports {
+		ports[s.Ports[i].ID] = i
+	}
+	for i := range s.Ducts {
+		p, ok := ports[s.Ducts[i].Gate]
+		if !ok || s.Ducts[i].Gate == "" || c.upstream(s.Ports[p].Duct, i) {
+			continue
+		}
+		c.warn(c.sh.ducts[i].pos("gate"), fmt.Sprintf("gate %s has the id of a port that it does not shut off", quote(s.Ducts[i].Gate)),
+			"is it on the right duct? If so, give it another id")
+	}
+}
+
+// upstream says whether air from duct i passes duct j. The walk is bounded by
+// the number of ducts, should there be a loop.
+func (c *checker) upstream(i, j int) bool {
+	for n := 0; i >= 0 && i < len(c.s.Ducts) && n <= len(c.s.Ducts); n++ {
+		if i == j {
+			return true
+		}
+		i = c.s.Ducts[i].Into
+	}
+	return false
+}

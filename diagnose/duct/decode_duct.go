@@ -1,0 +1,120 @@
+package duct
+
+import (
+	"fmt"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+func (r *reader) duct(f *fields) (Duct, ductMarks) {
+	d := Duct{
+		ID:        f.text("id"),
+		Straight:  true,
+		Diameter:  f.number("diameter", 0),
+		Length:    f.number("length", 0),
+		Material:  f.text("material"),
+		Roughness: f.number("roughness", 0),
+		Gate:      f.text("gate"),
+		Abrupt:    f.text("taper") == "abrupt",
+		Port:      -1,
+		Pos:       f.row,
+	}
+	if f.good("enters") && f.text("enters") != "straight" {
+		d.Straight, d.Angle = false, f.number("enters", 0)
+	}
+	r.wall(f)
+	m := ductMarks{}
+	r.rows(f.node("fittings"), f.who+": fittings", func(i int, row ast.Node) bool {
+		g, ok := r.read(row, "ducts.fittings", fmt.Sprintf("%s, fitting %d", f.who, i))
+		if ok {
+			d.Fittings, m.fittings = append(d.Fittings, r.fitting(&g)), append(m.fittings, g.marks)
+		}
+		return ok
+	})
+	r.taps(f, &d, &m)
+	m.marks = f.marks
+	return d, m
+}
+
+// wall asks for one of material and roughness.
+func (r *reader) wall(f *fields) {
+	switch {
+	case f.has("material") && f.has("roughness"):
+		r.add(f.pos("roughness"), f.who+" has both material and roughness", "leave one of them out")
+	case !f.has("material") && !f.has("roughness"):
+		r.add(f.row, f.who+" has no material", "add material: "+orList(materialNames())+", or roughness")
+	default:
+		return
+	}
+	f.put(mark{key: "material", pos: f.row, bad: true}, nil, 0) // nothing more to say about it
+}
+
+func (r *reader) fitting(f *fields) Fitting {
+	x := Fitting{
+		Elbow: f.has("elbow"),
+		Angle: f.number("elbow", 0),
+		Count: int(f.number("count", 1)),
+		Loss:  f.number("loss", 0),
+		What:  f.text("what"),
+	}
+	if x.Elbow {
+		x.Radius = f.number("radius", 1.5)
+	}
+	switch {
+	case x.Elbow && f.has("loss"):
+		r.add(f.pos("loss"), f.who+" has both elbow and loss", "make two fittings of it")
+	case !x.Elbow && !f.has("loss"):
+		r.add(f.row, f.who+" has neither elbow nor loss", "write elbow: DEGREES, or loss: K on the velocity pressure")
+	case !x.Elbow && f.has("radius"):
+		r.add(f.pos("radius"), f.who+" has a radius and is no elbow", "leave the radius out")
+	}
+	return x
+}
+
+// taps reads tap id: distance.
+func (r *reader) taps(f *fields, d *Duct, m *ductMarks) {
+	n := f.node("taps")
+	if n == nil {
+		return
+	}
+	rows, ok := entries(n)
+	if !ok {
+		r.add(at(n), f.who+": taps is not a set of tap ids", "write {id: distance from the upstream end}, for example {T1: 1.5}")
+		return
+	}
+	k := *sectionNamed("ducts").key("taps")
+	k.Name = "distance"
+	for _, kv := range rows {
+		t := mark{key: "distance", pos: at(kv.Key)}
+		id, ok := plain(kv.Key)
+		if !ok {
+			r.add(t.pos, f.who+" has a tap without an id", "write {id: distance from the upstream end}, for example {T1: 1.5}")
+			continue
+		}
+		tap := Tap{ID: id, Pos: t.pos}
+		who := f.who + ", tap " + quote(id)
+		if isNull(kv.Value) {
+			r.add(t.pos, who+" has no distance", "write how far it is from the duct's upstream end")
+			t.bad = true
+		} else if t.text, ok = plain(kv.Value); !ok {
+			r.add(at(kv.Value), who+": the distance is not a number", "write how far it is from the duct's upstream end")
+			t.bad = true
+		} else {
+			t.pos = at(kv.Value)
+			tap.Distance = r.amount(who, &k, &t)
+		}
+		d.Taps = append(d.Taps, tap)
+		m.taps = append(m.taps, marks{row: tap.Pos, written: true, list: []mark{t}})
+	}
+}
+
+func port(f *fields) Port {
+	p := Port{ID: f.text("id"), Need: f.number("need", 0), Pos: f.row}
+	h := f.text("hood")
+	if _, ok := HoodNamed(h); ok {
+		p.Hood = h
+	} else {
+		p.Loss = f.number("hood", 0)
+	}
+	return p
+}

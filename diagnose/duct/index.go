@@ -1,0 +1,67 @@
+package duct
+
+// index answers lookups by id at once, for plants of thousands of ducts.
+type index struct {
+	ducts, ports map[string]int
+	taps         map[string][2]int // duct, tap
+}
+
+func newIndex(s *System) *index {
+	x := &index{
+		ducts: make(map[string]int, len(s.Ducts)),
+		ports: make(map[string]int, len(s.Ports)),
+		taps:  map[string][2]int{},
+	}
+	for i := len(s.Ducts) - 1; i >= 0; i-- { // backwards: of two alike the first one stays
+		d := &s.Ducts[i]
+		x.ducts[d.ID] = i
+		for j := len(d.Taps) - 1; j >= 0; j-- {
+			x.taps[d.Taps[j].ID] = [2]int{i, j}
+		}
+	}
+	for i := len(s.Ports) - 1; i >= 0; i-- {
+		x.ports[s.Ports[i].ID] = i
+	}
+	return x
+}
+
+// TapAt returns the duct and tap index of a tap id.
+func (s *System) TapAt(id string) (duct, tap int, ok bool) {
+	x := s.index
+	if x == nil { // built by hand and not finished: a scan each time
+		x = newIndex(s)
+	}
+	at, ok := x.taps[id]
+	return at[0], at[1], ok
+}
+
+// DuctNamed returns the index of a duct by id.
+func (s *System) DuctNamed(id string) (int, bool) {
+	x := s.index
+	if x == nil {
+		x = newIndex(s)
+	}
+	i, ok := x.ducts[id]
+	return i, ok
+}
+
+// PortNamed returns the index of a port by id.
+func (s *System) PortNamed(id string) (int, bool) {
+	x := s.index
+	if x == nil {
+		x = newIndex(s)
+	}
+	i, ok := x.ports[id]
+	return i, ok
+}
+
+// Gates returns the ids of all gates in file order.
+func (s *System) Gates() []string {
+	var out []string
+	for i := range s.Ducts {
+		if s.Ducts[i].Gate != "" {
+			out = append(out, s.Ducts[i].Gate)
+		}
+	}
+	return out
+}

@@ -1,0 +1,192 @@
+package duct
+
+import (
+	"math"
+
+	"lostair/readings/units"
+)
+
+// Form says how the value of a key is written.
+type Form uint8
+
+const (
+	Text    Form = iota // any text
+	Name                // an id
+	Amount              // a number, with or without its unit
+	Whole               // a whole number
+	Angle               // degrees
+	YesNo               // true or false
+	Choice              // one of Key.Choices
+	Mixed               // a number, or one of Key.Choices
+	Inner               // keys of Key.Section
+	Rows                // a list, each row with the keys of Key.Section
+	Pairs               // a list of [first, second], the two keys of Key.Section
+	TapList             // tap id: distance
+	List                // a list of Key.Choices
+)
+
+// Key is one key of the system file. Help, errors, schema and documentation
+// all read this table.
+type Key struct {
+	Name     string
+	Form     Form
+	Dim      units.Dimension // of an Amount, a Mixed or the distances of a TapList
+	Needed   bool
+	Min, Max float64  // smallest and largest possible value, SI (angles: rad); both 0: any
+	Choices  []string // of a Choice, a Mixed or a List
+	Section  string   // of an Inner, Rows or Pairs: where its keys stand
+	Default  string   // what holds if left out, in words; "" if that needs no saying
+	What     string   // what it is, in a few words
+}
+
+const degree = math.Pi / 180
+
+// Sizes between which a duct's diameter can lie, m.
+const minDiameter, maxDiameter = 0.0005, 5
+
+type section struct {
+	name string
+	noun string // what errors call a row of it
+	keys []Key
+}
+
+var sections = [...]section{
+	{"", "system file", []Key{
+		{Name: "name", Form: Text, What: "what you call the system"},
+		{Name: "units", Form: Choice, Needed: true, Choices: []string{"metric", "us"}, What: "what a number without a unit means"},
+		{Name: "air", Form: Inner, Section: "air", Default: "standard air, 1.204 kg/m3", What: "the air in the room"},
+		{Name: "collector", Form: Inner, Needed: true, Section: "collector", What: "inlet, cyclone, bin, fan and filter"},
+		{Name: "ducts", Form: Rows, Needed: true, Section: "ducts", What: "the duct runs, each of one diameter"},
+		{Name: "ports", Form: Rows, Needed: true, Section: "ports", What: "where the air comes in"},
+		{Name: "instruments", Form: Rows, Section: "instruments", What: "what the readings are taken with"},
+		{Name: "limits", Form: Inner, Section: "limits", What: "what the air must at least do"},
+		{Name: "uncertainty", Form: Inner, Section: "uncertainty", What: "how far the built system may lie from this file (1 sigma)"},
+	}},
+	{"air", "air", []Key{
+		{Name: "temperature", Form: Amount, Dim: units.Temperature, Min: 213.15, Max: 373.15, Default: "20 degC", What: "temperature of the room air"},
+		{Name: "altitude", Form: Amount, Dim: units.Length, Min: -500, Max: 9000, Default: "sea level", What: "height above sea level, in place of pressure"},
+		{Name: "pressure", Form: Amount, Dim: units.Pressure, Min: 30e3, Max: 110e3, What: "barometer at the site, in place of altitude"},
+		{Name: "humidity", Form: Amount, Dim: units.Share, Min: 0, Max: 1, Default: "dry air", What: "relative humidity"},
+	}},
+	{"collector", "collector", []Key{
+		{Name: "inlet", Form: Amount, Dim: units.Diameter, Needed: true, Min: minDiameter, Max: maxDiameter, What: "diameter of the collector's inlet"},
+		{Name: "fan", Form: Inner, Needed: true, Section: "collector.fan", What: "its curve, and the density at which that holds"},
+		{Name: "cyclone", Form: Inner, Section: "collector.cyclone", What: "the cyclone's loss, which grows with flow squared"},
+		{Name: "filter", Form: Inner, Section: "collector.filter", What: "the clean filter's loss, which grows in proportion to flow"},
+		{Name: "bin", Form: YesNo, Default: "false", What: "whether a sealed dust bin hangs under the cyclone"},
+		{Name: "order", Form: List, Choices: partNames[:], Default: "cyclone, fan, filter", What: "the parts in order of flow"},
+	}},
+	{"collector.fan", "fan", []Key{
+		{Name: "curve", Form: Pairs, Needed: true, Section: "collector.fan.curve", What: "[flow, fan static pressure]: flow rising, pressure never rising after its peak"},
+		{Name: "density", Form: Amount, Dim: units.Density, Min: 0.1, Max: 5, Default: "standard air, 1.204 kg/m3", What: "air density at which the curve holds"},
+	}},
+	{"collector.fan.curve", "fan curve", []Key{
+		{Name: "flow", Form: Amount, Dim: units.Flow, Needed: true, Min: 0, Max: 1000, What: "flow"},
+		{Name: "pressure", Form: Amount, Dim: units.Pressure, Needed: true, Min: 0, Max: 100e3, What: "fan static pressure"},
+	}},
+	{"collector.cyclone", "cyclone", dropKeys},
+	{"collector.filter", "filter", dropKeys},
+	{"ducts", "duct", []Key{
+		{Name: "id", Form: Name, Needed: true, What: "name of this run"},
+		{Name: "into", Form: Name, Needed: true, What: "id of the duct it flows into, or collector"},
+		{Name: "enters", Form: Mixed, Min: degree, Max: 90 * degree, Choices: []string{"straight"}, Default: "straight", What: "straight, or the angle of the branch in degrees"},
+		{Name: "diameter", Form: Amount, Dim: units.Diameter, Needed: true, Min: minDiameter, Max: maxDiameter, What: "inside diameter"},
+		{Name: "length", Form: Amount, Dim: units.Length, Needed: true, Min: 0, Max: 10e3, What: "length along the centre line"},
+		{Name: "material", Form: Choice, Choices: materialNames(), What: "what the wall is"},
+		{Name: "roughness", Form: Amount, Dim: units.Roughness, Min: 0, Max: 0.1, What: "height of the wall's roughness, in place of material"},
+		{Name: "fittings", Form: Rows, Section: "ducts.fittings", What: "elbows and other losses along it"},
+		{Name: "taps", Form: TapList, Dim: units.Length, Min: 0, Max: 10e3, What: "pressure taps: id and distance from the upstream end"},
+		{Name: "gate", Form: Name, What: "id of a blast gate at its upstream end"},
+		{Name: "taper", Form: Choice, Choices: []string{"abrupt", "smooth"}, Default: "smooth", What: "abrupt: the change of diameter at its downstream end is a step"},
+	}},
+	{"ducts.fittings", "fitting", []Key{
+		{Name: "elbow", Form: Angle, Min: degree, Max: 180 * degree, What: "a bend: its angle in degrees"},
+		{Name: "radius", Form: Amount, Dim: units.Number, Min: 0.5, Max: 50, Default: "1.5", What: "the bend's centre-line radius over the diameter"},
+		{Name: "count", Form: Whole, Min: 1, Max: 1000, Default: "1", What: "how many of them"},
+		{Name: "loss", Form: Amount, Dim: units.Number, Min: 0, Max: 1e4, What: "any other loss, as a multiple of the velocity pressure"},
+		{Name: "what", Form: Text, What: "what it is"},
+	}},
+	{"ports", "port", []Key{
+		{Name: "id", Form: Name, Needed: true, What: "name of the machine or inlet"},
+		{Name: "duct", Form: Name, Needed: true, What: "id of the duct whose upstream end it is"},
+		{Name: "hood", Form: Mixed, Dim: units.Number, Needed: true, Min: 0, Max: 1e3, Choices: hoodNames(), What: "kind of hood, or its entry loss as a multiple of the velocity pressure"},
+		{Name: "need", Form: Amount, Dim: units.Flow, Min: 0, Max: 100, What: "flow that the machine needs when its gate is open"},
+	}},
+	{"instruments", "instrument", []Key{
+		{Name: "id", Form: Name, Needed: true, What: "name of the instrument"},
+		{Name: "measures", Form: Choice, Needed: true, Choices: []string{"pressure", "velocity"}, What: "what it measures"},
+		{Name: "of_reading", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "95 % limit as a share of the reading; the larger of this and floor holds"},
+		{Name: "floor", Form: Amount, Min: 0, Max: 1e4, What: "95 % limit at least, as a pressure or velocity"},
+	}},
+	{"limits", "limits", []Key{
+		{Name: "conveying_velocity", Form: Inner, Section: "limits.conveying_velocity", What: "slowest air that still carries the dust"},
+	}},
+	{"limits.conveying_velocity", "conveying velocity", []Key{
+		{Name: "branch", Form: Amount, Dim: units.Velocity, Min: 1, Max: 100, What: "in a duct that serves one port"},
+		{Name: "main", Form: Amount, Dim: units.Velocity, Min: 1, Max: 100, What: "in a duct that serves several"},
+	}},
+	{"uncertainty", "uncertainty", []Key{
+		{Name: "losses", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "of the ducts' and fittings' losses"},
+		{Name: "fan", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "of the fan's pressure"},
+		{Name: "filter", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "of the filter's loss"},
+	}},
+}
+
+var dropKeys = []Key{
+	{Name: "drop", Form: Amount, Dim: units.Pressure, Needed: true, Min: 0, Max: 100e3, What: "pressure loss"},
+	{Name: "at", Form: Amount, Dim: units.Flow, Needed: true, Min: 1e-6, Max: 1000, What: "flow at which it has that loss"},
+}
+
+// Sections lists the names of the file's sections in the order of the file;
+// "" is the top level.
+func Sections() []string {
+	var out []string
+	for _, s := range sections {
+		out = append(out, s.name)
+	}
+	return out
+}
+
+// Keys lists the keys of a section; nil for a section that there isn't.
+func Keys(section string) []Key {
+	for _, s := range sections {
+		if s.name == section {
+			return append([]Key(nil), s.keys...)
+		}
+	}
+	return nil
+}
+
+// sectionNamed returns the table of a section. It panics on a name that no
+// table has, which is a slip in this package and found by its first test.
+func sectionNamed(name string) *section {
+	for i := range sections {
+		if sections[i].name == name {
+			return &sections[i]
+		}
+	}
+	panic("duct: no section " + name)
+}
+
+func (s *section) key(name string) *Key {
+	for i := range s.keys {
+		if s.keys[i].Name == name {
+			return &s.keys[i]
+		}
+	}
+	return nil
+}
+
+func (s *section) names() []string {
+	var out []string
+	for _, k := range s.keys {
+		out = append(out, k.Name)
+	}
+	return out
+}
+
+// partNames are the collector's parts as the system file names them.
+var partNames = [...]string{Cyclone: "cyclone", Fan: "fan", Filter: "filter"}
+
+// String is the part's name in the system file.
+func (p Part) String() string { return partNames[p] }

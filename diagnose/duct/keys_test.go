@@ -1,0 +1,79 @@
+package duct
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// Every section that a key names is there, and the tables hang together.
+func TestKeys(t *testing.T) {
+	assert.Nil(t, Keys("no such section"))
+	reached := map[string]bool{"": true}
+	for _, name := range Sections() {
+		seen := map[string]bool{}
+		for _, k := range Keys(name) {
+			assert.NotEmpty(t, k.What, "%s.%s", name, k.Name)
+			assert.False(t, seen[k.Name], "%s.%s twice", name, k.Name)
+			assert.LessOrEqual(t, k.Min, k.Max, "%s.%s", name, k.Name)
+			seen[k.Name] = true
+			switch k.Form {
+			case Inner, Rows, Pairs:
+				assert.NotNil(t, Keys(k.Section), "%s.%s", name, k.Name)
+				reached[k.Section] = true
+			case Choice, Mixed, List:
+				assert.NotEmpty(t, k.Choices, "%s.%s", name, k.Name)
+			}
+		}
+	}
+	for _, name := range Sections() {
+		assert.True(t, reached[name], "no key leads to %q", name)
+	}
+}
+
+// The tables are handed out as copies.
+func TestTablesAreCopies(t *testing.T) {
+	Keys("ducts")[0].Name = "x"
+	Materials()[0].Name = "x"
+	Hoods()[0].Name = "x"
+	assert.Equal(t, "id", Keys("ducts")[0].Name)
+	assert.Equal(t, "smooth", Materials()[0].Name)
+	assert.Equal(t, "plain", Hoods()[0].Name)
+}
+
+// Entry losses: ACGIH, Industrial Ventilation, 24th ed. (2001), Fig. 3-16 and
+// hood-loss page, quoted from a public course hand-out.
+func TestHoods(t *testing.T) {
+	for name, want := range map[string]float64{"plain": 0.93, "flanged": 0.49, "tapered": 0.40, "bellmouth": 0.04} {
+		h, ok := HoodNamed(name)
+		assert.True(t, ok, name)
+		assert.Equal(t, want, h.Loss, name)
+		assert.NotEmpty(t, h.Source)
+		assert.Equal(t, "quoted", h.Status)
+	}
+	_, ok := HoodNamed("funnel")
+	assert.False(t, ok)
+}
+
+func TestMaterials(t *testing.T) {
+	last := 0.0
+	for _, m := range Materials() {
+		assert.GreaterOrEqual(t, m.Roughness, last, "smoothest first")
+		assert.NotEmpty(t, m.Source, m.Name)
+		assert.NotEmpty(t, m.Status, m.Name)
+		last = m.Roughness
+	}
+	m, ok := MaterialNamed("flexible")
+	assert.True(t, ok)
+	assert.Equal(t, 0.003, m.Roughness)
+	_, ok = MaterialNamed("tin")
+	assert.False(t, ok)
+}
+
+func TestReservedIDs(t *testing.T) {
+	assert.Len(t, ReservedIDs(), len(reserved))
+	for _, id := range ReservedIDs() {
+		assert.NotEmpty(t, reserved[id], id)
+	}
+	assert.IsIncreasing(t, ReservedIDs())
+}

@@ -1,0 +1,233 @@
+package duct
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lostair/readings/units"
+)
+
+// Marshal writes s as a system file, in its own unit system. Loaded, the file
+// gives s again: numbers exactly, but for a percentage that no decimal number
+// of percent hits, which may differ in the last bit. S must have passed Load
+// or Finish.
+func Marshal(s *System) []byte {
+	w := writer{units: s.Units}
+	if s.Name != "" {
+		w.line("name: %s", scalar(s.Name))
+	}
+	w.line("units: %s", s.Units)
+	w.air(s.Air)
+	w.collector(&s.Collector)
+	w.line("\nducts:")
+	for i := range s.Ducts {
+		w.duct(s, &s.Ducts[i])
+	}
+	w.line("\nports:")
+	for i := range s.Ports {
+		w.port(s, &s.Ports[i])
+	}
+	if len(s.Instruments) > 0 {
+		w.line("\ninstruments:")
+	}
+	for i := range s.Instruments {
+		w.instrument(&s.Instruments[i])
+	}
+	w.rest(s)
+	return w.Bytes()
+}
+
+type writer struct {
+	bytes.Buffer
+	units units.System
+}
+
+func (w *writer) line(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
+
+// row collects key: value pairs.
+type row []string
+
+func (r *row) put(key, value string) { *r = append(*r, key+": "+value) }
+
+func (r row) String() string { return "{" + strings.Join(r, ", ") + "}" }
+
+func (w *writer) air(a Air) {
+	if a.Standard {
+		return
+	}
+	var r row
+	r.put("temperature", w.number(a.Temperature, units.Temperature))
+	if a.Barometer != 0 {
+		r.put("pressure", w.number(a.Barometer, units.Pressure))
+	} else {
+		r.put("altitude", w.number(a.Altitude, units.Length))
+	}
+	r.put("humidity", w.number(a.Humidity, units.Share))
+	w.line("air: %s", r)
+}
+
+func (w *writer) collector(c *Collector) {
+	w.line("\ncollector:\n  inlet: %s\n  fan:\n    curve:", w.number(c.Inlet, units.Diameter))
+	for _, p := range c.Curve {
+		w.line("      - [%s, %s]", w.number(p.Flow, units.Flow), w.number(p.Pressure, units.Pressure))
+	}
+	if c.Density != 0 {
+		w.line("    density: %s", w.number(c.Density, units.Density))
+	}
+	w.drop("cyclone", c.Cyclone)
+	w.drop("filter", c.Filter)
+	if c.Bin {
+		w.line("  bin: true")
+	}
+	if !slices.IsSorted(c.Order) { // Parts count up in the usual order
+		var names []string
+		for _, p := range c.Order {
+			names = append(names, p.String())
+		}
+		w.line("  order: [%s]", strings.Join(names, ", "))
+	}
+}
+
+func (w *writer) drop(name string, d *Drop) {
+	if d != nil {
+		w.line("  %s: {drop: %s, at: %s}", name, w.number(d.Pressure, units.Pressure), w.number(d.At, units.Flow))
+	}
+}
+
+func (w *writer) duct(s *System, d *Duct) {
+	var r row
+	r.put("id", scalar(d.ID))
+	into := collectorID
+	if d.Into >= 0 {
+		into = s.Ducts[d.Into].ID
+	}
+	r.put("into", scalar(into))
+	if !d.Straight {
+		r.put("enters", degrees(d.Angle))
+	}
+	r.put("diameter", w.number(d.Diameter, units.Diameter))
+	r.put("length", w.number(d.Length, units.Length))
+	if d.Material != "" {
+		r.put("material", d.Material)
+	} else {
+		r.put("roughness", w.number(d.Roughness, units.Roughness))
+	}
+	var parts []string
+	for i := range d.Fittings {
+		parts = append(parts, w.fitting(&d.Fittings[i]))
+	}
+	if len(parts) > 0 {
+		r.put("fittings", "["+strings.Join(parts, ", ")+"]")
+	}
+	var taps row
+	for _, t := range d.Taps {
+		taps.put(scalar(t.ID), w.number(t.Distance, units.Length))
+	}
+	if len(taps) > 0 {
+		r.put("taps", taps.String())
+	}
+	if d.Gate != "" {
+		r.put("gate", scalar(d.Gate))
+	}
+	if d.Abrupt {
+		r.put("taper", "abrupt")
+	}
+	w.line("  - %s", r)
+}
+
+func (w *writer) fitting(f *Fitting) string {
+	var r row
+	if f.Elbow {
+		r.put("elbow", degrees(f.Angle))
+		r.put("radius", decimal(f.Radius))
+	} else {
+		r.put("loss", decimal(f.Loss))
+	}
+	if f.Count != 1 {
+		r.put("count", strconv.Itoa(f.Count))
+	}
+	if f.What != "" {
+		r.put("what", scalar(f.What))
+	}
+	return r.String()
+}
+
+func (w *writer) port(s *System, p *Port) {
+	var r row
+	r.put("id", scalar(p.ID))
+	r.put("duct", scalar(s.Ducts[p.Duct].ID))
+	if p.Hood != "" {
+		r.put("hood", p.Hood)
+	} else {
+		r.put("hood", decimal(p.Loss))
+	}
+	if p.Need != 0 {
+		r.put("need", w.number(p.Need, units.Flow))
+	}
+	w.line("  - %s", r)
+}
+
+func (w *writer) instrument(x *Instrument) {
+	var r row
+	r.put("id", scalar(x.ID))
+	measures := "pressure"
+	if x.Measures == units.Velocity {
+		measures = "velocity"
+	}
+	r.put("measures", measures)
+	r.put("of_reading", w.number(x.OfReading, units.Share))
+	r.put("floor", w.number(x.Floor, x.Measures))
+	w.line("  - %s", r)
+}
+
+func (w *writer) rest(s *System) {
+	var limits, spread row
+	put := func(r *row, key string, v float64, d units.Dimension) {
+		if v != 0 {
+			r.put(key, w.number(v, d))
+		}
+	}
+	put(&limits, "branch", s.Limits.ConveyBranch, units.Velocity)
+	put(&limits, "main", s.Limits.ConveyMain, units.Velocity)
+	if len(limits) > 0 {
+		w.line("\nlimits: {conveying_velocity: %s}", limits)
+	}
+	put(&spread, "losses", s.Uncertainty.Losses, units.Share)
+	put(&spread, "fan", s.Uncertainty.Fan, units.Share)
+	put(&spread, "filter", s.Uncertainty.Filter, units.Share)
+	if len(spread) > 0 {
+		w.line("\nuncertainty: %s", spread)
+	}
+}
+
+// degrees writes an angle so that it is read back exactly: in degrees if some
+// number of them does, else in radians.
+func degrees(rad float64) string {
+	for digits := 1; digits <= 17; digits++ {
+		x, _ := strconv.ParseFloat(strconv.FormatFloat(rad/degree, 'g', digits, 64), 64)
+		t := decimal(x)
+		if v, err := angle(t); err == nil && v == rad {
+			return t
+		}
+	}
+	return decimal(rad) + " rad"
+}
+
+func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+var simple = regexp.MustCompile(`^[\p{L}][\p{L}\p{N}_-]*( [\p{L}\p{N}_-]+)*$`)
+
+// notText are the words that YAML takes for something else.
+var notText = map[string]bool{"null": true, "true": true, "false": true, "y": true, "n": true, "yes": true, "no": true, "on": true, "off": true}
+
+// scalar writes text so that YAML reads the same text.
+func scalar(s string) string {
+	if simple.MatchString(s) && !notText[strings.ToLower(s)] {
+		return s
+	}
+	return strconv.Quote(s)
+}

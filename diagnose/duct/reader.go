@@ -1,0 +1,386 @@
+package duct
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/token"
+
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// reader turns the syntax tree into values by the key tables, and gathers
+// what is wrong on the way.
+type reader struct {
+	file  string
+	units units.System
+	out   problem.List
+}
+
+func (r *reader) add(at Pos, what, do string) {
+	r.out = append(r.out, problem.Problem{File: r.file, Line: at.Line, Column: at.Column, What: what, Do: do})
+}
+
+// at is where a node begins.
+func at(n ast.Node) Pos {
+	switch v := n.(type) {
+	case *ast.MappingNode:
+		if !v.IsFlowStyle && len(v.Values) > 0 {
+			return at(v.Values[0].Key)
+		}
+	case *ast.MappingValueNode:
+		return at(v.Key)
+	}
+	tk := n.GetToken()
+	if tk == nil || tk.Position == nil {
+		return Pos{}
+	}
+	if tk.Type == token.ImplicitNullType { // it stands one past what it belongs to
+		return Pos{tk.Position.Line, tk.Position.Column - 1}
+	}
+	return Pos{tk.Position.Line, tk.Position.Column}
+}
+
+// entries are the keys and values of a mapping, or false if n is none.
+func entries(n ast.Node) ([]*ast.MappingValueNode, bool) {
+	switch v := n.(type) {
+	case *ast.MappingNode:
+		return v.Values, true
+	case *ast.MappingValueNode:
+		return []*ast.MappingValueNode{v}, true
+	}
+	return nil, false
+}
+
+// plain is the text of a scalar as written, or false if n is none.
+func plain(n ast.Node) (string, bool) {
+	switch v := n.(type) {
+	case *ast.StringNode:
+		return v.Value, true
+	case *ast.LiteralNode:
+		return v.Value.Value, true
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
+		return n.GetToken().Value, true
+	}
+	return "", false
+}
+
+func isNull(n ast.Node) bool {
+	if n == nil {
+		return true
+	}
+	_, null := n.(*ast.NullNode)
+	return null
+}
+
+// fields are the values of one mapping, read by its section's table.
+type fields struct {
+	marks
+	nodes   []ast.Node // in step with marks.list
+	numbers []float64  // likewise, of those that are numbers
+	who     string     // what errors call this row
+}
+
+func (f *fields) has(key string) bool { return f.find(key) != nil }
+
+// good says whether the key is there and was read without a problem.
+func (f *fields) good(key string) bool {
+	m := f.find(key)
+	return m != nil && !m.bad
+}
+
+func (f *fields) index(key string) int {
+	for i := range f.list {
+		if f.list[i].key == key && !f.list[i].bad {
+			return i
+		}
+	}
+	return -1
+}
+
+// number is the key's value in SI, or otherwise if it is not there.
+func (f *fields) number(key string, otherwise float64) float64 {
+	if i := f.index(key); i >= 0 {
+		return f.numbers[i]
+	}
+	return otherwise
+}
+
+func (f *fields) text(key string) string {
+	if i := f.index(key); i >= 0 {
+		return f.list[i].text
+	}
+	return ""
+}
+
+func (f *fields) node(key string) ast.Node {
+	if i := f.index(key); i >= 0 {
+		return f.nodes[i]
+	}
+	return nil
+}
+
+// read reads a mapping by the table of its section. Ok is false if n is no
+// mapping, which is reported.
+func (r *reader) read(n ast.Node, name, who string) (f fields, ok bool) {
+	s := sectionNamed(name)
+	f.who, f.written = who, true
+	if isNull(n) {
+		return f, false
+	}
+	f.row = at(n)
+	rows, ok := entries(n)
+	if !ok {
+		r.add(f.row, who+" is not a set of keys", "write "+strings.Join(s.names(), ", ")+", each as key: value")
+		return f, false
+	}
+	if id := idOf(rows); id != "" && s.key("id") != nil {
+		f.who = s.noun + " " + quote(id)
+	}
+	for _, kv := range rows {
+		r.field(&f, s, kv)
+	}
+	for i := range s.keys {
+		if k := &s.keys[i]; k.Needed && !f.has(k.Name) {
+			r.missing(&f, k)
+		}
+	}
+	return f, true
+}
+
+func idOf(rows []*ast.MappingValueNode) string {
+	for _, kv := range rows {
+		if key, _ := plain(kv.Key); key == "id" {
+			id, _ := plain(kv.Value)
+			return id
+		}
+	}
+	return ""
+}
+
+func (r *reader) missing(f *fields, k *Key) {
+	r.add(f.row, f.who+" has no "+k.Name, "add "+k.Name+": "+k.explain())
+	f.put(mark{key: k.Name, pos: f.row, bad: true}, nil, 0)
+}
+
+// explain says what to write for the key.
+func (k *Key) explain() string {
+	if k.Form == Choice {
+		return orList(k.Choices) + ", " + k.What
+	}
+	return k.What
+}
+
+func (f *fields) put(m mark, n ast.Node, number float64) {
+	f.list = append(f.list, m)
+	f.nodes = append(f.nodes, n)
+	f.numbers = append(f.numbers, number)
+}
+
+// field reads one key: value.
+func (r *reader) field(f *fields, s *section, kv *ast.MappingValueNode) {
+	pos := at(kv.Key)
+	name, ok := plain(kv.Key)
+	if !ok {
+		r.add(pos, "in "+f.who+" something that is no text stands for a key", "write one of "+strings.Join(s.names(), ", "))
+		return
+	}
+	k := s.key(name)
+	if k == nil {
+		r.unknownKey(pos, f, s, name, kv.Value)
+		return
+	}
+	if f.has(name) {
+		r.add(pos, f.who+" has "+name+" twice", "leave one of them out")
+		return
+	}
+	if isNull(kv.Value) {
+		do := "write " + k.explain()
+		if !k.Needed {
+			do += ", or leave the key out"
+		}
+		r.add(pos, f.who+": "+name+" has no value", do)
+		f.put(mark{key: name, pos: pos, bad: true}, nil, 0)
+		return
+	}
+	m := mark{key: name, pos: at(kv.Value)}
+	var number float64
+	if k.Form >= Inner {
+		f.put(m, kv.Value, 0)
+		return
+	}
+	if m.text, ok = plain(kv.Value); !ok {
+		r.add(m.pos, f.who+": "+name+" is not a single value", "write "+k.explain()+", as one value")
+		m.bad = true
+	} else {
+		number = r.value(f.who, k, &m)
+	}
+	f.put(m, kv.Value, number)
+}
+
+func (r *reader) unknownKey(pos Pos, f *fields, s *section, name string, value ast.Node) {
+	what := "unknown key " + quote(name) + " in " + f.who
+	if _, err := strconv.ParseFloat(name, 64); err == nil && isNull(value) {
+		r.add(pos, what, "write a decimal point, not a comma")
+		return
+	}
+	if near, ok := problem.Nearest(cut(name), s.names()); ok {
+		r.add(pos, what, "did you mean "+near+"?")
+		return
+	}
+	for _, o := range sections {
+		if o.key(name) != nil && o.name != "" && o.noun != s.noun {
+			r.add(pos, what, name+" belongs to a "+o.noun+"; here stand "+strings.Join(s.names(), ", "))
+			return
+		}
+	}
+	r.add(pos, what, "known here: "+strings.Join(s.names(), ", "))
+}
+
+// cut bounds what the search for a near name looks at.
+func cut(s string) string {
+	if len(s) > maxLength {
+		return s[:maxLength]
+	}
+	return s
+}
+
+// value reads the text of m by its key's form, in SI if it is a number. What
+// can't be read is reported, and m is then bad.
+func (r *reader) value(who string, k *Key, m *mark) (number float64) {
+	fail := func(what, do string) {
+		r.add(m.pos, who+": "+k.Name+" "+what, do)
+		m.bad = true
+	}
+	var err error
+	switch k.Form {
+	case Choice:
+		if !contains(k.Choices, m.text) {
+			fail(quote(m.text)+" is not known", choose(k.Choices, m.text))
+		}
+	case Mixed:
+		if contains(k.Choices, m.text) {
+			return 0
+		}
+		if number, err = r.mixed(k, m); err != nil {
+			fail(quote(m.text)+" is neither a number nor "+orList(k.Choices), choose(append([]string{"a number"}, k.Choices...), m.text))
+		}
+	case Amount:
+		if k.Name == "floor" {
+			return 0 // waits until it is known what the instrument measures
+		}
+		return r.amount(who, k, m)
+	case Angle:
+		if number, err = angle(m.text); err != nil {
+			fail(quote(m.text)+" is not an angle", "write degrees, for example 90")
+		}
+	case Whole:
+		n, err := strconv.ParseInt(strings.TrimSpace(m.text), 10, 32)
+		if err != nil {
+			fail(quote(m.text)+" is not a whole number", "write a whole number, for example 2")
+		}
+		return float64(n)
+	case YesNo:
+		switch strings.ToLower(m.text) {
+		case "true", "yes":
+			return 1
+		case "false", "no":
+		default:
+			fail(quote(m.text)+" is neither true nor false", "write true or false")
+		}
+	}
+	return number
+}
+
+// mixed reads the number of a Mixed: a branch angle or a loss factor.
+func (r *reader) mixed(k *Key, m *mark) (float64, error) {
+	if k.isAngle() {
+		return angle(m.text)
+	}
+	v, err := units.Parse(m.text, k.Dim, r.units)
+	return v.SI, err
+}
+
+// amount reads a number with or without its unit.
+func (r *reader) amount(who string, k *Key, m *mark) float64 {
+	v, err := units.Parse(m.text, k.Dim, r.units)
+	m.bare = !v.Explicit
+	var ue *units.Error
+	if errors.As(err, &ue) {
+		what := ue.What
+		if ue.Fault == units.Empty {
+			what = "there is no value"
+		}
+		r.add(m.pos, who+", "+k.Name+": "+what, ue.Do)
+	}
+	m.bad = err != nil
+	return v.SI
+}
+
+// angle reads degrees, or radians if the text says so. In radians: the file
+// that Marshal writes holds every angle exactly.
+func angle(text string) (float64, error) {
+	text = strings.TrimSpace(text)
+	scale := degree
+	for _, u := range []string{"°", "degrees", "deg"} {
+		text = strings.TrimSuffix(text, u)
+	}
+	if t, ok := strings.CutSuffix(text, "rad"); ok {
+		text, scale = t, 1
+	}
+	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	if err == nil && (math.IsNaN(v) || math.IsInf(v, 0)) {
+		err = strconv.ErrRange
+	}
+	return v * scale, err
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func choose(choices []string, text string) string {
+	if near, ok := problem.Nearest(cut(text), choices); ok {
+		return "did you mean " + near + "?"
+	}
+	return "write " + orList(choices)
+}
+
+func orList(s []string) string {
+	if len(s) == 1 {
+		return s[0]
+	}
+	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
+}
+
+// rows reads a list; each row is given to do with its number from 1. False:
+// it is no list, or a row was empty or not to do's liking, all reported.
+func (r *reader) rows(n ast.Node, who string, do func(i int, row ast.Node) bool) bool {
+	if n == nil {
+		return true
+	}
+	seq, ok := n.(*ast.SequenceNode)
+	if !ok {
+		r.add(at(n), who+" is not a list", "write a row for each, begun with -")
+		return false
+	}
+	for i, row := range seq.Values {
+		if isNull(row) {
+			r.add(at(row), fmt.Sprintf("row %d of %s is empty", i+1, who), "fill it in or leave it out")
+			ok = false
+		} else if !do(i+1, row) {
+			ok = false
+		}
+	}
+	return ok
+}
