@@ -1,0 +1,42 @@
+package units
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// mostDecimals keeps what is nothing but rounding error from being printed.
+const mostDecimals = 6
+
+// Format writes si in the unit of d in s: three significant digits (density
+// four), whole numbers in full, no trailing noughts.
+func Format(si float64, d Dimension, s System) string {
+	if u := d.Symbol(s); u != "" {
+		return FormatBare(si, d, s) + " " + u
+	}
+	return FormatBare(si, d, s)
+}
+
+// FormatBare is Format without the symbol.
+func FormatBare(si float64, d Dimension, s System) string {
+	return significant(d.FromSI(s, si), dimensions[d].digits)
+}
+
+func significant(v float64, digits int) string {
+	switch {
+	case v == 0:
+		return "0"
+	case math.IsNaN(v), math.IsInf(v, 0):
+		return strconv.FormatFloat(v, 'g', -1, 64)
+	}
+	decimals := digits - 1 - int(math.Floor(math.Log10(math.Abs(v))))
+	t := strconv.FormatFloat(v, 'f', min(max(decimals, 0), mostDecimals), 64)
+	if strings.Contains(t, ".") {
+		t = strings.TrimRight(strings.TrimRight(t, "0"), ".")
+	}
+	if t == "-0" {
+		return "0"
+	}
+	return t
+}

@@ -1,0 +1,88 @@
+package units
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// Value is a number as a person wrote it, and what it means.
+type Value struct {
+	SI       float64
+	Text     string // as written, without surrounding spaces
+	Unit     string // symbol of the unit that held, as this program prints it
+	Explicit bool   // the unit was written, not supplied by the System
+}
+
+// leading matches the number at the start of a text. A sign may be a minus
+// or the dash that word processors make of one.
+var leading = regexp.MustCompile(`^[+\-−–]?(?:[0-9]+(?:[.,][0-9]+)*\.?|[.,][0-9]+)(?:[eE][+\-−–]?[0-9]+)?`)
+
+// thousands matches digits that may be meant in groups of three: 1,500 but
+// neither 0,500 nor 1500,250.
+var thousands = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2},[0-9]{3}$`)
+
+// Parse reads a decimal number of dimension d with or without a unit; a bare
+// number has the unit that d has in s. A comma may be the decimal sign. An
+// error is an *Error, and the Value is then of no use.
+func Parse(text string, d Dimension, s System) (Value, error) {
+	t := strings.TrimSpace(text)
+	number := leading.FindString(t)
+	if number == "" {
+		return Value{}, notANumber(t, d, s)
+	}
+	v, err := parseNumber(number, t, d)
+	if err != nil {
+		return Value{}, err
+	}
+	return withUnit(v, t, strings.TrimSpace(t[len(number):]), d, s)
+}
+
+// withUnit applies the unit written behind the number v.
+func withUnit(v float64, text, symbol string, d Dimension, s System) (Value, error) {
+	out := Value{Text: text, Explicit: symbol != ""}
+	u := d.bare(s)
+	if out.Explicit {
+		if strings.ContainsAny(symbol[:1], "0123456789_.,+-") {
+			return Value{}, &Error{NotANumber, text, d, quoted(text) + " is not one decimal number",
+				"write it without gaps, fractions or signs of thousands, like 1500 or 2.5"}
+		}
+		if u = d.find(symbol); u == nil {
+			return Value{}, unknownUnit(text, symbol, d)
+		}
+	}
+	out.Unit, out.SI = u.symbol, u.toSI(v)
+	return out, checkRange(out.SI, text, d)
+}
+
+// checkRange refuses what no float64 holds and what no thermometer shows.
+func checkRange(si float64, text string, d Dimension) error {
+	if math.IsInf(si, 0) || math.IsNaN(si) {
+		return &Error{OutOfRange, text, d, quoted(text) + " is too large a number", "check the number"}
+	}
+	if d == Temperature && si < 0 {
+		return &Error{OutOfRange, text, d, quoted(text) + " is colder than absolute zero", "check the number and its unit"}
+	}
+	return nil
+}
+
+// parseNumber reads number, which leading has matched; text is what it
+// stands in.
+func parseNumber(number, text string, d Dimension) (float64, error) {
+	n := strings.NewReplacer("−", "-", "–", "-").Replace(number)
+	mantissa, _, _ := strings.Cut(strings.ToLower(n), "e")
+	if thousands.MatchString(mantissa) {
+		return 0, &Error{Ambiguous, text, d, quoted(text) + " can be read in two ways",
+			"write " + strings.Replace(n, ",", "", 1) + " or " + strings.Replace(n, ",", ".", 1)}
+	}
+	if strings.Count(mantissa, ",")+strings.Count(mantissa, ".") > 1 {
+		return 0, &Error{NotANumber, text, d, quoted(text) + " has more than one decimal sign",
+			"write the number without signs of thousands, like 1500.5"}
+	}
+	v, err := strconv.ParseFloat(strings.Replace(n, ",", ".", 1), 64)
+	if err != nil {
+		return 0, &Error{OutOfRange, text, d, quoted(text) + " is too large a number", "check the number"}
+	}
+	return v, nil
+}
