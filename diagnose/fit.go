@@ -27,17 +27,8 @@ const fitSteps = 8
 // with y ≈ h + J(θ−θ₀) + Jz(z−z₀), the readings are normal about the prior mean
 // with covariance S = R + J C Jᵀ + Jz Z Jzᵀ.
 func (s *study) fit(h hypothesis, start point) *fitted {
-	f := &fitted{hypothesis: h, at: start.clone(), prior: 0}
-	for len(f.at.z) < len(h.faults) {
-		f.at.z = append(f.at.z, severities[h.faults[len(f.at.z)].kind].mean)
-	}
-	m := len(s.obs)
-	d := &fitDetail{h: make([]float64, m), j: mat.NewDense(m, s.n, nil), r: make([]float64, m), y: make([]float64, m), noise: make([]float64, m)}
-	if len(h.faults) > 0 {
-		d.jz = mat.NewDense(m, len(h.faults), nil)
-	}
-	s.observe(h, d)
-	if s.predict(f.at, h, d.h) != nil {
+	f, d, ok := s.begin(h, start)
+	if !ok {
 		return f
 	}
 	for range fitSteps {
@@ -60,6 +51,33 @@ func (s *study) fit(h hypothesis, start point) *fitted {
 		return f
 	}
 	f.fit, f.ok = d, true
+	return f
+}
+
+// begin sets a fit up and predicts at its start.
+func (s *study) begin(h hypothesis, start point) (*fitted, *fitDetail, bool) {
+	f := &fitted{hypothesis: h, at: start.clone()}
+	for len(f.at.z) < len(h.faults) {
+		f.at.z = append(f.at.z, severities[h.faults[len(f.at.z)].kind].mean)
+	}
+	m := len(s.obs)
+	d := &fitDetail{h: make([]float64, m), j: mat.NewDense(m, s.n, nil), r: make([]float64, m), y: make([]float64, m), noise: make([]float64, m)}
+	if len(h.faults) > 0 {
+		d.jz = mat.NewDense(m, len(h.faults), nil)
+	}
+	s.observe(h, d)
+	return f, d, s.predict(f.at, h, d.h) == nil
+}
+
+// linearised is a hypothesis at a given point, not fitted.
+func (s *study) linearised(h hypothesis, at point) *fitted {
+	f, d, ok := s.begin(h, at)
+	if !ok {
+		return f
+	}
+	s.jacobian(f.at, h, d.j, d.jz)
+	_, f.ok = s.linear(f, d)
+	f.fit = d
 	return f
 }
 

@@ -17,6 +17,7 @@ type wrong struct {
 	log    float64 // log of |dy/d(written)|, or of the density if dropped
 	prior  float64
 	reason string
+	coarse bool // out by a unit, a sign or a decimal place
 }
 
 // fitted is a hypothesis fitted to the readings.

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"context"
+	"math"
 	"sort"
 )
 
@@ -44,12 +45,13 @@ func newSearch(s *study, ss []*site, rows []*wrong) *search {
 
 func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 	start := point{theta: append([]float64(nil), g.s.pr.mean...)}
-	g.sound = g.s.fit(hypothesis{}, start)
-	if !g.sound.ok {
+	beam := g.roots(start)
+	if len(beam) == 0 {
 		return g.s.failed
 	}
-	g.all = append(g.all, g.sound)
-	beam := []*fitted{g.sound}
+	sortFits(beam)
+	g.sound = beam[0]
+	g.all = append(g.all, beam...)
 	for level := 1; level <= maxParts; level++ {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -72,6 +74,54 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 	}
 	sortFits(g.all)
 	return nil
+}
+
+// roots are the fits that the search grows from: the sound system, and, if
+// rows are so far out that they would bend any fit, the sound system without them.
+func (g *search) roots(start point) []*fitted {
+	var out []*fitted
+	h, prior := g.gross(start)
+	for _, x := range []idea{{hypothesis: h, prior: prior}, {}} {
+		if len(out) > 0 && len(h.rows) == 0 {
+			break
+		}
+		x.key = keyOf(x.hypothesis, g.vid, g.wid)
+		g.seen[x.key] = true
+		if f := g.s.fit(x.hypothesis, start); f.ok {
+			f.prior = x.prior
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// gross finds rows that are out by a unit, a sign or a decimal place, one
+// after the other, against what the system should show before anything was read.
+func (g *search) gross(start point) (hypothesis, float64) {
+	var h hypothesis
+	prior := 0.0
+	for range 1 + len(g.s.obs)/4 {
+		f := g.s.linearised(h, start)
+		if !f.ok {
+			break
+		}
+		best, gain := (*wrong)(nil), 10.0
+		for _, x := range g.s.screenRows(f, g.rows) {
+			w := x.rows[len(x.rows)-1]
+			if w.drop || w.cfg >= 0 || !w.coarse {
+				continue
+			}
+			if v := x.score - f.score(); v > gain {
+				best, gain = w, v
+			}
+		}
+		if best == nil {
+			break
+		}
+		h.rows = append(h.rows, best)
+		prior += math.Log(best.prior)
+	}
+	return h, prior
 }
 
 func (g *search) best() float64 {

@@ -43,7 +43,7 @@ func newUnknowns(m *airflow.Model) *unknowns {
 		}
 		sdOwn := sp.own * f
 		switch p.What {
-		case airflow.FanPressure:
+		case airflow.FanSpeed:
 			if v := m.Sys.Uncertainty.Fan; v > 0 {
 				sdOwn = v
 			}
@@ -83,7 +83,7 @@ func family(s *duct.System, p airflow.Part) int {
 		if s.Ducts[p.Duct].Material == "flexible" {
 			return 1
 		}
-	case airflow.Entry:
+	case airflow.Entry, airflow.Exchange:
 		if !s.Ducts[p.Duct].Straight {
 			return 1
 		}
@@ -114,7 +114,7 @@ func (u *unknowns) coefs(theta []float64, c *airflow.Coefs, vals []float64) {
 }
 
 func clearCoefs(c *airflow.Coefs) {
-	for _, s := range [][]float64{c.K, c.Friction, c.Leak, c.Seep, c.GateOpen, c.GateArea, c.Plain} {
+	for _, s := range [][]float64{c.K, c.Friction, c.Leak, c.Seep, c.Bring, c.GateOpen, c.GateArea, c.Plain} {
 		clear(s)
 	}
 	c.Speed, c.Pressure, c.Cyclone, c.Filter = 0, 0, 0, 0

@@ -81,7 +81,7 @@ func (s *study) slips(i int) []*wrong {
 		if dup || math.Abs(a.factor-1) < 0.05 {
 			continue
 		}
-		out = append(out, &wrong{obs: i, y: o.y * a.factor, cfg: -1, log: math.Log(a.factor), reason: a.why})
+		out = append(out, &wrong{obs: i, y: o.y * a.factor, cfg: -1, log: math.Log(a.factor), reason: a.why, coarse: true})
 	}
 	for _, w := range out {
 		w.prior = rowWrong * shareUnit / float64(len(out))
@@ -93,7 +93,7 @@ func (s *study) signs(i int) []*wrong {
 	o := &s.obs[i]
 	switch s.b.survey.Rows[o.rows[0]].Quantity {
 	case units.StaticPressure, units.Suction, units.PressureDrop:
-		return []*wrong{{obs: i, y: -o.y, cfg: -1, prior: rowWrong * shareSign, reason: "the sign is the wrong way round"}}
+		return []*wrong{{obs: i, y: -o.y, cfg: -1, prior: rowWrong * shareSign, coarse: true, reason: "the sign is the wrong way round"}}
 	}
 	return nil
 }

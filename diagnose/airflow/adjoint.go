@@ -93,7 +93,10 @@ func (s *State) chain(g *Gradient) {
 		q := s.Q[x]
 		v := sg.vp * q * math.Abs(q)
 		g.K[x] = -g.lf[x] * v
-		g.Friction[x] = 0
+		g.Friction[x], g.Bring[x] = 0, 0
+		if p := sg.parent; p >= 0 && m.seg[p].node == joinNode && m.join == Momentum {
+			g.Bring[x] = g.lf[p] * sg.leg * sg.vp * q * q
+		}
 		if sg.lod > 0 {
 			g.Friction[x] = -g.lf[x] * s.fr[x] * v
 		}

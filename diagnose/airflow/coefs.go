@@ -8,6 +8,7 @@ type Coefs struct {
 	Friction []float64 // factor on the friction loss
 	Leak     []float64 // open area of holes at the upstream node, m²
 	Seep     []float64 // background leakage at the upstream node, m³/s at 1 Pa^0.65
+	Bring    []float64 // factor on the momentum that the segment brings to a join
 	GateOpen []float64 // K of an open gate
 	GateArea []float64 // open area of a shut gate, m²
 	Plain    []float64 // by port: K of the port with the machine unhooked
@@ -22,7 +23,7 @@ func (m *Model) Coefs() Coefs { return m.base.Clone() }
 
 // Clone copies c.
 func (c Coefs) Clone() Coefs {
-	for _, s := range []*[]float64{&c.K, &c.Friction, &c.Leak, &c.Seep, &c.GateOpen, &c.GateArea, &c.Plain} {
+	for _, s := range []*[]float64{&c.K, &c.Friction, &c.Leak, &c.Seep, &c.Bring, &c.GateOpen, &c.GateArea, &c.Plain} {
 		*s = append([]float64(nil), *s...)
 	}
 	return c

@@ -21,13 +21,15 @@ const (
 
 	dischargeCoefficient = 0.61 // of a hole; fixed by the contract
 	leakageExponent      = 0.65
-	leakageClass         = 0.009e-3 // m³/s per m² at 1 Pa
+	leakageClass         = 0.0156e-3 // m³/s per m² at 1 Pa
 
 	gateOpenLoss   = 0.15
 	gateShutShare  = 0.004 // open area left, as share of the bore
 	contractionK   = 0.05  // gradual, on the smaller duct's velocity pressure
 	expansionShare = 0.40  // of Borda–Carnot, gradual
 	abruptInward   = 0.5
+
+	entryRegain = 0.2 // by the sine of the angle: what a branch keeps beyond the balance of momentum
 
 	centreSlope = 1.326 // centre/mean velocity = 1 + centreSlope √f
 )

@@ -1,5 +1,7 @@
 package airflow
 
+import "math"
+
 // What a part of the model is: each is uncertain in its own way.
 type What uint8
 
@@ -12,6 +14,7 @@ const (
 	Section                 // change of diameter
 	Entry                   // what a leg loses at a join on its own velocity pressure
 	Passage                 // what the main loses behind a join on its own velocity pressure
+	Exchange                // momentum that a leg brings to a join
 	OpenGate                // open gate
 	ShutGate                // open area of a shut gate
 	Seepage                 // background leakage
@@ -46,6 +49,7 @@ const (
 	SlotFriction
 	SlotLeak
 	SlotSeep
+	SlotBring
 	SlotGateOpen
 	SlotGateArea
 	SlotPlain
@@ -66,6 +70,8 @@ func (s Slot) Of(c *Coefs) *float64 {
 		return &c.Leak[s.Ix]
 	case SlotSeep:
 		return &c.Seep[s.Ix]
+	case SlotBring:
+		return &c.Bring[s.Ix]
 	case SlotGateOpen:
 		return &c.GateOpen[s.Ix]
 	case SlotGateArea:
@@ -149,9 +155,14 @@ func (m *Model) joinParts(x int) {
 	switch m.seg[g.parent].node {
 	case joinNode:
 		if m.join == Momentum {
-			entry = 0 // what the balance of momentum says, and no more
+			// The balance of momentum is taken with equal static pressure in all
+			// legs; measured branches come out somewhat better. Idelchik
+			// (Handbook of Hydraulic Resistance, converging wyes; value from
+			// memory) multiplies their loss by 0.55 to 1.
+			entry = -entryRegain * math.Sin(d.Angle)
 		}
 		m.part(Entry, SlotK, x, entry, g.duct, -1, -1)
+		m.part(Exchange, SlotBring, x, 1, g.duct, -1, -1)
 	case sectionNode:
 		k := SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
 		if g.area <= m.seg[g.parent].area {
@@ -178,5 +189,5 @@ func (m *Model) sum(parts []Part) Coefs {
 func (m *Model) NewCoefs() Coefs {
 	n := len(m.seg)
 	f := func(k int) []float64 { return make([]float64, k) }
-	return Coefs{K: f(n), Friction: f(n), Leak: f(n), Seep: f(n), GateOpen: f(len(m.gates)), GateArea: f(len(m.gates)), Plain: f(len(m.ports))}
+	return Coefs{K: f(n), Friction: f(n), Leak: f(n), Seep: f(n), Bring: f(n), GateOpen: f(len(m.gates)), GateArea: f(len(m.gates)), Plain: f(len(m.ports))}
 }

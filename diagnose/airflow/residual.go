@@ -55,7 +55,7 @@ func (s *State) residual() float64 {
 			}
 			fallthrough
 		default:
-			s.sv[sg.parent] += sg.leg * sg.vp * q * q
+			s.sv[sg.parent] += s.brings(x) * sg.leg * sg.vp * q * q
 		}
 	}
 	var worst, mass float64
@@ -183,7 +183,7 @@ func (s *State) legSlope(x int) float64 {
 		}
 		return 0
 	}
-	return -2 * sg.leg * sg.vp * q
+	return -2 * s.brings(x) * sg.leg * sg.vp * q
 }
 
 func (s *State) notConverged(norm float64) error {
@@ -198,4 +198,13 @@ func (s *State) notConverged(norm float64) error {
 		name = fmt.Sprintf("duct %q", s.m.Sys.Ducts[d].ID)
 	}
 	return fmt.Errorf("%w: relative residual %.2g after %d iterations, worst at %s", ErrNotConverged, norm, s.Iterations, name)
+}
+
+// brings is the factor on the momentum that a segment brings to its next node:
+// as built at a join, one where a duct goes on.
+func (s *State) brings(x int) float64 {
+	if s.m.seg[s.m.seg[x].parent].node == joinNode {
+		return s.c.Bring[x]
+	}
+	return 1
 }

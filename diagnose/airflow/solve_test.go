@@ -125,6 +125,7 @@ func TestSensitivityAgreesWithDifferences(t *testing.T) {
 			}
 			for x := range c.K {
 				check(fmt.Sprint("K", x), g.K[x], &c.K[x], 1e-3)
+				check(fmt.Sprint("bring", x), g.Bring[x], &c.Bring[x], 1e-3)
 				check(fmt.Sprint("friction", x), g.Friction[x], &c.Friction[x], 1e-3)
 				if m.seg[x].node != portNode {
 					check(fmt.Sprint("leak", x), g.Leak[x], &c.Leak[x], 1e-6)
