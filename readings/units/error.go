@@ -28,11 +28,11 @@ type Error struct {
 // Error is "what; do".
 func (e *Error) Error() string { return e.What + "; " + e.Do }
 
-func notANumber(text string, d Dimension, s System) error {
+func notANumber(text string, d Dimension, unit string) error {
 	if text == "" {
-		return &Error{Empty, text, d, "the " + d.String() + " is missing", "write " + example(d, s)}
+		return &Error{Empty, text, d, "the " + d.String() + " is missing", "write " + example(unit)}
 	}
-	return &Error{NotANumber, text, d, quoted(text) + " is not a decimal number", "write " + example(d, s)}
+	return &Error{NotANumber, text, d, quoted(text) + " is not a decimal number", "write " + example(unit)}
 }
 
 // unknownUnit says which units d has, and what symbol measures if it is the
@@ -70,10 +70,10 @@ func (d Dimension) measured() string {
 	return d.String()
 }
 
-// example is a number with its unit, like "a number like 1.5 or 1.5 mm".
-func example(d Dimension, s System) string {
-	if u := d.Symbol(s); u != "" {
-		return "a number, like 2.5 or 2.5 " + u
+// example is a number with and without its unit.
+func example(unit string) string {
+	if unit != "" {
+		return "a number, like 2.5 or 2.5 " + unit
 	}
 	return "a number, like 2.5"
 }

@@ -27,22 +27,35 @@ var thousands = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2},[0-9]{3}$`)
 // number has the unit that d has in s. A comma may be the decimal sign. An
 // error is an *Error, and the Value is then of no use.
 func Parse(text string, d Dimension, s System) (Value, error) {
+	return parse(text, d, d.bare(s))
+}
+
+// ParseIn is Parse for a bare number whose unit stands elsewhere: symbol, in
+// any spelling, or "" for a Number.
+func ParseIn(text string, d Dimension, symbol string) (Value, error) {
+	u := d.find(symbol)
+	if u == nil {
+		return Value{}, unknownUnit(symbol, symbol, d)
+	}
+	return parse(text, d, u)
+}
+
+func parse(text string, d Dimension, bare *unit) (Value, error) {
 	t := strings.TrimSpace(text)
 	number := leading.FindString(t)
 	if number == "" {
-		return Value{}, notANumber(t, d, s)
+		return Value{}, notANumber(t, d, bare.symbol)
 	}
 	v, err := parseNumber(number, t, d)
 	if err != nil {
 		return Value{}, err
 	}
-	return withUnit(v, t, strings.TrimSpace(t[len(number):]), d, s)
+	return withUnit(v, t, strings.TrimSpace(t[len(number):]), d, bare)
 }
 
-// withUnit applies the unit written behind the number v.
-func withUnit(v float64, text, symbol string, d Dimension, s System) (Value, error) {
+// withUnit applies the unit written behind the number v, or else u.
+func withUnit(v float64, text, symbol string, d Dimension, u *unit) (Value, error) {
 	out := Value{Text: text, Explicit: symbol != ""}
-	u := d.bare(s)
 	if out.Explicit {
 		if strings.ContainsAny(symbol[:1], "0123456789_.,+-") {
 			return Value{}, &Error{NotANumber, text, d, quoted(text) + " is not one decimal number",

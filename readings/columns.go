@@ -1,0 +1,98 @@
+package readings
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lostair/readings/problem"
+)
+
+// columnNames are the columns of a readings file in the order in which Write
+// puts them.
+var columnNames = [...]string{"date", "open", "point", "quantity", "value", "unit", "instrument", "hose_off", "position", "note"}
+
+// needed lists the columns that no file can do without.
+func needed() []string { return []string{"open", "point", "quantity", "value"} }
+
+// columnNamed is the column that a header means, "" if none: case does not
+// matter, and a space or hyphen stands for the underscore.
+func columnNamed(header string) string {
+	h := foldName(header)
+	if slices.Contains(columnNames[:], h) {
+		return h
+	}
+	return ""
+}
+
+func foldName(s string) string {
+	return strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(strings.TrimSpace(s)))
+}
+
+// header reads the header row: the column that each field holds, "" for one
+// that is not read.
+func (p *problems) header(h record) []string {
+	out := make([]string, len(h.fields))
+	first := map[string]int{}
+	var strangers []int
+	for i, f := range h.fields {
+		name := columnNamed(f)
+		if before, twice := first[name]; twice && name != "" {
+			p.fail(h.line, h.columns[i], fmt.Sprintf("the column %q stands here again, after column %d of the line", name, h.columns[before]), "keep one of them")
+			continue
+		}
+		if name == "" && f != "" {
+			strangers = append(strangers, i)
+		}
+		first[name], out[i] = i, name
+	}
+	p.missing(h, first, strangers)
+	return out
+}
+
+// missing reports the columns that are needed and not there, and those there
+// that are not known.
+func (p *problems) missing(h record, have map[string]int, strangers []int) {
+	var free []string
+	for _, n := range columnNames {
+		if _, ok := have[n]; !ok {
+			free = append(free, n)
+		}
+	}
+	if len(free) == len(columnNames) {
+		p.fail(h.line, 0, "the first row names no column of a readings file", "begin with a header row: "+strings.Join(columnNames[:], ","))
+		return
+	}
+	for _, n := range needed() {
+		if slices.Contains(free, n) {
+			p.fail(h.line, 0, fmt.Sprintf("the column %q is missing", n), p.renamed(h, strangers, free, n))
+		}
+	}
+	for _, i := range strangers {
+		do := "columns are " + strings.Join(columnNames[:], ", ")
+		if near, ok := problem.Nearest(foldName(h.fields[i]), free); ok {
+			do = fmt.Sprintf("did you mean %q?", near)
+		}
+		p.warn(h.line, h.columns[i], fmt.Sprintf("the column %s is not known and is not read", quote(h.fields[i])), do)
+	}
+}
+
+// renamed says what to do about the missing column n.
+func (p *problems) renamed(h record, strangers []int, free []string, n string) string {
+	for _, i := range strangers {
+		if near, ok := problem.Nearest(foldName(h.fields[i]), free); ok && near == n {
+			return fmt.Sprintf("should %s be it?", quote(h.fields[i]))
+		}
+	}
+	return "add it; needed are " + andList(needed())
+}
+
+func orList(s []string) string  { return joinList(s, " or ") }
+func andList(s []string) string { return joinList(s, " and ") }
+
+func joinList(s []string, last string) string {
+	if len(s) < 2 {
+		return strings.Join(s, "")
+	}
+	return strings.Join(s[:len(s)-1], ", ") + last + s[len(s)-1]
+}

@@ -1,0 +1,125 @@
+package readings
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// LoadFile is Load for the file at path.
+func LoadFile(path string, sys units.System) (*Survey, problem.List) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
+	}
+	defer f.Close()
+	return Load(f, path, sys)
+}
+
+// Load reads the readings of one survey; sys is what a value without a unit
+// means, and file is what problems call the file. The list holds all
+// problems in file order; the survey is nil if one of them is more than a
+// warning.
+func Load(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
+	l := loader{problems: problems{file: file}, sys: sys}
+	s := &Survey{File: file}
+	if t, ok := readText(r, &l.problems); ok {
+		s.Rows = l.rows(t)
+	}
+	if l.list.Err() == nil {
+		s.Readings = l.reduce(s.Rows)
+	}
+	list := l.sorted()
+	if list.Err() != nil {
+		return nil, list
+	}
+	return s, list
+}
+
+type loader struct {
+	problems
+	sys units.System
+	sep rune
+}
+
+// rows reads every row that has a value.
+func (l *loader) rows(t *text) []Row {
+	l.sep = t.separator()
+	records := t.records(l.sep, &l.problems)
+	if len(records) == 0 {
+		if l.list.Err() == nil {
+			l.fail(0, 0, "the file holds nothing but comments", "write a header row with "+andList(needed())+", and a row for each reading")
+		}
+		return nil
+	}
+	names := l.header(records[0])
+	if l.list.Err() != nil && !hasAll(names) {
+		return nil
+	}
+	written, places := l.written(names, records[1:])
+	return l.decode(written, places)
+}
+
+// hasAll is whether the needed columns are there, so that looking at the rows
+// makes sense.
+func hasAll(names []string) bool {
+	have := map[string]bool{}
+	for _, n := range names {
+		have[n] = true
+	}
+	for _, n := range needed() {
+		if !have[n] {
+			return false
+		}
+	}
+	return true
+}
+
+// decode turns the rows as written into Rows. Those without a value, as in a
+// field sheet not yet filled in, are counted and left out.
+func (l *loader) decode(rows []written, places []place) []Row {
+	var out []Row
+	blank, firstBlank := 0, place{}
+	for i := range rows {
+		if rows[i].Value == "" {
+			if blank++; blank == 1 {
+				firstBlank = places[i]
+			}
+			continue
+		}
+		if row, ok := l.row(&rows[i], places[i]); ok {
+			out = append(out, row)
+		}
+	}
+	l.blank(blank, len(rows), firstBlank)
+	return out
+}
+
+func (l *loader) blank(n, all int, first place) {
+	switch {
+	case all == 0:
+		if l.list.Err() == nil {
+			l.fail(0, 0, "the file has a header row and no readings", "write a row for each reading")
+		}
+	case n == all:
+		l.fail(first.line, first.columns.Value, "no row has a value", "fill in the column value")
+	case n == 1:
+		l.warn(first.line, first.columns.Value, "this row has no value and is left out", "fill it in or delete the row")
+	case n > 1:
+		l.warn(first.line, first.columns.Value, fmt.Sprintf("%d rows, from this one on, have no value and are left out", n), "fill them in or delete the rows")
+	}
+}
+
+// cause is err without the path, which a problem gives already.
+func cause(err error) string {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err
+	}
+	return err.Error()
+}

@@ -1,0 +1,179 @@
+package readings
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// mostPositions is more than any traverse has.
+const mostPositions = 999
+
+// row checks one row; false if it cannot be used.
+func (l *loader) row(w *written, at place) (Row, bool) {
+	before := len(l.list)
+	row := Row{Line: at.line, Point: w.Point, Instrument: w.Instrument, Note: unguard(w.Note), Columns: at.columns}
+	c := at.columns
+	var bad *fault
+	row.Open, bad = parseOpen(w.Open)
+	l.report(at.line, c.Open, bad)
+	if w.Point == "" {
+		l.fail(at.line, c.Point, "it is not said where this was read", "write a tap's or port's id, or one of "+strings.Join(reservedPoints(), ", "))
+	}
+	row.HoseOff, bad = parseHoseOff(w.HoseOff)
+	l.report(at.line, c.HoseOff, bad)
+	row.Date, bad = parseDate(w.Date)
+	l.report(at.line, c.Date, bad)
+	row.Quantity, bad = parseQuantity(w.Quantity)
+	if l.report(at.line, c.Quantity, bad) {
+		l.measured(&row, w, at)
+	}
+	for _, p := range l.list[before:] {
+		if !p.Warning {
+			return Row{}, false
+		}
+	}
+	return row, true
+}
+
+// measured reads what depends on the quantity.
+func (l *loader) measured(row *Row, w *written, at place) {
+	c := at.columns
+	var bad *fault
+	row.Position, bad = parsePosition(w.Position, row.Quantity)
+	l.report(at.line, c.Position, bad)
+	l.report(at.line, c.Quantity, checkPoint(row))
+	if l.value(row, w, at) {
+		l.sign(row, at)
+	}
+	if l.sep == ',' && at.beside && digits(w.Note) && !strings.ContainsAny(w.Value, ".,") {
+		l.warn(at.line, at.note, fmt.Sprintf("the note %s right after the value %s may be its decimals", quote(w.Note), quote(w.Value)), "write the value with a decimal point")
+	}
+}
+
+// value reads the value in the unit of its row.
+func (l *loader) value(row *Row, w *written, at place) bool {
+	d := row.Quantity.Dimension()
+	unit, bad := l.unit(w.Unit, d)
+	if !l.report(at.line, at.columns.Unit, bad) {
+		return false
+	}
+	v, err := units.ParseIn(w.Value, d, unit)
+	if err != nil {
+		return l.report(at.line, at.columns.Value, faultOf(err))
+	}
+	if v.Explicit && w.Unit != "" && v.Unit != unit {
+		l.fail(at.line, at.columns.Unit, fmt.Sprintf("the value %s has a unit of its own, and the column unit says %s", quote(w.Value), quote(w.Unit)), "write the unit once")
+		return false
+	}
+	row.Value, row.Typed, row.Unit = v.SI, v.Text, v.Unit
+	return true
+}
+
+func (l *loader) unit(text string, d units.Dimension) (string, *fault) {
+	if text == "" {
+		return d.Symbol(l.sys), nil
+	}
+	if symbol, ok := units.Lookup(text, d); ok {
+		return symbol, nil
+	}
+	_, err := units.Convert(0, d, text)
+	return "", faultOf(err)
+}
+
+func faultOf(err error) *fault {
+	if e, ok := err.(*units.Error); ok {
+		return &fault{e.What, e.Do}
+	}
+	return &fault{err.Error(), "check the value"}
+}
+
+// sign looks at the sign that the contract gives a quantity. A sign that may
+// be a slip is left as written, for the diagnosis to judge.
+func (l *loader) sign(row *Row, at place) {
+	if row.Value >= 0 {
+		return
+	}
+	switch row.Quantity {
+	case units.VelocityPressure:
+		l.fail(at.line, at.columns.Value, fmt.Sprintf("the velocity pressure %s is negative, which it cannot be", quote(row.Typed)), "swap the tubes of the gauge and read again, or write it as positive")
+	case units.Suction:
+		l.warn(at.line, at.columns.Value, fmt.Sprintf("the suction %s is negative, that is, above the room's pressure", quote(row.Typed)), "write suction as positive, or use static_pressure")
+	case units.PressureDrop:
+		l.warn(at.line, at.columns.Value, fmt.Sprintf("the pressure drop %s is negative", quote(row.Typed)), "write a drop as positive")
+	}
+}
+
+// checkPoint holds the pressure drop and the filter together.
+func checkPoint(row *Row) *fault {
+	if row.Point == "" {
+		return nil
+	}
+	drop := row.Quantity == units.PressureDrop
+	switch {
+	case drop && row.Point != Filter:
+		return &fault{fmt.Sprintf("pressure_drop is read at the point %q, not at %s", Filter, quote(row.Point)), "correct the point or the quantity"}
+	case !drop && row.Point == Filter:
+		return &fault{fmt.Sprintf("at the point %q a pressure_drop is read, not a %s", Filter, row.Quantity), "correct the point or the quantity"}
+	}
+	return nil
+}
+
+func reservedPoints() []string { return []string{CollectorInlet, FanInlet, Filter, Bin} }
+
+// parseQuantity takes names in any case, with blanks or hyphens for the
+// underscore, and "center" for "centre".
+func parseQuantity(text string) (units.Quantity, *fault) {
+	all := units.QuantityNames()
+	if text == "" {
+		return 0, &fault{"it is not said which quantity was read", "write one of " + strings.Join(all, ", ")}
+	}
+	name := foldName(text)
+	if q, ok := units.QuantityNamed(strings.Replace(name, "center_", "centre_", 1)); ok {
+		return q, nil
+	}
+	f := &fault{fmt.Sprintf("the quantity %s is not known", quote(text)), "write one of " + strings.Join(all, ", ")}
+	if near, ok := problem.Nearest(name, all); ok {
+		f.do = fmt.Sprintf("did you mean %q?", near)
+	}
+	return 0, f
+}
+
+func parsePosition(text string, q units.Quantity) (int, *fault) {
+	if text == "" {
+		return 0, nil
+	}
+	if q != units.VelocityPressure && q != units.MeanVelocity {
+		return 0, &fault{fmt.Sprintf("a %s has no position", q), "leave position empty; a traverse is of velocity_pressure or velocity"}
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > mostPositions {
+		return 0, &fault{fmt.Sprintf("the position %s is not a whole number from 1 to %d", quote(text), mostPositions), "number the positions of a traverse 1, 2, 3 and so on"}
+	}
+	return n, nil
+}
+
+// otherDates are ways of writing a date that can be read in one way only.
+var otherDates = [...]string{"2006-1-2", "2006/1/2", "2006.1.2", "20060102", "2.1.2006", "2 Jan 2006", "2 January 2006", "January 2, 2006",
+	time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02 15:04"}
+
+func parseDate(text string) (string, *fault) {
+	if text == "" {
+		return "", nil
+	}
+	if _, err := time.Parse(time.DateOnly, text); err == nil {
+		return text, nil
+	}
+	f := &fault{fmt.Sprintf("%s is not a date in ISO form", quote(text)), "write year-month-day, like 2026-03-02"}
+	for _, layout := range otherDates {
+		if d, err := time.Parse(layout, text); err == nil {
+			f.do = "write " + d.Format(time.DateOnly)
+			break
+		}
+	}
+	return "", f
+}

@@ -1,0 +1,78 @@
+package readings
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"lostair/readings/units"
+)
+
+// Write writes rows as a readings file that Load reads back: comma, LF, every
+// column. A value is written as Typed, or from Value in Unit if Typed is
+// empty; where both are missing (Value NaN), as on a field sheet, the field
+// stays empty. sys gives the unit of a row without one. A note that a
+// spreadsheet would run as a formula gets an apostrophe in front, which Load
+// takes off again; ids are never changed.
+func Write(w io.Writer, rows []Row, sys units.System) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(columnNames[:]); err != nil {
+		return err
+	}
+	for i := range rows {
+		fields, err := rows[i].fields(sys)
+		if err != nil {
+			return err
+		}
+		if err := out.Write(fields); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// fields are in the order of columnNames.
+func (r *Row) fields(sys units.System) ([]string, error) {
+	unit := r.Unit
+	if unit == "" {
+		unit = r.Quantity.Dimension().Symbol(sys)
+	}
+	value, position := r.Typed, ""
+	if value == "" && !math.IsNaN(r.Value) {
+		v, err := units.Convert(r.Value, r.Quantity.Dimension(), unit)
+		if err != nil {
+			return nil, fmt.Errorf("readings: row at %q: %w", r.Point, err)
+		}
+		value = strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	if r.Position > 0 {
+		position = strconv.Itoa(r.Position)
+	}
+	return []string{r.Date, r.Open.String(), r.Point, r.Quantity.String(), value, unit,
+		r.Instrument, strings.Join(r.HoseOff, "+"), position, guard(r.Note)}, nil
+}
+
+// guard makes a note that begins like a formula into text. A note that begins
+// with apostrophes and then like one gets another, so that unguard undoes it.
+func guard(note string) string {
+	if formula(note) {
+		return "'" + note
+	}
+	return note
+}
+
+func unguard(note string) string {
+	if strings.HasPrefix(note, "'") && formula(note) {
+		return note[1:]
+	}
+	return note
+}
+
+func formula(note string) bool {
+	rest := strings.TrimLeft(note, "'")
+	return rest != "" && strings.ContainsAny(rest[:1], "=+-@\t\r")
+}
