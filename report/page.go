@@ -1,0 +1,106 @@
+package report
+
+import (
+	"io"
+	"strings"
+
+	"lostair/report/layout"
+)
+
+// Style is how text is shown.
+type Style struct {
+	Color bool // with the colours of a terminal
+	Plain bool // with ASCII characters only
+	Width int  // cells a line; 0: 80
+}
+
+// Terminal colours, by what they say. Nothing is said by colour alone.
+const (
+	plainText = ""
+	bold      = "\x1b[1m"
+	good      = "\x1b[32m"
+	bad       = "\x1b[1;31m"
+	doubtful  = "\x1b[33m"
+	reset     = "\x1b[0m"
+)
+
+// page gathers lines. Whatever goes in is made harmless first, so nothing in a
+// user's file can control the terminal.
+type page struct {
+	style Style
+	b     strings.Builder
+}
+
+func newPage(s Style) *page {
+	if s.Width <= 0 {
+		s.Width = 80
+	}
+	s.Width = max(s.Width, 40)
+	return &page{style: s}
+}
+
+func (p *page) clean(s string) string {
+	s = layout.Clean(s)
+	if p.style.Plain {
+		s = layout.ASCII(s)
+	}
+	return s
+}
+
+func (p *page) paint(s, color string) string {
+	if !p.style.Color || color == plainText || s == "" {
+		return s
+	}
+	return color + s + reset
+}
+
+// lines writes lines that are clean and wrapped already.
+func (p *page) lines(lines []string, color string) {
+	for _, l := range lines {
+		p.b.WriteString(p.paint(l, color) + "\n")
+	}
+}
+
+func (p *page) blank() { p.b.WriteByte('\n') }
+
+// heading starts a section.
+func (p *page) heading(s string) {
+	s = p.clean(s)
+	p.blank()
+	p.lines([]string{s}, bold)
+	p.lines([]string{strings.Repeat("-", layout.Width(s))}, plainText)
+}
+
+// para writes a paragraph behind a lead, such as spaces or "1. ".
+func (p *page) para(lead, text, color string) {
+	p.lines(layout.Hang(lead, p.clean(text), p.style.Width), color)
+}
+
+// table writes a table, indented. paint may be nil.
+func (p *page) table(indent string, t layout.Table, paint func(row, column int) string) {
+	for i := range t.Columns {
+		t.Columns[i].Head = p.clean(t.Columns[i].Head)
+	}
+	for _, r := range t.Rows {
+		for i := range r {
+			r[i] = p.clean(r[i])
+		}
+	}
+	t.Paint = func(row, column int, cell string) string {
+		if row < 0 {
+			return p.paint(cell, bold)
+		}
+		if paint == nil {
+			return cell
+		}
+		return p.paint(cell, paint(row, column))
+	}
+	for _, l := range t.Lines(p.style.Width - len(indent)) {
+		p.b.WriteString(strings.TrimRight(indent+l, " ") + "\n")
+	}
+}
+
+func (p *page) writeTo(w io.Writer) error {
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}

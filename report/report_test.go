@@ -1,0 +1,213 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/readings/units"
+	"lostair/report/golden"
+	"lostair/report/layout"
+)
+
+var fixtures = []struct {
+	name  string
+	make  func() *diagnose.Result
+	units units.System
+}{
+	{"faulty", faulty, units.Metric},
+	{"faulty-us", faulty, units.US},
+	{"clear", clearResult, units.Metric},
+	{"unclear", unclear, units.Metric},
+}
+
+func jsonOf(t *testing.T, r *Result) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, JSON(&b, r))
+	return b.Bytes()
+}
+
+func textOf(t *testing.T, r *Result, s Style) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, Text(&b, r, s))
+	return b.String()
+}
+
+// The text is made from the saved JSON, so that saved results are known to be
+// readable and to hold all that is shown.
+func TestGoldens(t *testing.T) {
+	for _, f := range fixtures {
+		t.Run(f.name, func(t *testing.T) {
+			saved := jsonOf(t, From(f.make(), f.units))
+			golden.Check(t, "testdata/"+f.name+".json", saved)
+			r, err := Read(bytes.NewReader(saved))
+			require.NoError(t, err)
+			assert.Equal(t, saved, jsonOf(t, r))
+			golden.Check(t, "testdata/"+f.name+".txt", []byte(textOf(t, r, Style{})))
+		})
+	}
+}
+
+// The keys and values that the format's page fixes.
+func TestJSONKeepsTheContract(t *testing.T) {
+	var got map[string]any
+	require.NoError(t, json.Unmarshal(jsonOf(t, From(faulty(), units.Metric)), &got))
+	assert.Equal(t, "faults", got["verdict"])
+	fault := got["faults"].([]any)[0].(map[string]any)
+	assert.Equal(t, "leak", fault["kind"])
+	assert.Equal(t, "main", fault["where"])
+	assert.Equal(t, 0.61, fault["probability"])
+	assert.Equal(t, 0.94, fault["together"])
+	assert.Equal(t, map[string]any{"value": 7.2, "low": 5.1, "high": 9.9, "unit": "cm2"}, fault["severity"])
+	alike := fault["alike"].([]any)[0].(map[string]any)
+	assert.Equal(t, []any{"leak", "bin", 0.33}, []any{alike["kind"], alike["where"], alike["probability"]})
+	wrong := got["faults"].([]any)[1].(map[string]any)
+	assert.Equal(t, "row 5", wrong["where"])
+	assert.Equal(t, map[string]any{"value": -1390.0, "low": -1440.0, "high": -1340.0, "unit": "Pa"}, wrong["severity"])
+	cand := got["candidates"].([]any)[2].(map[string]any)
+	assert.Equal(t, []any{"leak", "main", 0.61}, []any{cand["kind"], cand["where"], cand["probability"]})
+	port := got["ports"].([]any)[0].(map[string]any)
+	assert.Equal(t, map[string]any{"port": "saw", "open": "saw", "expected": 655.0, "need": 650.0,
+		"flow": map[string]any{"value": 590.0, "low": 560.0, "high": 622.0, "unit": "m3/h"}}, port)
+	next := got["next"].([]any)[1].(map[string]any)
+	assert.Equal(t, map[string]any{"point": "fan-inlet", "quantity": "static_pressure", "open": "none", "bits": 0.31, "minutes": 3.0,
+		"why": "with all gates shut only leaks move air."}, next)
+}
+
+// Every severity has the unit that the contract gives its kind.
+func TestSeverityUnits(t *testing.T) {
+	for kind, want := range map[diagnose.Kind]string{
+		diagnose.Leak: "cm2", diagnose.Blockage: "%", diagnose.GateRestricted: "%", diagnose.GateLeaking: "cm2",
+		diagnose.FilterLoaded: "x", diagnose.FanWeak: "%", diagnose.Undersized: "mm",
+	} {
+		r := &diagnose.Result{Faults: []diagnose.Fault{{Candidate: diagnose.Candidate{Kind: kind, Where: "w", Probability: 0.9},
+			Severity: diagnose.Interval{Value: 0.25, Low: 0.2, High: 0.3}, Dimension: kind.Dimension()}}}
+		f := From(r, units.Metric).Faults[0]
+		require.NotNil(t, f.Severity, kind)
+		assert.Equal(t, want, f.Severity.Unit, kind)
+		assert.NotEmpty(t, f.HowBad, kind)
+		assert.NotEmpty(t, f.Do, kind)
+		assert.NotContains(t, f.HowBad+f.Name, "%!", kind)
+	}
+}
+
+// JSON knows no number that is none; From must not hand it one.
+func TestNoNumberIsLeftOut(t *testing.T) {
+	r := From(unclear(), units.US)
+	assert.Nil(t, r.Ports[0].Flow)
+	assert.Nil(t, r.Ports[0].Expected)
+	assert.Len(t, r.Checks, 1)
+	assert.NotContains(t, string(jsonOf(t, r)), "NaN")
+}
+
+func TestReadRefuses(t *testing.T) {
+	for in, want := range map[string]string{
+		`{"version": 99}`: "a result of version 99; this program reads versions 1 to 1",
+		`{}`:              "a result of version 0; this program reads versions 1 to 1",
+		`[`:               "not a saved result: unexpected EOF",
+	} {
+		_, err := Read(strings.NewReader(in))
+		assert.EqualError(t, err, want)
+	}
+}
+
+func TestWidth(t *testing.T) {
+	for _, f := range fixtures {
+		for _, width := range []int{0, 60, 80, 120} {
+			most := width
+			if width == 0 {
+				most = 80
+			}
+			if width == 60 && strings.HasPrefix(f.name, "faulty") {
+				continue // its tables of numbers need more
+			}
+			for _, l := range strings.Split(textOf(t, From(f.make(), f.units), Style{Width: width}), "\n") {
+				assert.LessOrEqual(t, layout.Width(l), most, l)
+			}
+		}
+	}
+}
+
+func TestPlainIsASCII(t *testing.T) {
+	r := faulty()
+	r.System.Name = "Säge–Werk ± 日本"
+	out := textOf(t, From(r, units.Metric), Style{Plain: true})
+	for _, c := range out {
+		assert.Less(t, c, rune(utf8.RuneSelf))
+	}
+	assert.True(t, strings.HasPrefix(out, "Sage-Werk +/- ??\n"))
+}
+
+// Nothing that a user's file holds reaches the terminal as a control.
+func TestHostileTextIsInert(t *testing.T) {
+	for _, s := range []Style{{}, {Plain: true}} {
+		out := textOf(t, From(hostile(), units.Metric), s)
+		assert.NotContains(t, out, "\x1b")
+		assert.NotContains(t, out, "\x07")
+		assert.NotContains(t, out, "\u202e")
+	}
+	// with colour the only controls are our own
+	out := textOf(t, From(hostile(), units.Metric), Style{Color: true})
+	for _, c := range []string{bold, good, bad, doubtful, reset} {
+		out = strings.ReplaceAll(out, c, "")
+	}
+	assert.NotContains(t, out, "\x1b")
+}
+
+// Colour adds nothing and takes nothing away.
+func TestColourChangesNoText(t *testing.T) {
+	for _, f := range fixtures {
+		r := From(f.make(), f.units)
+		out := textOf(t, r, Style{Color: true})
+		assert.Contains(t, out, "\x1b[")
+		for _, c := range []string{bold, good, bad, doubtful, reset} {
+			out = strings.ReplaceAll(out, c, "")
+		}
+		assert.Equal(t, textOf(t, r, Style{}), out)
+	}
+}
+
+func TestManyPortsShowThoseInNeed(t *testing.T) {
+	d := clearResult()
+	one := d.Ports[0]
+	for range 60 {
+		d.Ports = append(d.Ports, one)
+	}
+	lame := one
+	lame.Port, lame.Flow = "lame", diagnose.Interval{Value: m3h(300), Low: m3h(280), High: m3h(320)}
+	d.Ports = append(d.Ports, lame)
+	out := textOf(t, From(d, units.Metric), Style{})
+	assert.Contains(t, out, "lame")
+	assert.Contains(t, out, "61 more ports get enough, or state no need.")
+	assert.Equal(t, 1, strings.Count(out, "SHORT"))
+}
+
+func TestChance(t *testing.T) {
+	for p, want := range map[float64]string{1: "almost certain", 0.98: "almost certain", 0.9799: "very likely", 0.9: "very likely",
+		0.89: "likely", 0.7: "likely", 0.69: "more likely than not", 0.5: "more likely than not", 0.49: "possible", 0.25: "possible",
+		0.24: "unlikely", 0.05: "unlikely", 0.049: "very unlikely", 0: "very unlikely"} {
+		assert.Equal(t, want, chance(p), p)
+	}
+	for p, want := range map[float64]string{1: "over 99 %", 0.991: "over 99 %", 0.99: "99 %", 0.5: "50 %", 0.01: "1 %", 0.0099: "under 1 %", 0: "under 1 %"} {
+		assert.Equal(t, want, percent(p), p)
+	}
+}
+
+type broken struct{}
+
+func (broken) Write([]byte) (int, error) { return 0, errors.New("disk full") }
+
+func TestWriteErrorsComeBack(t *testing.T) {
+	r := From(clearResult(), units.Metric)
+	assert.ErrorContains(t, Text(broken{}, r, Style{}), "disk full")
+	assert.ErrorContains(t, JSON(broken{}, r), "disk full")
+}

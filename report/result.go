@@ -1,0 +1,152 @@
+package report
+
+// Version is the version of the JSON form of a Result. It grows by one when a
+// key changes its meaning or goes; new keys don't change it.
+const Version = 1
+
+// Result is a diagnosis in the reader's units, ready to be shown. All ids are
+// as in the user's files.
+type Result struct {
+	Version    int         `json:"version"`             // of this form, see Version
+	System     System      `json:"system"`              // what was diagnosed
+	Survey     Survey      `json:"survey"`              // the readings that it was diagnosed from
+	Baselines  []Survey    `json:"baselines,omitempty"` // earlier surveys of the sound system, in the order given
+	Verdict    string      `json:"verdict"`             // "clear": sound is likelier than not; "faults": at least one is asserted; "unclear": something is wrong and the readings don't say what
+	Summary    string      `json:"summary"`             // the verdict in one sentence
+	Sound      float64     `json:"sound"`               // probability that nothing is wrong but undersized drops and wrong rows, 0 to 1
+	Unlisted   float64     `json:"unlisted"`            // probability of something that is not on the list of kinds, 0 to 1
+	Faults     []Fault     `json:"faults"`              // those asserted, likeliest first
+	Candidates []Candidate `json:"candidates"`          // every kind and place of at least 0.001, likeliest first
+	Ports      []Port      `json:"ports"`               // flow at each port in each gate configuration of the survey
+	Next       []Next      `json:"next"`                // what to read next, best first
+	Fixes      []Fix       `json:"fixes"`               // what to do, in the order to do it
+	Checks     []Check     `json:"checks"`              // each reading that could be worked out, beside what a sound system would give, in order of the survey
+	Doubts     []string    `json:"doubts"`              // what weakens this result, and what would help
+	Cautions   []string    `json:"cautions"`            // what to mind before acting on this result
+}
+
+// System names the system file.
+type System struct {
+	Name  string `json:"name"`  // as the file gives it; may be empty
+	File  string `json:"file"`  // as the user named it
+	Units string `json:"units"` // "metric" or "us": of the values in this result
+}
+
+// Survey names a readings file.
+type Survey struct {
+	File     string `json:"file"`            // as the user named it; "-": standard input
+	Rows     int    `json:"rows"`            // usable lines
+	Readings int    `json:"readings"`        // what they reduce to, repeats and traverses gathered
+	First    string `json:"first,omitempty"` // earliest date in it, ISO; absent if no row is dated
+	Last     string `json:"last,omitempty"`  // latest date in it, ISO; absent if no row is dated
+}
+
+// Candidate is a possible fault.
+type Candidate struct {
+	Kind        string  `json:"kind"`        // by the name of the kind
+	Where       string  `json:"where"`       // id of the duct, port or gate; "bin", "filter", "fan", or "row N"
+	Probability float64 `json:"probability"` // that it is present, 0 to 1, given the readings
+	Name        string  `json:"name"`        // the fault in words, a noun phrase
+}
+
+// Fault is a fault that is asserted.
+type Fault struct {
+	Candidate
+	Together float64     `json:"together"`           // probability that it is this one or one of Alike
+	Severity *Interval   `json:"severity,omitempty"` // how bad; absent if the readings don't say
+	HowBad   string      `json:"how_bad,omitempty"`  // the severity in words; absent with Severity
+	Alike    []Candidate `json:"alike"`              // what these readings can't tell from it, likeliest first
+	Zone     string      `json:"zone,omitempty"`     // where to search, in words; absent if Where says all
+	Why      string      `json:"why,omitempty"`      // of a wrong row: what went wrong in writing it; of an undersized duct: the port that gets too little; else absent
+	Row      *Row        `json:"row,omitempty"`      // of a wrong row: the row; else absent
+	Evidence []Evidence  `json:"evidence,omitempty"` // readings that speak for it, strongest first; absent if not worked out
+	Do       string      `json:"do"`                 // what to do about it
+	Gains    []Gain      `json:"gains,omitempty"`    // ports whose flow that changes, largest gain first; absent if not worked out
+}
+
+// Interval is a value with its 90 % interval.
+type Interval struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`  // 5 % lie below
+	High  float64 `json:"high"` // 5 % lie above
+	Unit  string  `json:"unit"` // of all three
+}
+
+// Row is a line of the readings file as it was written.
+type Row struct {
+	File     string `json:"file"`
+	Line     int    `json:"line"` // header = line 1
+	Open     string `json:"open"` // gates open: ids joined with "+", "all" or "none"
+	Point    string `json:"point"`
+	Quantity string `json:"quantity"`
+	Value    string `json:"value"`          // as typed
+	Unit     string `json:"unit,omitempty"` // that held; absent for a number without unit
+}
+
+// Reading says which reading is meant.
+type Reading struct {
+	Lines    []int  `json:"lines"` // of the readings file, repeats and traverse positions included
+	Open     string `json:"open"`
+	Point    string `json:"point"`
+	Quantity string `json:"quantity"`
+	HoseOff  string `json:"hose_off,omitempty"` // ports whose machine was unhooked, joined with "+"; absent if none
+}
+
+// Evidence is one reading seen three ways.
+type Evidence struct {
+	Reading
+	Measured  float64 `json:"measured"`
+	Sound     float64 `json:"sound"`      // expected if nothing were wrong
+	WithFault float64 `json:"with_fault"` // expected with this fault
+	Sigma     float64 `json:"sigma"`      // standard deviation of Measured less Sound
+	Unit      string  `json:"unit"`       // of all four
+}
+
+// Check compares one reading with what a sound system would give.
+type Check struct {
+	Reading
+	Measured float64 `json:"measured"`
+	Expected float64 `json:"expected"`        // in a sound system, after what the readings teach about this one
+	Sigma    float64 `json:"sigma"`           // standard deviation of Measured less Expected
+	Fitted   float64 `json:"fitted"`          // with the asserted faults
+	Unit     string  `json:"unit"`            // of all four
+	Wrong    bool    `json:"wrong,omitempty"` // left out of the diagnosis as a wrong row; absent if not
+}
+
+// Port is the flow at one port in one gate configuration.
+type Port struct {
+	Port     string    `json:"port"`
+	Open     string    `json:"open"`               // gates open: ids joined with "+", "all" or "none"
+	Flow     *Interval `json:"flow,omitempty"`     // as it is; absent if not worked out
+	Expected *float64  `json:"expected,omitempty"` // in a sound system, in the unit of Flow; absent if not worked out
+	Need     float64   `json:"need,omitempty"`     // what the machine needs, in the unit of Flow; absent if the system file doesn't say
+}
+
+// Next is a reading that could still be taken, or a thing to look at.
+type Next struct {
+	Point    string  `json:"point"`              // tap, port or reserved point; "new tap in ID": a hole to drill in that duct
+	Quantity string  `json:"quantity,omitempty"` // what to read; absent for a look
+	Open     string  `json:"open"`               // gates to open: ids joined with "+", "all" or "none"
+	Look     string  `json:"look,omitempty"`     // what to look at; absent for a reading
+	Bits     float64 `json:"bits"`               // information it is expected to give about which fault it is
+	Minutes  float64 `json:"minutes"`            // work it takes
+	Why      string  `json:"why"`                // in one sentence
+}
+
+// Fix is something to do.
+type Fix struct {
+	For   []Candidate `json:"for"`            // faults that it mends
+	Do    string      `json:"do"`             // in the trade's words
+	Cost  int         `json:"cost"`           // 1: minutes and tape, 2: an hour, 3: parts, 4: a rebuild
+	Gains []Gain      `json:"gains"`          // ports whose flow it changes, largest gain first
+	Hint  string      `json:"hint,omitempty"` // a smaller change that may do instead; absent if there is none
+}
+
+// Gain is what a fix does to the flow at one port.
+type Gain struct {
+	Port   string    `json:"port"`
+	Open   string    `json:"open"`            // gates open: ids joined with "+", "all" or "none"
+	Before float64   `json:"before"`          // flow now, in the unit of After
+	After  *Interval `json:"after,omitempty"` // flow then; absent if not worked out
+	Need   float64   `json:"need,omitempty"`  // what the machine needs, in the unit of After; absent if not stated
+}

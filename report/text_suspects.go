@@ -1,0 +1,190 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"lostair/report/layout"
+)
+
+// Most that is shown of a list that can be long.
+const (
+	mostEvidence = 5
+	mostAlike    = 6
+	mostOthers   = 8
+	mostFurthest = 6
+	mostNext     = 5
+)
+
+// suspects shows the asserted faults, wrong rows apart.
+func (p *page) suspects(r *Result) {
+	main, narrow, _ := sorted(r.Faults)
+	all := append(main, narrow...)
+	if len(all) == 0 {
+		return
+	}
+	p.heading("What is wrong")
+	for i, f := range all {
+		if i > 0 {
+			p.blank()
+		}
+		p.suspect(i+1, f)
+	}
+}
+
+func (p *page) suspect(n int, f Fault) {
+	lead := fmt.Sprintf("%d. ", n)
+	rest := strings.Repeat(" ", len(lead))
+	p.para(lead, fmt.Sprintf("%s: %s, %s", title(f.Name), chance(f.Probability), percent(f.Probability)), bold)
+	if f.Severity != nil {
+		label := "How bad: "
+		if f.Kind == undersized {
+			label = "Diameter: "
+		}
+		p.para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", f.HowBad, withSpan(*f.Severity)), plainText)
+	}
+	if f.Kind == undersized && f.Why != "" {
+		p.para(rest+"For: ", "port "+f.Why, plainText)
+	}
+	if len(f.Alike) > 0 {
+		p.para(rest+"Looks the same: ", alike(f), plainText)
+	}
+	if f.Zone != "" {
+		p.para(rest+"Search: ", f.Zone, plainText)
+	}
+	if len(f.Evidence) > 0 {
+		p.para(rest, "Readings that speak for it:", plainText)
+		p.evidence(rest+"  ", f.Evidence)
+	}
+}
+
+func withSpan(iv Interval) string {
+	if iv.Unit == "" || iv.Unit == "x" {
+		return iv.span()
+	}
+	return iv.span() + " " + iv.Unit
+}
+
+// alike lists what can't be told from a fault.
+func alike(f Fault) string {
+	var parts []string
+	for i, a := range f.Alike {
+		if i == mostAlike {
+			parts = append(parts, fmt.Sprintf("%d more", len(f.Alike)-i))
+			break
+		}
+		parts = append(parts, fmt.Sprintf("%s (%s)", a.Name, percent(a.Probability)))
+	}
+	return fmt.Sprintf("%s. These readings can't tell them apart; that it is one of them is %s, %s.",
+		listed(parts), chance(f.Together), percent(f.Together))
+}
+
+func (p *page) evidence(indent string, ev []Evidence) {
+	t := readingTable("with the fault")
+	for i, e := range ev {
+		if i == mostEvidence {
+			break
+		}
+		t.Rows = append(t.Rows, readingRow(e.Reading, e.Measured, e.Sound, e.WithFault, e.Unit))
+	}
+	p.table(indent, t, nil)
+}
+
+// readingTable is a table of readings: as measured, if sound, and a third way.
+func readingTable(third string) layout.Table {
+	return layout.Table{Columns: []layout.Column{
+		{Head: "reading", Least: 12}, {Head: "gates open", Least: 8}, {Head: "measured", Right: true},
+		{Head: "if sound", Right: true}, {Head: third, Right: true}, {Head: ""}}}
+}
+
+func readingRow(r Reading, measured, sound, third float64, unit string) []string {
+	what := r.Point + " " + quantity(r.Quantity)
+	if r.HoseOff != "" {
+		what += ", hose off"
+	}
+	if l := lines(r.Lines); l != "" {
+		what += ", " + l
+	}
+	return []string{what, strings.ReplaceAll(r.Open, "+", " + "), shown(measured), shown(sound), shown(third), unit}
+}
+
+// others lists candidates that are not asserted.
+func (p *page) others(r *Result) {
+	t := layout.Table{Columns: []layout.Column{{Least: 20}, {}, {Right: true}}}
+	for _, c := range r.Candidates {
+		if c.Probability < 0.02 || asserted(r, c) || len(t.Rows) == mostOthers {
+			continue
+		}
+		t.Rows = append(t.Rows, []string{c.Name, chance(c.Probability), percent(c.Probability)})
+	}
+	if r.Unlisted >= 0.02 {
+		t.Rows = append(t.Rows, []string{"something that this program has no name for", chance(r.Unlisted), percent(r.Unlisted)})
+	}
+	if len(t.Rows) == 0 {
+		return
+	}
+	p.heading("What else it could be")
+	p.table("", t, nil)
+}
+
+// asserted says whether c stands among the faults or what looks like them.
+func asserted(r *Result, c Candidate) bool {
+	for _, f := range r.Faults {
+		for _, x := range append([]Candidate{f.Candidate}, f.Alike...) {
+			if x.Kind == c.Kind && x.Where == c.Where {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// furthest shows the readings that lie furthest from a sound system, where no
+// suspect has shown its own.
+func (p *page) furthest(r *Result) {
+	for _, f := range r.Faults {
+		if len(f.Evidence) > 0 {
+			return
+		}
+	}
+	far := farChecks(r.Checks)
+	if len(far) == 0 {
+		return
+	}
+	p.heading("Readings furthest from a sound system")
+	t := readingTable("this result")
+	for _, c := range far {
+		t.Rows = append(t.Rows, readingRow(c.Reading, c.Measured, c.Expected, c.Fitted, c.Unit))
+	}
+	p.table("", t, nil)
+}
+
+// farChecks are the checks that lie two standard deviations off or more, the
+// furthest first.
+func farChecks(all []Check) []Check {
+	var far []Check
+	for _, c := range all {
+		if !c.Wrong && off(c) >= 2 {
+			far = append(far, c)
+		}
+	}
+	sort.SliceStable(far, func(i, j int) bool { return off(far[i]) > off(far[j]) })
+	return far[:min(len(far), mostFurthest)]
+}
+
+func off(c Check) float64 {
+	if c.Sigma <= 0 {
+		return 0
+	}
+	return math.Abs(c.Measured-c.Expected) / c.Sigma
+}
+
+// title gives a phrase a capital.
+func title(s string) string {
+	if s == "" || s[0] < 'a' || s[0] > 'z' {
+		return s
+	}
+	return string(s[0]-'a'+'A') + s[1:]
+}

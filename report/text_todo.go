@@ -1,0 +1,143 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"lostair/report/layout"
+)
+
+// todo shows what to do, first things first.
+func (p *page) todo(r *Result) {
+	steps := r.Fixes
+	if len(steps) == 0 {
+		steps = fromFaults(r.Faults)
+	}
+	if len(steps) == 0 {
+		return
+	}
+	p.heading("What to do, first things first")
+	for i, f := range steps {
+		lead := fmt.Sprintf("%d. ", i+1)
+		rest := strings.Repeat(" ", len(lead))
+		p.para(lead, f.Do+costWords(f.Cost), plainText)
+		if len(f.For) > 0 {
+			p.para(rest+"Against: ", listed(each(f.For, func(c Candidate) string { return c.Name })), plainText)
+		}
+		if f.Hint != "" {
+			p.para(rest+"Or: ", f.Hint, plainText)
+		}
+		p.gains(rest+"  ", f.Gains)
+	}
+}
+
+// fromFaults makes a step of each asserted fault, for a result without fixes.
+func fromFaults(faults []Fault) []Fix {
+	return each(faults, func(f Fault) Fix {
+		return Fix{For: append([]Candidate{f.Candidate}, f.Alike...), Do: f.Do, Gains: f.Gains}
+	})
+}
+
+func costWords(cost int) string {
+	switch cost {
+	case 1:
+		return " (minutes)"
+	case 2:
+		return " (about an hour)"
+	case 3:
+		return " (needs parts)"
+	case 4:
+		return " (a rebuild)"
+	}
+	return ""
+}
+
+// gains shows what a step would give each port.
+func (p *page) gains(indent string, gains []Gain) {
+	if len(gains) == 0 {
+		return
+	}
+	t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "gates open", Least: 8}, {Head: "now", Right: true},
+		{Head: "then", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "need", Right: true}, {Head: ""}}}
+	for i, g := range gains {
+		if i == mostEvidence {
+			break
+		}
+		then, span, unit := "-", "", ""
+		if g.After != nil {
+			then, span, unit = shown(g.After.Value), g.After.span(), g.After.Unit
+		}
+		t.Rows = append(t.Rows, []string{g.Port, strings.ReplaceAll(g.Open, "+", " + "), shown(g.Before), then, span, needed(g.Need), unit})
+	}
+	p.table(indent, t, nil)
+}
+
+func needed(v float64) string {
+	if v == 0 {
+		return "-"
+	}
+	return shown(v)
+}
+
+// wrongRows shows the rows that look wrong.
+func (p *page) wrongRows(r *Result) {
+	_, _, rows := sorted(r.Faults)
+	if len(rows) == 0 {
+		return
+	}
+	p.heading("Readings that look wrong")
+	for _, f := range rows {
+		p.para("* ", wrongRow(f), plainText)
+	}
+}
+
+func wrongRow(f Fault) string {
+	s := f.Where
+	if w := f.Row; w != nil {
+		s = fmt.Sprintf("line %d of %s: %s %s with %s, written as %s", w.Line, fileName(w.File), w.Point, quantity(w.Quantity), gates(w.Open), strings.TrimSpace(w.Value+" "+w.Unit))
+	}
+	if f.Why != "" {
+		s += ": " + f.Why
+	}
+	s += fmt.Sprintf(" (%s, %s).", chance(f.Probability), percent(f.Probability))
+	if f.Severity != nil {
+		s += fmt.Sprintf(" %s (%s).", title(f.HowBad), f.Severity.span())
+	}
+	return s + " The result is made without it: take the reading again, or correct the row."
+}
+
+// next shows what to read next.
+func (p *page) next(r *Result) {
+	if len(r.Next) == 0 {
+		return
+	}
+	p.heading("What to read next")
+	for i, n := range r.Next {
+		if i == mostNext {
+			break
+		}
+		lead := fmt.Sprintf("%d. ", i+1)
+		p.para(lead, nextWords(n), plainText)
+		p.para(strings.Repeat(" ", len(lead)), nextWorth(n), plainText)
+	}
+}
+
+func nextWords(n Next) string {
+	if n.Quantity == "" {
+		return n.Look
+	}
+	return fmt.Sprintf("%s at %s, with %s", title(quantity(n.Quantity)), n.Point, gates(n.Open))
+}
+
+// nextWorth says why, and what it costs and brings.
+func nextWorth(n Next) string {
+	s := title(n.Why)
+	if s != "" && !strings.HasSuffix(s, ".") {
+		s += "."
+	}
+	worth := fmt.Sprintf("Worth %s bits", shown(n.Bits))
+	if n.Minutes > 0 {
+		worth += fmt.Sprintf(" for about %s min of work", shown(n.Minutes))
+	}
+	return strings.TrimSpace(s + " " + worth + ".")
+}
