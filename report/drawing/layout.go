@@ -1,0 +1,275 @@
+package drawing
+
+import (
+	"math"
+
+	"lostair/diagnose/duct"
+)
+
+// stop is a duct whose row is still to be laid out.
+type stop struct {
+	duct  int
+	from  int     // lane it comes from
+	keeps bool    // keeps its lane
+	top   float64 // where its join lies
+	join  int     // index into joins, -1: none
+}
+
+type layout struct {
+	sheet Sheet
+	t     *tree
+	m     measures
+	d     Drawing
+	y     float64
+	stack []stop
+	big   float64 // widest diameter
+	small float64
+}
+
+// Layout draws a system.
+func Layout(sh Sheet) *Drawing {
+	l := &layout{sheet: sh, t: newTree(sh.Sys), m: narrow}
+	if sh.Wide {
+		l.m = wide
+	}
+	l.m = l.m.fit(l.t.lanes)
+	l.d.Width, l.d.Lanes = l.m.width, l.t.lanes
+	l.diameters()
+	l.collector()
+	l.legs(l.t.roots, 0, l.y)
+	for len(l.stack) > 0 {
+		s := l.stack[len(l.stack)-1]
+		l.stack = l.stack[:len(l.stack)-1]
+		if l.t.leaf(s.duct) {
+			l.portRow(s)
+		} else {
+			l.trunkRow(s)
+		}
+	}
+	l.d.Height = l.y + 4
+	return &l.d
+}
+
+func (l *layout) diameters() {
+	l.big, l.small = 0, math.Inf(1)
+	for i := range l.sheet.Sys.Ducts {
+		d := l.sheet.Sys.Ducts[i].Diameter
+		l.big, l.small = max(l.big, d), min(l.small, d)
+	}
+}
+
+// thickness of a pipe on the page: in proportion to the diameter, unless the
+// narrowest would all but vanish.
+func (l *layout) thickness(d int) float64 {
+	return max(l.m.thick*l.sheet.Sys.Ducts[d].Diameter/l.big, l.m.thin)
+}
+
+// legs puts what meets in one place on the stack, first row on top.
+func (l *layout) legs(legs []int, lane int, top float64) {
+	join := -1
+	if len(legs) > 1 {
+		join = len(l.d.Joins)
+		p := Point{l.m.x(lane), top}
+		l.d.Joins = append(l.d.Joins, Join{From: p, To: p})
+	}
+	for i := len(legs) - 1; i >= 0; i-- {
+		l.stack = append(l.stack, stop{legs[i], lane, i == len(legs)-1, top, join})
+	}
+}
+
+// leave is the path from the join to where a row begins: down the lane, then
+// slantwise as a branch enters a main. side is how far it goes to the side.
+func (l *layout) leave(s stop, side, y float64) []Point {
+	x := l.m.x(s.from)
+	slant := y - side
+	if s.keeps {
+		return []Point{{x, s.top}, {x, slant}, {x + side, y}}
+	}
+	if s.join >= 0 {
+		j := &l.d.Joins[s.join]
+		j.To.Y = max(j.To.Y, slant)
+		j.Width = max(j.Width, l.thickness(s.duct))
+	}
+	return []Point{{x, slant}, {x + side, y}}
+}
+
+// trunkRow lays out a duct that more than one port breathes through: it runs
+// down its lane, its name and notes beside it.
+func (l *layout) trunkRow(s stop) {
+	d := s.duct
+	lane := l.t.lane[d]
+	x := l.m.x(lane)
+	var path []Point
+	if lane == s.from {
+		path = []Point{{x, s.top}}
+	} else {
+		l.y += 4
+		path = l.leave(s, l.m.lane, l.y+l.m.lane)
+		l.y += l.m.lane
+	}
+	top := l.y
+	text := x + max(l.m.thick, l.m.badge)/2 + 9
+	l.name(d, text, l.nameEnd(text), l.y+12, true)
+	height := l.notes(l.noteList(d), text, l.y, l.m.labelRow+4)
+	height = max(height, l.marksRoom(d), 28)
+	l.y += height
+	l.add(Pipe{Duct: d, Path: append(path, Point{x, l.y}), Width: l.thickness(d),
+		Own: [2]Point{{x, top + 3}, {x, l.y - 3}}})
+	l.legs(l.t.legs[d], lane, l.y)
+}
+
+func (l *layout) nameEnd(text float64) float64 {
+	if l.m.beside {
+		return l.m.notes - 8
+	}
+	return l.m.width - 2
+}
+
+// marksRoom is how long a pipe must be to hold its badges.
+func (l *layout) marksRoom(d int) float64 {
+	return float64(len(l.badges(d)))*(l.m.badge+2) + 8
+}
+
+// portRow lays out the ducts between the last join and a port: across the
+// page, the port at the end.
+func (l *layout) portRow(s stop) {
+	chain := l.t.chain(s.duct)
+	y := l.y + l.m.labelRow + l.m.pipeRow/2
+	side := min(12, l.m.lane*0.6)
+	path := l.leave(s, side, y)
+	left := l.m.x(s.from) + l.m.lane*0.8
+	piece := (l.m.mouth - left) / float64(len(chain))
+	var notes []Note
+	for i, d := range chain {
+		a, b := Point{left + piece*float64(i), y}, Point{left + piece*float64(i+1), y}
+		if i > 0 {
+			path = []Point{a}
+		}
+		l.name(d, a.X+3, b.X-4, l.y+10, false)
+		l.add(Pipe{Duct: d, Path: append(path, b), Width: l.thickness(d), Own: [2]Point{a, b}})
+		notes = append(notes, l.noteList(d)...)
+	}
+	l.port(chain[len(chain)-1], y)
+	l.y += l.notes(notes, l.m.x(s.from)+l.m.lane*0.8+3, l.y, l.m.labelRow+l.m.pipeRow+3)
+}
+
+// port names the port at the end of a row.
+func (l *layout) port(d int, y float64) {
+	p := l.sheet.Sys.Ducts[d].Port
+	if p < 0 {
+		return
+	}
+	l.d.Marks = append(l.d.Marks, Mark{At: Point{l.m.mouth, y}, Duct: d, Kind: MouthMark, Along: true, Size: l.thickness(d)})
+	size := l.m.text + 1
+	l.label(l.sheet.Sys.Ports[p].ID, "port", Point{l.m.name, y + 4}, size, l.m.nameEnd-l.m.name)
+	if l.sheet.Port != nil {
+		if t := l.sheet.Port(p); t != "" {
+			l.label(t, "size", Point{l.m.name, y - 9}, l.m.text-1, l.m.nameEnd-l.m.name)
+		}
+	}
+}
+
+// notes writes notes beside or below what starts at y and takes up head, and
+// returns the height of the row.
+func (l *layout) notes(list []Note, x, y, head float64) float64 {
+	size := l.m.text
+	if l.m.beside {
+		at := y + 13
+		for i, n := range list {
+			l.label(n.Text, n.Class, Point{l.m.notes, at + float64(i)*l.m.noteRow}, size, l.m.width-l.m.notes-2)
+		}
+		if len(list) > 0 {
+			l.d.Leaders = append(l.d.Leaders, [2]Point{{l.m.notes - 6, y + 3}, {l.m.notes - 6, y + 3 + float64(len(list))*l.m.noteRow}})
+		}
+		return max(head+2, float64(len(list))*l.m.noteRow+4) + l.m.gap
+	}
+	for i, n := range list {
+		l.label(n.Text, n.Class, Point{x, y + head + 11 + float64(i)*l.m.noteRow}, size, l.m.width-x-2)
+	}
+	return head + float64(len(list))*l.m.noteRow + l.m.gap
+}
+
+func (l *layout) noteList(d int) []Note {
+	if l.sheet.Notes == nil {
+		return nil
+	}
+	return l.sheet.Notes(d)
+}
+
+func (l *layout) badges(d int) []string {
+	if l.sheet.Badges == nil {
+		return nil
+	}
+	return l.sheet.Badges(d)
+}
+
+// name writes a duct's id, and its size behind it if there is room.
+func (l *layout) name(d int, x, end, y float64, strong bool) {
+	id := l.sheet.Sys.Ducts[d].ID
+	class, size := "duct", l.m.text-1
+	if strong {
+		class, size = "trunk", l.m.text+1
+	}
+	l.label(id, class, Point{x, y}, size, end-x)
+	if l.sheet.Size == nil {
+		return
+	}
+	x += TextWidth(id, size) + 6
+	if t := l.sheet.Size(d); t != "" && TextWidth(t, l.m.text-1) <= end-x {
+		l.label(t, "size", Point{x, y}, l.m.text-1, end-x)
+	}
+}
+
+func (l *layout) label(text, class string, at Point, size, room float64) {
+	cut := Cut(text, size, room)
+	if cut == "" {
+		return
+	}
+	n := Label{At: at, Text: cut, Class: class}
+	if cut != text {
+		n.Full = text
+	}
+	l.d.Labels = append(l.d.Labels, n)
+}
+
+// add draws a pipe with what sits on it.
+func (l *layout) add(p Pipe) {
+	d := &l.sheet.Sys.Ducts[p.Duct]
+	p.Hose = d.Material == "flexible"
+	l.d.Pipes = append(l.d.Pipes, p)
+	along := p.Own[0].Y == p.Own[1].Y
+	at := func(share float64) Point { // from the upstream end
+		return Point{p.Own[1].X + share*(p.Own[0].X-p.Own[1].X), p.Own[1].Y + share*(p.Own[0].Y-p.Own[1].Y)}
+	}
+	for _, t := range d.Taps {
+		l.d.Marks = append(l.d.Marks, Mark{At: at(tapShare(d, t)), Duct: p.Duct, Kind: TapMark, Along: along, Size: p.Width})
+	}
+	if d.Gate != "" {
+		l.d.Marks = append(l.d.Marks, Mark{At: at(gateShare(p)), Duct: p.Duct, Kind: GateMark, Along: along, Size: p.Width})
+	}
+	l.setBadges(p, at, along)
+}
+
+// tapShare keeps a tap off both ends of its duct, where gates and joins are drawn.
+func tapShare(d *duct.Duct, t duct.Tap) float64 {
+	return min(max(t.Distance/d.Length, 0.2), 0.85)
+}
+
+// gateShare sets a gate a little off the upstream end.
+func gateShare(p Pipe) float64 {
+	n := math.Hypot(p.Own[1].X-p.Own[0].X, p.Own[1].Y-p.Own[0].Y)
+	return min(7/max(n, 1), 0.3)
+}
+
+// setBadges spreads a duct's numbers over its stretch, as many as have room.
+func (l *layout) setBadges(p Pipe, at func(float64) Point, along bool) {
+	list := l.badges(p.Duct)
+	n := math.Hypot(p.Own[1].X-p.Own[0].X, p.Own[1].Y-p.Own[0].Y)
+	if fit := int(n / (l.m.badge + 2)); len(list) > fit {
+		list = list[:fit]
+	}
+	for i, t := range list {
+		share := 1 - (float64(i)+0.5)/float64(len(list))
+		l.d.Marks = append(l.d.Marks, Mark{At: at(share), Duct: p.Duct, Kind: BadgeMark, Text: t, Along: along, Size: l.m.badge})
+	}
+}
