@@ -87,12 +87,10 @@ func (p *problems) renamed(h record, strangers []int, free []string, n string) s
 	return "add it; needed are " + andList(needed())
 }
 
-func orList(s []string) string  { return joinList(s, " or ") }
-func andList(s []string) string { return joinList(s, " and ") }
-
-func joinList(s []string, last string) string {
+// andList is "a, b and c".
+func andList(s []string) string {
 	if len(s) < 2 {
 		return strings.Join(s, "")
 	}
-	return strings.Join(s[:len(s)-1], ", ") + last + s[len(s)-1]
+	return strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
 }

@@ -84,15 +84,18 @@ func (t *text) badCSV(err error, p *problems) {
 	if pe.Line <= len(t.lines) && strings.HasPrefix(strings.TrimSpace(t.lines[pe.Line-1]), "#") {
 		return
 	}
+	column := t.column(pe.Line, pe.Column)
 	switch {
 	case errors.Is(pe.Err, csv.ErrBareQuote):
-		p.fail(pe.Line, t.column(pe.Line, pe.Column), "a quotation mark stands within a field",
+		p.fail(pe.Line, column, "a quotation mark stands within a field",
 			"write in or inH2O for the inch sign, or put the field in quotation marks and double those inside")
 	case pe.StartLine != pe.Line:
-		p.fail(pe.StartLine, 0, fmt.Sprintf("a quotation mark of this row is not closed, up to line %d", min(pe.Line, len(t.lines))),
-			"close it, or double it if it belongs to the text")
+		p.fail(pe.StartLine, 0, fmt.Sprintf("a quotation mark of this row is not closed, up to line %d", min(pe.Line, len(t.lines))), closeIt)
+	case pe.Line > len(t.lines) || pe.Column > len(t.lines[pe.Line-1]):
+		p.fail(pe.Line, 0, "a quotation mark of this row is not closed", closeIt)
 	default:
-		p.fail(pe.Line, t.column(pe.Line, pe.Column), "a quoted field does not end with its quotation mark",
-			"close it, or double the quotation marks that belong to the text")
+		p.fail(pe.Line, column, "a quoted field does not end with its quotation mark", closeIt)
 	}
 }
+
+const closeIt = "close it, double it if it belongs to the text, or write in or inH2O for the inch sign"

@@ -1,7 +1,27 @@
 // Package readings holds a survey: the rows of one readings file as written,
-// and the readings they reduce to once repeats are gathered and traverses are
-// averaged. It knows units and nothing of ducts; ids are checked against a
-// system by package diagnose.
+// and the readings they reduce to. It knows units and nothing of ducts; ids
+// are checked against a system by package diagnose.
+//
+// A file goes through these steps, each in a file of its own:
+//
+//  1. text.go: bytes become lines of UTF-8; byte order marks, UTF-16 and every
+//     kind of line end are dealt with, and what is no text is refused.
+//  2. dialect.go: the header row tells comma, semicolon or tab.
+//  3. records.go: CSV becomes records, each field with its line and column.
+//  4. columns.go, written.go: the header's names find the fields.
+//  5. row.go, open.go: fields become a Row in SI units, or problems.
+//  6. reduce.go: rows that are equal in all but value, note and position are
+//     repeats, or one traverse; either becomes one Reading.
+//
+// Everything wrong is gathered and reported together, in file order. What may
+// be a slip and may be true (a negative suction) is a warning and kept as
+// written, because the diagnosis weighs slips against faults. What would
+// leave doubt about the value ("1,500", a unit of something else) is an error.
+//
+// Beyond the columns of the format, empty lines and lines that begin with #
+// are passed over, and rows without a value (a field sheet not yet filled in)
+// are left out with a warning. Write makes such sheets; TraversePositions
+// says where to hold the tube.
 package readings
 
 import "lostair/readings/units"

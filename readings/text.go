@@ -73,7 +73,7 @@ func decodeUTF16(raw []byte, order binary.ByteOrder) (string, *fault) {
 // check refuses what is not text, at its first place.
 func (t *text) check(p *problems) bool {
 	if strings.TrimSpace(t.all) == "" {
-		p.fail(0, 0, "the file is empty", "write a header row with "+orList(needed())+", and a row for each reading")
+		p.fail(0, 0, "the file is empty", "write a header row with "+andList(needed())+", and a row for each reading")
 		return false
 	}
 	for i, l := range t.lines {

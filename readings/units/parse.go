@@ -25,7 +25,7 @@ var thousands = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2},[0-9]{3}$`)
 
 // Parse reads a decimal number of dimension d with or without a unit; a bare
 // number has the unit that d has in s. A comma may be the decimal sign. An
-// error is an *Error, and the Value is then of no use.
+// error is an *Error.
 func Parse(text string, d Dimension, s System) (Value, error) {
 	return parse(text, d, d.bare(s))
 }
@@ -66,7 +66,10 @@ func withUnit(v float64, text, symbol string, d Dimension, u *unit) (Value, erro
 		}
 	}
 	out.Unit, out.SI = u.symbol, u.toSI(v)
-	return out, checkRange(out.SI, text, d)
+	if err := checkRange(out.SI, text, d); err != nil {
+		return Value{}, err
+	}
+	return out, nil
 }
 
 // checkRange refuses what no float64 holds and what no thermometer shows.
