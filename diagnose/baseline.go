@@ -33,7 +33,7 @@ func learn(ctx context.Context, m *airflow.Model, u *unknowns, l layout, b *boun
 	var L mat.TriDense
 	f.fit.chol.LTo(&L)
 	var w mat.Dense
-	if err := w.Solve(&L, cj.T()); err != nil {
+	if err := w.Solve(&L, cj.T()); !solved(err) {
 		return before, fmt.Errorf("%s: %w", b.survey.File, err)
 	}
 	k, _ := w.Dims()

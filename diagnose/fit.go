@@ -20,13 +20,31 @@ type fitDetail struct {
 	quad  float64   // rᵀ S⁻¹ r
 }
 
-const fitSteps = 8
+const fitSteps = 12
 
 // fit finds the most probable parameters under a hypothesis by Gauss–Newton,
 // relinearising at each step, and the evidence by the linearised marginal:
 // with y ≈ h + J(θ−θ₀) + Jz(z−z₀), the readings are normal about the prior mean
 // with covariance S = R + J C Jᵀ + Jz Z Jzᵀ.
+//
+// A fit that does not settle from the given start, or fits badly, is tried
+// again from the prior mean; the better one stands.
 func (s *study) fit(h hypothesis, start point) *fitted {
+	f := s.fitFrom(h, start)
+	if f.ok && f.settled && f.fit.quad < poorFit*float64(len(s.obs)) {
+		return f
+	}
+	again := s.fitFrom(h, point{theta: s.pr.mean})
+	if again.ok && (!f.ok || again.settled && !f.settled || again.settled == f.settled && again.evidence > f.evidence) {
+		return again
+	}
+	return f
+}
+
+// poorFit is the misfit per observation above which a second start is tried.
+const poorFit = 2.5
+
+func (s *study) fitFrom(h hypothesis, start point) *fitted {
 	f, d, ok := s.begin(h, start)
 	if !ok {
 		return f
@@ -42,6 +60,7 @@ func (s *study) fit(h hypothesis, start point) *fitted {
 			return f
 		}
 		if moved < 0.02 {
+			f.settled = true
 			break
 		}
 	}
@@ -86,17 +105,26 @@ func (s *study) observe(h hypothesis, d *fitDetail) {
 	for i := range s.obs {
 		o := &s.obs[i]
 		d.y[i] = o.y
-		d.noise[i] = o.fresh*o.fresh + modelError*modelError*o.y*o.y
+		d.noise[i] = s.baseNoise(i)
 	}
 	for _, w := range h.rows {
 		if w.drop {
-			d.noise[w.obs] = 1e12 * (1 + d.noise[w.obs])
+			d.noise[w.obs] *= setAside
 			continue
 		}
 		if w.cfg < 0 {
 			d.y[w.obs] = w.y
 		}
 	}
+}
+
+// setAside is the factor on the variance of a row of which nothing is believed.
+const setAside = 1e10
+
+// baseNoise is the variance of what is new in each observation.
+func (s *study) baseNoise(i int) float64 {
+	o := &s.obs[i]
+	return o.fresh*o.fresh + modelError*modelError*o.y*o.y
 }
 
 // modelError is what the model itself may be off from reading to reading, as a share.
@@ -147,7 +175,7 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 	}
 	d.alpha = mat.NewVecDense(m, nil)
 	rv := mat.NewVecDense(m, d.r)
-	if d.chol.SolveVecTo(d.alpha, rv) != nil {
+	if !solved(d.chol.SolveVecTo(d.alpha, rv)) {
 		return point{}, false
 	}
 	d.quad = mat.Dot(rv, d.alpha)

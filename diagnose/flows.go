@@ -47,10 +47,7 @@ func (s *study) estimates(f *fitted, cfg airflow.Config, probes []airflow.Probe,
 	for i, p := range probes {
 		st.Sensitivity(p, s.grad)
 		clear(row)
-		fi := s.u.parts[s.u.filter].ix[0]
-		s.u.parts[s.u.filter].ix[0] = int32(s.filt)
 		s.u.row(s.grad, s.vals, row)
-		s.u.parts[s.u.filter].ix[0] = fi
 		gz := make([]float64, len(f.faults))
 		for k, v := range faults {
 			for _, e := range v.slopes(&s.coef, f.at.z[k]) {

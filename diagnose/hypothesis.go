@@ -27,6 +27,7 @@ type fitted struct {
 	evidence float64 // log p(readings | hypothesis), severities and θ marginalised
 	prior    float64 // log
 	ok       bool
+	settled  bool       // the last step was small
 	fit      *fitDetail // at the last linearisation
 }
 

@@ -42,7 +42,7 @@ func (s *study) screen(f *fitted, ss []*site, rows []*wrong) []idea {
 			for i := range h {
 				d.SetVec(i, h[i]-f.fit.h[i])
 			}
-			if f.fit.chol.SolveVecTo(sd, d) != nil {
+			if !solved(f.fit.chol.SolveVecTo(sd, d)) {
 				continue
 			}
 			prior := f.prior + logOdds(st.prior) + math.Log(v.weight)
@@ -74,41 +74,63 @@ func (s *study) screenRows(f *fitted, rows []*wrong) []idea {
 		return nil
 	}
 	var inv mat.SymDense
-	if f.fit.chol.InverseTo(&inv) != nil {
+	if !solved(f.fit.chol.InverseTo(&inv)) {
 		return nil
 	}
-	taken := map[int]bool{}
-	for _, w := range f.rows {
-		taken[w.obs] = true
+	taken := map[int]int{}
+	for k, w := range f.rows {
+		taken[w.obs] = k + 1
 	}
 	var out []idea
 	for _, w := range rows {
-		if taken[w.obs] {
-			continue
-		}
-		i := w.obs
-		a, q := f.fit.alpha.AtVec(i), inv.At(i, i)
-		var gain float64
-		switch {
-		case w.drop:
-			gain = 0.5*a*a/q - 0.5*math.Log(q) + 0.5*math.Log(2*math.Pi) + w.log
-		default:
-			y := w.y
-			if w.cfg >= 0 {
-				// a change of the expectation is a change of the observation the other way
-				y = f.fit.y[i] - (s.elsewhere(f.at, w) - f.fit.h[i])
-			}
-			dy := y - f.fit.y[i]
-			gain = -dy*a - 0.5*dy*dy*q + w.log
-		}
-		if math.IsNaN(gain) {
+		k := taken[w.obs]
+		gain := s.rowGain(f, w, f.fit.alpha.AtVec(w.obs), inv.At(w.obs, w.obs))
+		if math.IsNaN(gain) || k > 0 && f.rows[k-1] == w {
 			continue
 		}
 		prior := f.prior + math.Log(w.prior)
-		hy := hypothesis{f.faults, append(append([]*wrong(nil), f.rows...), w)}
+		hy := hypothesis{f.faults, append([]*wrong(nil), f.rows...)}
+		if k > 0 {
+			// another explanation of a row that is taken to be wrong already
+			old := f.rows[k-1]
+			prior -= math.Log(old.prior)
+			gain -= old.log
+			if old.drop {
+				gain -= 0.5 * math.Log(2*math.Pi*f.fit.noise[w.obs])
+			}
+			hy.rows[k-1] = w
+		} else {
+			hy.rows = append(hy.rows, w)
+		}
 		out = append(out, idea{hypothesis: hy, from: f, prior: prior, score: f.evidence + prior + gain})
 	}
 	return out
+}
+
+// rowGain is the log Bayes factor for taking a row to be wrong in the way of w.
+// a is [S⁻¹r] and q is [S⁻¹] of the row: given all others it is normal about
+// y − a/q with variance 1/q.
+func (s *study) rowGain(f *fitted, w *wrong, a, q float64) float64 {
+	i := w.obs
+	mean := f.fit.y[i] - a/q
+	here := -0.5 * a * a / q
+	base := s.baseNoise(i)
+	v := 1/q - f.fit.noise[i] + base // what the row should vary by, if it is not set aside
+	if v <= 0 {
+		return math.NaN()
+	}
+	// of the row as it stands in the fit, to be taken out
+	gain := -here - 0.5*math.Log(q)
+	switch {
+	case w.drop:
+		return gain + 0.5*math.Log(2*math.Pi) + w.log
+	case w.cfg >= 0:
+		// a change of the expectation is a change of the observation the other way
+		d := s.obs[i].y - (s.elsewhere(f.at, w) - f.fit.h[i]) - mean
+		return gain - 0.5*d*d/v - 0.5*math.Log(v) + w.log
+	}
+	d := w.y - mean
+	return gain - 0.5*d*d/v - 0.5*math.Log(v) + w.log
 }
 
 // keys gives each hypothesis one name whatever the order it was grown in.

@@ -72,6 +72,7 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 		}
 		beam = fits[:min(beamWidth, len(fits))]
 	}
+	g.exchange()
 	sortFits(g.all)
 	return nil
 }
@@ -108,7 +109,7 @@ func (g *search) gross(start point) (hypothesis, float64) {
 		best, gain := (*wrong)(nil), 10.0
 		for _, x := range g.s.screenRows(f, g.rows) {
 			w := x.rows[len(x.rows)-1]
-			if w.drop || w.cfg >= 0 || !w.coarse {
+			if w.drop || w.cfg >= 0 || !w.coarse || len(x.rows) == len(h.rows) {
 				continue
 			}
 			if v := x.score - f.score(); v > gain {
@@ -117,6 +118,12 @@ func (g *search) gross(start point) (hypothesis, float64) {
 		}
 		if best == nil {
 			break
+		}
+		// What it should have been is left open until the faults are known.
+		for _, w := range g.rows {
+			if w.obs == best.obs && w.drop {
+				best = w
+			}
 		}
 		h.rows = append(h.rows, best)
 		prior += math.Log(best.prior)
@@ -168,19 +175,107 @@ func (g *search) fitBest(ideas []idea) []*fitted {
 	if len(ideas) == 0 {
 		return nil
 	}
-	bar := max(g.best(), ideas[0].score) - window
+	// The screen is linear: the more an idea promises, the less exactly.
+	top := ideas[0].score
+	bar := top - window - 0.2*max(0, top-ideas[0].from.score())
+	if top > g.best()-window {
+		bar = min(bar, g.best()-window)
+	}
 	var out []*fitted
 	for i, x := range ideas {
-		if i >= fitsALevel || x.score < bar {
+		if i >= fitsALevel || x.score < bar || x.score < g.best()-2*window {
 			g.rest = append(g.rest, x)
 			continue
 		}
-		g.seen[x.key] = true
-		f := g.s.fit(x.hypothesis, x.from.at)
-		f.prior = x.prior
-		if f.ok {
+		if f := g.try(x); f != nil {
 			out = append(out, f)
 		}
 	}
 	return out
 }
+
+// try fits an idea; nil if it could not be fitted.
+func (g *search) try(x idea) *fitted {
+	g.seen[x.key] = true
+	f := g.s.fit(x.hypothesis, x.from.at)
+	f.prior = x.prior
+	if !f.ok {
+		return nil
+	}
+	return f
+}
+
+// exchange puts in place of each fault of the best sets those that lie next to
+// it, so that what can't be told apart is all there.
+func (g *search) exchange() {
+	for range 2 {
+		sortFits(g.all)
+		best := g.all[0].score()
+		var ideas []idea
+		for _, f := range g.all {
+			if f.score() < best-exchangeWindow || len(ideas) > 4*fitsALevel {
+				break
+			}
+			ideas = append(ideas, g.exchanges(f)...)
+		}
+		sort.SliceStable(ideas, func(i, j int) bool { return ideas[i].score > ideas[j].score })
+		fits := 0
+		for _, x := range ideas {
+			if g.seen[x.key] || x.score < best-exchangeWindow || fits >= 2*fitsALevel {
+				continue
+			}
+			fits++
+			if f := g.try(x); f != nil {
+				g.all = append(g.all, f)
+			}
+		}
+		if fits == 0 {
+			return
+		}
+	}
+}
+
+// exchangeWindow is how far below the best a set may lie, in nats, to be worth an exchange.
+const exchangeWindow = 4.0
+
+// exchanges lists f with one fault replaced by a neighbour, at its score but for the priors.
+func (g *search) exchanges(f *fitted) []idea {
+	var out []idea
+	used := map[int]bool{}
+	for _, v := range f.faults {
+		used[v.site] = true
+	}
+	for k, v := range f.faults {
+		a := g.sites[v.site]
+		if a.kind == FanWeak || a.kind == FilterLoaded {
+			continue
+		}
+		for si, b := range g.sites {
+			if used[si] && si != v.site || !adjoin(g.s.m.Sys, a.duct, b.duct) || obstructs(a.kind) != obstructs(b.kind) {
+				continue
+			}
+			for _, w := range b.variants {
+				if w == v {
+					continue
+				}
+				faults := append([]*variant(nil), f.faults...)
+				faults[k] = w
+				prior := f.prior - logOdds(a.prior) - math.Log(v.weight) + logOdds(b.prior) + math.Log(w.weight)
+				x := idea{hypothesis: hypothesis{faults, f.rows}, prior: prior, score: f.evidence + prior, from: f}
+				x.from = &fitted{at: point{theta: f.at.theta, z: append([]float64(nil), f.at.z...)}}
+				x.from.at.z[k] = severities[w.kind].mean
+				if a.kind == b.kind {
+					x.from.at.z[k] = f.at.z[k]
+				}
+				x.key = keyOf(x.hypothesis, g.vid, g.wid)
+				if !g.seen[x.key] {
+					out = append(out, x)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// obstructs tells faults that hinder the air from those that let it in.
+func obstructs(k Kind) bool { return k == Blockage || k == GateRestricted || k == FilterLoaded }

@@ -20,14 +20,14 @@ type prior struct {
 // study is one survey against the model: θ is the shared as-built parameters,
 // the survey's tap and profile errors, its instruments' lasting errors and its filter.
 type study struct {
-	m    *airflow.Model
-	u    *unknowns
-	b    *bound
-	n    int // all parameters
-	obs  []obs
-	by   [][]int // configuration → observations
-	pr   prior
-	filt int // parameter of this survey's own filter
+	m   *airflow.Model
+	u   *unknowns
+	b   *bound
+	n   int // all parameters
+	obs []obs
+	by  [][]int // configuration → observations
+	pr  prior
+	day int // parameter of the air's density on the day
 
 	states []*airflow.State
 	coef   airflow.Coefs
@@ -58,9 +58,10 @@ func newLayout(u *unknowns, surveys ...*bound) layout {
 }
 
 func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *study {
-	s := &study{m: m, u: u, b: b, obs: append([]obs(nil), b.obs...), grad: m.NewGradient(), coef: m.NewCoefs(), vals: make([]float64, len(u.parts))}
-	s.n, s.kappa = l.n+len(b.gains)+1, 1
-	s.filt = s.n - 1
+	s := &study{m: m, b: b, obs: append([]obs(nil), b.obs...), grad: m.NewGradient(), coef: m.NewCoefs(), vals: make([]float64, len(u.parts))}
+	own := l.n + len(b.gains)
+	s.u, s.day = u.forSurvey(own, own+1), own+2
+	s.n, s.kappa = own+3, 1
 	for i := range s.obs {
 		o := &s.obs[i]
 		o.gainIx += l.n
@@ -95,6 +96,8 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 const (
 	tapError     = 0.04
 	profileError = 0.05
+	densityOfDay = 0.01  // weather and temperature on the day, of the air's density
+	speedOfDay   = 0.005 // of the fan's speed
 )
 
 // point is where a fit stands: parameters and severities.
@@ -109,12 +112,12 @@ func (p point) clone() point {
 
 // setCoefs works out the coefficients for a point with faults.
 func (s *study) setCoefs(p point, faults []*variant) {
-	f := s.u.parts[s.u.filter].ix[0]
-	s.u.parts[s.u.filter].ix[0] = int32(s.filt)
 	s.u.coefs(p.theta, &s.coef, s.vals)
-	s.u.parts[s.u.filter].ix[0] = f
 	for i, v := range faults {
 		v.apply(&s.coef, p.z[i])
+		if v.kind == FanWeak {
+			s.vals[s.u.speed] = 0 // the speed is the fault's, whatever it was before
+		}
 	}
 }
 
@@ -167,7 +170,16 @@ func (s *study) value(st *airflow.State, theta []float64, i int) float64 {
 	if o.axisIx >= 0 {
 		y *= 1 + theta[o.axisIx]*profileError*profilePower(o)
 	}
-	return y + theta[o.gainIx]*o.gain
+	return y*(1+theta[s.day]*densityOfDay*densityPower(o)) + theta[o.gainIx]*o.gain
+}
+
+// densityPower: at the same flow every pressure is in proportion to density;
+// flows hardly change, since fan and losses change alike.
+func densityPower(o *obs) float64 {
+	if o.probe.Quantity().Dimension() == units.Pressure && o.probe.Quantity() != units.PressureDrop {
+		return 1
+	}
+	return 0
 }
 
 func profilePower(o *obs) float64 {
@@ -181,9 +193,6 @@ func profilePower(o *obs) float64 {
 // at the point last predicted.
 func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
 	j.Zero()
-	f := s.u.parts[s.u.filter].ix[0]
-	s.u.parts[s.u.filter].ix[0] = int32(s.filt)
-	defer func() { s.u.parts[s.u.filter].ix[0] = f }()
 	slopes := make([][]slope, len(h.faults))
 	for k, v := range h.faults {
 		slopes[k] = v.slopes(&s.coef, p.z[k])
@@ -223,6 +232,9 @@ func (s *study) jacobianRow(st *airflow.State, theta []float64, i int, row []flo
 			row[x] *= k
 		}
 		row[o.axisIx] += profileError * profilePower(o) * st.Value(o.probe)
+	}
+	if p := densityPower(o); p != 0 {
+		row[s.day] += densityOfDay * p * o.y
 	}
 	row[o.gainIx] += o.gain
 	for k, sl := range slopes {

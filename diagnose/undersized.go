@@ -76,44 +76,41 @@ func (p *posterior) culprit(f *fitted, port int, cfg airflow.Config, need float6
 	if worst < 0 {
 		return s.m.Sys.Ports[port].Duct, Interval{}
 	}
-	// Losses on a duct go with d⁻⁴, its friction with d⁻⁵; what the port would
-	// get is solved for on the tree with the duct's own losses scaled.
-	q := st.PortFlow(port)
-	lo, hi := 1.0, 4.0
-	for range 40 {
+	return worst, s.diameterFor(port, worst, cfg, st.PortFlow(port), need)
+}
+
+// diameterFor solves the page's system with one duct wider and scales by what
+// the readings have taught of the port: the diameter at which it gets its need.
+func (s *study) diameterFor(port, d int, cfg airflow.Config, now, need float64) Interval {
+	page := s.pageFlow(port, d, cfg, 1)
+	lo, hi := 1.0, 3.0
+	if now >= need {
+		hi = 1
+	}
+	for range 14 {
 		k := (lo + hi) / 2
-		if s.widened(f, cfg, port, worst, k) < need {
+		if now*s.pageFlow(port, d, cfg, k)/page < need {
 			lo = k
 		} else {
 			hi = k
 		}
 	}
-	if q >= need {
-		hi = 1
-	}
-	dia := s.m.Sys.Ducts[worst].Diameter * hi
-	return worst, Interval{dia, dia * 0.95, dia * 1.06}
+	dia := s.m.Sys.Ducts[d].Diameter * hi
+	return Interval{dia, dia * 0.93, dia * 1.1}
 }
 
-// widened is a port's flow with one duct k times as wide.
-func (s *study) widened(f *fitted, cfg airflow.Config, port, d int, k float64) float64 {
-	s.setCoefs(f.at, nil)
-	a := 1 / (k * k * k * k)
-	for _, x := range s.m.DuctSegments(d) {
-		s.coef.K[x] *= a
-		s.coef.Friction[x] *= a / k
+// pageFlow is what a port gets by the page with one duct k times as wide.
+func (s *study) pageFlow(port, d int, cfg airflow.Config, k float64) float64 {
+	sys := *s.m.Sys
+	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
+	sys.Ducts[d].Diameter *= k
+	m, err := airflow.New(&sys, airflow.Options{})
+	if err != nil {
+		return 0
 	}
-	if g := s.m.Sys.Ducts[d].Gate; g != "" {
-		i, _ := s.m.GateIndex(g)
-		s.coef.GateOpen[i] *= a
-	}
-	if p := s.m.Sys.Ducts[d].Port; p >= 0 {
-		// the hood's loss and the acceleration, which stand on the duct's velocity pressure
-		x := s.m.PortSegment(p)
-		s.coef.K[x] = (1+s.coef.K[x])*a - 1
-	}
-	st := s.m.NewState()
-	if st.Solve(&s.coef, cfg) != nil {
+	c := m.Coefs()
+	st := m.NewState()
+	if st.Solve(&c, cfg) != nil {
 		return 0
 	}
 	return st.PortFlow(port)

@@ -11,11 +11,10 @@ import (
 // model's coefficients follow from them: a coefficient is a sum of parts, and
 // a part is base·exp(Σ sd·θ) or base + Σ sd·θ.
 type unknowns struct {
-	m     *airflow.Model
-	n     int // parameters, survey's own ones not counted
-	parts []partUnknown
-	// shared parameter for the filter's state; surveys have one each
-	filter int // index into parts, or -1
+	m             *airflow.Model
+	n             int // parameters, survey's own ones not counted
+	parts         []partUnknown
+	filter, speed int // indices into parts
 }
 
 type partUnknown struct {
@@ -26,7 +25,7 @@ type partUnknown struct {
 }
 
 func newUnknowns(m *airflow.Model) *unknowns {
-	u := &unknowns{m: m, filter: -1}
+	u := &unknowns{m: m}
 	fam := map[[2]int]int32{}
 	own := map[[3]int32]int32{}
 	next := func() int32 { u.n++; return int32(u.n - 1) }
@@ -47,6 +46,7 @@ func newUnknowns(m *airflow.Model) *unknowns {
 			if v := m.Sys.Uncertainty.Fan; v > 0 {
 				sdOwn = v
 			}
+			u.speed = len(u.parts)
 		case airflow.FilterLoss:
 			if v := m.Sys.Uncertainty.Filter; v > 0 {
 				sdOwn = v
@@ -73,6 +73,16 @@ func newUnknowns(m *airflow.Model) *unknowns {
 		u.parts = append(u.parts, q)
 	}
 	return u
+}
+
+// forSurvey is u with the parameters that a survey has for itself: the state of
+// the filter in place of the shared one, and what the fan's speed differs on the day.
+func (u *unknowns) forSurvey(filter, speed int) *unknowns {
+	v := *u
+	v.parts = append([]partUnknown(nil), u.parts...)
+	v.parts[u.filter].ix[0] = int32(filter)
+	v.parts[u.speed].ix[2], v.parts[u.speed].sd[2] = int32(speed), speedOfDay
+	return &v
 }
 
 // family says which parts deviate together: the friction of hoses apart from

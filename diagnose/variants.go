@@ -75,8 +75,10 @@ func (v *variant) apply(c *airflow.Coefs, z float64) {
 			*p += airflow.GateLoss(x)
 		case GateLeaking:
 			*p = math.Max(*p, 0) + x
-		case FilterLoaded, FanWeak:
+		case FilterLoaded:
 			*p *= x
+		case FanWeak:
+			*p = x
 		}
 	}
 }
@@ -101,7 +103,7 @@ func (v *variant) slopes(c *airflow.Coefs, z float64) []slope {
 			d = airflow.BlockageLoss(b) - airflow.BlockageLoss(a)
 		case GateRestricted:
 			d = airflow.GateLoss(b) - airflow.GateLoss(a)
-		case GateLeaking:
+		case GateLeaking, FanWeak:
 			d = b - a
 		default:
 			d = *sp.slot.Of(c) / v.severity(z) * (b - a)

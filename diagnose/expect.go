@@ -1,0 +1,119 @@
+package diagnose
+
+import (
+	"fmt"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// Expected is what a sound system as the file describes it would show in one
+// gate configuration.
+type Expected struct {
+	Open   readings.Open
+	Points []ExpectedPoint // ports, taps, then the reserved points, each in file order
+	Flow   float64         // through the fan, m³/s
+}
+
+// ExpectedPoint is one place and everything that can be read there.
+type ExpectedPoint struct {
+	Point  string
+	Duct   string // id of the duct; "" in the collector
+	Port   bool
+	Need   float64 // of a port, m³/s; 0: none stated
+	Values []ExpectedValue
+}
+
+// ExpectedValue is one quantity, SI.
+type ExpectedValue struct {
+	Quantity units.Quantity
+	Value    float64
+}
+
+// Value returns the value of a quantity, or false if it can't be read there.
+func (p ExpectedPoint) Value(q units.Quantity) (float64, bool) {
+	for _, v := range p.Values {
+		if v.Quantity == q {
+			return v.Value, true
+		}
+	}
+	return 0, false
+}
+
+// Expect computes what every port, tap and reserved point should show with the
+// given gates open. A gate that the system has not is an error that names the
+// nearest; so is a flow that can't be solved.
+func Expect(sys *duct.System, open readings.Open) (*Expected, error) {
+	m, err := airflow.New(sys, airflow.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", sys.File, err)
+	}
+	for _, g := range open.Gates {
+		if _, ok := m.GateIndex(g); !ok {
+			return nil, problem.List{unknown(sys.File, 0, 0, "gate", g, sys.Gates())}
+		}
+	}
+	cfg, err := m.Configure(open.All, open.Gates, nil)
+	if err != nil {
+		return nil, err
+	}
+	s, c := m.NewState(), m.Coefs()
+	if err := s.Solve(&c, cfg); err != nil {
+		return nil, fmt.Errorf("%s: with %s open: %w", sys.File, open, err)
+	}
+	return &Expected{Open: open, Points: expectedPoints(m, s), Flow: s.CollectorFlow()}, nil
+}
+
+func expectedPoints(m *airflow.Model, s *airflow.State) []ExpectedPoint {
+	var out []ExpectedPoint
+	add := func(p ExpectedPoint) {
+		if p.Values = expectedValues(m, s, p.Point); len(p.Values) > 0 {
+			out = append(out, p)
+		}
+	}
+	for _, p := range m.Sys.Ports {
+		add(ExpectedPoint{Point: p.ID, Duct: m.Sys.Ducts[p.Duct].ID, Port: true, Need: p.Need})
+	}
+	for _, d := range m.Sys.Ducts {
+		for _, t := range d.Taps {
+			add(ExpectedPoint{Point: t.ID, Duct: d.ID})
+		}
+	}
+	for _, id := range []string{readings.CollectorInlet, readings.FanInlet, readings.Filter} {
+		add(ExpectedPoint{Point: id})
+	}
+	if m.Sys.Collector.Bin {
+		add(ExpectedPoint{Point: readings.Bin})
+	}
+	return out
+}
+
+// expectedValues is everything that can be read at a point. A suction is left
+// out, being the static pressure with its sign turned.
+func expectedValues(m *airflow.Model, s *airflow.State, point string) []ExpectedValue {
+	var out []ExpectedValue
+	for _, name := range units.QuantityNames() {
+		q, _ := units.QuantityNamed(name)
+		if q == units.Suction {
+			continue
+		}
+		if p, err := m.ProbeAt(point, q); err == nil {
+			out = append(out, ExpectedValue{q, s.Value(p.OnAxis())})
+		}
+	}
+	return out
+}
+
+// Fits reports whatever in a survey names something that the system has not,
+// or reads a quantity where it can't be read, all at once in file order.
+func Fits(sys *duct.System, survey *readings.Survey) problem.List {
+	m, err := airflow.New(sys, airflow.Options{})
+	if err != nil {
+		return problem.List{{File: sys.File, What: err.Error()}}
+	}
+	_, bad := bind(m, survey)
+	return bad
+}
