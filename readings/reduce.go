@@ -134,7 +134,7 @@ func (l *loader) gaps(r *Reading, rows []Row) {
 	}
 	switch {
 	case len(lack) > 0:
-		l.warn(first.Line, first.Columns.Position, fmt.Sprintf("the traverse at %s lacks position %s", quote(r.Point), shorten(lack)), "read what is missing, or number the positions anew")
+		l.warn(first.Line, first.Columns.Position, fmt.Sprintf("the traverse at %s has no position %s", quote(r.Point), shorten(lack)), "read what is missing, or number the positions anew")
 	case last == 1:
 		l.warn(first.Line, first.Columns.Position, fmt.Sprintf("the traverse at %s has one position only", quote(r.Point)), "read the other positions, or leave position empty for a reading on the axis")
 	}
@@ -145,5 +145,5 @@ func shorten(s []string) string {
 	if len(s) > 8 {
 		return strings.Join(s[:8], ", ") + " and more"
 	}
-	return andList(s)
+	return strings.Join(s, ", ")
 }

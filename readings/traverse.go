@@ -60,10 +60,10 @@ func TraversePositions(m TraverseMethod, n int, diameter float64) ([]float64, er
 	}
 	radii, allowed := logLinear(n), "6 or 10"
 	if m == EqualArea {
-		radii, allowed = equalArea(n), fmt.Sprintf("an even number from 2 to %d", mostAcross)
+		radii, allowed = equalArea(n), fmt.Sprintf("2, 4, 6 and so on to %d", mostAcross)
 	}
 	if radii == nil {
-		return nil, fmt.Errorf("readings: a %s traverse has %s positions, not %d", m, allowed, n)
+		return nil, fmt.Errorf("readings: a traverse of the %s kind has %s positions, not %d", m, allowed, n)
 	}
 	out := make([]float64, n)
 	for i, r := range radii {

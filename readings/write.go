@@ -12,7 +12,8 @@ import (
 )
 
 // Write writes rows as a readings file that Load reads back: comma, LF, every
-// column. A value is written as Typed, or from Value in Unit if Typed is
+// column. Ids and points are to be such as Load gives: without spaces around
+// them, gates and ports without a "+". A value is written as Typed, or from Value in Unit if Typed is
 // empty; where both are missing (Value NaN), as on a field sheet, the field
 // stays empty. sys gives the unit of a row without one. A note that a
 // spreadsheet would run as a formula gets an apostrophe in front, which Load
@@ -47,13 +48,21 @@ func (r *Row) fields(sys units.System) ([]string, error) {
 		if err != nil {
 			return nil, fmt.Errorf("readings: row at %q: %w", r.Point, err)
 		}
-		value = strconv.FormatFloat(v, 'f', -1, 64)
+		value = tidy(v)
 	}
 	if r.Position > 0 {
 		position = strconv.Itoa(r.Position)
 	}
 	return []string{r.Date, r.Open.String(), r.Point, r.Quantity.String(), value, unit,
 		r.Instrument, strings.Join(r.HoseOff, "+"), position, guard(r.Note)}, nil
+}
+
+// tidy writes v in 15 digits, the most that survive a conversion of units.
+func tidy(v float64) string {
+	if r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 15, 64), 64); err == nil {
+		v = r
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
 // guard makes a note that begins like a formula into text. A note that begins

@@ -1,0 +1,112 @@
+package problem
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
+)
+
+func TestString(t *testing.T) {
+	for want, p := range map[string]Problem{
+		"s.csv:3:7: no such tap; write S1": {File: "s.csv", Line: 3, Column: 7, What: "no such tap", Do: "write S1"},
+		"s.csv:3: no such tap":             {File: "s.csv", Line: 3, What: "no such tap"},
+		"s.csv: warning: no readings":      {File: "s.csv", What: "no readings", Warning: true},
+		"-:1:1: warning: odd; look at it":  {File: "-", Line: 1, Column: 1, What: "odd", Do: "look at it", Warning: true},
+		"s.csv: a column without a line":   {File: "s.csv", Column: 4, What: "a column without a line"},
+	} {
+		assert.Equal(t, want, p.String())
+	}
+}
+
+func TestErr(t *testing.T) {
+	bad, odd := Problem{File: "f", What: "bad"}, Problem{File: "f", What: "odd", Warning: true}
+	assert.NoError(t, List(nil).Err())
+	assert.NoError(t, List{odd, odd}.Err())
+	assert.EqualError(t, List{odd, bad}.Err(), "f: warning: odd\nf: bad")
+}
+
+func TestSort(t *testing.T) {
+	l := List{{File: "b", Line: 1}, {File: "a", Line: 2, Column: 3, What: "y"}, {File: "a", Line: 2, Column: 3, What: "x"},
+		{File: "a", Line: 2, Column: 1}, {File: "a", Line: 10}, {File: "a"}}
+	l.Sort()
+	assert.Equal(t, List{{File: "a"}, {File: "a", Line: 2, Column: 1}, {File: "a", Line: 2, Column: 3, What: "x"},
+		{File: "a", Line: 2, Column: 3, What: "y"}, {File: "a", Line: 10}, {File: "b", Line: 1}}, l)
+}
+
+// Slips of the kind that hands make, and names that must not be taken for one
+// another: on two ids that differ by their number alone, "did you mean" would
+// send the reader to the wrong tap.
+func TestNearest(t *testing.T) {
+	columns := []string{"open", "point", "quantity", "value", "unit", "instrument", "hose_off", "position", "date", "note"}
+	quantities := []string{"static_pressure", "suction", "velocity_pressure", "velocity", "centre_velocity", "flow", "pressure_drop"}
+	ids := []string{"saw-drop", "saw-hose", "sander-run", "S1", "S2", "M1", "main"}
+	for _, c := range []struct {
+		name  string
+		among []string
+		want  string // "": nothing is near
+	}{
+		{"quanitty", columns, "quantity"}, // neighbours swapped
+		{"quantty", columns, "quantity"},  // left out
+		{"vallue", columns, "value"},      // doubled
+		{"Unit", columns, "unit"},         // case
+		{"instument", columns, "instrument"},
+		{"hoseoff", columns, "hose_off"},
+		{"psition", columns, "position"},
+		{"pont", columns, "point"},
+		{"operator", columns, ""},
+		{"weather", columns, ""},
+		{"colour", columns, ""},
+		{"", columns, ""},
+		{"static_presure", quantities, "static_pressure"},
+		{"staticpressure", quantities, "static_pressure"},
+		{"center_velocity", quantities, "centre_velocity"},
+		{"velocty", quantities, "velocity"},
+		{"pressure-drop", quantities, "pressure_drop"},
+		{"flwo", quantities, "flow"},
+		{"humidity", quantities, ""},
+		{"temperature", quantities, ""},
+		{"saw-hsoe", ids, "saw-hose"},
+		{"saw-dorp", ids, "saw-drop"},
+		{"sanderrun", ids, "sander-run"},
+		{"mian", ids, "main"},
+		{"S3", ids, ""},
+		{"M2", ids, ""},
+		{"lathe", ids, ""},
+		{"x", nil, ""},
+	} {
+		got, ok := Nearest(c.name, c.among)
+		assert.Equal(t, c.want != "", ok, c.name)
+		if ok {
+			assert.Equal(t, c.want, got, c.name)
+		}
+	}
+}
+
+// Of equally near names the first in the alphabet wins, whatever their order.
+func TestNearestIsTotal(t *testing.T) {
+	for _, among := range [][]string{{"drop-b", "drop-c"}, {"drop-c", "drop-b"}} {
+		got, ok := Nearest("drop-a", among)
+		assert.True(t, ok)
+		assert.Equal(t, "drop-b", got)
+	}
+}
+
+// The distance is symmetric, nought only between equals, and at most the
+// longer length.
+func TestDistanceLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		word := rapid.StringMatching(`[abcä]{0,7}`)
+		a, b := word.Draw(t, "a"), word.Draw(t, "b")
+		d := distance(a, b)
+		assert.Equal(t, d, distance(b, a))
+		assert.Equal(t, a == b, d == 0)
+		assert.LessOrEqual(t, d, max(len([]rune(a)), len([]rune(b))))
+	})
+	for _, c := range []struct {
+		a, b string
+		d    int
+	}{{"ab", "ba", 1}, {"abc", "acb", 1}, {"abcd", "badc", 2}, {"ä", "a", 1}, {"", "abc", 3}, {"kitten", "sitting", 3}} {
+		assert.Equal(t, c.d, distance(c.a, c.b), "%s %s", c.a, c.b)
+	}
+}
