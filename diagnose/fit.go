@@ -128,7 +128,7 @@ func (s *study) baseNoise(i int) float64 {
 }
 
 // modelError is what the model itself may be off from reading to reading, as a share.
-const modelError = 0.003
+const modelError = 0.001
 
 // linear builds S at the current linearisation, the evidence and the Gauss–Newton target.
 func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {

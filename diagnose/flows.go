@@ -98,6 +98,10 @@ func (p *posterior) leading() (sets []*fitted, weight []float64) {
 	return sets, weight
 }
 
+// joinForm is what the law of joins may be off, as a share of the flow that a
+// port draws while others draw too. Common practice, no source.
+const joinForm = 0.03
+
 // portFlows are the flows of every connected port in each configuration of the
 // survey with its hoses on.
 func (p *posterior) portFlows() []PortFlow {
@@ -115,10 +119,14 @@ func (p *posterior) portFlows() []PortFlow {
 		seen[c.open.String()] = true
 		ports, probes := connected(s.m, c.Config)
 		mix := make([]normalMix, len(ports))
+		form := 0.0
+		if len(ports) > 1 {
+			form = joinForm
+		}
 		sound := make([]float64, len(ports))
 		for i, f := range sets {
 			for k, e := range s.estimates(f, c.Config, probes, false) {
-				mix[k].add(weight[i], e.mean, e.sd)
+				mix[k].add(weight[i], e.mean, math.Hypot(e.sd, form*e.mean))
 			}
 			for k, e := range s.estimates(f, c.Config, probes, true) {
 				sound[k] += weight[i] * e.mean

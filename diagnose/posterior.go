@@ -5,6 +5,8 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"lostair/diagnose/airflow"
 )
 
 // posterior is the search's hypotheses with their probabilities.
@@ -135,7 +137,30 @@ func (s *study) severitySD(f *fitted, k int) float64 {
 	sd := severities[f.faults[k].kind].sd
 	col := f.fit.jz.ColView(k)
 	w := solveDot(&f.fit.chol, col)
-	return math.Sqrt(math.Max(sd*sd*(1-sd*sd*w), 1e-8))
+	v := math.Max(sd*sd*(1-sd*sd*w), 1e-8)
+	if law := lawOf(f.faults[k].kind, f.at.z[k]); law > 0 {
+		v += math.Pow(lawSpread/law, 2)
+	}
+	return math.Sqrt(v)
+}
+
+// lawSpread is how far the published loss of a half-closed gate or of a
+// restriction may lie from that of the one in the duct, in the logarithm: it
+// widens what is said of the severity, not of the flow. Common practice, no source.
+const lawSpread = 0.2
+
+// lawOf is the slope of the logarithm of the loss by z; 0 where the contract
+// itself defines the loss.
+func lawOf(k Kind, z float64) float64 {
+	const e = 0.01
+	a, b := logistic(z-e), logistic(z+e)
+	switch k {
+	case GateRestricted:
+		return math.Abs(math.Log(airflow.GateLoss(b)/airflow.GateLoss(a))) / (2 * e)
+	case Blockage:
+		return math.Abs(math.Log(airflow.BlockageLoss(b)/airflow.BlockageLoss(a))) / (2 * e)
+	}
+	return 0
 }
 
 // order of sites by probability, ties by list order.

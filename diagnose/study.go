@@ -94,7 +94,7 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 // the velocity pressure there; a profile behind a bend is flatter or fuller
 // than a developed one by some hundredths.
 const (
-	tapError     = 0.04
+	tapError     = 0.03
 	profileError = 0.05
 	densityOfDay = 0.01  // weather and temperature on the day, of the air's density
 	speedOfDay   = 0.005 // of the fan's speed
