@@ -1,0 +1,83 @@
+package published
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Every package whose rows stand here runs them all (published.Run); this test
+// adds up what they run, and holds the rows themselves to their form.
+func TestCountByStatus(t *testing.T) {
+	count, err := Counts()
+	require.NoError(t, err)
+	t.Log(Tally(count))
+}
+
+// A row for a package that has no test would never run.
+func TestEveryRowHasARunner(t *testing.T) {
+	all, err := All()
+	require.NoError(t, err)
+	homes := map[string]string{"airflow": "diagnose/airflow", "duct": "diagnose/duct", "diagnose": "diagnose", "readings": "readings"}
+	for _, r := range all {
+		dir, ok := homes[r.Package]
+		require.True(t, ok, "%s row %d: unknown package %q", r.File, r.Line, r.Package)
+		b, err := os.ReadFile(filepath.Join("..", "..", dir, "published_test.go"))
+		require.NoError(t, err)
+		require.Contains(t, string(b), "\""+r.Check+"\":", "%s row %d", r.File, r.Line)
+		require.NotEmpty(t, r.Source, "%s row %d has no source", r.File, r.Line)
+		_, _, err = r.Bounds()
+		require.NoError(t, err)
+	}
+}
+
+// The README has a line for every entry P1–P64, R1–R11, D1 and X1–X9, and
+// every test that it names exists.
+func TestReadmeListsEveryEntry(t *testing.T) {
+	b, err := os.ReadFile("README.md")
+	require.NoError(t, err)
+	text := string(b)
+	var want []string
+	for _, g := range []struct {
+		letter string
+		last   int
+	}{{"P", 64}, {"R", 11}, {"D", 1}, {"X", 9}} {
+		for i := 1; i <= g.last; i++ {
+			want = append(want, "| "+g.letter+itoa(i)+" |")
+		}
+	}
+	for _, w := range want {
+		require.Equal(t, 1, strings.Count(text, w), "README.md has not one line that starts %q", w)
+	}
+	code := ""
+	for _, dir := range []string{"diagnose/airflow", "diagnose/duct", "diagnose", "readings"} {
+		names, err := filepath.Glob(filepath.Join("..", "..", dir, "*_test.go"))
+		require.NoError(t, err)
+		for _, n := range names {
+			b, err := os.ReadFile(n)
+			require.NoError(t, err)
+			code += string(b)
+		}
+	}
+	for _, name := range regexp.MustCompile(`\bTest[A-Z]\w+`).FindAllString(text, -1) {
+		require.Contains(t, code, "func "+name+"(", "README.md names %s", name)
+	}
+	all, err := All()
+	require.NoError(t, err)
+	for _, r := range all {
+		if regexp.MustCompile(`^[PRDX]\d+$`).MatchString(r.ID) {
+			require.Contains(t, text, "| "+r.ID+" | "+r.File, "README.md line of %s does not name %s", r.ID, r.File)
+		}
+	}
+}
+
+func itoa(i int) string {
+	if i < 10 {
+		return string(rune('0' + i))
+	}
+	return itoa(i/10) + itoa(i%10)
+}
