@@ -15,7 +15,7 @@ func BenchmarkLoad(b *testing.B) {
 		for i := range n {
 			fmt.Fprintf(&csv, "2026-03-02,g%d,T%d,static_pressure,-%d.5,Pa,gauge,\n", i%7, i%300, 900+i%400)
 		}
-		b.Run(fmt.Sprintf("/rows=%d", n), func(b *testing.B) {
+		b.Run(fmt.Sprintf("rows=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			b.SetBytes(int64(csv.Len()))
 			for b.Loop() {

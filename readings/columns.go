@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"lostair/readings/problem"
 )
@@ -26,7 +27,12 @@ func columnNamed(header string) string {
 }
 
 func foldName(s string) string {
-	return strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(strings.TrimSpace(s)))
+	return strings.Map(func(r rune) rune {
+		if r == ' ' || r == '-' {
+			return '_'
+		}
+		return unicode.ToLower(r)
+	}, strings.TrimSpace(s))
 }
 
 // header reads the header row: the column that each field holds, "" for one

@@ -61,6 +61,7 @@ func (l *loader) rows(t *text) []Row {
 	if l.list.Err() != nil && !hasAll(names) {
 		return nil
 	}
+	l.lookAlikes(t, names)
 	written, places := l.written(names, records[1:])
 	return l.decode(written, places)
 }

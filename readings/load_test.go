@@ -131,12 +131,29 @@ func TestWarnings(t *testing.T) {
 			`2:30: warning: the traverse at "S1" has one position only; read the other positions, or leave position empty for a reading on the axis`},
 		{"open,point,quantity,value,note\nall,S1,velocity,21,4\n",
 			`2:20: warning: the note "4" right after the value "21" may be its decimals; write the value with a decimal point`},
+		{"open,point,quantity,value\n#1,S1,flow,600\n\"#2\",S1,flow,610\n# flow, later\n",
+			`2:1: warning: this line begins with # and is passed over as a comment; if it is a reading, put its first field in quotation marks`},
 	} {
 		s, list := Load(strings.NewReader(c.csv), "s.csv", units.Metric)
 		assert.NotNil(t, s)
 		assert.NoError(t, list.Err())
 		assert.Equal(t, "s.csv:"+c.want, list.Error())
 	}
+}
+
+// What looks like a slip in one place is none in another.
+func TestNoWarnings(t *testing.T) {
+	for _, csv := range []string{
+		"open,point,quantity,value,unit,note\nall,S1,velocity,21,,4\n",
+		"open,point,quantity,value,note\nall,S1,velocity,21.0,4\n",
+		"open;point;quantity;value;note\nall;S1;velocity;21;4\n",
+		"date,open,point,quantity,value\n#2026-03-02,all,S1,flow,600\n2026-03-02,all,S1,flow,600\n",
+		"open,point,quantity,value\n\"# spoilt, not used\",,,\nall,S1,flow,0\nall,S1,velocity_pressure,-0\nall,S1,velocity,-2\n",
+	} {
+		load(t, csv)
+	}
+	s := load(t, "open,point,quantity,value\n\"#2\",S1,flow,610\n")
+	assert.Equal(t, "#2", s.Rows[0].Open.String())
 }
 
 func TestLimits(t *testing.T) {

@@ -43,8 +43,29 @@ func (t *text) records(sep rune, p *problems) []record {
 	}
 }
 
+// lookAlikes warns of comments that may be rows whose first field is an id
+// that begins with #.
+func (l *loader) lookAlikes(t *text, names []string) {
+	if names[0] != "open" && names[0] != "point" {
+		return
+	}
+	for i, line := range t.lines {
+		fields := strings.Split(line, string(l.sep))
+		if !strings.HasPrefix(line, "#") || len(fields) < len(needed()) {
+			continue
+		}
+		for _, f := range fields {
+			if _, bad := parseQuantity(strings.TrimSpace(f)); bad == nil {
+				l.warn(i+1, 1, "this line begins with # and is passed over as a comment", "if it is a reading, put its first field in quotation marks")
+				break
+			}
+		}
+	}
+}
+
 // record trims the fields and finds their places. It is false for a row of
-// nothing but separators and for a comment that is indented or quoted.
+// nothing but separators and for a comment that is indented or quoted; a
+// quoted first field with more behind it may be an id that begins with #.
 func (t *text) record(r *csv.Reader, fields []string) (record, bool) {
 	line, _ := r.FieldPos(0)
 	rec := record{line: line, fields: fields}
@@ -53,7 +74,10 @@ func (t *text) record(r *csv.Reader, fields []string) (record, bool) {
 		fields[i] = strings.TrimSpace(f)
 		written += len(fields[i])
 	}
-	if written == 0 || strings.HasPrefix(fields[0], "#") {
+	if written == 0 {
+		return record{}, false
+	}
+	if strings.HasPrefix(fields[0], "#") && (written == len(fields[0]) || strings.HasPrefix(strings.TrimSpace(t.lines[line-1]), "#")) {
 		return record{}, false
 	}
 	rec.columns = make([]int, len(fields))

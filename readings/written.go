@@ -42,14 +42,14 @@ func (t table) ReadAll() ([][]string, error) { return t, nil }
 // written decodes records by the names of their columns ("" for one that is
 // not read). Rows with more fields than columns are reported and left out.
 func (l *loader) written(names []string, records []record) ([]written, []place) {
-	t := table{names}
+	t, lay := table{names}, layoutOf(names)
 	var places []place
 	for _, r := range records {
 		if l.tooLong(names, r) {
 			continue
 		}
 		r.fields = r.fields[:min(len(r.fields), len(names))]
-		t, places = append(t, r.fields), append(places, placeOf(names, r))
+		t, places = append(t, r.fields), append(places, lay.place(&r))
 	}
 	var out []written
 	if err := gocsv.UnmarshalCSV(t, &out); err != nil {
@@ -75,18 +75,36 @@ func (l *loader) tooLong(names []string, r record) bool {
 	return false
 }
 
-func placeOf(names []string, r record) place {
-	p := place{line: r.line}
-	of := map[string]*int{"date": &p.columns.Date, "open": &p.columns.Open, "point": &p.columns.Point, "quantity": &p.columns.Quantity,
-		"value": &p.columns.Value, "unit": &p.columns.Unit, "instrument": &p.columns.Instrument, "hose_off": &p.columns.HoseOff,
-		"position": &p.columns.Position, "note": &p.note}
-	for i := range r.fields {
-		if c := of[names[i]]; c != nil {
-			*c = r.columns[i]
+// layout finds the fields of a row by the names of the columns.
+type layout struct {
+	at     map[string]int // field of each column that is read
+	beside bool           // the note follows right after the value
+}
+
+func layoutOf(names []string) layout {
+	l := layout{at: map[string]int{}}
+	for i, n := range names {
+		if n != "" {
+			l.at[n] = i
 		}
-		p.beside = p.beside || names[i] == "note" && i > 0 && names[i-1] == "value"
 	}
-	return p
+	note, ok := l.at["note"]
+	l.beside = ok && note == l.at["value"]+1
+	return l
+}
+
+// column is the place of the field name in r; 0: the row has none.
+func (l *layout) column(r *record, name string) int {
+	if i, ok := l.at[name]; ok && i < len(r.columns) {
+		return r.columns[i]
+	}
+	return 0
+}
+
+func (l *layout) place(r *record) place {
+	c := func(name string) int { return l.column(r, name) }
+	return place{line: r.line, beside: l.beside, note: c("note"), columns: Columns{Open: c("open"), Point: c("point"), Quantity: c("quantity"),
+		Value: c("value"), Unit: c("unit"), Instrument: c("instrument"), HoseOff: c("hose_off"), Position: c("position"), Date: c("date")}}
 }
 
 // digits is whether text is nothing but digits.
