@@ -49,33 +49,34 @@ func TestTwoSmallDropsCarryAboutOneLarge(t *testing.T) {
 	require.InDelta(t, 0.89, 2*area(4*0.0254)/area(6*0.0254), 0.005)
 }
 
-// A 90° tee loses far more than a 45° wye, by either law of the join.
+// A 90° tee loses far more than a 45° wye, by either law of the join: more
+// than three times, on the velocity pressure of the branch.
 func TestTeeLosesMoreThanWye(t *testing.T) {
-	require.Greater(t, EntryLoss(math.Pi/2), 3*EntryLoss(math.Pi/4))
 	for _, join := range []Join{Momentum, Handbook} {
-		loss := func(angle float64) float64 {
-			g := tee(t, join, angle)
-			return g.at("M", units.StaticPressure) / math.Pow(g.s.PortFlow(1), 2) // suction it takes for a flow
-		}
-		require.Less(t, loss(math.Pi/2), loss(math.Pi/4)*1.05, "join law %d", join)
+		require.Greater(t, joinLoss(t, join, math.Pi/2), 3*joinLoss(t, join, math.Pi/4), "join law %d", join)
 	}
 }
 
-// tee is a branch that carries all the air into a main of its own size.
-func tee(t *testing.T, join Join, angle float64) *rig {
+// joinLoss is K of a branch that carries all the air into a main of its own size.
+func joinLoss(t *testing.T, join Join, angle float64) float64 {
 	sys := &duct.System{Air: duct.Air{Standard: true},
 		Collector: duct.Collector{Inlet: 0.15, Order: []duct.Part{duct.Fan}, Curve: []duct.CurvePoint{{Flow: 0, Pressure: 2500}, {Flow: 0.4, Pressure: 2200}, {Flow: 0.8, Pressure: 0}}},
 		Ducts: []duct.Duct{
-			{ID: "main", Into: duct.IntoCollector, Straight: true, Diameter: 0.15, Length: 3, Material: "spiral", Port: -1, Children: []int{1, 2}, Taps: []duct.Tap{{ID: "M", Distance: 1}}},
+			{ID: "main", Into: duct.IntoCollector, Straight: true, Diameter: 0.15, Length: 3, Material: "spiral", Port: -1, Children: []int{1, 2}, Taps: []duct.Tap{{ID: "M", Distance: 0}}},
 			{ID: "through", Into: 0, Straight: true, Diameter: 0.15, Length: 3, Material: "spiral", Port: 0, Gate: "through"},
-			{ID: "branch", Into: 0, Angle: angle, Diameter: 0.15, Length: 3, Material: "spiral", Port: 1}},
+			{ID: "branch", Into: 0, Angle: angle, Diameter: 0.15, Length: 3, Material: "spiral", Port: 1, Taps: []duct.Tap{{ID: "B", Distance: 1}}}},
 		Ports: []duct.Port{{ID: "p0", Duct: 1, Loss: 0.5}, {ID: "p1", Duct: 2, Loss: 0.5}},
 		Order: []int{0, 1, 2}}
 	m, err := New(sys, Options{Join: join})
 	require.NoError(t, err)
 	g := newRig(t, m)
+	clear(g.c.Seep)
+	clear(g.c.Friction)
+	clear(g.c.GateArea)
 	g.cfg.Open[0] = false
-	return g.solve()
+	g.solve()
+	// one diameter and one flow: what static pressure falls by is lost
+	return (g.at("B", units.StaticPressure) - g.at("M", units.StaticPressure)) / g.at("B", units.VelocityPressure)
 }
 
 // One small gate open on a big main drops the main below conveying velocity.
@@ -203,9 +204,9 @@ func TestSectionAgainstVelocityAndPressure(t *testing.T) {
 	v, q := with(0.1)
 	vLarge, qLarge := with(0.16)
 	require.Less(t, vLarge, v)
+	require.Less(t, v, vSmall)
 	require.Less(t, qSmall, q)
 	require.Less(t, q, qLarge)
-	_ = vSmall
 }
 
 // P19 (EPA, Basic Concepts, Module 5): with the hood unchanged its static

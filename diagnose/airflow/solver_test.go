@@ -1,0 +1,116 @@
+package airflow
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+	"lostair/readings/units"
+)
+
+// solved is a system with its solution by a general root finder:
+// testdata/solver/random_trees.py.
+type solved struct {
+	System  string
+	Open    []string
+	HoseOff []string `json:"hose_off"`
+	Leaks   []struct {
+		Place string
+		Cm2   float64
+	}
+	Speed, Filter  float64
+	Flows, Static  map[string]float64
+	Collector, Bin float64
+}
+
+// The flow solver against MINPACK on random trees with joins, changes of
+// section, leaks, shut gates, unhooked machines and every order of the
+// collector: flows and pressures agree to 1e-6.
+func TestSolverAgreesWithGeneralRootFinder(t *testing.T) {
+	dir := filepath.Join("..", "..", "testdata", "solver")
+	b, err := os.ReadFile(filepath.Join(dir, "expected.json"))
+	require.NoError(t, err)
+	var cases []solved
+	require.NoError(t, json.Unmarshal(b, &cases))
+	require.GreaterOrEqual(t, len(cases), 20)
+	var worst float64
+	for _, want := range cases {
+		sys, problems := duct.LoadFile(filepath.Join(dir, want.System))
+		require.NoError(t, problems.Err())
+		m, err := New(sys, Options{})
+		require.NoError(t, err)
+		g := newRig(t, m)
+		g.cfg, err = m.Configure(false, want.Open, want.HoseOff)
+		require.NoError(t, err)
+		for _, l := range want.Leaks {
+			node := BinNode
+			if l.Place != "bin" {
+				node = m.DuctSegments(ductNamed(t, sys, l.Place))[0]
+			}
+			g.c.Leak[node] += l.Cm2 * 1e-4
+		}
+		g.c.Speed, g.c.Filter = want.Speed, want.Filter
+		g.solve()
+		// relative to the value itself, or to the floor if it is next to nothing
+		near := func(want, got, floor float64, what string) {
+			e := math.Abs(got-want) / max(math.Abs(want), floor)
+			worst = max(worst, e)
+			require.LessOrEqual(t, e, 1e-6, "%s %s: %.9g, root finder %.9g", sys.File, what, got, want)
+		}
+		require.Len(t, want.Flows, len(sys.Ports))
+		for id, q := range want.Flows {
+			p, ok := sys.PortNamed(id)
+			require.True(t, ok)
+			near(q, g.s.PortFlow(p), want.Collector/1000, id)
+		}
+		for id, p := range want.Static {
+			near(p, g.at(id, units.StaticPressure), 1, id)
+		}
+		near(want.Collector, g.s.CollectorFlow(), 0, "collector")
+		near(want.Bin, g.at(BinPoint, units.StaticPressure), 1, "bin")
+	}
+	t.Logf("%d systems, worst relative difference %.1e", len(cases), worst)
+}
+
+func ductNamed(t *testing.T, sys *duct.System, id string) int {
+	for i := range sys.Ducts {
+		if sys.Ducts[i].ID == id {
+			return i
+		}
+	}
+	require.Fail(t, "no such duct", id)
+	return -1
+}
+
+// Moist air against a general psychrometric library (testdata/solver/moist_air.js),
+// whose ideal gases leave out what compressibility and the enhancement of the
+// vapour pressure make: 0.06 %.
+func TestDensityAgreesWithPsychrometricLibrary(t *testing.T) {
+	f, err := os.Open(filepath.Join("..", "..", "testdata", "solver", "moist_air.csv"))
+	require.NoError(t, err)
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	rows, err := r.ReadAll()
+	require.NoError(t, err)
+	require.Greater(t, len(rows), 100)
+	var worst float64
+	for _, row := range rows[1:] {
+		var v [4]float64
+		for i := range v {
+			v[i], err = strconv.ParseFloat(row[i], 64)
+			require.NoError(t, err)
+		}
+		e := Density(v[0]+zeroCelsius, v[1], v[2])/v[3] - 1
+		worst = max(worst, math.Abs(e))
+		require.LessOrEqual(t, math.Abs(e), 6e-4, "%v", row)
+	}
+	t.Logf("%d states, worst relative difference %.1e", len(rows)-1, worst)
+}
