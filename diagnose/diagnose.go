@@ -94,7 +94,10 @@ func (p *posterior) result(sys *duct.System, survey *readings.Survey, baselines 
 			f.Alike = append(f.Alike, p.candidate(x))
 		}
 		f.Severity, f.Dimension = p.severityOf(g.head), f.Kind.Dimension()
+		r.Groups = append(r.Groups, Group{Members: append([]Candidate{f.Candidate}, f.Alike...), Together: g.together})
 		if g.together >= 0.5 {
+			f.Zone = zone(p.g.s.m, p.g.sites, g.members)
+			f.Evidence = p.evidence(g)
 			r.Faults = append(r.Faults, f)
 		}
 	}
@@ -104,6 +107,9 @@ func (p *posterior) result(sys *duct.System, survey *readings.Survey, baselines 
 	r.Verdict = verdict(r)
 	r.Ports = p.portFlows()
 	r.Checks = p.checks()
+	p.addFixes(r)
+	r.Next = p.next(r)
+	r.Doubts = p.doubts(r)
 	return r
 }
 

@@ -86,10 +86,11 @@ type Next struct {
 	Point    string         // tap, port or reserved point; "new tap in ID" for a hole to drill
 	Quantity units.Quantity // NoQuantity: a check by eye
 	Open     readings.Open
-	Look     string  // of a check by eye: what to look at
-	Bits     float64 // expected information about which fault it is
-	Minutes  float64 // work it takes
-	Why      string  // one sentence
+	HoseOff  []string // ports whose machine is unhooked while reading
+	Look     string   // of a check by eye: what to look at
+	Bits     float64  // expected information about which fault it is
+	Minutes  float64  // work it takes
+	Why      string   // one sentence
 }
 
 // Fix is something to do, with what it would gain.
@@ -110,6 +111,12 @@ type Gain struct {
 	Need   float64
 }
 
+// Group is a set of faults that these readings can't tell apart.
+type Group struct {
+	Members  []Candidate // likeliest first
+	Together float64     // probability that at least one is present
+}
+
 // Result is a diagnosis. All values are SI.
 type Result struct {
 	System     *duct.System
@@ -120,6 +127,7 @@ type Result struct {
 	Unlisted   float64 // probability of something that is not on the list
 	Faults     []Fault
 	Candidates []Candidate // of at least 0.1 %, likeliest first
+	Groups     []Group     // candidates that can't be told apart; each candidate is in at most one
 	Ports      []PortFlow
 	Checks     []Check // one a reading, in order of the survey
 	Next       []Next

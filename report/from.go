@@ -18,7 +18,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		Sound:      probability(d.Sound),
 		Unlisted:   probability(d.Unlisted),
 		Faults:     each(d.Faults, c.fault),
-		Candidates: each(d.Candidates, c.candidate),
+		Candidates: each(d.Candidates, c.listed),
 		Ports:      each(d.Ports, c.port),
 		Next:       each(d.Next, c.next),
 		Fixes:      each(d.Fixes, c.fix),
@@ -56,6 +56,25 @@ type converter struct {
 
 func (c converter) candidate(x diagnose.Candidate) Candidate {
 	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: probability(x.Probability), Name: c.name(x.Kind, x.Where)}
+}
+
+// listed is a candidate with those that these readings can't tell from it.
+func (c converter) listed(x diagnose.Candidate) Candidate {
+	out := c.candidate(x)
+	for _, g := range c.d.Groups {
+		for i, m := range g.Members {
+			if m.Kind != x.Kind || m.Where != x.Where {
+				continue
+			}
+			for k, o := range g.Members {
+				if k != i {
+					out.Alike = append(out.Alike, c.candidate(o))
+				}
+			}
+			return out
+		}
+	}
+	return out
 }
 
 func survey(s *readings.Survey) Survey {

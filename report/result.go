@@ -47,6 +47,8 @@ type Candidate struct {
 	Where       string  `json:"where"`       // id of the duct, port or gate; "bin", "filter", "fan", or "row N"
 	Probability float64 `json:"probability"` // that it is present, 0 to 1, given the readings
 	Name        string  `json:"name"`        // the fault in words, a noun phrase
+
+	Alike []Candidate `json:"alike,omitempty"` // what these readings can't tell from it; absent if there is nothing
 }
 
 // Fault is a fault that is asserted.

@@ -323,3 +323,15 @@ func (s *State) segmentLoss(x int32) float64 {
 
 // CollectorFlow is the flow through the fan, m³/s.
 func (s *State) CollectorFlow() float64 { return s.Q[s.m.fanSeg] }
+
+// ProbeHole is the static pressure at a hole that could be drilled at the
+// upstream end of a duct; false where no hole belongs (a hose, a port) or a
+// tap is there already.
+func (m *Model) ProbeHole(d int) (Probe, bool) {
+	t := &m.Sys.Ducts[d]
+	if t.Material == "flexible" || t.Length <= 0 || len(t.Taps) > 0 && t.Taps[0].Distance < 0.3*t.Length {
+		return Probe{}, false
+	}
+	x := m.first[d]
+	return Probe{what: units.StaticPressure, place: atTap, up: x, down: x, bore: m.seg[x].area}, true
+}

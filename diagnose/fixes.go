@@ -1,0 +1,228 @@
+package diagnose
+
+import (
+	"fmt"
+	"sort"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// How much trouble a fix is.
+const (
+	costMinutes = 1 // tape, a lever, a look
+	costHour    = 2
+	costParts   = 3
+	costRebuild = 4
+)
+
+// addFixes says for each asserted fault what to do and what it would gain, and
+// puts all fixes into the order to do them: little trouble first, then gain.
+func (p *posterior) addFixes(r *Result) {
+	for i := range r.Faults {
+		f := &r.Faults[i]
+		if f.Kind == ReadingWrong {
+			continue
+		}
+		x := p.fixFor(f)
+		f.Fix = &x
+		r.Fixes = append(r.Fixes, x)
+	}
+	sort.SliceStable(r.Fixes, func(a, b int) bool {
+		x, y := r.Fixes[a], r.Fixes[b]
+		if x.Cost != y.Cost {
+			return x.Cost < y.Cost
+		}
+		return gained(x) > gained(y)
+	})
+}
+
+// gained is a fix's total gain in flow, weighted by nothing but its air.
+func gained(f Fix) float64 {
+	var g float64
+	for _, x := range f.Gains {
+		g += x.After.Value - x.Before
+	}
+	return g
+}
+
+func (p *posterior) fixFor(f *Fault) Fix {
+	x := Fix{For: append([]Candidate{f.Candidate}, f.Alike...)}
+	if f.Kind == Undersized {
+		return p.fixUndersized(f, x)
+	}
+	x.Do, x.Cost = remedy(f)
+	x.Gains = p.gainsWithout(f)
+	return x
+}
+
+// remedy is what to do about a fault, in the trade's words.
+func remedy(f *Fault) (do string, cost int) {
+	at := f.Zone
+	switch f.Kind {
+	case Leak:
+		if f.Where == "bin" {
+			return "Reseat the bin's lid and clamp, renew its gasket, and check the clear-view hose or drum under the cyclone for cracks.", costMinutes
+		}
+		return fmt.Sprintf("Feel and listen along it with all gates shut (%s); seal seams and joints with foil tape or mastic, refasten the join.", at), costMinutes
+	case Blockage, GateRestricted:
+		if f.Kind == GateRestricted && len(f.Alike) == 0 {
+			return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where), costMinutes
+		}
+		return fmt.Sprintf("Search %s, easiest first: is the gate open to its stop, is the hood or its grille clogged, is the hose kinked or packed with chips? Clear it.", at), costMinutes
+	case GateLeaking:
+		return fmt.Sprintf("With the gate %s shut, hold a strip of paper to it; clean the slot, square the blade, add a brush or felt seal, or renew the gate.", f.Where), costHour
+	case FilterLoaded:
+		return "Clean the filter as its maker says (shake, or blow from the clean side, with a respirator and out of doors); renew it if the drop stays high.", costHour
+	case FanWeak:
+		return "With the power locked off look at belt, pulleys and wheel for slip and caked dust; have rotation, supply voltage and drive speed checked by a qualified person.", costHour
+	}
+	return "", costParts
+}
+
+// gainsWithout compares flows with and without a fault at every port whose
+// gates are opened alone, in the configurations of the survey.
+func (p *posterior) gainsWithout(f *Fault) []Gain {
+	s := p.g.s
+	var sites []int
+	for _, c := range append([]Candidate{f.Candidate}, f.Alike...) {
+		for i, st := range p.g.sites {
+			if st.kind == c.Kind && st.where == c.Where {
+				sites = append(sites, i)
+			}
+		}
+	}
+	set, k := p.best(sites)
+	if set == nil {
+		return nil
+	}
+	cured := *set
+	cured.faults = append(append([]*variant(nil), set.faults[:k]...), set.faults[k+1:]...)
+	cured.at.z = append(append([]float64(nil), set.at.z[:k]...), set.at.z[k+1:]...)
+	var out []Gain
+	seen := map[string]bool{}
+	for i, port := range s.m.Sys.Ports {
+		cfg, open := alone(s.m, i), aloneOpen(s.m, i)
+		probe, err := s.m.ProbeAt(port.ID, units.FlowRate)
+		if err != nil || seen[port.ID] {
+			continue
+		}
+		seen[port.ID] = true
+		before := s.flowsUnder(set, cfg, []airflow.Probe{probe})
+		after := s.flowsUnder(&cured, cfg, []airflow.Probe{probe})
+		if before == nil || after == nil {
+			continue
+		}
+		b, a := before[0], after[0]
+		if a-b < 0.005*b {
+			continue
+		}
+		sd := 0.0
+		if e := s.estimates(set, cfg, []airflow.Probe{probe}, true); len(e) > 0 {
+			sd = e[0].sd
+		}
+		out = append(out, Gain{Port: port.ID, Open: open, Before: b, Need: port.Need, After: Interval{a, a - 1.645*sd, a + 1.645*sd}})
+	}
+	sort.SliceStable(out, func(x, y int) bool {
+		return out[x].After.Value-out[x].Before > out[y].After.Value-out[y].Before
+	})
+	return out
+}
+
+// flowsUnder works out probes under a fitted hypothesis, without intervals.
+func (s *study) flowsUnder(f *fitted, cfg airflow.Config, probes []airflow.Probe) []float64 {
+	s.setCoefs(f.at, f.faults)
+	st := s.m.NewState()
+	if st.Solve(&s.coef, cfg) != nil {
+		return nil
+	}
+	out := make([]float64, len(probes))
+	for i, p := range probes {
+		out[i] = st.Value(p)
+	}
+	return out
+}
+
+// aloneOpen is the configuration of alone in the words of a readings file.
+func aloneOpen(m *airflow.Model, port int) readings.Open {
+	var o readings.Open
+	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+		if g := m.Sys.Ducts[d].Gate; g != "" {
+			o.Gates = append(o.Gates, g)
+		}
+	}
+	sort.Strings(o.Gates)
+	return o
+}
+
+// fixUndersized: the diameter that would do, and whether a shorter hose or
+// easier bends would do instead.
+func (p *posterior) fixUndersized(f *Fault, x Fix) Fix {
+	s := p.g.s
+	x.Cost = costParts
+	d, _ := s.m.Sys.DuctNamed(f.Where)
+	port, _ := s.m.Sys.PortNamed(f.Why)
+	cfg := alone(s.m, port)
+	need := s.m.Sys.Ports[port].Need
+	now := s.flowsUnder(p.sets[0], cfg, portProbe(s.m, port))
+	x.Do = fmt.Sprintf("Replace %s by %s pipe or hose of the next size that is made.", f.Where, wider(f, s.m.Sys.Units))
+	if s.m.Sys.Ducts[d].Material == "flexible" {
+		x.Do = fmt.Sprintf("Replace the hose %s by one of %s or the next size that is made.", f.Where, wider(f, s.m.Sys.Units))
+	}
+	if now == nil || now[0] <= 0 {
+		return x
+	}
+	page := s.pageFlow(port, d, cfg, 1)
+	k := f.Severity.Value / s.m.Sys.Ducts[d].Diameter
+	after := now[0] * s.pageFlow(port, d, cfg, k) / page
+	x.Gains = []Gain{{Port: f.Why, Open: aloneOpen(s.m, port), Before: now[0], After: Interval{after, after * 0.95, after * 1.05}, Need: need}}
+	for _, h := range []struct {
+		change string
+		flow   float64
+	}{
+		{"half the length of hose", s.pageChanged(port, d, cfg, 0.5, 1)},
+		{"smooth pipe in place of the hose", s.pageChanged(port, d, cfg, 1, 0)},
+	} {
+		if s.m.Sys.Ducts[d].Material == "flexible" && now[0]*h.flow/page >= need {
+			x.Hint = fmt.Sprintf("%s would do as well", h.change)
+			break
+		}
+	}
+	return x
+}
+
+func wider(f *Fault, u units.System) string { return units.Format(f.Severity.Value, units.Diameter, u) }
+
+func portProbe(m *airflow.Model, port int) []airflow.Probe {
+	pr, err := m.ProbeAt(m.Sys.Ports[port].ID, units.FlowRate)
+	if err != nil {
+		return nil
+	}
+	return []airflow.Probe{pr}
+}
+
+// pageChanged is what a port gets by the page with one hose shortened or
+// replaced by smooth pipe (flexible 0).
+func (s *study) pageChanged(port, d int, cfg airflow.Config, length, flexible float64) float64 {
+	sys := *s.m.Sys
+	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
+	x := &sys.Ducts[d]
+	if len(x.Taps) > 0 {
+		return 0
+	}
+	x.Length *= length
+	if flexible == 0 {
+		x.Material = "pvc"
+	}
+	m, err := airflow.New(&sys, airflow.Options{})
+	if err != nil {
+		return 0
+	}
+	c := m.Coefs()
+	st := m.NewState()
+	if st.Solve(&c, cfg) != nil {
+		return 0
+	}
+	return st.PortFlow(port)
+}

@@ -1,0 +1,99 @@
+package diagnose
+
+import (
+	"fmt"
+	"strings"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+)
+
+// zone says in words where a group of faults is to be searched.
+func zone(m *airflow.Model, sites []*site, members []int) string {
+	first := sites[members[0]]
+	if len(members) == 1 {
+		return spotWords(m, first)
+	}
+	var ducts []int
+	for _, i := range members {
+		if d := sites[i].duct; d >= 0 && !contains(ducts, d) {
+			ducts = append(ducts, d)
+		}
+	}
+	if len(ducts) == 0 {
+		return "at the collector"
+	}
+	low := lowest(m.Sys, ducts)
+	from := upperEnd(m, sites, members, ducts)
+	to := "the collector's inlet"
+	if into := m.Sys.Ducts[low].Into; into >= 0 {
+		to = fmt.Sprintf("the join with %s", m.Sys.Ducts[into].ID)
+	}
+	switch {
+	case len(ducts) == 1 && from == "":
+		return fmt.Sprintf("somewhere along %s, its join with what comes next included", m.Sys.Ducts[low].ID)
+	case from == "":
+		return fmt.Sprintf("along %s, down to %s", names(m.Sys, ducts), to)
+	case len(ducts) == 1:
+		return fmt.Sprintf("at %s or along %s", from, m.Sys.Ducts[low].ID)
+	}
+	return fmt.Sprintf("between %s and %s: %s", from, to, names(m.Sys, ducts))
+}
+
+func spotWords(m *airflow.Model, s *site) string {
+	switch s.kind {
+	case GateRestricted, GateLeaking:
+		return "at the gate " + s.where
+	case FilterLoaded:
+		return "at the filter"
+	case FanWeak:
+		return "at the fan"
+	}
+	if s.where == "bin" && s.duct < 0 {
+		return "at the bin"
+	}
+	if _, ok := m.Sys.PortNamed(s.where); ok {
+		return "at the hood of " + s.where
+	}
+	return "along " + s.where
+}
+
+// lowest is the duct nearest the collector.
+func lowest(s *duct.System, ducts []int) int {
+	best, depth := ducts[0], 1<<30
+	for _, d := range ducts {
+		n := 0
+		for x := d; x >= 0; x = s.Ducts[x].Into {
+			n++
+		}
+		if n < depth {
+			best, depth = d, n
+		}
+	}
+	return best
+}
+
+// upperEnd names where the zone begins: a hood or a gate among the members.
+func upperEnd(m *airflow.Model, sites []*site, members, ducts []int) string {
+	gate := ""
+	for _, i := range members {
+		s := sites[i]
+		if p, ok := m.Sys.PortNamed(s.where); ok && s.kind == Blockage {
+			if _, isDuct := m.Sys.DuctNamed(s.where); !isDuct {
+				return "the hood of " + m.Sys.Ports[p].ID
+			}
+		}
+		if s.kind == GateRestricted || s.kind == GateLeaking {
+			gate = "the gate " + s.where
+		}
+	}
+	return gate
+}
+
+func names(s *duct.System, ducts []int) string {
+	var n []string
+	for _, d := range ducts {
+		n = append(n, s.Ducts[d].ID)
+	}
+	return strings.Join(n, ", ")
+}
