@@ -12,18 +12,17 @@ import "math"
 // testdata/published.
 func Density(T, p, h float64) float64 {
 	t := T - zeroCelsius
-	psv := saturation(T)
-	f := 1.00062 + 3.14e-8*p + 5.6e-7*t*t
-	xv := h * f * psv / p
-	z := 1 - p/T*(1.58123e-6-2.9331e-8*t+1.1043e-10*t*t+(5.707e-6-2.051e-8*t)*xv+(1.9898e-4-2.376e-6*t)*xv*xv) +
-		p*p/(T*T)*(1.83e-11-0.765e-8*xv*xv)
-	const molarAir = 28.96546e-3 // kg/mol at 400 ppm CO₂
+	e, a, b, c, d := cipmEnhancement, cipmAir, cipmMixed, cipmVapour, cipmSquares
+	f := e[0] + e[1]*p + e[2]*t*t
+	xv := h * f * saturation(T) / p
+	z := 1 - p/T*(a[0]+a[1]*t+a[2]*t*t+(b[0]+b[1]*t)*xv+(c[0]+c[1]*t)*xv*xv) + p*p/(T*T)*(d[0]+d[1]*xv*xv)
 	return p * molarAir / (z * molarGas * T) * (1 - xv*(1-molarWater/molarAir))
 }
 
 // saturation is the vapour pressure of water over liquid, Pa (CIPM-2007 A1.1).
 func saturation(T float64) float64 {
-	return math.Exp(1.2378847e-5*T*T - 1.9121316e-2*T + 33.93711047 - 6.3431645e3/T)
+	k := cipmSaturation
+	return math.Exp(k[0]*T*T + k[1]*T + k[2] + k[3]/T)
 }
 
 // Viscosity returns the dynamic viscosity of air in Pa·s at T kelvin, by

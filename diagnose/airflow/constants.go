@@ -5,8 +5,9 @@ import "math"
 // Numbers that the model computes with. Facts lists each with its source.
 const (
 	zeroCelsius        = 273.15
-	molarGas           = 8.314472
-	molarWater         = 18.01528e-3
+	molarGas           = 8.314472    // J/(mol·K)
+	molarWater         = 18.01528e-3 // kg/mol
+	molarAir           = 28.96546e-3 // kg/mol, at 400 ppm of CO₂
 	sutherlandBeta     = 1.458e-6
 	sutherlandS        = 110.4
 	standardPressure   = 101325.0
@@ -31,7 +32,29 @@ const (
 
 	entryRegain = 0.2 // by the sine of the angle: what a branch keeps beyond the balance of momentum
 
+	blockageEdge  = 0.707 // of the contraction behind a sharp edge
+	blockagePower = 0.375
+	leastOpen     = 0.005 // share of the bore that any blockage leaves open
+
+	colebrookRough  = 3.7
+	colebrookSmooth = 2.51
+	laminarFactor   = 64.0 // f = 64/Re
+
+	fanPastEnd   = 1e-3 // least fall of the curve past its last point, of its first pressure over its last flow
+	fanBackwards = 0.1  // fall before the first point, as share of that past the last
+
 	centreSlope = 1.326 // centre/mean velocity = 1 + centreSlope √f
+)
+
+// Coefficients of CIPM-2007 (equations A1.1 to A1.4), at temperatures T in K
+// and t in °C, pressure p in Pa.
+var (
+	cipmSaturation  = [...]float64{1.2378847e-5, -1.9121316e-2, 33.93711047, -6.3431645e3}
+	cipmEnhancement = [...]float64{1.00062, 3.14e-8, 5.6e-7}
+	cipmAir         = [...]float64{1.58123e-6, -2.9331e-8, 1.1043e-10}
+	cipmMixed       = [...]float64{5.707e-6, -2.051e-8}
+	cipmVapour      = [...]float64{1.9898e-4, -2.376e-6}
+	cipmSquares     = [...]float64{1.83e-11, -0.765e-8}
 )
 
 // point is a row of a one-argument table.

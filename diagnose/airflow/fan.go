@@ -35,7 +35,7 @@ func newFanCurve(c duct.Collector) (*fanCurve, error) {
 	if err := f.spline.Fit(x, y); err != nil {
 		return nil, fmt.Errorf("fan curve: %w", err)
 	}
-	f.endSlope = min((y[n-1]-y[n-2])/(x[n-1]-x[n-2]), -1e-3*max(y[0], 1)/x[n-1])
+	f.endSlope = min((y[n-1]-y[n-2])/(x[n-1]-x[n-2]), -fanPastEnd*max(y[0], 1)/x[n-1])
 	return f, nil
 }
 
@@ -44,7 +44,7 @@ func (f *fanCurve) base(q float64) (p, dp float64) {
 	switch {
 	case q < f.first.Flow:
 		// A fan blown backwards resists more, never less.
-		slope := min(f.spline.PredictDerivative(f.first.Flow), f.endSlope*0.1)
+		slope := min(f.spline.PredictDerivative(f.first.Flow), f.endSlope*fanBackwards)
 		return f.first.Pressure + slope*(q-f.first.Flow), slope
 	case q > f.last.Flow:
 		return f.last.Pressure + f.endSlope*(q-f.last.Flow), f.endSlope

@@ -15,13 +15,13 @@ func frictionFactor(re, rel, x float64) (f, df, root float64) {
 		if re < 1e-3 {
 			re = 1e-3
 		}
-		return 64 / re, -64 / (re * re), x
+		return laminarFactor / re, -laminarFactor / (re * re), x
 	}
 	ft, dft, x := colebrook(re, rel, x)
 	if re >= turbulentStart {
 		return ft, dft, x
 	}
-	fl, dfl := 64/re, -64/(re*re)
+	fl, dfl := laminarFactor/re, -laminarFactor/(re*re)
 	const width = turbulentStart - laminarEnd
 	u := (re - laminarEnd) / width
 	w, dw := u*u*(3-2*u), 6*u*(1-u)/width
@@ -31,10 +31,10 @@ func frictionFactor(re, rel, x float64) (f, df, root float64) {
 func colebrook(re, rel, x float64) (f, df, root float64) {
 	if x <= 0 {
 		// Haaland's explicit formula is within 2 % and needs one step more.
-		x = -1.8 * math.Log10(math.Pow(rel/3.7, 1.11)+6.9/re)
+		x = -1.8 * math.Log10(math.Pow(rel/colebrookRough, 1.11)+6.9/re)
 	}
 	const k = 2 / math.Ln10
-	a, b := rel/3.7, 2.51/re
+	a, b := rel/colebrookRough, colebrookSmooth/re
 	var s float64
 	for range 20 {
 		s = a + b*x

@@ -64,8 +64,9 @@ var gateTable = []point{{0.02, 8000}, {0.05, 1200}, {0.125, 97.8}, {0.2, 35}, {0
 // GateLoss returns what a gate adds to its loss when wide open if only a share
 // of its travel (0..1) is open.
 func GateLoss(travel float64) float64 {
-	travel = min(max(travel, 0.02), 1)
-	return atLog(gateTable, travel) - 0.02*travel
+	least, open := gateTable[0].x, gateTable[len(gateTable)-1]
+	travel = min(max(travel, least), 1)
+	return atLog(gateTable, travel) - open.y*travel
 }
 
 // ShutLoss returns K of a shut gate that leaves an area open in a bore: an
@@ -80,11 +81,11 @@ func ShutLoss(bore, area float64) float64 {
 // orifice in a straight pipe, ζ = (0.707 (1−f)^0.375 + 1 − f)²/f² (value from
 // memory).
 func BlockageLoss(closed float64) float64 {
-	f := max(1-closed, 0.005)
+	f := max(1-closed, leastOpen)
 	if f >= 1 {
 		return 0
 	}
-	a := (0.707*math.Pow(1-f, 0.375) + 1 - f) / f
+	a := (blockageEdge*math.Pow(1-f, blockagePower) + 1 - f) / f
 	return a * a
 }
 
