@@ -20,7 +20,11 @@ type fitDetail struct {
 	quad  float64   // rᵀ S⁻¹ r
 }
 
-const fitSteps = 12
+const (
+	fitSteps    = 12
+	smallStep   = 0.3 // in standard deviations of a parameter
+	settledStep = 0.03
+)
 
 // fit finds the most probable parameters under a hypothesis by Gauss–Newton,
 // relinearising at each step, and the evidence by the linearised marginal:
@@ -49,23 +53,32 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 	if !ok {
 		return f
 	}
+	moved := math.Inf(1)
 	for range fitSteps {
-		s.jacobian(f.at, h, d.j, d.jz)
+		// After a small step the old linearisation serves for one more target.
+		if moved > smallStep {
+			s.jacobian(f.at, h, d.j, d.jz)
+			if !s.factor(f, d) {
+				return f
+			}
+		}
 		next, ok := s.linear(f, d)
 		if !ok {
 			return f
 		}
-		moved, ok := s.advance(f, d, next)
-		if !ok {
+		if moved, ok = s.advance(f, d, next); !ok {
 			return f
 		}
-		if moved < 0.02 {
+		if moved < settledStep {
 			f.settled = true
 			break
 		}
 	}
 	// the evidence is taken with everything linearised at the point reached
 	s.jacobian(f.at, h, d.j, d.jz)
+	if !s.factor(f, d) {
+		return f
+	}
 	if _, ok := s.linear(f, d); !ok {
 		return f
 	}
@@ -95,7 +108,9 @@ func (s *study) linearised(h hypothesis, at point) *fitted {
 		return f
 	}
 	s.jacobian(f.at, h, d.j, d.jz)
-	_, f.ok = s.linear(f, d)
+	if s.factor(f, d) {
+		_, f.ok = s.linear(f, d)
+	}
 	f.fit = d
 	return f
 }
@@ -130,7 +145,35 @@ func (s *study) baseNoise(i int) float64 {
 // modelError is what the model itself may be off from reading to reading, as a share.
 const modelError = 0.001
 
-// linear builds S at the current linearisation, the evidence and the Gauss–Newton target.
+// factor builds S at the current linearisation and factors it.
+func (s *study) factor(f *fitted, d *fitDetail) bool {
+	m, nz := len(s.obs), len(f.faults)
+	S := mat.NewSymDense(m, nil)
+	k2 := s.kappa * s.kappa
+	S.SymOuterK(k2, d.j)
+	if s.pr.v != nil {
+		_, k := s.pr.v.Dims()
+		d.jv = mat.NewDense(m, k, nil)
+		d.jv.Mul(d.j, s.pr.v)
+		var q mat.SymDense
+		q.SymOuterK(-k2, d.jv)
+		S.AddSym(S, &q)
+	}
+	for i := range m {
+		for k := i; k < m && nz > 0; k++ {
+			v := S.At(i, k)
+			for x := range nz {
+				sd := severities[f.faults[x].kind].sd
+				v += d.jz.At(i, x) * d.jz.At(k, x) * sd * sd
+			}
+			S.SetSym(i, k, v)
+		}
+		S.SetSym(i, i, S.At(i, i)+d.noise[i]*k2)
+	}
+	return d.chol.Factorize(S)
+}
+
+// linear works out the evidence and the Gauss–Newton target with the S last factored.
 func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 	m, n, nz := len(s.obs), s.n, len(f.faults)
 	for i := range m {
@@ -145,33 +188,6 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 			r += d.jz.At(i, k) * (f.at.z[k] - severities[f.faults[k].kind].mean)
 		}
 		d.r[i] = r
-	}
-	S := mat.NewSymDense(m, nil)
-	k2 := s.kappa * s.kappa
-	S.SymOuterK(k2, d.j)
-	if s.pr.v != nil {
-		_, k := s.pr.v.Dims()
-		d.jv = mat.NewDense(m, k, nil)
-		d.jv.Mul(d.j, s.pr.v)
-		var q mat.SymDense
-		q.SymOuterK(-k2, d.jv)
-		S.AddSym(S, &q)
-	}
-	for i := range m {
-		for k := i; k < m; k++ {
-			v := S.At(i, k)
-			for x := range nz {
-				sd := severities[f.faults[x].kind].sd
-				v += d.jz.At(i, x) * d.jz.At(k, x) * sd * sd
-			}
-			if i == k {
-				v += d.noise[i] * k2
-			}
-			S.SetSym(i, k, v)
-		}
-	}
-	if !d.chol.Factorize(S) {
-		return point{}, false
 	}
 	d.alpha = mat.NewVecDense(m, nil)
 	rv := mat.NewVecDense(m, d.r)

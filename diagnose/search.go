@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"sort"
+	"sync"
 )
 
 // Bounds of the search. They cost time and change no probability by more than
@@ -13,7 +14,7 @@ const (
 	maxFaults  = 4
 	maxParts   = 7   // faults and wrong rows together
 	fitsALevel = 24  // hypotheses fitted exactly at each level
-	window     = 9.0 // nats below the best that an idea may promise and still be fitted
+	window     = 6.5 // nats below the best that an idea may promise and still be fitted
 	giveUp     = 5.0 // nats below the best at which a level ends the search
 )
 
@@ -28,6 +29,7 @@ type search struct {
 	all   []*fitted
 	rest  []idea // screened and not fitted
 	sound *fitted
+	pool  []*study
 }
 
 func newSearch(s *study, ss []*site, rows []*wrong) *search {
@@ -176,33 +178,58 @@ func (g *search) fitBest(ideas []idea) []*fitted {
 		return nil
 	}
 	// The screen is linear: the more an idea promises, the less exactly.
-	top := ideas[0].score
-	bar := top - window - 0.2*max(0, top-ideas[0].from.score())
-	if top > g.best()-window {
-		bar = min(bar, g.best()-window)
-	}
-	var out []*fitted
-	for i, x := range ideas {
-		if i >= fitsALevel || x.score < bar || x.score < g.best()-2*window {
+	top := ideas[0]
+	slack := 0.2 * max(0, top.score-top.from.score())
+	bar := max(g.best(), top.score) - window - slack
+	var fit []idea
+	for _, x := range ideas {
+		if len(fit) >= fitsALevel || x.score < bar {
 			g.rest = append(g.rest, x)
 			continue
 		}
-		if f := g.try(x); f != nil {
+		fit = append(fit, x)
+	}
+	return g.tryAll(fit)
+}
+
+// tryAll fits ideas with two workers, each its own share, so that the same
+// ideas give the same bytes whatever the machine does meanwhile.
+func (g *search) tryAll(ideas []idea) []*fitted {
+	fits := make([]*fitted, len(ideas))
+	for _, x := range ideas {
+		g.seen[x.key] = true
+	}
+	var wg sync.WaitGroup
+	for w, s := range g.workers() {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := w; i < len(ideas); i += workers {
+				f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
+				f.prior = ideas[i].prior
+				fits[i] = f
+			}
+		}()
+	}
+	wg.Wait()
+	var out []*fitted
+	for _, f := range fits {
+		if f.ok {
 			out = append(out, f)
 		}
 	}
 	return out
 }
 
-// try fits an idea; nil if it could not be fitted.
-func (g *search) try(x idea) *fitted {
-	g.seen[x.key] = true
-	f := g.s.fit(x.hypothesis, x.from.at)
-	f.prior = x.prior
-	if !f.ok {
-		return nil
+// workers is how many fits go on at once.
+const workers = 2
+
+// workers returns a study for each worker, with solver states of its own.
+func (g *search) workers() []*study {
+	for len(g.pool) < workers {
+		g.pool = append(g.pool, g.s.twin())
 	}
-	return f
+	return g.pool
 }
 
 // exchange puts in place of each fault of the best sets those that lie next to
@@ -219,19 +246,17 @@ func (g *search) exchange() {
 			ideas = append(ideas, g.exchanges(f)...)
 		}
 		sort.SliceStable(ideas, func(i, j int) bool { return ideas[i].score > ideas[j].score })
-		fits := 0
+		var fit []idea
 		for _, x := range ideas {
-			if g.seen[x.key] || x.score < best-exchangeWindow || fits >= 2*fitsALevel {
-				continue
-			}
-			fits++
-			if f := g.try(x); f != nil {
-				g.all = append(g.all, f)
+			if !g.seen[x.key] && x.score >= best-exchangeWindow && len(fit) < 2*fitsALevel {
+				g.seen[x.key] = true
+				fit = append(fit, x)
 			}
 		}
-		if fits == 0 {
+		if len(fit) == 0 {
 			return
 		}
+		g.all = append(g.all, g.tryAll(fit)...)
 	}
 }
 

@@ -245,3 +245,13 @@ func (s *study) jacobianRow(st *airflow.State, theta []float64, i int, row []flo
 		jz.Set(i, k, d)
 	}
 }
+
+// twin is the same study with solver states of its own, to work beside it.
+func (s *study) twin() *study {
+	t := *s
+	t.grad, t.coef, t.vals, t.states = s.m.NewGradient(), s.m.NewCoefs(), make([]float64, len(s.vals)), nil
+	for range s.states {
+		t.states = append(t.states, s.m.NewState())
+	}
+	return &t
+}

@@ -76,7 +76,7 @@ func (s *State) residual() float64 {
 			s.exchange(x)
 			s.rf[x] = s.P[x] - next - s.h[x] - s.rf[x]
 			var leak float64
-			leak, s.dl[x], _, _ = m.leakFlow(s.P[x], c.Leak[x], c.Seep[x])
+			leak, s.dl[x] = s.leak(x)
 			s.rm[x] = s.sq[x] + leak - s.Q[x]
 			mass = max(mass, math.Abs(s.rm[x]))
 		}
@@ -99,7 +99,7 @@ func (s *State) loss(x int) {
 	k := s.k[x]
 	var f, df float64
 	if sg.lod > 0 {
-		f, df, s.root[x] = frictionFactor(sg.re*aq, sg.rel, s.root[x])
+		f, df = s.friction(x, sg.re*aq, sg.rel)
 		f *= sg.lod
 		df *= sg.lod * sg.re
 		s.fr[x] = f
@@ -111,6 +111,37 @@ func (s *State) loss(x int) {
 		s.collectorLoss(int32(x), q)
 	}
 }
+
+// near is the relative change of a flow or a pressure within which the last
+// friction factor or leakage is carried on along its tangent: the error is of
+// second order, some 1e-10.
+const near = 1e-5
+
+// friction is frictionFactor with the last value kept.
+func (s *State) friction(x int, re, rel float64) (f, df float64) {
+	k := &s.kept[x]
+	if d := re - k.re; math.Abs(d) < near*k.re {
+		return k.f + k.df*d, k.df
+	}
+	f, df, s.root[x] = frictionFactor(re, rel, s.root[x])
+	k.re, k.f, k.df = re, f, df
+	return f, df
+}
+
+// leak is leakFlow's flow and slope with the last value kept.
+func (s *State) leak(x int) (q, dq float64) {
+	k := &s.kept[x]
+	p, a, b := s.P[x], s.c.Leak[x], s.c.Seep[x]
+	if d := p - k.p; math.Abs(d) < near*math.Abs(k.p) && a == k.leak && b == k.seep {
+		return k.q + k.dq*d, k.dq
+	}
+	q, dq, _, _ = s.m.leakFlow(p, a, b)
+	k.p, k.leak, k.seep, k.q, k.dq = p, a, b, q, dq
+	return q, dq
+}
+
+// kept is what a segment's last friction and leakage were worked out at.
+type kept struct{ re, f, df, p, leak, seep, q, dq float64 }
 
 // collectorLoss adds cyclone, filter and fan to a half of the collector.
 func (s *State) collectorLoss(x int32, q float64) {

@@ -40,6 +40,7 @@ type State struct {
 	Damped     int     // steps that had to be shortened
 	Imbalance  float64 // largest mass residual, relative to the collector's flow
 	warm       bool
+	kept       []kept
 }
 
 // NewState returns a workspace for the model.
@@ -48,7 +49,7 @@ func (m *Model) NewState() *State {
 	buf := make([]float64, 22*n)
 	take := func() []float64 { s := buf[:n:n]; buf = buf[n:]; return s }
 	return &State{m: m, Q: take(), P: take(), root: take(), k: take(), fr: take(), dR: take(), hc: take(), hj: take(), h: take(),
-		sA: take(), sB: take(), sH: take(), sG: take(), a: take(), b: take(), d: take(), dl: take(), rf: take(), rm: take(), sv: take(), sq: take(), ac: take()}
+		sA: take(), sB: take(), sH: take(), sG: take(), a: take(), b: take(), d: take(), dl: take(), rf: take(), rm: take(), sv: take(), sq: take(), ac: take(), kept: make([]kept, n)}
 }
 
 // Solve finds the steady flow for the coefficients and configuration. The
