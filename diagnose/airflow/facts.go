@@ -1,0 +1,216 @@
+package airflow
+
+import (
+	"fmt"
+
+	"lostair/diagnose/duct"
+)
+
+// Fact is one number or formula that the program computes with, as `lostair
+// sources` lists it.
+type Fact struct {
+	Group  string  // what it is part of: "air", "friction"
+	Name   string  // what it is, in words
+	Symbol string  // declaration in the code that holds it
+	Value  float64 // in Unit; of no meaning beside a Formula
+	Unit   string  // "" for a pure number
+	// Formula is set if the fact is a formula and no number.
+	Formula string
+	Source  string
+	Status  string // one of the Status constants, or that of a material or hood
+}
+
+// How a number has come to the program.
+const (
+	StatusQuoted   = "quoted"                     // from someone else's quotation of the source
+	StatusMemory   = "value from memory"          // confirmed by the checks in testdata/published where it could be
+	StatusPractice = "common practice, no source" // what people in the trade take it to be
+	StatusFixed    = "fixed by the file formats"  // a definition of the system or readings file
+	StatusOwn      = "own choice"                 // of the model, where no number is published
+)
+
+// Facts lists every coefficient that the flow model computes with. The values
+// are the very constants and tables of the code.
+func Facts() []Fact {
+	var out []Fact
+	out = append(out, airFacts()...)
+	out = append(out, frictionFacts()...)
+	out = append(out, lossFacts()...)
+	out = append(out, joinFacts()...)
+	out = append(out, leakFacts()...)
+	return append(out, collectorFacts()...)
+}
+
+const (
+	cipmSource       = "CIPM-2007: A. Picard et al., Metrologia 45 (2008) 149–155"
+	atmosphereSource = "U.S. Standard Atmosphere 1976"
+	idelchik         = "I. E. Idelchik, Handbook of Hydraulic Resistance"
+	acgih            = "ACGIH, Industrial Ventilation"
+)
+
+// group makes facts that share a group, a source and a status.
+type group struct {
+	name, source, status string
+	out                  []Fact
+}
+
+func (g *group) add(symbol, name string, v float64, unit string) {
+	g.out = append(g.out, Fact{Group: g.name, Name: name, Symbol: symbol, Value: v, Unit: unit, Source: g.source, Status: g.status})
+}
+
+func (g *group) formula(symbol, name, f string) {
+	g.out = append(g.out, Fact{Group: g.name, Name: name, Symbol: symbol, Formula: f, Source: g.source, Status: g.status})
+}
+
+func (g *group) from(source, status string) { g.source, g.status = source, status }
+
+func (g *group) table(symbol, name, x string, t []point) {
+	for _, p := range t {
+		g.add(symbol, fmt.Sprintf("%s, %s %g", name, x, p.x), p.y, "")
+	}
+}
+
+func airFacts() []Fact {
+	g := &group{name: "air"}
+	g.from("file formats: standard air when none is given", StatusFixed)
+	g.add("standardDensity", "density of standard air", standardDensity, "kg/m3")
+	g.add("standardTemperature", "temperature of standard air", standardTemperature, "K")
+	g.from(cipmSource, StatusQuoted)
+	for i, v := range cipmSaturation {
+		g.add("cipmSaturation", "saturation vapour pressure, "+letter(i), v, "")
+	}
+	for i, v := range cipmEnhancement {
+		g.add("cipmEnhancement", "enhancement factor, "+letter(i), v, "")
+	}
+	g.from(cipmSource, StatusMemory)
+	g.formula("Density", "density of moist air", "ρ = p·M/(Z·R·T) · (1 − x(1 − Mv/M))")
+	for _, s := range []struct {
+		symbol, name string
+		v            []float64
+	}{
+		{"cipmAir", "compressibility, air, a", cipmAir[:]}, {"cipmMixed", "compressibility, air and vapour, b", cipmMixed[:]},
+		{"cipmVapour", "compressibility, vapour, c", cipmVapour[:]}, {"cipmSquares", "compressibility, squares, d e", cipmSquares[:]},
+	} {
+		for i, v := range s.v {
+			g.add(s.symbol, fmt.Sprintf("%s%d", s.name, i), v, "")
+		}
+	}
+	g.add("molarGas", "molar gas constant", molarGas, "J/(mol K)")
+	g.add("molarAir", "molar mass of dry air at 400 ppm CO2", molarAir, "kg/mol")
+	g.add("molarWater", "molar mass of water", molarWater, "kg/mol")
+	g.from("definition of the degree Celsius", StatusFixed)
+	g.add("zeroCelsius", "0 degrees Celsius", zeroCelsius, "K")
+	g.from(atmosphereSource+", Sutherland's formula", StatusMemory)
+	g.formula("Viscosity", "viscosity", "β T^1.5/(T + S)")
+	g.add("sutherlandBeta", "viscosity, beta", sutherlandBeta, "kg/(s m K^0.5)")
+	g.add("sutherlandS", "viscosity, Sutherland's temperature", sutherlandS, "K")
+	g.from(atmosphereSource+", lower layer", "read")
+	g.add("standardPressure", "pressure at sea level", standardPressure, "Pa")
+	g.formula("Barometer", "pressure by altitude", "p = p₀ (1 − h/44329 m)^5.255876")
+	g.add("atmosphereHeight", "pressure by altitude, height", atmosphereHeight, "m")
+	g.add("atmosphereExponent", "pressure by altitude, exponent", atmosphereExponent, "")
+	return g.out
+}
+
+func letter(i int) string { return string(rune('A' + i)) }
+
+func frictionFacts() []Fact {
+	g := &group{name: "friction"}
+	g.from("H. Darcy, J. Weisbach", StatusMemory)
+	g.formula("loss", "loss along a duct", "Δp = (K + f·L/D) · ρ/2 · v²")
+	g.from("C. F. Colebrook, J. Inst. Civil Eng. 11 (1939) 133–156", StatusMemory)
+	g.formula("colebrook", "turbulent friction factor", "1/√f = −2 log10(k/(3.7 D) + 2.51/(Re √f))")
+	g.add("colebrookRough", "Colebrook, rough wall", colebrookRough, "")
+	g.add("colebrookSmooth", "Colebrook, smooth wall", colebrookSmooth, "")
+	g.from("Hagen and Poiseuille, laminar flow", StatusMemory)
+	g.add("laminarFactor", "laminar friction factor times Reynolds number", laminarFactor, "")
+	g.from("textbook range of transition, blended smoothly", StatusOwn)
+	g.add("laminarEnd", "Reynolds number up to which flow is laminar", laminarEnd, "")
+	g.add("turbulentStart", "Reynolds number from which flow is turbulent", turbulentStart, "")
+	g.from("F. M. White, Fluid Mechanics: logarithmic law", StatusMemory)
+	g.formula("CentreRatio", "velocity on the axis over the mean", "min(1 + 1.326 √f, 2)")
+	g.add("centreSlope", "velocity on the axis over the mean, by the root of the friction factor", centreSlope, "")
+	for _, m := range duct.Materials() {
+		g.from(m.Source, m.Status)
+		g.add("materials", "roughness of "+m.Name+": "+m.What, m.Roughness, "m")
+	}
+	return g.out
+}
+
+func lossFacts() []Fact {
+	g := &group{name: "losses"}
+	for _, h := range duct.Hoods() {
+		g.from(h.Source, h.Status)
+		g.add("hoods", "entry of a hood, "+h.Name+": "+h.What, h.Loss, "")
+	}
+	g.from(acgih+", R/D 1.5 to 2.5; ASHRAE fitting tables below", StatusMemory)
+	g.table("elbowSmooth", "elbow of 90 degrees, smooth", "R/D", elbowSmooth)
+	g.table("elbowGored", "elbow of 90 degrees, of segments", "R/D", elbowGored)
+	g.from(acgih+": losses of other angles in proportion to 90 degrees", StatusQuoted)
+	g.formula("ElbowLoss", "elbow of another angle", "K = K90 · angle/90")
+	g.from("J.-C. Borda, L. Carnot: (1 − a/A)²", StatusMemory)
+	g.formula("SectionLoss", "abrupt widening, on the faster velocity pressure", "K = (1 − a/A)²")
+	g.from(idelchik+", sudden contraction", StatusMemory)
+	g.add("abruptInward", "abrupt narrowing, factor on 1 − a/A", abruptInward, "")
+	g.from(idelchik+", diffusers and confusers of usual length", StatusMemory)
+	g.add("expansionShare", "taper that widens, share of the abrupt loss", expansionShare, "")
+	g.add("contractionK", "taper that narrows", contractionK, "")
+	g.from(idelchik+", flat blade in a round pipe", StatusMemory)
+	g.table("gateTable", "gate by share of travel open", "travel", gateTable)
+	g.from("slot and lips of a blast gate", StatusPractice)
+	g.add("gateOpenLoss", "gate wide open", gateOpenLoss, "")
+	g.from(idelchik+", sharp-edged restriction: (0.707 (1−f)^0.375 + 1 − f)²/f²", StatusMemory)
+	g.add("blockageEdge", "blockage, factor", blockageEdge, "")
+	g.add("blockagePower", "blockage, exponent", blockagePower, "")
+	g.from("no blockage shuts a duct wholly", StatusOwn)
+	g.add("leastOpen", "least open share of a blocked bore", leastOpen, "")
+	return g.out
+}
+
+func joinFacts() []Fact {
+	g := &group{name: "joins"}
+	g.from(idelchik+", converging wyes: balance of momentum along the main, static pressure alike in all legs", StatusMemory)
+	g.formula("exchange", "static pressure lost at a join", "2·vp − Σ 2·cos(angle)·A_leg/A·vp_leg")
+	g.from("total pressure is kept at a change of section but for its loss", StatusMemory)
+	g.formula("exchange", "static pressure lost at a change of section", "vp − vp_leg")
+	g.from("measured branches lose less than the balance of momentum says: "+idelchik+", converging wyes, has factors of 0.55 to 1 on the loss; the size of the correction is the model's", StatusOwn)
+	g.add("entryRegain", "loss that a branch is spared, on its velocity pressure, by the sine of its angle", entryRegain, "")
+	g.from(acgih+", branch entries (handbook law of the join, and branches into a change of section)", StatusMemory)
+	g.table("entryTable", "branch entry", "degrees", entryTable)
+	return g.out
+}
+
+func leakFacts() []Fact {
+	g := &group{name: "leaks"}
+	g.from("file formats: flow = 0.61 area sqrt(2 suction / density); sharp-edged hole 0.60 to 0.61", StatusFixed)
+	g.add("dischargeCoefficient", "discharge coefficient of a hole", dischargeCoefficient, "")
+	g.formula("leakFlow", "flow through a hole", "q = 0.61 · area · √(2·suction/ρ)")
+	g.from("an orifice of the open area, by the file formats' discharge coefficient", StatusOwn)
+	g.formula("ShutLoss", "shut gate", "K = (bore/(0.61·area))²")
+	g.from("EN 12237 and SMACNA: leakage grows with pressure to the power of 0.65", StatusQuoted)
+	g.formula("leakFlow", "background leakage", "q = class · wall area · suction^0.65")
+	g.add("leakageExponent", "exponent of background leakage", leakageExponent, "")
+	g.from("EN 12237: geometric mean of the limits of class A (0.027e-3) and B (0.009e-3)", StatusMemory)
+	g.add("leakageClass", "background leakage of a sound duct, by wall area, at 1 Pa", leakageClass, "m3/(s m2)")
+	g.from("a shut blast gate", StatusPractice)
+	g.add("gateShutShare", "open area left by a shut gate, as share of the bore", gateShutShare, "")
+	g.from("keeps the law of a hole smooth where there is no suction", StatusOwn)
+	g.add("leakSmooth", "pressure within which leakage is smoothed", leakSmooth, "Pa")
+	return g.out
+}
+
+func collectorFacts() []Fact {
+	g := &group{name: "collector"}
+	g.from("fan laws: flow in proportion to speed, pressure to speed squared and density", StatusQuoted)
+	g.formula("at", "fan at another speed and density", "p = ρ/ρ₀ · n² · p₀(q/n)")
+	g.from("F. N. Fritsch, J. Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300–304", StatusMemory)
+	g.formula("newFanCurve", "fan between the points of its curve", "shape-preserving piecewise cubic")
+	g.from("file formats", StatusFixed)
+	g.formula("exchange", "fan static pressure", "outlet static less inlet total")
+	g.formula("collectorLoss", "cyclone", "drop · (q/at)² · ρ/1.204")
+	g.formula("collectorLoss", "filter", "drop · q/at · multiple")
+	g.from("past the ends of the fan curve, where nothing is given", StatusOwn)
+	g.add("fanPastEnd", "least fall past the last point, of the first pressure over the last flow", fanPastEnd, "")
+	g.add("fanBackwards", "fall before the first point, as share of that past the last", fanBackwards, "")
+	return g.out
+}

@@ -1,0 +1,52 @@
+package airflow
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/testdata/published/literals"
+)
+
+// No number stands in the flow model that the table of sources lacks, and the
+// table has none that the code lacks. What is allowed beside it is listed with
+// the reason why it is no coefficient of the model.
+func TestEveryNumberHasASource(t *testing.T) {
+	code := literals.Of(t, ".")
+	known := map[string][]float64{}
+	for _, f := range Facts() {
+		require.NotEmpty(t, f.Source, f.Name)
+		require.NotEmpty(t, f.Status, f.Name)
+		require.NotEmpty(t, f.Group, f.Name)
+		require.True(t, code.Has(f.Symbol) || f.Symbol == "materials" || f.Symbol == "hoods", "facts name %q, and no code does", f.Symbol)
+		if f.Formula == "" {
+			known[f.Symbol] = append(known[f.Symbol], f.Value)
+		}
+	}
+	code.Check(t, known, map[string]literals.Allowed{
+		"EntryLoss":      {Values: []float64{180}, Why: "degrees in π"},
+		"elbowSmooth":    {Values: radii, Why: "R/D, the table's argument"},
+		"elbowGored":     {Values: radii, Why: "R/D, the table's argument"},
+		"entryTable":     {Values: []float64{10, 15, 20, 25, 30, 35, 40, 45, 50, 60, 90}, Why: "degrees, the table's argument"},
+		"gateTable":      {Values: []float64{0.02, 0.05, 0.125, 0.2, 0.3, 0.4, 0.6, 0.7, 0.8, 0.9}, Why: "share of travel, the table's argument"},
+		"frictionFactor": {Values: []float64{1e-3, 3, 6}, Why: "the smooth step 3u² − 2u³ and its slope; no division by nothing"},
+		"colebrook":      {Values: []float64{1.8, 1.11, 6.9, 20, 1e-11}, Why: "Haaland's first guess, which the root does not depend on; bounds of the iteration"},
+		"at":             {Values: []float64{1e-6}, Why: "a fan that stands still"},
+		"ShutLoss":       {Values: []float64{1e-9}, Why: "no division by nothing"},
+		"nonZero":        {Values: []float64{1e-12}, Why: "no division by nothing"},
+		"ProbeHole":      {Values: []float64{0.3}, Why: "share of a duct within which a tap makes a new hole needless; no flow depends on it"},
+		"residual":       {Values: []float64{1e-6, 1e-12}, Why: "no division by nothing"},
+		"exchange":       {Values: []float64{1e-3, 1e-9}, Why: "rounds the corner of the handbook join, which has a kink"},
+		"legSlope":       {Values: []float64{3}, Why: "derivative of q³"},
+		"chain":          {Values: []float64{1e-9}, Why: "no division by nothing"},
+		"near":           {Values: []float64{1e-5}, Why: "when a friction factor is carried on along its tangent; changes a flow by 1e-10"},
+		"maxIterations":  {Values: []float64{60}, Why: "bound of the iteration"},
+		"balance":        {Values: []float64{1e-10}, Why: "residual at which the iteration ends"},
+		"NewState":       {Values: []float64{22}, Why: "how many arrays a state has"},
+		"start":          {Values: []float64{0.02, 1e-12}, Why: "first guess of the iteration"},
+		"startFan":       {Values: []float64{1e-3, 40, 1e-9}, Why: "first guess of the iteration"},
+		"newton":         {Values: []float64{0.1, 12, 1e-9, 30}, Why: "step control of the iteration"},
+	})
+}
+
+var radii = []float64{0.75, 1.5, 2.5}

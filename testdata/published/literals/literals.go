@@ -1,0 +1,139 @@
+// Package literals finds the numbers that stand in a package's code, so that a
+// test can hold them against a table of sources.
+package literals
+
+import (
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"math"
+	"os"
+	"path/filepath"
+	"sort"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Code is the numbers of one package by the top-level declaration they stand in.
+type Code struct {
+	dir     string
+	numbers map[string][]float64
+	place   map[string]string // of the declaration: file:line
+	order   []string
+}
+
+// Allowed are numbers of a declaration that need no source, with the reason.
+type Allowed struct {
+	Values []float64
+	Why    string
+}
+
+// plain are numbers of algebra: squares, halves, areas (π/4), a fourth power.
+var plain = []float64{0, 1, 2, 0.5, 4}
+
+// Of parses the package in dir, its tests and its facts left out.
+func Of(t *testing.T, dir string) *Code {
+	t.Helper()
+	c := &Code{dir: dir, numbers: map[string][]float64{}, place: map[string]string{}}
+	names, err := filepath.Glob(filepath.Join(dir, "*.go"))
+	require.NoError(t, err)
+	set := token.NewFileSet()
+	for _, name := range names {
+		if strings.HasSuffix(name, "_test.go") || filepath.Base(name) == "facts.go" {
+			continue
+		}
+		b, err := os.ReadFile(name)
+		require.NoError(t, err)
+		f, err := parser.ParseFile(set, name, b, 0)
+		require.NoError(t, err)
+		c.file(set, f)
+	}
+	require.NotEmpty(t, c.order, "no code in %s", dir)
+	sort.Strings(c.order)
+	return c
+}
+
+func (c *Code) file(set *token.FileSet, f *ast.File) {
+	for _, d := range f.Decls {
+		switch d := d.(type) {
+		case *ast.FuncDecl:
+			if d.Body != nil {
+				c.collect(set, d.Name.Name, d.Body)
+			}
+		case *ast.GenDecl:
+			for _, s := range d.Specs {
+				v, ok := s.(*ast.ValueSpec)
+				if !ok {
+					continue
+				}
+				for i, x := range v.Values {
+					c.collect(set, v.Names[min(i, len(v.Names)-1)].Name, x)
+				}
+			}
+		}
+	}
+}
+
+func (c *Code) collect(set *token.FileSet, name string, n ast.Node) {
+	if _, ok := c.numbers[name]; !ok {
+		c.order = append(c.order, name)
+		c.numbers[name] = nil
+		p := set.Position(n.Pos())
+		c.place[name] = fmt.Sprintf("%s:%d", filepath.Base(p.Filename), p.Line)
+	}
+	index := map[ast.Expr]bool{}
+	ast.Inspect(n, func(x ast.Node) bool {
+		if i, ok := x.(*ast.IndexExpr); ok {
+			index[i.Index] = true
+		}
+		if e, ok := x.(ast.Expr); ok && index[e] {
+			return false
+		}
+		l, ok := x.(*ast.BasicLit)
+		if !ok || l.Kind != token.INT && l.Kind != token.FLOAT {
+			return true
+		}
+		v, err := strconv.ParseFloat(strings.ReplaceAll(l.Value, "_", ""), 64)
+		if err == nil {
+			c.numbers[name] = append(c.numbers[name], v)
+		}
+		return true
+	})
+}
+
+// Has says whether there is such a declaration.
+func (c *Code) Has(name string) bool {
+	_, ok := c.numbers[name]
+	return ok
+}
+
+// Check holds the numbers, which the parser sees without their sign, against a
+// table: it fails for every number that is neither among the known ones of its
+// declaration, nor allowed there, nor plain algebra.
+func (c *Code) Check(t *testing.T, known map[string][]float64, allowed map[string]Allowed) {
+	t.Helper()
+	for _, name := range c.order {
+		for _, v := range c.numbers[name] {
+			ok := has(plain, v) || has(known[name], v) || has(allowed[name].Values, v)
+			if !ok {
+				t.Errorf("%s: the number %v in %s is neither in the table of sources (facts.go) nor allowed in facts_test.go", c.place[name], v, name)
+			}
+		}
+	}
+	for name, a := range allowed {
+		require.NotEmpty(t, a.Why, name)
+	}
+}
+
+func has(list []float64, v float64) bool {
+	for _, x := range list {
+		if math.Abs(x) == v || math.Abs(math.Abs(x)-v) <= 1e-12*math.Abs(v) {
+			return true
+		}
+	}
+	return false
+}
