@@ -1,0 +1,206 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// Facts lists every number that a diagnosis rests on: those of the flow model,
+// the priors, the errors of readings, and the factors of the units. The values
+// are the variables that the code computes with; where a number stands inside a
+// function, a test holds the two together.
+func Facts() []airflow.Fact {
+	out := airflow.Facts()
+	out = append(out, asBuiltFacts()...)
+	out = append(out, faultFacts()...)
+	out = append(out, rowFacts()...)
+	out = append(out, errorFacts()...)
+	out = append(out, answerFacts()...)
+	out = append(out, lookFacts()...)
+	out = append(out, traverseFacts()...)
+	return append(out, unitFacts()...)
+}
+
+// facts makes facts that share a group, a source and a status.
+type facts struct {
+	group, source, status string
+	out                   []airflow.Fact
+}
+
+func practice(group, source string) *facts {
+	return &facts{group: group, source: source, status: airflow.StatusPractice}
+}
+
+func (f *facts) add(symbol, name string, v float64, unit string) {
+	f.out = append(f.out, airflow.Fact{Group: f.group, Name: name, Symbol: symbol, Value: v, Unit: unit, Source: f.source, Status: f.status})
+}
+
+func (f *facts) from(source, status string) { f.source, f.status = source, status }
+
+// spreadNames gives the parts that spreads are of, in a fixed order.
+var spreadNames = []struct {
+	what airflow.What
+	name string
+}{
+	{airflow.Hood, "entry loss of a port"}, {airflow.PlainEnd, "entry loss of an unhooked port"},
+	{airflow.Friction, "friction of a duct"}, {airflow.Bends, "bends of a duct"}, {airflow.FreeLoss, "free losses of a duct"},
+	{airflow.Section, "change of diameter"}, {airflow.Entry, "what a branch loses at a join, as an amount of K"},
+	{airflow.Passage, "what the main loses behind a join, as an amount of K"}, {airflow.Exchange, "momentum brought to a join"},
+	{airflow.OpenGate, "open gate"}, {airflow.ShutGate, "open area of a shut gate"}, {airflow.Seepage, "background leakage"},
+	{airflow.FanSpeed, "fan speed"}, {airflow.FanPressure, "fan pressure"}, {airflow.CycloneLoss, "cyclone"}, {airflow.FilterLoss, "clean filter"},
+}
+
+func asBuiltFacts() []airflow.Fact {
+	f := practice("as built", "how far a sound system lies from its page, one standard deviation (of the logarithm, if not an amount)")
+	f.add("usualLosses", "uncertainty of losses at which these hold", usualLosses, "")
+	for _, s := range spreadNames {
+		sp := spreads[s.what]
+		f.add("spreads", s.name+", each for itself", sp.own, "")
+		if sp.family > 0 {
+			f.add("spreads", s.name+", all of them together", sp.family, "")
+		}
+	}
+	f.add("densityOfDay", "density of the air on the day", densityOfDay, "")
+	f.add("speedOfDay", "fan speed on the day", speedOfDay, "")
+	return f.out
+}
+
+func faultFacts() []airflow.Fact {
+	f := practice("faults", "how many faults a measured system has, and of which kind")
+	f.add("expectedFaults", "faults that a measured system is expected to have", expectedFaults, "")
+	for k := Leak; k <= FanWeak; k++ {
+		f.add("kindShare", "share of these: "+k.String(), kindShare[k], "")
+	}
+	f.add("unlistedPrior", "probability of something that is no kind on the list", unlistedPrior, "")
+	f.from("hoses are trodden on, torn and clogged, a main seldom is", airflow.StatusPractice)
+	f.add("ductWeight", "a hose against a plain duct", 1.3, "")
+	f.add("ductWeight", "a main with joins against a plain duct", 0.7, "")
+	f.from("where a duct leaks", airflow.StatusPractice)
+	f.add("leakVariants", "along the duct", 0.6, "")
+	f.add("leakVariants", "at the join downstream", 0.4, "")
+	f.from("how bad a fault is that someone goes and measures: middle, and one standard deviation of its logarithm or log odds", airflow.StatusPractice)
+	for _, s := range []struct {
+		k    Kind
+		name string
+		of   func(float64) float64
+	}{
+		{Leak, "leak, area over bore", math.Exp}, {Blockage, "blockage, share closed", logistic},
+		{GateRestricted, "gate-restricted, share of travel open", logistic}, {GateLeaking, "gate-leaking, area over bore", math.Exp},
+		{FilterLoaded, "filter-loaded, multiple less one", math.Exp}, {FanWeak, "fan-weak, share of speed lost", logistic},
+	} {
+		f.add("severities", s.name+", middle", s.of(severities[s.k].mean), "")
+		f.add("severities", s.name+", spread", severities[s.k].sd, "")
+	}
+	return f.out
+}
+
+func rowFacts() []airflow.Fact {
+	f := practice("wrong rows", "how often a row of readings is mistaken, and in which way")
+	f.add("rowWrong", "probability that a row is wrong", rowWrong, "")
+	f.add("shareUnit", "share of these: another unit, or the decimal point slipped", shareUnit, "")
+	f.add("shareSign", "share of these: the sign", shareSign, "")
+	f.add("shareDig", "share of these: two digits swapped", shareDig, "")
+	f.add("shareGate", "share of these: other gates open than written", shareGate, "")
+	f.add("shareDrop", "share of these: anything else", shareDrop, "")
+	return f.out
+}
+
+func errorFacts() []airflow.Fact {
+	f := practice("errors", "a tap with a burr or off its place; a profile behind a bend")
+	f.add("tapError", "static pressure at a tap, share of velocity pressure, one sigma", tapError, "")
+	f.add("profileError", "velocity on the axis, share, one sigma", profileError, "")
+	f.from("a water manometer read to 2 mm, and a hand-held vane anemometer, when the survey names no instrument", airflow.StatusPractice)
+	f.add("anyManometer", "any manometer, 95 % of reading", anyManometer.ofReading, "")
+	f.add("anyManometer", "any manometer, 95 % at least", anyManometer.floor, "Pa")
+	f.add("anyAnemometer", "any anemometer, 95 % of reading", anyAnemometer.ofReading, "")
+	f.add("anyAnemometer", "any anemometer, 95 % at least", anyAnemometer.floor, "m/s")
+	f.from("97.5 % point of the normal distribution", airflow.StatusMemory)
+	f.add("normal95", "95 % limits over one sigma", normal95, "")
+	f.from("what the model itself may be off from reading to reading", airflow.StatusOwn)
+	f.add("modelError", "share of a reading, one sigma", modelError, "")
+	f.add("unlistedEvidence", "factor on all spreads if the trouble is no kind on the list", 3, "")
+	return f.out
+}
+
+func answerFacts() []airflow.Fact {
+	f := practice("answers", "what the published loss of a gate or restriction may be off from the one in the duct")
+	f.add("lawSpread", "severity of a blockage or a half-closed gate, of the logarithm of its loss, one sigma", lawSpread, "")
+	f.from("what the law of joins may be off", airflow.StatusPractice)
+	f.add("joinForm", "flow of a port while others draw too, one sigma", joinForm, "")
+	f.from("95 % point of the normal distribution", airflow.StatusMemory)
+	f.add("wouldFit", "90 % interval over one sigma", 1.645, "")
+	f.add("gainsWithout", "90 % interval over one sigma", 1.645, "")
+	f.from("how well a diameter that would do is known", airflow.StatusPractice)
+	f.add("diameterFor", "diameter that would do, low end", 0.93, "")
+	f.add("diameterFor", "diameter that would do, high end", 1.1, "")
+	f.add("fixUndersized", "gain of a wider duct, low end", 0.95, "")
+	f.add("fixUndersized", "gain of a wider duct, high end", 1.05, "")
+	f.from("how long a reading takes", airflow.StatusPractice)
+	f.add("minutesTap", "at a tap", minutesTap, "min")
+	f.add("minutesMouth", "at a port's mouth", minutesMouth, "min")
+	f.add("minutesHole", "at a new hole", minutesHole, "min")
+	f.add("minutesUnhook", "to unhook a machine, on top", minutesUnhook, "min")
+	return f.out
+}
+
+// lookFacts are what a check by eye costs and how far it can be trusted.
+func lookFacts() []airflow.Fact {
+	f := practice("checks by eye", "what a look costs and how far it can be trusted")
+	for k := Leak; k <= FanWeak; k++ {
+		for _, where := range []string{"it", "bin"} {
+			l, ok := lookFor(k, where)
+			if !ok || where == "bin" && k != Leak {
+				continue
+			}
+			name := k.String()
+			if where == "bin" {
+				name += " at the bin"
+			}
+			f.add("lookFor", name+": it takes", l.minutes, "min")
+			f.add("lookFor", name+": chance to see it", l.sees, "")
+			f.add("lookFor", name+": chance to see one that is not there", l.lies, "")
+		}
+	}
+	return f.out
+}
+
+// traverseFacts are the positions of a log-linear traverse; those of equal
+// areas are a formula.
+func traverseFacts() []airflow.Fact {
+	f := &facts{group: "traverse"}
+	f.from("ISO 3966 type, log-linear rule", airflow.StatusMemory)
+	for _, n := range []int{6, 10} {
+		x, err := readings.TraversePositions(readings.LogLinear, n, 1)
+		if err != nil {
+			continue
+		}
+		for i, v := range x[:n/2] {
+			f.add("logLinear", fmt.Sprintf("position %d of %d, from the wall, over the diameter", i+1, n), math.Round(v*1e5)/1e5, "")
+		}
+	}
+	f.from("40 CFR 60 App. A-1 Method 1, table 1-2 follows from it", airflow.StatusMemory)
+	f.out = append(f.out, airflow.Fact{Group: "traverse", Name: "position of equal area", Symbol: "equalArea", Formula: "r = R √((2i − 1)/n)", Source: f.source, Status: f.status})
+	return f.out
+}
+
+// unitFacts are what one of each unit is in SI.
+func unitFacts() []airflow.Fact {
+	f := &facts{group: "units", source: "NIST Special Publication 811 (2008), appendix B", status: airflow.StatusMemory}
+	for d := units.Diameter; d <= units.Area; d++ {
+		if d == units.Temperature || d == units.Length {
+			continue // an offset; the same as diameter
+		}
+		for _, s := range units.Symbols(d) {
+			if v, err := units.Parse("1 "+s, d, units.Metric); err == nil {
+				f.add("dimensions", "1 "+s, v.SI, siOf[d])
+			}
+		}
+	}
+	return f.out
+}
+
+var siOf = map[units.Dimension]string{units.Diameter: "m", units.Flow: "m3/s", units.Pressure: "Pa", units.Velocity: "m/s", units.Density: "kg/m3", units.Area: "m2"}

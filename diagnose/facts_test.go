@@ -1,0 +1,96 @@
+package diagnose
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/airflow"
+	"lostair/testdata/published/literals"
+)
+
+// No number stands in the inference that the table of sources lacks. What is
+// allowed beside it is listed with the reason why no answer rests on it.
+func TestEveryNumberHasASource(t *testing.T) {
+	code := literals.Of(t, ".")
+	elsewhere := map[string]bool{"logLinear": true, "equalArea": true, "dimensions": true} // in readings
+	for _, f := range airflow.Facts() {
+		elsewhere[f.Symbol] = true
+	}
+	known := map[string][]float64{}
+	seen := map[string]bool{}
+	for _, f := range Facts() {
+		require.NotEmpty(t, f.Source, f.Name)
+		require.NotEmpty(t, f.Status, f.Name)
+		require.True(t, elsewhere[f.Symbol] || code.Has(f.Symbol), "facts name %q, and no code does", f.Symbol)
+		require.False(t, seen[f.Group+f.Symbol+f.Name], "twice: %s", f.Name)
+		seen[f.Group+f.Symbol+f.Name] = true
+		known[f.Symbol] = append(known[f.Symbol], f.Value)
+		if !elsewhere[f.Symbol] {
+			require.True(t, code.Contains(f.Symbol, f.Value), "the code of %s has no number %v", f.Symbol, f.Value)
+		}
+	}
+	for what := range spreads {
+		require.True(t, named(what), "spreadNames lacks part %d", what)
+	}
+	allowed := map[string]literals.Allowed{}
+	for name, why := range work {
+		allowed[name] = literals.Allowed{Any: true, Why: why}
+	}
+	for name, l := range algebra {
+		allowed[name] = l
+	}
+	code.Check(t, known, allowed)
+}
+
+func named(w airflow.What) bool {
+	for _, s := range spreadNames {
+		if s.what == w {
+			return true
+		}
+	}
+	return false
+}
+
+// algebra is quantiles, guards against dividing by nothing, thresholds of the
+// file formats.
+var algebra = map[string]literals.Allowed{
+	"add":          {Values: []float64{1e-12}, Why: "no division by nothing"},
+	"addWrongRows": {Values: []float64{0.001}, Why: "file formats: candidates of at least 0.1 %"},
+	"result":       {Values: []float64{0.001}, Why: "file formats: candidates of at least 0.1 %"},
+	"undersized":   {Values: []float64{1e-12, 0.001}, Why: "no division by nothing; file formats: candidates of at least 0.1 %"},
+	"portFlows":    {Values: []float64{0.05, 0.95}, Why: "file formats: 90 % interval"},
+	"severityOf":   {Values: []float64{0.05, 0.95, 1e-6}, Why: "file formats: 90 % interval; sets that weigh nothing"},
+	"severitySD":   {Values: []float64{1e-8}, Why: "no root of less than nothing"},
+	"variance":     {Values: []float64{1e-18}, Why: "no root of less than nothing"},
+	"slopes":       {Values: []float64{1e-4}, Why: "step of a difference"},
+	"lawOf":        {Values: []float64{0.01}, Why: "step of a difference"},
+	"digits":       {Values: []float64{64}, Why: "bits of a float"},
+	"newStudy":     {Values: []float64{3}, Why: "parameters of a survey's own: filter, speed, day"},
+	"newUnknowns":  {Values: []float64{3}, Why: "parameters a part has at most"},
+	"coefs":        {Values: []float64{3}, Why: "no loss beyond e³ of the page's"},
+	"quantile":     {Values: []float64{8, 60}, Why: "bisection over 8 standard deviations"},
+	"unknown":      {Values: []float64{12}, Why: "how many ids an error lists"},
+	"offer":        {Values: []float64{5, 1.645}, Why: "where a survey's own parameters stand; 95 % point of the normal distribution"},
+	"diameterFor":  {Values: []float64{3, 14}, Why: "bisection up to three times as wide; its ends are in the table"},
+	"smallest":     {Values: []float64{20, 0.9, 0.01, 0.97, 0.03, 0.99}, Why: "worst severities that a plan looks at"},
+	"costParts":    {Values: []float64{3}, Why: "rank of a cost"},
+	"slips":        {Values: []float64{10, 0.1, 0.02, 0.05}, Why: "one decimal place; slips that come to the same"},
+}
+
+// work is declarations whose numbers bound the work and the words: they cost
+// time, or leave out what weighs next to nothing, and no answer rests on them.
+var work = map[string]string{
+	"alikeEvidence": "what counts as told apart", "alikeMost": "how many stand together", "alikeShare": "what is not worth a look",
+	"groups": "what weighs nothing", "grow": "what weighs nothing", "swaps": "what weighs nothing",
+	"advance": "step control", "fitSteps": "bound of the iteration", "smallStep": "end of the iteration", "settledStep": "end of the iteration",
+	"poorFit": "when a second start is tried", "setAside": "a row of which nothing is believed", "fitFrom": "end of the iteration",
+	"amplitudeGain": "first estimate of a hypothesis, before it is fitted",
+	"beamWidth":     "bound of the search", "maxFaults": "bound of the search", "maxParts": "bound of the search", "fitsALevel": "bound of the search",
+	"window": "bound of the search", "giveUp": "bound of the search", "gross": "bound of the search", "fitBest": "bound of the search", "exchangeWindow": "bound of the search",
+	"leading": "what weighs nothing", "rivals": "what weighs nothing", "looks": "what weighs nothing", "lowest": "bound of a search", "spotsIn": "how many holes are thought of",
+	"nextSets": "bound of the search", "nextConfigs": "bound of the search", "nextShown": "how many are shown", "nextLeast": "what is not worth a reading", "nodes": "of a quadrature",
+	"bisect": "bound of the iteration", "pick": "no division by nothing", "shows": "no division by nothing", "take": "no division by nothing", "shownAt": "what a plan calls shown",
+	"doubts": "when a doubt is said", "gainsWithout": "gains that are not worth a line; its quantile is in the table", "evidenceMost": "how many are shown",
+	"repeatsKept": "how many repeats are looked at one by one",
+}
