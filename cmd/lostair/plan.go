@@ -1,0 +1,62 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/report"
+)
+
+func newPlan(s streams) *cobra.Command {
+	var o output
+	var count int
+	var units string
+	var plain bool
+	cmd := &cobra.Command{
+		Use:   "plan SYSTEM [READINGS...]",
+		Short: "Choose the readings of a round that tell most for the time they take",
+		Long: `Choose the readings of a round that tell most about faults for the time they
+take, and say what each should show and how small a fault the whole round would
+show. Readings given are taken as those of a sound system: the plan adds what
+they leave open. As CSV it is a readings file with the values left to fill in.`,
+		Example: "  lostair plan system.yaml\n  lostair plan system.yaml --count 12 --format csv -o round.csv",
+		Args:    takes(1, -1, "a system file"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := o.check(cmd, args...); err != nil {
+				return err
+			}
+			if count < 1 || count > 2000 {
+				return usageError{cmd, fmt.Errorf("--count %d is out of range; give 1 to 2000 readings", count)}
+			}
+			l, err := load(s, args[0], args[1:], nil)
+			if err != nil {
+				return err
+			}
+			u, err := unitsOf(units, l.sys.Units)
+			if err != nil {
+				return usageError{cmd, err}
+			}
+			r, err := diagnose.Plan(cmd.Context(), l.sys, l.surveys, count)
+			if err != nil {
+				return err
+			}
+			return o.write(s, func(w io.Writer) error {
+				switch o.format {
+				case "csv":
+					return report.PlanCSV(w, r, u)
+				case "json":
+					return report.PlanJSON(w, report.FromRound(r, u))
+				}
+				return report.PlanText(w, report.FromRound(r, u), o.style(s, plain))
+			})
+		},
+	}
+	o.flags(cmd, "text", "csv", "json")
+	cmd.Flags().IntVar(&count, "count", 20, "how many readings the round may have")
+	unitsFlag(cmd, &units)
+	plainFlag(cmd, &plain)
+	return cmd
+}

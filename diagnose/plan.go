@@ -1,0 +1,423 @@
+package diagnose
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// Stop is one reading of a round, with what it should show in a sound system.
+type Stop struct {
+	Open     readings.Open
+	Point    string
+	Quantity units.Quantity
+	Expected Interval // SI, 90 % for a sound system as built somewhere near its page
+	Minutes  float64
+}
+
+// Shown is the smallest fault of a kind that a round would show: at the place
+// where it shows best, at the usual place (the median), and how many of the
+// places it would be missed at however bad it is.
+type Shown struct {
+	Kind        Kind
+	Best, Usual float64 // severity, SI; 0: not shown
+	BestAt      string
+	Blind       int // places at which the round shows nothing of this kind
+	Places      int
+}
+
+// Round is a plan: which readings to take, in order.
+type Round struct {
+	System  *duct.System
+	Stops   []Stop
+	Shows   []Shown
+	Minutes float64
+}
+
+// shownAt is how many standard deviations a fault must move the readings to count as shown.
+const shownAt = 3.0
+
+// Plan chooses the n readings that tell most about faults for the time they
+// take. surveys are readings there already, of a system taken to be sound;
+// the plan then adds what they leave open.
+func Plan(ctx context.Context, sys *duct.System, surveys []*readings.Survey, n int) (*Round, error) {
+	m, err := airflow.New(sys, airflow.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", sys.File, err)
+	}
+	pl, err := newPlanner(ctx, m, surveys)
+	if err != nil {
+		return nil, err
+	}
+	if err := pl.gather(); err != nil {
+		return nil, err
+	}
+	r := &Round{System: sys}
+	for range n {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if !pl.pick() {
+			break
+		}
+	}
+	r.Stops = pl.stops()
+	for _, s := range r.Stops {
+		r.Minutes += s.Minutes
+	}
+	r.Shows = pl.shows()
+	return r, nil
+}
+
+// planner holds the readings that could be taken and what is known of each
+// given those picked so far: an incremental Cholesky factorisation.
+type planner struct {
+	s      *study
+	sites  []*site
+	offers []offer
+	snr2   []float64 // by site, of those picked
+	picked []int
+	opened map[string]bool
+}
+
+// offer is a reading that could be taken.
+type offer struct {
+	stop  Stop
+	key   string // of its configuration
+	order int    // where its configuration comes on the walk
+	j     *mat.VecDense
+	cj    *mat.VecDense // prior covariance times j
+	v     float64       // variance given those picked, error included
+	var0  float64       // variance of the value itself before any pick
+	d     []float64     // by site: what a typical fault would change, given those picked
+	l     []float64     // its row of the factor
+	taken bool
+}
+
+func newPlanner(ctx context.Context, m *airflow.Model, surveys []*readings.Survey) (*planner, error) {
+	u := newUnknowns(m)
+	var bounds []*bound
+	for _, sv := range surveys {
+		b, bad := bind(m, sv)
+		if err := bad.Err(); err != nil {
+			return nil, err
+		}
+		bounds = append(bounds, b)
+	}
+	l := newLayout(u, bounds...)
+	shared := prior{mean: make([]float64, l.n)}
+	var err error
+	for _, b := range bounds {
+		if shared, err = learn(ctx, m, u, l, b, shared); err != nil {
+			return nil, err
+		}
+	}
+	empty := &bound{survey: &readings.Survey{}, gains: []string{"pressure", "velocity"}}
+	s := newStudy(m, u, l, empty, shared)
+	ss := sites(m)
+	return &planner{s: s, sites: ss, snr2: make([]float64, len(ss)), opened: map[string]bool{}}, nil
+}
+
+// gather works out every offer: its value, its sensitivities and what each fault would do to it.
+func (pl *planner) gather() error {
+	s := pl.s
+	m := s.m
+	at := point{theta: s.pr.mean}
+	s.setCoefs(at, nil)
+	st := m.NewState()
+	for k, c := range pl.configs() {
+		if err := st.Solve(&s.coef, c.cfg); err != nil {
+			return fmt.Errorf("with %s open: %w", c.open, err)
+		}
+		st.Prepare()
+		for _, sp := range pl.spots(c) {
+			pl.offers = append(pl.offers, pl.offer(st, c, sp, k))
+		}
+	}
+	return nil
+}
+
+// configs: all shut, each port's gates alone, all open; in the order of the file.
+func (pl *planner) configs() []nextConfig {
+	m := pl.s.m
+	none, _ := m.Configure(false, nil, nil)
+	out := []nextConfig{{cfg: none}}
+	seen := map[string]bool{"none": true}
+	for i := range m.Sys.Ports {
+		o := aloneOpen(m, i)
+		if seen[o.String()] {
+			continue
+		}
+		seen[o.String()] = true
+		c := nextConfig{cfg: alone(m, i), open: o}
+		for k, ok := range reach(m, c.cfg) {
+			if ok {
+				c.ports = append(c.ports, k)
+			}
+		}
+		out = append(out, c)
+	}
+	all, _ := m.Configure(true, nil, nil)
+	return append(out, nextConfig{cfg: all, open: readings.Open{All: true}})
+}
+
+// spots that are worth offering in a configuration.
+func (pl *planner) spots(c nextConfig) []spotToRead {
+	m := pl.s.m
+	var out []spotToRead
+	add := func(point string, q units.Quantity, minutes float64) {
+		if pr, err := m.ProbeAt(point, q); err == nil {
+			out = append(out, spotToRead{point, q, pr, minutes})
+		}
+	}
+	on := map[int]bool{}
+	for _, p := range c.ports {
+		add(m.Sys.Ports[p].ID, units.MeanVelocity, minutesMouth)
+		for d := m.Sys.Ports[p].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+			on[d] = true
+		}
+	}
+	for d := range m.Sys.Ducts {
+		trunk := len(m.Sys.Ducts[d].Children) > 1
+		if on[d] || trunk && (c.open.All || len(c.open.Gates) == 0) {
+			for _, t := range m.Sys.Ducts[d].Taps {
+				add(t.ID, units.StaticPressure, minutesTap)
+			}
+		}
+	}
+	add(airflow.CollectorInlet, units.StaticPressure, minutesTap)
+	add(airflow.FanInlet, units.StaticPressure, minutesTap)
+	add(airflow.FilterPoint, units.PressureDrop, minutesTap)
+	return out
+}
+
+func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order int) offer {
+	s := pl.s
+	y := st.Value(sp.probe)
+	st.Sensitivity(sp.probe, s.grad)
+	row := make([]float64, s.n)
+	s.u.row(s.grad, s.vals, row)
+	sd := s.newReadingSD(sp, y)
+	gain := len(row) - 5 // the two instruments stand before filter, speed and day
+	if sp.q.Dimension() == units.Velocity {
+		gain++
+	}
+	row[gain] += sd / math.Sqrt2
+	o := offer{stop: Stop{Open: c.open, Point: sp.point, Quantity: sp.q, Minutes: sp.minutes}, key: c.open.String(), order: order, d: make([]float64, len(pl.sites))}
+	for i, t := range pl.sites {
+		v := t.variants[0]
+		sum := 0.0
+		for _, e := range v.deltas(&s.coef) {
+			sum += *e.slot.Of(&s.grad.Coefs) * e.by
+		}
+		o.d[i] = sum
+	}
+	o.j, o.cj = mat.NewVecDense(s.n, row), s.covarianceTimes(row)
+	o.var0 = mat.Dot(o.j, o.cj)
+	o.v = o.var0 + sd*sd/2
+	o.stop.Expected = Interval{y, y - 1.645*math.Sqrt(o.v), y + 1.645*math.Sqrt(o.v)}
+	return o
+}
+
+// covarianceTimes is the prior covariance times a vector.
+func (s *study) covarianceTimes(g []float64) *mat.VecDense {
+	v := mat.NewVecDense(s.n, append([]float64(nil), g...))
+	if s.pr.v == nil {
+		return v
+	}
+	_, k := s.pr.v.Dims()
+	a, b := mat.NewVecDense(k, nil), mat.NewVecDense(s.n, nil)
+	a.MulVec(s.pr.v.T(), v)
+	b.MulVec(s.pr.v, a)
+	v.SubVec(v, b)
+	return v
+}
+
+// deltas is what a fault of typical severity adds to its coefficients.
+func (v *variant) deltas(c *airflow.Coefs) []slope {
+	x := v.severity(severities[v.kind].mean)
+	out := make([]slope, len(v.spots))
+	for i, sp := range v.spots {
+		d := x * sp.share
+		switch v.kind {
+		case Blockage:
+			d = airflow.BlockageLoss(x)
+		case GateRestricted:
+			d = airflow.GateLoss(x)
+		case FilterLoaded:
+			d = *sp.slot.Of(c) * (x - 1)
+		case FanWeak:
+			d = x - *sp.slot.Of(c)
+		}
+		out[i] = slope{sp.slot, d}
+	}
+	return out
+}
+
+// pick takes the offer that tells most for its time and conditions all others on it.
+func (pl *planner) pick() bool {
+	best, top := -1, 0.0
+	for i := range pl.offers {
+		o := &pl.offers[i]
+		if o.taken {
+			continue
+		}
+		minutes := o.stop.Minutes
+		if !pl.opened[o.key] {
+			minutes += minutesGates
+		}
+		if g := pl.gain(o) / minutes; g > top*(1+1e-9) {
+			best, top = i, g
+		}
+	}
+	if best < 0 || top < 1e-6 {
+		return false
+	}
+	pl.take(best)
+	return true
+}
+
+// minutesGates is what setting the gates anew takes. Common practice, no source.
+const minutesGates = 1.0
+
+func (pl *planner) gain(o *offer) float64 {
+	var g float64
+	for k, t := range pl.sites {
+		g += t.prior * 0.5 * math.Log1p(o.d[k]*o.d[k]/o.v/(1+pl.snr2[k]))
+	}
+	return g
+}
+
+func (pl *planner) take(i int) {
+	p := &pl.offers[i]
+	p.taken = true
+	pl.opened[p.key] = true
+	pl.picked = append(pl.picked, i)
+	root := math.Sqrt(p.v)
+	for k := range pl.snr2 {
+		pl.snr2[k] += p.d[k] * p.d[k] / p.v
+	}
+	for x := range pl.offers {
+		o := &pl.offers[x]
+		if o.taken {
+			continue
+		}
+		c := mat.Dot(o.j, p.cj)
+		for n := range p.l {
+			c -= o.l[n] * p.l[n]
+		}
+		f := c / root
+		o.l = append(o.l, f)
+		o.v = math.Max(o.v-f*f, 1e-12)
+		for k := range o.d {
+			o.d[k] -= f * p.d[k] / root
+		}
+	}
+	p.l = append(p.l, root)
+}
+
+// stops puts the picked readings into walking order: a configuration at a time.
+func (pl *planner) stops() []Stop {
+	ix := append([]int(nil), pl.picked...)
+	sort.Slice(ix, func(a, b int) bool {
+		x, y := &pl.offers[ix[a]], &pl.offers[ix[b]]
+		if x.order != y.order {
+			return x.order < y.order
+		}
+		return ix[a] < ix[b]
+	})
+	var out []Stop
+	last := ""
+	for n, i := range ix {
+		s := pl.offers[i].stop
+		if n == 0 || pl.offers[i].key != last {
+			s.Minutes += minutesGates
+		}
+		last = pl.offers[i].key
+		out = append(out, s)
+	}
+	return out
+}
+
+// shows works out for each kind the smallest fault that the picked readings show.
+func (pl *planner) shows() []Shown {
+	var out []Shown
+	for k := Leak; k <= FanWeak; k++ {
+		sh := Shown{Kind: k}
+		var all []float64
+		for i, t := range pl.sites {
+			if t.kind != k {
+				continue
+			}
+			sh.Places++
+			sev, ok := t.variants[0].smallest(&pl.s.coef, shownAt/math.Sqrt(math.Max(pl.snr2[i], 1e-12)))
+			if !ok {
+				sh.Blind++
+				continue
+			}
+			all = append(all, sev)
+			if sh.BestAt == "" || lessBad(k, sev, sh.Best) {
+				sh.Best, sh.BestAt = sev, t.where
+			}
+		}
+		if sh.Places == 0 {
+			continue
+		}
+		sort.Slice(all, func(a, b int) bool { return lessBad(k, all[a], all[b]) })
+		if n := (sh.Places - 1) / 2; n < len(all) {
+			sh.Usual = all[n]
+		}
+		out = append(out, sh)
+	}
+	return out
+}
+
+// lessBad orders severities of a kind.
+func lessBad(k Kind, a, b float64) bool {
+	if k == GateRestricted || k == FanWeak {
+		return a > b
+	}
+	return a < b
+}
+
+// smallest turns a share of the typical fault's effect into a severity; false
+// if even a very bad fault would have less effect.
+func (v *variant) smallest(c *airflow.Coefs, share float64) (float64, bool) {
+	typical := v.severity(severities[v.kind].mean)
+	switch v.kind {
+	case Leak, GateLeaking:
+		return typical * share, typical*share < v.bore
+	case FilterLoaded:
+		return 1 + (typical-1)*share, share < 20
+	case FanWeak:
+		return 1 - (1-typical)*share, (1-typical)*share < 0.9
+	case Blockage:
+		k := airflow.BlockageLoss(typical) * share
+		return bisect(func(x float64) float64 { return airflow.BlockageLoss(x) - k }, 0.01, 0.97)
+	}
+	k := airflow.GateLoss(typical) * share
+	return bisect(func(x float64) float64 { return k - airflow.GateLoss(x) }, 0.03, 0.99)
+}
+
+// bisect finds the root of a rising function; false if it lies above.
+func bisect(f func(float64) float64, lo, hi float64) (float64, bool) {
+	if f(hi) < 0 {
+		return hi, false
+	}
+	for range 60 {
+		if m := (lo + hi) / 2; f(m) < 0 {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	return (lo + hi) / 2, true
+}

@@ -1,0 +1,125 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"lostair/diagnose"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report/layout"
+)
+
+// Plan is a round of readings in the reader's units.
+type Plan struct {
+	Version int     `json:"version"` // see Version
+	System  System  `json:"system"`
+	Minutes float64 `json:"minutes"` // that the round takes
+	Stops   []Stop  `json:"stops"`   // in the order to go
+	Shows   []Shown `json:"shows"`   // the smallest fault of each kind that the round shows
+}
+
+// Stop is one reading to take.
+type Stop struct {
+	Open     string   `json:"open"` // gates to open, all others shut
+	Point    string   `json:"point"`
+	Quantity string   `json:"quantity"`
+	Expected Interval `json:"expected"` // of a sound system, with the range (9 in 10) in which no one need worry
+	Minutes  float64  `json:"minutes"`
+}
+
+// Shown is the smallest fault of one kind that the round shows.
+type Shown struct {
+	Kind   string  `json:"kind"`
+	Best   *Amount `json:"best,omitempty"`    // where it shows best; absent: nowhere
+	BestAt string  `json:"best_at,omitempty"` // that place
+	Usual  *Amount `json:"usual,omitempty"`   // at the middle one of the places; absent: at most places it does not show
+	Blind  int     `json:"blind"`             // places where the round shows nothing of this kind
+	Places int     `json:"places"`
+}
+
+// FromRound puts a round into the reader's units.
+func FromRound(r *diagnose.Round, u units.System) *Plan {
+	out := &Plan{Version: Version, System: System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes)}
+	for _, s := range r.Stops {
+		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes}
+		if iv := interval(s.Expected, s.Quantity.Dimension(), u); iv != nil {
+			x.Expected = *iv
+		}
+		out.Stops = append(out.Stops, x)
+	}
+	for _, s := range r.Shows {
+		x := Shown{Kind: s.Kind.String(), BestAt: s.BestAt, Blind: s.Blind, Places: s.Places}
+		if s.BestAt != "" {
+			a := amount(s.Best, s.Kind.Dimension(), u)
+			x.Best = &a
+		}
+		if s.Usual != 0 {
+			a := amount(s.Usual, s.Kind.Dimension(), u)
+			x.Usual = &a
+		}
+		out.Shows = append(out.Shows, x)
+	}
+	return out
+}
+
+// PlanJSON writes p as one indented object.
+func PlanJSON(w io.Writer, p *Plan) error { return encode(w, p) }
+
+// PlanCSV writes the round as a readings file with all but the values.
+func PlanCSV(w io.Writer, r *diagnose.Round, u units.System) error {
+	var rows []readings.Row
+	for _, s := range r.Stops {
+		rows = append(rows, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity,
+			Value: math.NaN(), Unit: s.Quantity.Dimension().Symbol(u)})
+	}
+	return readings.Write(w, rows, u)
+}
+
+// PlanText writes the round for a person.
+func PlanText(w io.Writer, x *Plan, s Style) error {
+	p := newPage(s)
+	name := x.System.Name
+	if name == "" {
+		name = x.System.File
+	}
+	p.para("", name, bold)
+	p.para("", fmt.Sprintf("A round of %d readings, about %.0f minutes. Shut every gate that is not named.", len(x.Stops), x.Minutes), plainText)
+	p.heading("What to read, in this order")
+	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 10}, {Head: "point", Least: 10}, {Head: "quantity"},
+		{Head: "sound", Right: true}, {Head: "no worry", Right: true}, {}}}
+	last := "\x00"
+	for _, st := range x.Stops {
+		open := st.Open
+		if open == last {
+			open = ""
+		}
+		last = st.Open
+		e := st.Expected
+		t.Rows = append(t.Rows, []string{open, st.Point, quantity(st.Quantity), shown(e.Value), shown(e.Low) + " to " + shown(e.High), e.Unit})
+	}
+	p.table("", t, nil)
+	p.heading("The smallest fault that this round shows")
+	b := layout.Table{Columns: []layout.Column{{Head: "fault"}, {Head: "at best"}, {Head: "at most places"}, {Head: "not seen at"}}}
+	for _, sh := range x.Shows {
+		b.Rows = append(b.Rows, sh.cells())
+	}
+	p.table("", b, nil)
+	p.para("", "Shown means that it moves the readings by three standard deviations of what instruments and the as-built system leave open.", plainText)
+	return p.writeTo(w)
+}
+
+func (s Shown) cells() []string {
+	best, usual, blind := "-", "-", "-"
+	if s.Best != nil {
+		best = withUnit(s.Best.Value, s.Best.Unit)
+	}
+	if s.Usual != nil {
+		usual = withUnit(s.Usual.Value, s.Usual.Unit)
+	}
+	if s.Blind > 0 {
+		blind = fmt.Sprintf("%d of %d places", s.Blind, s.Places)
+	}
+	return []string{s.Kind, best, usual, blind}
+}
