@@ -1,0 +1,299 @@
+package trial
+
+import (
+	"math"
+	"slices"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+)
+
+// built is a plant as it stands: the page's system changed in what is measured
+// out (taps, diameters, fan curve), and a deviation of every part.
+type built struct {
+	page  *duct.System
+	sys   *duct.System // cut at the faults, as built
+	opt   settled
+	param []param
+	parts []builtPart // in the order of the model's parts
+	tap   map[string]tapError
+	off   []float64 // by parameter: factor beyond the spread, 0 none
+}
+
+// param is a standard normal deviation; a part has up to two.
+type param struct {
+	key   [3]int32 // what, family or duct, port or gate
+	value float64
+}
+
+// builtPart is a part of a coefficient as built: base·exp(Σ sd·value), or base
+// + Σ sd·value where added.
+type builtPart struct {
+	slot  airflow.Slot
+	what  airflow.What
+	base  float64
+	added bool
+	ix    [3]int32
+	sd    [3]float64
+}
+
+// tapError is what a tap adds to each reading, the same in every survey.
+type tapError struct {
+	bias float64 // of static pressure, share of the velocity pressure there
+	axis float64 // of a velocity on the axis, share
+	skew float64 // of the profile across a traverse
+}
+
+// spread of a kind of part: for itself and with its family, 1 sigma of the
+// logarithm; added parts in K. losses: at an uncertainty of losses of 15 %.
+type spread struct {
+	own, family   float64
+	added, losses bool
+}
+
+func spreadOf(w airflow.What) spread {
+	switch w {
+	case airflow.Hood:
+		return spread{0.16, 0.10, false, true}
+	case airflow.PlainEnd:
+		return spread{0.06, 0.06, false, false}
+	case airflow.Friction:
+		return spread{0.16, 0.15, false, true}
+	case airflow.Bends:
+		return spread{0.22, 0.15, false, true}
+	case airflow.FreeLoss:
+		return spread{0.25, 0, false, true}
+	case airflow.Section:
+		return spread{0.40, 0.20, false, true}
+	case airflow.Entry:
+		return spread{0.10, 0.08, true, true}
+	case airflow.Passage:
+		return spread{0.05, 0.06, true, true}
+	case airflow.Exchange:
+		return spread{0.08, 0.04, false, true}
+	case airflow.OpenGate:
+		return spread{0.40, 0.30, false, false}
+	case airflow.ShutGate:
+		return spread{0.80, 0.50, false, false}
+	case airflow.Seepage:
+		return spread{0.90, 0.70, false, false}
+	case airflow.CycloneLoss:
+		return spread{0.12, 0, false, false}
+	}
+	return spread{}
+}
+
+// build draws the plant. Cuts are distances along ducts where a fault will be.
+func build(page *duct.System, opt settled, seed uint64, cuts []cut) *built {
+	d := newDice(seed, streamBuilt)
+	b := &built{page: page, opt: opt, tap: map[string]tapError{}}
+	b.measureOut(d)
+	b.cut(cuts)
+	b.draw(d, mustModel(b.sys, opt.air))
+	return b
+}
+
+// measureOut changes what a tape would show: taps sit elsewhere, pipe of a
+// nominal size has its own real one, and the fan's curve is a little turned.
+func (b *built) measureOut(d dice) {
+	b.sys = clone(b.page)
+	u := b.opt.Spread
+	real := map[float64]float64{}
+	for i := range b.sys.Ducts {
+		t := &b.sys.Ducts[i]
+		if _, ok := real[t.Diameter]; !ok {
+			real[t.Diameter] = t.Diameter * d.factor(0.004*u)
+		}
+		for j := range t.Taps {
+			at := t.Taps[j].Distance + 0.06*u*d.NormFloat64()
+			t.Taps[j].Distance = min(max(at, 0.05*t.Length), 0.98*t.Length)
+			b.tap[t.Taps[j].ID] = tapError{bias: 0.02 * u * d.NormFloat64(), axis: 0.02 * u * d.NormFloat64(), skew: 0.15 * d.NormFloat64()}
+		}
+		slices.SortStableFunc(t.Taps, func(x, y duct.Tap) int {
+			switch {
+			case x.Distance < y.Distance:
+				return -1
+			case x.Distance > y.Distance:
+				return 1
+			}
+			return 0
+		})
+		t.Diameter = real[t.Diameter]
+	}
+	if r, ok := real[b.sys.Collector.Inlet]; ok {
+		b.sys.Collector.Inlet = r
+	}
+	turn := 0.015 * u * d.NormFloat64()
+	c := b.sys.Collector.Curve
+	for i := range c {
+		c[i].Pressure *= 1 + turn*(c[i].Flow/c[len(c)-1].Flow-0.5)
+		if i > 1 {
+			c[i].Pressure = min(c[i].Pressure, c[i-1].Pressure)
+		}
+	}
+}
+
+// clone copies a system so far as it is changed here.
+func clone(s *duct.System) *duct.System {
+	c := *s
+	c.Ducts = append([]duct.Duct(nil), s.Ducts...)
+	for i := range c.Ducts {
+		c.Ducts[i].Taps = append([]duct.Tap(nil), s.Ducts[i].Taps...)
+	}
+	c.Ports = append([]duct.Port(nil), s.Ports...)
+	c.Collector.Curve = append([]duct.CurvePoint(nil), s.Collector.Curve...)
+	return &c
+}
+
+// draw gives every part its deviation.
+func (b *built) draw(d dice, m *airflow.Model) {
+	index := map[[3]int32]int32{}
+	home := b.homes(d, m)
+	for _, p := range m.Parts() {
+		q := builtPart{slot: p.Slot, what: p.What, base: p.Base * home(p), ix: [3]int32{-1, -1, -1}}
+		sp := b.spread(p.What)
+		q.added = sp.added
+		add := func(k int, sd float64, key [3]int32) {
+			if sd == 0 {
+				return
+			}
+			i, ok := index[key]
+			if !ok {
+				i = int32(len(b.param))
+				index[key] = i
+				b.param = append(b.param, param{key, d.NormFloat64()})
+			}
+			q.ix[k], q.sd[k] = i, sd
+		}
+		w := int32(p.What)
+		add(0, sp.own, [3]int32{w, p.Duct, max(p.Port, p.Gate)})
+		add(1, sp.family, [3]int32{w, -2 - b.family(p), -1})
+		switch p.What {
+		case airflow.Friction: // no two metres are alike
+			add(2, 0.06*b.opt.Spread, [3]int32{w + 100, p.Slot.Ix, -1})
+		case airflow.Seepage: // joints leak, not sheet
+			add(2, 0.8, [3]int32{w + 100, p.Slot.Ix, p.Duct})
+		}
+		b.parts = append(b.parts, q)
+	}
+	b.lieOff(d)
+}
+
+// lieOff draws which parameters are off beyond their spread.
+func (b *built) lieOff(d dice) {
+	b.off = make([]float64, len(b.param))
+	for i := range b.off {
+		hit, f, up := d.chance(b.opt.Off), math.Log(d.between(1.3, 2)), d.chance(0.6)
+		if own := b.param[i].key[1] >= -1 && b.param[i].key[0] < 100; hit && own {
+			if !up {
+				f = -f
+			}
+			b.off[i] = f
+		}
+	}
+}
+
+// homes tells how much of a duct's bends and free losses each segment really
+// has: they stand in one place, not spread over the duct.
+func (b *built) homes(d dice, m *airflow.Model) func(airflow.Part) float64 {
+	at := make([]int, len(b.sys.Ducts))
+	for i := range at {
+		seg := m.DuctSegments(i)
+		w := make([]float64, len(seg))
+		for k, x := range seg {
+			w[k] = m.Position(x).To - m.Position(x).From + 1e-9
+		}
+		at[i] = seg[d.weighted(w)]
+	}
+	return func(p airflow.Part) float64 {
+		if p.What != airflow.Bends && p.What != airflow.FreeLoss {
+			return 1
+		}
+		if int(p.Slot.Ix) != at[p.Duct] {
+			return 0
+		}
+		x := m.Position(at[p.Duct])
+		return b.sys.Ducts[p.Duct].Length / max(x.To-x.From, 1e-9)
+	}
+}
+
+// spread scales a kind's spread to what the page says of itself.
+func (b *built) spread(w airflow.What) spread {
+	sp, u := spreadOf(w), b.page.Uncertainty
+	f := b.opt.Spread
+	if sp.losses && u.Losses > 0 {
+		f *= u.Losses / 0.15
+	}
+	fan := 0.04
+	if u.Fan > 0 {
+		fan = u.Fan
+	}
+	switch w {
+	case airflow.FanSpeed: // half of the fan's spread each: speed, pressure
+		sp.own = fan / 2
+	case airflow.FanPressure:
+		sp.own = fan / 2
+	case airflow.FilterLoss:
+		sp.own = 0.5 * b.filterSpread()
+	}
+	sp.own *= f
+	sp.family *= f
+	return sp
+}
+
+// filterSpread is 1 sigma of the filter's loss, built and of the day.
+func (b *built) filterSpread() float64 {
+	if u := b.page.Uncertainty.Filter; u > 0 {
+		return u
+	}
+	return 0.25
+}
+
+// family is which parts of a kind deviate together.
+func (b *built) family(p airflow.Part) int32 {
+	if p.Duct < 0 {
+		return 0
+	}
+	d := &b.sys.Ducts[p.Duct]
+	switch p.What {
+	case airflow.Friction:
+		if d.Material == "flexible" {
+			return 1
+		}
+	case airflow.Entry, airflow.Exchange:
+		if !d.Straight {
+			return 1
+		}
+	}
+	return 0
+}
+
+// coefs are the coefficients of the sound plant as built, in the shape of m.
+func (b *built) coefs(m *airflow.Model) airflow.Coefs {
+	c := m.NewCoefs()
+	for i := range b.parts {
+		p := &b.parts[i]
+		v, _ := b.value(p)
+		*p.slot.Of(&c) += v
+	}
+	return c
+}
+
+// value of a part, and its slope by the sum of its deviations.
+func (b *built) value(p *builtPart) (v, slope float64) {
+	var e float64
+	for k, i := range p.ix {
+		if i < 0 {
+			continue
+		}
+		e += p.sd[k] * b.param[i].value
+		if !p.added {
+			e += b.off[i]
+		}
+	}
+	if p.added {
+		return p.base + e, 1
+	}
+	v = p.base * math.Exp(e)
+	return v, v
+}

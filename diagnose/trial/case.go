@@ -1,0 +1,239 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"lostair/diagnose/duct"
+	"lostair/readings"
+)
+
+// Case is a plant, a survey of it, in half of the cases an earlier survey from
+// when it was sound, and the truth.
+type Case struct {
+	Seed      uint64
+	System    *duct.System
+	Survey    *readings.Survey
+	Baselines []*readings.Survey // none or one
+	Truth     Truth
+
+	// The files as a user would give them.
+	SystemYAML, SurveyCSV []byte
+	BaselineCSV           []byte // nil: none
+
+	built *built
+	world *world
+	flaws []flaw
+	date  string
+}
+
+// NewCase makes up a case. The result depends on seed and options alone. An
+// error says that the true plant could not be solved; another seed will do.
+func NewCase(seed uint64, opt Options) (*Case, error) {
+	o := opt.settle(seed)
+	return newCase(seed, o, Plant(seed, o.Ports, o.units))
+}
+
+// CaseOf makes up a case on a given system; Options.Ports and US have no
+// meaning then.
+func CaseOf(seed uint64, sys *duct.System, opt Options) (*Case, error) {
+	o := opt.settle(seed)
+	o.Ports, o.units = len(sys.Ports), sys.Units
+	return newCase(seed, o, mustLoad(sys))
+}
+
+func newCase(seed uint64, o settled, sys *duct.System) (*Case, error) {
+	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys)}
+	c.flaws = chooseFlaws(sys, o, seed)
+	c.built = build(sys, o, seed, cutsOf(c.flaws))
+	c.world = newWorld(c.built, day{seed: seed, stream: streamSurvey, flaws: c.flaws})
+	c.Truth = Truth{Style: o.Style, Ports: len(sys.Ports), Gates: sys.Gates(), Units: sys.Units, Baseline: o.baseline}
+	rows := plan(sys, o.Style, seed)
+	sheets := []sheet{{c.world, rows}}
+	var earlier *sheet
+	if o.baseline {
+		earlier = c.earlier(rows)
+		sheets = append(sheets, *earlier)
+	}
+	if err := c.take(newDice(seed, streamSurvey+100), c.world, rows); err != nil {
+		return nil, c.failed(err)
+	}
+	if err := c.judge(rows, sheets); err != nil {
+		return nil, c.failed(err)
+	}
+	c.date = fmt.Sprintf("%d-%02d-%02d", 2021+seed%5, 4+seed/5%8, 1+seed/40%28)
+	c.SurveyCSV = toCSV(rows, c.date)
+	c.Survey = load(c.SurveyCSV, "survey.csv", sys.Units)
+	if earlier != nil {
+		return c, c.addBaseline(earlier)
+	}
+	return c, nil
+}
+
+func (c *Case) failed(err error) error { return fmt.Errorf("trial: case %d: %w", c.Seed, err) }
+
+// take reads all rows in a world.
+func (c *Case) take(d dice, w *world, rows []row) error {
+	for i := range rows {
+		r := &rows[i]
+		y, per, err := w.truth(r)
+		if err != nil {
+			return err
+		}
+		r.put(c.System, w.show(d, r, y, per))
+	}
+	return nil
+}
+
+// earlier plans the baseline: the survey's rows, hoses on, some of them missing.
+func (c *Case) earlier(rows []row) *sheet {
+	d := newDice(c.Seed, streamBaseline+200)
+	keep := pick(d, 1.0, 1, 0.9, 0.75)
+	var out []row
+	for _, r := range rows {
+		if u := d.Float64(); r.note == "" && (u < keep || r.position > 0) {
+			out = append(out, r)
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, rows[0])
+	}
+	w := newWorld(c.built, day{seed: c.Seed, stream: streamBaseline})
+	return &sheet{w, out}
+}
+
+func (c *Case) addBaseline(s *sheet) error {
+	if err := c.take(newDice(c.Seed, streamBaseline+100), s.w, s.rows); err != nil {
+		return c.failed(err)
+	}
+	date := fmt.Sprintf("%d-%02d-%02d", 2020+c.Seed%5, 2+c.Seed/7%9, 1+c.Seed/11%28)
+	c.BaselineCSV = toCSV(s.rows, date)
+	c.Baselines = []*readings.Survey{load(c.BaselineCSV, "baseline.csv", c.System.Units)}
+	return nil
+}
+
+// judge fills the truth in, spoiling rows on the way.
+func (c *Case) judge(rows []row, sheets []sheet) error {
+	t := &c.Truth
+	t.Readings = len(rows)
+	if err := c.listFlows(rows); err != nil {
+		return err
+	}
+	with, err := values(c.world, rows)
+	if err != nil {
+		return err
+	}
+	c.world.setFlaws(nil, 0)
+	o, err := leftOpen(c.built, sheets...)
+	if err != nil {
+		return err
+	}
+	for i := range c.flaws {
+		c.world.setFlaws(c.flaws, 0)
+		f, err := c.weigh(i, rows, with, o)
+		if err != nil {
+			return err
+		}
+		t.Faults = append(t.Faults, f)
+	}
+	c.world.setFlaws(c.flaws, 0)
+	if c.built.opt.wrong {
+		if err := c.wrongRows(rows, o); err != nil {
+			return err
+		}
+	}
+	t.Sound = len(t.Faults) == 0
+	t.Faults = append(t.Faults, undersized(c.world)...)
+	c.world.setFlaws(c.flaws, 0)
+	return nil
+}
+
+func (c *Case) wrongRows(rows []row, o *open) error {
+	before := make([]float64, len(rows))
+	for i := range rows {
+		before[i] = rows[i].value(c.System)
+	}
+	for _, f := range c.spoil(newDice(c.Seed, streamWrong), rows) {
+		var line int
+		if _, err := fmt.Sscanf(f.Where, "row %d", &line); err != nil {
+			return err
+		}
+		shift := make([]float64, len(rows))
+		shift[line-2] = rows[line-2].value(c.System) - before[line-2]
+		f.SNR, f.MaxShift = o.of(shift)
+		f.Observable = f.SNR >= 2
+		c.Truth.Faults = append(c.Truth.Faults, f)
+	}
+	return nil
+}
+
+// weigh says what fault i does to the readings, the others staying.
+func (c *Case) weigh(i int, rows []row, with []float64, o *open) (Fault, error) {
+	f := &c.flaws[i]
+	out := Fault{Kind: f.kind, Where: f.where, Severity: f.size, Along: -1}
+	if f.duct >= 0 {
+		out.Along = f.along
+	}
+	if f.kind == GateLeaking { // what a sound gate leaves open is part of the area left
+		out.Severity = c.world.c.GateArea[f.gate]
+	}
+	rest := slices.Concat(c.flaws[:i], c.flaws[i+1:])
+	c.world.setFlaws(rest, 0)
+	without, err := values(c.world, rows)
+	if err != nil {
+		return out, err
+	}
+	shift := make([]float64, len(rows))
+	for k := range shift {
+		shift[k] = with[k] - without[k]
+	}
+	out.SNR, out.MaxShift = o.of(shift)
+	out.Observable = out.SNR >= 2
+	return out, nil
+}
+
+// values are the readings free of error.
+func values(w *world, rows []row) ([]float64, error) {
+	out := make([]float64, len(rows))
+	for i := range rows {
+		y, _, err := w.truth(&rows[i])
+		if err != nil {
+			return nil, err
+		}
+		if math.IsNaN(y) || math.IsInf(y, 0) {
+			return nil, fmt.Errorf("%s at %s is no number", rows[i].quantity, rows[i].point)
+		}
+		out[i] = y
+	}
+	return out, nil
+}
+
+// listFlows notes the true flows in every configuration of the survey.
+func (c *Case) listFlows(rows []row) error {
+	seen := map[string]bool{}
+	for i := range rows {
+		o := rows[i].open
+		if seen[o.String()] {
+			continue
+		}
+		seen[o.String()] = true
+		q, err := c.world.flows(o)
+		if err != nil {
+			return err
+		}
+		f := Flows{Open: o}
+		for _, g := range c.Truth.Gates {
+			if o.All || slices.Contains(o.Gates, g) {
+				f.Gates = append(f.Gates, g)
+			}
+		}
+		for _, p := range c.System.Ports {
+			if v, ok := q[p.ID]; ok {
+				f.Ports, f.Flow = append(f.Ports, p.ID), append(f.Flow, v)
+			}
+		}
+		c.Truth.Flows = append(c.Truth.Flows, f)
+	}
+	return nil
+}

@@ -1,0 +1,153 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"lostair/diagnose/duct"
+	"lostair/readings"
+)
+
+// Event is what happens to a plant over its surveys.
+type Event uint8
+
+const (
+	Nothing       Event = iota
+	GrowingLeak         // a hole opens and grows evenly, from survey At to the last
+	LoadingFilter       // the filter loads evenly in the logarithm, from survey At to the last
+	Reseal              // a leak that was there from the first is sealed before survey At
+)
+
+// HistoryOptions shape a history. The zero ones are six ports, 20 surveys a
+// week apart, and nothing that happens.
+type HistoryOptions struct {
+	Ports   int     // 0: 6
+	Surveys int     // 0: 20
+	Days    int     // between surveys; 0: 7
+	Event   Event   // what happens
+	At      int     // survey with which it begins, from 0
+	Size    float64 // of the leak at its largest as share of the bore of the run at the collector (0: 0.05), of the filter as a multiple (0: 3)
+	Where   string  // duct of the leak; "": the run at the collector
+	Off     Options // how far the plant lies off its page
+}
+
+// History is one plant over time.
+type History struct {
+	System     *duct.System
+	SystemYAML []byte
+	Surveys    []Dated
+}
+
+// Dated is one survey of a history and what held on its day.
+type Dated struct {
+	Date   string
+	CSV    []byte
+	Survey *readings.Survey
+	Leak   float64 // open area, m²
+	Filter float64 // multiple of the sound filter's drop
+	Flows  []Flows
+}
+
+// NewHistory makes up a history: one plant, surveyed in the same way each
+// time, with that day's air, filter and instrument errors.
+func NewHistory(seed uint64, opt HistoryOptions) (*History, error) {
+	opt = opt.filled()
+	o := opt.Off
+	o.Ports, o.Sound, o.Wrong = opt.Ports, true, No
+	if o.Style == "" {
+		o.Style = Normal
+	}
+	set := o.settle(seed)
+	sys := Plant(seed, set.Ports, set.units)
+	f, err := opt.leak(sys, newDice(seed, streamHistory))
+	if err != nil {
+		return nil, err
+	}
+	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf([]flaw{f}))}
+	c.Truth.Gates = sys.Gates()
+	h := &History{System: sys, SystemYAML: c.SystemYAML}
+	rows := plan(sys, set.Style, seed)
+	start := time.Date(2022, time.January, 10, 0, 0, 0, 0, time.UTC)
+	for k := range opt.Surveys {
+		d, err := c.dated(k, opt, f, slices.Clone(rows), start)
+		if err != nil {
+			return nil, fmt.Errorf("trial: history %d, survey %d: %w", seed, k, err)
+		}
+		h.Surveys = append(h.Surveys, d)
+	}
+	return h, nil
+}
+
+func (o HistoryOptions) filled() HistoryOptions {
+	if o.Ports == 0 {
+		o.Ports = 6
+	}
+	if o.Surveys == 0 {
+		o.Surveys = 20
+	}
+	if o.Days == 0 {
+		o.Days = 7
+	}
+	if o.Size == 0 {
+		o.Size = 0.05
+		if o.Event == LoadingFilter {
+			o.Size = 3
+		}
+	}
+	return o
+}
+
+// leak is the hole at its largest.
+func (o HistoryOptions) leak(s *duct.System, d dice) (flaw, error) {
+	f := flaw{kind: Leak, duct: 0, port: -1, gate: -1, along: d.between(0.1, 0.9), make: 1}
+	if o.Where != "" {
+		i, ok := s.DuctNamed(o.Where)
+		if !ok {
+			return f, fmt.Errorf("trial: history: there is no duct %q", o.Where)
+		}
+		f.duct = i
+	}
+	f.where = s.Ducts[f.duct].ID
+	f.at = f.along * s.Ducts[f.duct].Length
+	f.size = o.Size * bore(s.Ducts[0].Diameter)
+	return f, nil
+}
+
+// grown is how far the event has come at survey k, from 0 to 1.
+func (o HistoryOptions) grown(k int) float64 {
+	switch {
+	case o.Event == Reseal && k < o.At:
+		return 1
+	case o.Event == Reseal || o.Event == Nothing || k < o.At:
+		return 0
+	}
+	return float64(k-o.At+1) / float64(o.Surveys-o.At)
+}
+
+func (c *Case) dated(k int, o HistoryOptions, f flaw, rows []row, start time.Time) (Dated, error) {
+	out := Dated{Date: start.AddDate(0, 0, k*o.Days).Format(time.DateOnly), Filter: 1}
+	y := day{seed: c.Seed, stream: streamHistory + 1000 + 2*uint64(k)}
+	switch g := o.grown(k); {
+	case o.Event == LoadingFilter:
+		out.Filter = math.Pow(o.Size, g)
+		y.filter = out.Filter
+	case g > 0:
+		f.size *= g
+		out.Leak = f.size
+		y.flaws = []flaw{f}
+	}
+	c.world = newWorld(c.built, y)
+	if err := c.take(newDice(c.Seed, y.stream+1), c.world, rows); err != nil {
+		return out, err
+	}
+	c.Truth.Flows = nil
+	if err := c.listFlows(rows); err != nil {
+		return out, err
+	}
+	out.Flows = c.Truth.Flows
+	out.CSV = toCSV(rows, out.Date)
+	out.Survey = load(out.CSV, out.Date+".csv", c.System.Units)
+	return out, nil
+}

@@ -1,0 +1,129 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// spoil makes one or two rows of a survey wrong, as people do.
+func (c *Case) spoil(d dice, rows []row) []Fault {
+	var out []Fault
+	spoilt := map[int]bool{}
+	n := 1 + d.IntN(5)/4
+	if len(rows) < 10 {
+		n = 1
+	}
+	for range n {
+		for range 12 {
+			i := d.IntN(len(rows))
+			if spoilt[i] || rows[i].position > 0 {
+				continue
+			}
+			if f, ok := c.wrong(d, &rows[i]); ok {
+				spoilt[i] = true
+				f.Where = fmt.Sprintf("row %d", i+2)
+				out = append(out, f)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// wrong changes a row; false where the mistake can't be made or does not show.
+func (c *Case) wrong(d dice, r *row) (Fault, bool) {
+	right := r.value(c.System)
+	f := Fault{Kind: ReadingWrong, Along: -1, Severity: right, Quantity: r.quantity, Unit: r.unitOf(c.System)}
+	text, old := "", r.text
+	f.How = []string{"unit", "digits", "sign", "gate"}[d.weighted([]float64{4, 2, 1.5, 2})]
+	switch f.How {
+	case "unit":
+		text = c.inOtherUnit(d, r, right)
+	case "digits":
+		text = swapDigits(d, r.text)
+	case "sign":
+		if r.quantity == units.StaticPressure || r.quantity == units.Suction {
+			text = negated(r.text)
+		}
+	case "gate":
+		text = c.behindOtherGate(d, r)
+	}
+	if text == "" || text == old {
+		return f, false
+	}
+	r.text = text
+	sd := r.meter.sigma(right, 1)
+	if r.quantity == units.FlowRate {
+		sd = 0.03 * math.Abs(right)
+	}
+	if math.Abs(r.value(c.System)-right) < 4*sd {
+		r.text = old
+		return f, false
+	}
+	return f, true
+}
+
+// inOtherUnit writes the value in a unit that the row does not say.
+func (c *Case) inOtherUnit(d dice, r *row, si float64) string {
+	var list []string
+	switch r.quantity.Dimension() {
+	case units.Pressure:
+		list = []string{"Pa", "mmH2O", "kPa", "inH2O", "hPa"}
+	case units.Velocity:
+		list = []string{"m/s", "fpm", "km/h", "ft/s"}
+	default:
+		list = []string{"m3/h", "L/s", "cfm"}
+	}
+	unit := pick(d, list...)
+	if unit == r.unitOf(c.System) {
+		return ""
+	}
+	return written(mustConvert(si, r.quantity, unit), r.step(unit))
+}
+
+// swapDigits exchanges two neighbouring digits.
+func swapDigits(d dice, text string) string {
+	var at []int
+	for i := 0; i+1 < len(text); i++ {
+		a, b := text[i], text[i+1]
+		if a >= '0' && a <= '9' && b >= '0' && b <= '9' && a != b && b != '0' {
+			at = append(at, i)
+		}
+	}
+	if len(at) == 0 {
+		return ""
+	}
+	i := pick(d, at...)
+	return text[:i] + string(text[i+1]) + string(text[i]) + text[i+2:]
+}
+
+func negated(text string) string {
+	if v, _ := strconv.ParseFloat(text, 64); v == 0 {
+		return ""
+	}
+	if t, ok := strings.CutPrefix(text, "-"); ok {
+		return t
+	}
+	return "-" + text
+}
+
+// behindOtherGate reads the row with another gate open in place of its own.
+func (c *Case) behindOtherGate(d dice, r *row) string {
+	g := c.Truth.Gates
+	if r.open.All || len(r.open.Gates) != 1 || len(g) < 2 {
+		return ""
+	}
+	x := *r
+	x.open = readings.Open{Gates: []string{pick(d, g...)}}
+	y, per, err := c.world.truth(&x)
+	if err != nil {
+		return ""
+	}
+	x.put(c.System, c.world.show(d, &x, y, per))
+	return x.text
+}
