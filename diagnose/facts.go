@@ -183,7 +183,7 @@ func traverseFacts() []airflow.Fact {
 		}
 	}
 	f.from("40 CFR 60 App. A-1 Method 1, table 1-2 follows from it", airflow.StatusMemory)
-	f.out = append(f.out, airflow.Fact{Group: "traverse", Name: "position of equal area", Symbol: "equalArea", Formula: "r = R √((2i − 1)/n)", Source: f.source, Status: f.status})
+	f.out = append(f.out, airflow.Fact{Group: "traverse", Name: "position of equal area", Symbol: "equalArea", Formula: "r = R sqrt((2i - 1)/n)", Source: f.source, Status: f.status})
 	return f.out
 }
 

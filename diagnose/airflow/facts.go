@@ -83,7 +83,7 @@ func airFacts() []Fact {
 		g.add("cipmEnhancement", "enhancement factor, "+letter(i), v, "")
 	}
 	g.from(cipmSource, StatusMemory)
-	g.formula("Density", "density of moist air", "ρ = p·M/(Z·R·T) · (1 − x(1 − Mv/M))")
+	g.formula("Density", "density of moist air", "rho = p*M/(Z*R*T) * (1 - x(1 - Mv/M))")
 	for _, s := range []struct {
 		symbol, name string
 		v            []float64
@@ -101,12 +101,12 @@ func airFacts() []Fact {
 	g.from("definition of the degree Celsius", StatusFixed)
 	g.add("zeroCelsius", "0 degrees Celsius", zeroCelsius, "K")
 	g.from(atmosphereSource+", Sutherland's formula", StatusMemory)
-	g.formula("Viscosity", "viscosity", "β T^1.5/(T + S)")
+	g.formula("Viscosity", "viscosity", "beta T^1.5/(T + S)")
 	g.add("sutherlandBeta", "viscosity, beta", sutherlandBeta, "kg/(s m K^0.5)")
 	g.add("sutherlandS", "viscosity, Sutherland's temperature", sutherlandS, "K")
 	g.from(atmosphereSource+", lower layer", "read")
 	g.add("standardPressure", "pressure at sea level", standardPressure, "Pa")
-	g.formula("Barometer", "pressure by altitude", "p = p₀ (1 − h/44329 m)^5.255876")
+	g.formula("Barometer", "pressure by altitude", "p = p0 (1 - h/44329 m)^5.255876")
 	g.add("atmosphereHeight", "pressure by altitude, height", atmosphereHeight, "m")
 	g.add("atmosphereExponent", "pressure by altitude, exponent", atmosphereExponent, "")
 	return g.out
@@ -117,9 +117,9 @@ func letter(i int) string { return string(rune('A' + i)) }
 func frictionFacts() []Fact {
 	g := &group{name: "friction"}
 	g.from("H. Darcy, J. Weisbach", StatusMemory)
-	g.formula("loss", "loss along a duct", "Δp = (K + f·L/D) · ρ/2 · v²")
+	g.formula("loss", "loss along a duct", "dp = (K + f*L/D) * rho/2 * v^2")
 	g.from("C. F. Colebrook, J. Inst. Civil Eng. 11 (1939) 133–156", StatusMemory)
-	g.formula("colebrook", "turbulent friction factor", "1/√f = −2 log10(k/(3.7 D) + 2.51/(Re √f))")
+	g.formula("colebrook", "turbulent friction factor", "1/sqrt(f) = -2 log10(k/(3.7 D) + 2.51/(Re sqrt(f)))")
 	g.add("colebrookRough", "Colebrook, rough wall", colebrookRough, "")
 	g.add("colebrookSmooth", "Colebrook, smooth wall", colebrookSmooth, "")
 	g.from("Hagen and Poiseuille, laminar flow", StatusMemory)
@@ -128,7 +128,7 @@ func frictionFacts() []Fact {
 	g.add("laminarEnd", "Reynolds number up to which flow is laminar", laminarEnd, "")
 	g.add("turbulentStart", "Reynolds number from which flow is turbulent", turbulentStart, "")
 	g.from("F. M. White, Fluid Mechanics: logarithmic law", StatusMemory)
-	g.formula("CentreRatio", "velocity on the axis over the mean", "min(1 + 1.326 √f, 2)")
+	g.formula("CentreRatio", "velocity on the axis over the mean", "min(1 + 1.326 sqrt(f), 2)")
 	g.add("centreSlope", "velocity on the axis over the mean, by the root of the friction factor", centreSlope, "")
 	for _, m := range duct.Materials() {
 		g.from(m.Source, m.Status)
@@ -147,9 +147,9 @@ func lossFacts() []Fact {
 	g.table("elbowSmooth", "elbow of 90 degrees, smooth", "R/D", elbowSmooth)
 	g.table("elbowGored", "elbow of 90 degrees, of segments", "R/D", elbowGored)
 	g.from(acgih+": losses of other angles in proportion to 90 degrees", StatusQuoted)
-	g.formula("ElbowLoss", "elbow of another angle", "K = K90 · angle/90")
-	g.from("J.-C. Borda, L. Carnot: (1 − a/A)²", StatusMemory)
-	g.formula("SectionLoss", "abrupt widening, on the faster velocity pressure", "K = (1 − a/A)²")
+	g.formula("ElbowLoss", "elbow of another angle", "K = K90 * angle/90")
+	g.from("J.-C. Borda, L. Carnot", StatusMemory)
+	g.formula("SectionLoss", "abrupt widening, on the faster velocity pressure", "K = (1 - a/A)^2")
 	g.from(idelchik+", sudden contraction", StatusMemory)
 	g.add("abruptInward", "abrupt narrowing, factor on 1 − a/A", abruptInward, "")
 	g.from(idelchik+", diffusers and confusers of usual length", StatusMemory)
@@ -159,7 +159,7 @@ func lossFacts() []Fact {
 	g.table("gateTable", "gate by share of travel open", "travel", gateTable)
 	g.from("slot and lips of a blast gate", StatusPractice)
 	g.add("gateOpenLoss", "gate wide open", gateOpenLoss, "")
-	g.from(idelchik+", sharp-edged restriction: (0.707 (1−f)^0.375 + 1 − f)²/f²", StatusMemory)
+	g.from(idelchik+", sharp-edged restriction: ((0.707 (1-f)^0.375 + 1 - f)/f)^2", StatusMemory)
 	g.add("blockageEdge", "blockage, factor", blockageEdge, "")
 	g.add("blockagePower", "blockage, exponent", blockagePower, "")
 	g.from("no blockage shuts a duct wholly", StatusOwn)
@@ -170,9 +170,9 @@ func lossFacts() []Fact {
 func joinFacts() []Fact {
 	g := &group{name: "joins"}
 	g.from(idelchik+", converging wyes: balance of momentum along the main, static pressure alike in all legs", StatusMemory)
-	g.formula("exchange", "static pressure lost at a join", "2·vp − Σ 2·cos(angle)·A_leg/A·vp_leg")
+	g.formula("exchange", "static pressure lost at a join", "2*vp - sum of 2*cos(angle)*A_leg/A*vp_leg")
 	g.from("total pressure is kept at a change of section but for its loss", StatusMemory)
-	g.formula("exchange", "static pressure lost at a change of section", "vp − vp_leg")
+	g.formula("exchange", "static pressure lost at a change of section", "vp - vp_leg")
 	g.from("measured branches lose less than the balance of momentum says: "+idelchik+", converging wyes, has factors of 0.55 to 1 on the loss; the size of the correction is the model's", StatusOwn)
 	g.add("entryRegain", "loss that a branch is spared, on its velocity pressure, by the sine of its angle", entryRegain, "")
 	g.from(acgih+", branch entries (handbook law of the join, and branches into a change of section)", StatusMemory)
@@ -184,11 +184,11 @@ func leakFacts() []Fact {
 	g := &group{name: "leaks"}
 	g.from("file formats: flow = 0.61 area sqrt(2 suction / density); sharp-edged hole 0.60 to 0.61", StatusFixed)
 	g.add("dischargeCoefficient", "discharge coefficient of a hole", dischargeCoefficient, "")
-	g.formula("leakFlow", "flow through a hole", "q = 0.61 · area · √(2·suction/ρ)")
+	g.formula("leakFlow", "flow through a hole", "q = 0.61 * area * sqrt(2*suction/rho)")
 	g.from("an orifice of the open area, by the file formats' discharge coefficient", StatusOwn)
-	g.formula("ShutLoss", "shut gate", "K = (bore/(0.61·area))²")
+	g.formula("ShutLoss", "shut gate", "K = (bore/(0.61*area))^2")
 	g.from("EN 12237 and SMACNA: leakage grows with pressure to the power of 0.65", StatusQuoted)
-	g.formula("leakFlow", "background leakage", "q = class · wall area · suction^0.65")
+	g.formula("leakFlow", "background leakage", "q = class * wall area * suction^0.65")
 	g.add("leakageExponent", "exponent of background leakage", leakageExponent, "")
 	g.from("EN 12237: geometric mean of the limits of class A (0.027e-3) and B (0.009e-3)", StatusMemory)
 	g.add("leakageClass", "background leakage of a sound duct, by wall area, at 1 Pa", leakageClass, "m3/(s m2)")
@@ -202,13 +202,13 @@ func leakFacts() []Fact {
 func collectorFacts() []Fact {
 	g := &group{name: "collector"}
 	g.from("fan laws: flow in proportion to speed, pressure to speed squared and density", StatusQuoted)
-	g.formula("at", "fan at another speed and density", "p = ρ/ρ₀ · n² · p₀(q/n)")
+	g.formula("at", "fan at another speed and density", "p = rho/rho0 * n^2 * p0(q/n)")
 	g.from("F. N. Fritsch, J. Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300–304", StatusMemory)
 	g.formula("newFanCurve", "fan between the points of its curve", "shape-preserving piecewise cubic")
 	g.from("file formats", StatusFixed)
 	g.formula("exchange", "fan static pressure", "outlet static less inlet total")
-	g.formula("collectorLoss", "cyclone", "drop · (q/at)² · ρ/1.204")
-	g.formula("collectorLoss", "filter", "drop · q/at · multiple")
+	g.formula("collectorLoss", "cyclone", "drop * (q/at)^2 * rho/1.204")
+	g.formula("collectorLoss", "filter", "drop * q/at * multiple")
 	g.from("past the ends of the fan curve, where nothing is given", StatusOwn)
 	g.add("fanPastEnd", "least fall past the last point, of the first pressure over the last flow", fanPastEnd, "")
 	g.add("fanBackwards", "fall before the first point, as share of that past the last", fanBackwards, "")
