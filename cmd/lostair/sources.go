@@ -1,0 +1,40 @@
+package main
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/report"
+)
+
+func newSources(s streams) *cobra.Command {
+	var o output
+	var plain bool
+	cmd := &cobra.Command{
+		Use:   "sources",
+		Short: "List every number and formula behind an answer, with its source",
+		Long: `List every coefficient, formula and prior that the program computes with: its
+value, where it comes from, and how it came to us (read, quoted, value from memory,
+common practice without a source, fixed by the file formats, own choice). The
+list is made from what the code computes with, so it can't be out of date.`,
+		Example: "  lostair sources\n  lostair sources --format json",
+		Args:    takes(0, 0, "no arguments"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := o.check(cmd); err != nil {
+				return err
+			}
+			facts := diagnose.Facts()
+			return o.write(s, func(w io.Writer) error {
+				if o.format == "json" {
+					return report.SourcesJSON(w, facts)
+				}
+				return report.SourcesText(w, facts, o.style(s, plain))
+			})
+		},
+	}
+	o.flags(cmd, "text", "json")
+	plainFlag(cmd, &plain)
+	return cmd
+}
