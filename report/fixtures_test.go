@@ -61,6 +61,7 @@ func faulty() *diagnose.Result {
 		},
 		Candidates: []diagnose.Candidate{row, narrow, leak, bin, {Kind: diagnose.FanWeak, Where: "fan", Probability: 0.12},
 			{Kind: diagnose.Blockage, Where: "saw", Probability: 0.04}, {Kind: diagnose.GateRestricted, Where: "saw", Probability: 0.011}},
+		Groups: []diagnose.Group{{Members: []diagnose.Candidate{leak, bin}, Together: 0.94}},
 		Ports: []diagnose.PortFlow{
 			{Port: "saw", Open: gate("saw"), Flow: diagnose.Interval{Value: m3h(590), Low: m3h(560), High: m3h(622)}, Expected: m3h(655), Need: m3h(650)},
 			{Port: "saw", Open: allOpen, Flow: diagnose.Interval{Value: m3h(420), Low: m3h(400), High: m3h(441)}, Expected: m3h(480), Need: m3h(650)},

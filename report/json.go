@@ -7,11 +7,16 @@ import (
 )
 
 // JSON writes r as one indented object with a line break at its end.
-func JSON(w io.Writer, r *Result) error {
+func JSON(w io.Writer, r *Result) error { return encode(w, r) }
+
+// JSONList writes several results as one list.
+func JSONList(w io.Writer, r []*Result) error { return encode(w, r) }
+
+func encode(w io.Writer, v any) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	return e.Encode(r)
+	return e.Encode(v)
 }
 
 // Read reads a result that JSON has written. A result of a later version is an

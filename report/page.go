@@ -2,8 +2,10 @@ package report
 
 import (
 	"io"
+	"regexp"
 	"strings"
 
+	"lostair/readings/units"
 	"lostair/report/layout"
 )
 
@@ -44,7 +46,22 @@ func (p *page) clean(s string) string {
 	if p.style.Plain {
 		s = layout.ASCII(s)
 	}
-	return s
+	return amounts.ReplaceAllString(s, "$1$3"+layout.NoBreak+"$2$4")
+}
+
+// amounts are numbers with their units, which a line must not part.
+var amounts = regexp.MustCompile(`([0-9]) (` + strings.Join(unitSymbols(), "|") + `)\b|([0-9]) (%)`)
+
+func unitSymbols() []string {
+	var out []string
+	for d := units.Number; d <= units.Multiple; d++ {
+		for _, u := range []units.System{units.Metric, units.US} {
+			if s := d.Symbol(u); s != "" && s != "%" {
+				out = append(out, regexp.QuoteMeta(s))
+			}
+		}
+	}
+	return out
 }
 
 func (p *page) paint(s, color string) string {

@@ -75,6 +75,8 @@ func TestJSONKeepsTheContract(t *testing.T) {
 	assert.Equal(t, map[string]any{"value": -1390.0, "low": -1440.0, "high": -1340.0, "unit": "Pa"}, wrong["severity"])
 	cand := got["candidates"].([]any)[2].(map[string]any)
 	assert.Equal(t, []any{"leak", "main", 0.61}, []any{cand["kind"], cand["where"], cand["probability"]})
+	also := cand["alike"].([]any)[0].(map[string]any)
+	assert.Equal(t, []any{"leak", "bin", 0.33}, []any{also["kind"], also["where"], also["probability"]})
 	port := got["ports"].([]any)[0].(map[string]any)
 	assert.Equal(t, map[string]any{"port": "saw", "open": "saw", "expected": 655.0, "need": 650.0,
 		"flow": map[string]any{"value": 590.0, "low": 560.0, "high": 622.0, "unit": "m3/h"}}, port)

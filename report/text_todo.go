@@ -22,7 +22,7 @@ func (p *page) todo(r *Result) {
 		rest := strings.Repeat(" ", len(lead))
 		p.para(lead, f.Do+costWords(f.Cost), plainText)
 		if len(f.For) > 0 {
-			p.para(rest+"Against: ", listed(each(f.For, func(c Candidate) string { return c.Name })), plainText)
+			p.para(rest+"Against: ", against(f.For), plainText)
 		}
 		if f.Hint != "" {
 			p.para(rest+"Or: ", f.Hint, plainText)
@@ -32,10 +32,21 @@ func (p *page) todo(r *Result) {
 }
 
 // fromFaults makes a step of each asserted fault, for a result without fixes.
+// Wrong rows have a section of their own.
 func fromFaults(faults []Fault) []Fix {
-	return each(faults, func(f Fault) Fix {
+	main, narrow, _ := sorted(faults)
+	return each(append(main, narrow...), func(f Fault) Fix {
 		return Fix{For: append([]Candidate{f.Candidate}, f.Alike...), Do: f.Do, Gains: f.Gains}
 	})
+}
+
+// against names what a step mends.
+func against(faults []Candidate) string {
+	names := each(faults, func(c Candidate) string { return c.Name })
+	if most := 3; len(names) > most {
+		names = append(names[:most:most], fmt.Sprintf("%d more of those above", len(names)-most))
+	}
+	return listed(names)
 }
 
 func costWords(cost int) string {

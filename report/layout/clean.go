@@ -36,7 +36,8 @@ var plain = strings.NewReplacer(
 )
 
 // ASCII writes cleaned text with ASCII characters only: accents go, signs are
-// spelt out, and what has no like becomes a question mark.
+// spelt out, and what has no like becomes a question mark. NoBreak becomes a
+// space, so where it matters it must be put in afterwards.
 func ASCII(s string) string {
 	var b strings.Builder
 	for _, r := range norm.NFKD.String(plain.Replace(s)) {

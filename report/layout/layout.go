@@ -5,6 +5,7 @@ package layout
 
 import (
 	"strings"
+	"unicode"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -16,12 +17,13 @@ var cells = &runewidth.Condition{}
 func Width(s string) int { return cells.StringWidth(s) }
 
 // Wrap breaks text between words into lines of at most width cells. A word
-// that is longer is broken within. Empty text gives no lines.
+// that is longer is broken within. A no-break space (U+00A0) holds two words
+// together and comes out as a space. Empty text gives no lines.
 func Wrap(text string, width int) []string {
 	width = max(width, 1)
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range words(text) {
 		for _, piece := range split(word, width) {
 			switch {
 			case line == "":
@@ -37,7 +39,18 @@ func Wrap(text string, width int) []string {
 	if line != "" {
 		lines = append(lines, line)
 	}
+	for i := range lines {
+		lines[i] = strings.ReplaceAll(lines[i], NoBreak, " ")
+	}
 	return lines
+}
+
+// NoBreak is a space at which no line ends.
+const NoBreak = "\u00a0"
+
+// words are parted by any space but NoBreak.
+func words(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) && string(r) != NoBreak })
 }
 
 // split cuts a word into pieces of at most width cells.

@@ -22,6 +22,7 @@ func TestWrap(t *testing.T) {
 		{"aaaaaa b", 4, []string{"aaaa", "aa b"}},
 		{"日本語", 4, []string{"日本", "語"}}, // two cells each
 		{"a", 0, []string{"a"}},
+		{"aa 5\u00a0%", 4, []string{"aa", "5 %"}},
 	} {
 		assert.Equal(t, c.want, Wrap(c.text, c.width), "%q in %d", c.text, c.width)
 	}

@@ -47,7 +47,7 @@ func (t Table) heads() []string {
 // headWidth is the least width at which a head takes two lines at most.
 func headWidth(head string) int {
 	w := 1
-	for len(Wrap(head, w)) > 2 || slices.ContainsFunc(strings.Fields(head), func(s string) bool { return Width(s) > w }) {
+	for len(Wrap(head, w)) > 2 || slices.ContainsFunc(words(head), func(s string) bool { return Width(s) > w }) {
 		w++
 	}
 	return w

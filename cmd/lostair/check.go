@@ -1,0 +1,84 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/report/layout"
+)
+
+func newCheck(s streams) *cobra.Command {
+	return &cobra.Command{
+		Use:   "check SYSTEM [READINGS...]",
+		Short: "Check a system file and readings files, and say all that is wrong with them",
+		Long: `Check a system file and readings files. Everything that is wrong is told at once,
+with file, line, column and what to do. If nothing is, a line for each file says
+what was understood.
+
+` + systemHelp() + "\n" + readingsHelp(),
+		Example: "  lostair check system.yaml\n  lostair check system.yaml readings.csv",
+		Args:    takes(1, -1, "a system file and, if you like, readings files"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			l, err := load(s, args[0], args[1:], nil)
+			if err != nil {
+				return err
+			}
+			var list problem.List
+			for _, v := range l.surveys {
+				list = append(list, diagnose.Fits(l.sys, v)...)
+			}
+			if err := list.Err(); err != nil {
+				return err
+			}
+			return understood(s, l)
+		},
+	}
+}
+
+// understood says what the files hold.
+func understood(s streams, l *loaded) error {
+	lines := []string{systemLine(l.sys)}
+	for _, v := range l.surveys {
+		lines = append(lines, surveyLine(v))
+	}
+	for _, line := range lines {
+		if _, err := fmt.Fprintln(s.out, layout.Clean(line)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func systemLine(sys *duct.System) string {
+	taps := 0
+	for _, d := range sys.Ducts {
+		taps += len(d.Taps)
+	}
+	name := sys.Name
+	if name != "" {
+		name = ", " + name
+	}
+	return fmt.Sprintf("%s: good%s; %s, %s, %s, %s, %s units", sys.File, name,
+		count(len(sys.Ducts), "duct"), count(len(sys.Ports), "port"), count(len(sys.Gates()), "gate"), count(taps, "tap"), sys.Units)
+}
+
+func surveyLine(v *readings.Survey) string {
+	settings := map[string]bool{}
+	for _, r := range v.Readings {
+		settings[r.Open.String()] = true
+	}
+	return fmt.Sprintf("%s: good; %s that make %s in %s of the gates", v.File,
+		count(len(v.Rows), "row"), count(len(v.Readings), "reading"), count(len(settings), "setting"))
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

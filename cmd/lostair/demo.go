@@ -1,0 +1,85 @@
+package main
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"lostair/report"
+)
+
+//go:embed demo
+var demo embed.FS
+
+// demoFolder is where the demo goes if the user names no place.
+const demoFolder = "lostair-demo"
+
+func newDemo(s streams) *cobra.Command {
+	var force, plain bool
+	cmd := &cobra.Command{
+		Use:   "demo [FOLDER]",
+		Short: "Write an invented shop with a fault in it, and diagnose it",
+		Long: `Write the system file and the readings of an invented shop with a fault in it into
+a folder (left out: ` + demoFolder + `), and diagnose it. An earlier survey of the sound
+shop is there too, to try --baseline with. Files that are there already
+and are no longer the demo's are left alone, unless --force is given.`,
+		Example: "  lostair demo\n  lostair demo somewhere/else",
+		Args:    takes(0, 1, "one folder at most"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			dir := demoFolder
+			if len(args) > 0 {
+				dir = args[0]
+			}
+			if err := writeDemo(dir, force); err != nil {
+				return err
+			}
+			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
+			if _, err := fmt.Fprintf(s.out, "The demo is in %s. This is what it gives:\n  lostair diagnose %s %s\n\n", dir, sys, rd); err != nil {
+				return err
+			}
+			l, err := load(s, sys, []string{rd}, nil)
+			if err != nil {
+				return err
+			}
+			results, err := diagnoseAll(cmd.Context(), s, l)
+			if err != nil {
+				return err
+			}
+			var o output
+			return o.write(s, func(w io.Writer) error {
+				return report.Text(w, report.From(results[0], l.sys.Units), styleFor(s, plain))
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&force, "force", false, "replace files that differ from the demo's")
+	plainFlag(cmd, &plain)
+	return cmd
+}
+
+func demoFiles() ([]namedFile, error) {
+	var all renames
+	for _, f := range []string{systemFile, readingsFile, baselineFile} {
+		all = append(all, [2]string{"demo/" + f, f})
+	}
+	return embedded(demo, all)
+}
+
+// writeDemo writes the demo's files but those that are there as they should be.
+func writeDemo(dir string, force bool) error {
+	files, err := demoFiles()
+	if err != nil {
+		return err
+	}
+	var missing []namedFile
+	for _, f := range files {
+		if have, err := os.ReadFile(filepath.Join(dir, f.name)); err != nil || !bytes.Equal(have, f.data) {
+			missing = append(missing, f)
+		}
+	}
+	return writeFiles(dir, missing, force)
+}

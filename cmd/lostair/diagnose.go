@@ -1,0 +1,141 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/readings/problem"
+	"lostair/report"
+)
+
+type diagnoseFlags struct {
+	output
+	baselines   []string
+	units       string
+	plain       bool
+	failOnFault bool
+}
+
+func newDiagnose(s streams) *cobra.Command {
+	var f diagnoseFlags
+	cmd := &cobra.Command{
+		Use:   "diagnose SYSTEM READINGS...",
+		Short: "Find what is wrong with a system from the readings taken in it",
+		Long: `Find what is wrong with a system from the readings taken in it. Each readings
+file is one survey and is diagnosed by itself; - is standard input. With
+--format json several surveys make a list.
+
+` + kindsHelp() + `
+Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when a
+fault is asserted.`,
+		Example: "  lostair diagnose system.yaml readings.csv\n  lostair diagnose system.yaml now.csv --baseline when-new.csv --format json",
+		Args:    takes(2, -1, "a system file and at least one readings file"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return f.run(cmd, s, args[0], args[1:])
+		},
+	}
+	f.flags(cmd, "text", "json")
+	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")
+	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted")
+	unitsFlag(cmd, &f.units)
+	plainFlag(cmd, &f.plain)
+	return cmd
+}
+
+func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, surveys []string) error {
+	inputs := append(append([]string{system}, surveys...), f.baselines...)
+	if err := f.check(cmd, inputs...); err != nil {
+		return err
+	}
+	if err := stdinOnce(cmd, inputs); err != nil {
+		return err
+	}
+	l, err := load(s, system, surveys, f.baselines)
+	if err != nil {
+		return err
+	}
+	u, err := unitsOf(f.units, l.sys.Units)
+	if err != nil {
+		return usageError{cmd, err}
+	}
+	results, err := diagnoseAll(cmd.Context(), s, l)
+	if err != nil {
+		return err
+	}
+	var shown []*report.Result
+	for _, r := range results {
+		shown = append(shown, report.From(r, u))
+	}
+	if err := f.write(s, func(w io.Writer) error { return f.show(w, s, shown) }); err != nil {
+		return err
+	}
+	if f.failOnFault && anyFault(shown) {
+		return errFaults
+	}
+	return nil
+}
+
+// stdinOnce refuses to read standard input twice, or as the system file.
+func stdinOnce(cmd *cobra.Command, inputs []string) error {
+	n := 0
+	for i, in := range inputs {
+		if in != "-" {
+			continue
+		}
+		if n++; n > 1 || i == 0 {
+			return usageError{cmd, fmt.Errorf("- stands for one readings file; give the others by name")}
+		}
+	}
+	return nil
+}
+
+// diagnoseAll diagnoses each survey against the same baselines.
+func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result, error) {
+	var out []*diagnose.Result
+	for _, v := range l.surveys {
+		p := progress{s: s, what: v.File}
+		r, err := diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{
+			Baselines: l.baselines, Steps: p.step,
+			Warn: func(x problem.Problem) { p.clear(); tell(s, problem.List{x}) },
+		})
+		p.clear()
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+func (f *diagnoseFlags) show(w io.Writer, s streams, results []*report.Result) error {
+	if f.format == "json" {
+		if len(results) == 1 {
+			return report.JSON(w, results[0])
+		}
+		return report.JSONList(w, results)
+	}
+	for i, r := range results {
+		if i > 0 {
+			if _, err := io.WriteString(w, "\n\n"); err != nil {
+				return err
+			}
+		}
+		if err := report.Text(w, r, f.style(s, f.plain)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func anyFault(results []*report.Result) bool {
+	for _, r := range results {
+		if len(r.Faults) > 0 {
+			return true
+		}
+	}
+	return false
+}

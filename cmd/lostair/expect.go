@@ -1,0 +1,65 @@
+package main
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/readings"
+	"lostair/report"
+)
+
+func newExpect(s streams) *cobra.Command {
+	var o output
+	var open []string
+	var units string
+	var plain bool
+	cmd := &cobra.Command{
+		Use:   "expect SYSTEM",
+		Short: "Say what every port and tap should read if nothing is wrong",
+		Long: `Compute what every port and tap of a sound system should read with the gates
+given. As CSV it is a readings file. Points without a tap or a port: ` + reservedHelp() + `.`,
+		Example: "  lostair expect system.yaml --open saw\n  lostair expect system.yaml --open saw+sander --open all --format csv -o expected.csv",
+		Args:    takes(1, 1, "one system file"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := o.check(cmd, args[0]); err != nil {
+				return err
+			}
+			l, err := load(s, args[0], nil, nil)
+			if err != nil {
+				return err
+			}
+			u, err := unitsOf(units, l.sys.Units)
+			if err != nil {
+				return usageError{cmd, err}
+			}
+			var all []*diagnose.Expected
+			for _, text := range open {
+				x, err := readings.ParseOpen(text)
+				if err != nil {
+					return usageError{cmd, err}
+				}
+				e, err := diagnose.Expect(l.sys, x)
+				if err != nil {
+					return err
+				}
+				all = append(all, e)
+			}
+			return o.write(s, func(w io.Writer) error {
+				switch o.format {
+				case "csv":
+					return report.ExpectedCSV(w, all, u)
+				case "json":
+					return report.ExpectedJSON(w, report.FromExpected(l.sys, all, u))
+				}
+				return report.ExpectedText(w, report.FromExpected(l.sys, all, u), o.style(s, plain))
+			})
+		},
+	}
+	o.flags(cmd, "text", "csv", "json")
+	cmd.Flags().StringArrayVar(&open, "open", []string{"all"}, "gates that are open: ids joined with +, all, or none; may be given again")
+	unitsFlag(cmd, &units)
+	plainFlag(cmd, &plain)
+	return cmd
+}

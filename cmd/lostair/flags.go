@@ -1,0 +1,24 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"lostair/report"
+)
+
+func unitsFlag(cmd *cobra.Command, to *string) {
+	cmd.Flags().StringVar(to, "units", "", "show values in metric or us units; left out: those of the system file")
+	_ = cmd.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
+}
+
+func plainFlag(cmd *cobra.Command, to *bool) {
+	cmd.Flags().BoolVar(to, "plain", false, "text in ASCII characters only, without colour")
+}
+
+// style is the terminal's, or that of a file without colour.
+func (o *output) style(s streams, plain bool) report.Style {
+	if o.file != "" {
+		s.outWidth = 0
+	}
+	return styleFor(s, plain)
+}

@@ -1,0 +1,38 @@
+// Command lostair finds where a workshop's dust-extraction system loses its
+// air: from a system file and a survey of readings to named faults with their
+// probabilities, what to do first and what to read next.
+//
+// Exit status: 0 done, 1 only with --fail-on-fault when a fault is asserted, 2
+// bad input or usage, or it could not be done.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"golang.org/x/term"
+)
+
+func main() { os.Exit(command()) }
+
+// command runs the program on the process's own streams.
+func command() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	return run(ctx, os.Args[1:], streams{
+		in: os.Stdin, out: os.Stdout, err: os.Stderr, env: os.Getenv,
+		outWidth: widthOf(os.Stdout), errWidth: widthOf(os.Stderr),
+	})
+}
+
+// widthOf is the width of the terminal that f is; 0 if it is none.
+func widthOf(f *os.File) int {
+	if !term.IsTerminal(int(f.Fd())) {
+		return 0
+	}
+	if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
+		return w
+	}
+	return 80
+}

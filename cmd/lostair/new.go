@@ -1,0 +1,121 @@
+package main
+
+import (
+	"embed"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"lostair/readings/units"
+)
+
+//go:embed starter
+var starter embed.FS
+
+// Names of the files that new and demo write.
+const (
+	systemFile   = "system.yaml"
+	readingsFile = "readings.csv"
+	baselineFile = "when-sound.csv" // of the demo alone
+)
+
+func newNew(s streams) *cobra.Command {
+	var force bool
+	var system string
+	cmd := &cobra.Command{
+		Use:   "new [FOLDER]",
+		Short: "Write a system file and a readings file with comments, to start your own",
+		Long: `Write a system file and a readings file into a folder (left out: this one). They
+describe a small invented shop and hold readings of it, so they can be diagnosed
+as they are; change them into your own.`,
+		Example: "  lostair new my-shop\n  lostair new my-shop --units us",
+		Args:    takes(0, 1, "one folder at most"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			u, err := unitsOf(system, units.Metric)
+			if err != nil {
+				return usageError{cmd, err}
+			}
+			dir := "."
+			if len(args) > 0 {
+				dir = args[0]
+			}
+			files, err := starterFiles(u)
+			if err != nil {
+				return err
+			}
+			if err := writeFiles(dir, files, force); err != nil {
+				return err
+			}
+			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
+			_, err = fmt.Fprintf(s.out, "Wrote %s and %s. Change them into your shop, then:\n  lostair check %s %s\n  lostair diagnose %s %s\n", sys, rd, sys, rd, sys, rd)
+			return err
+		},
+	}
+	cmd.Flags().BoolVar(&force, "force", false, "replace the files if they exist")
+	cmd.Flags().StringVar(&system, "units", units.Metric.String(), "what a bare number in them means: metric or us")
+	return cmd
+}
+
+// namedFile is a file to be written.
+type namedFile struct {
+	name string
+	data []byte
+}
+
+func starterFiles(u units.System) ([]namedFile, error) {
+	return embedded(starter, renames{
+		{"starter/system-" + u.String() + ".yaml", systemFile},
+		{"starter/readings-" + u.String() + ".csv", readingsFile},
+	})
+}
+
+// renames is pairs of an embedded file and the name that it gets.
+type renames [][2]string
+
+func embedded(from embed.FS, files renames) ([]namedFile, error) {
+	var out []namedFile
+	for _, f := range files {
+		data, err := from.ReadFile(f[0])
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, namedFile{f[1], data})
+	}
+	return out, nil
+}
+
+// writeFiles writes all files into a folder, or none: it looks whether all can
+// be written first, and takes away those it has made if one fails after all.
+func writeFiles(dir string, files []namedFile, force bool) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("the folder %s can't be made: %w", dir, bare(err))
+	}
+	existed := map[string]bool{}
+	for _, f := range files {
+		path := filepath.Join(dir, f.name)
+		_, exists, err := targetOf(path)
+		if err != nil {
+			return err
+		}
+		if exists && !force {
+			return fmt.Errorf("%s exists; give another folder, or --force to replace it", path)
+		}
+		existed[path] = exists
+	}
+	var made []string
+	for _, f := range files {
+		path := filepath.Join(dir, f.name)
+		if err := writeWhole(path, f.data, force); err != nil {
+			for _, m := range made {
+				os.Remove(m)
+			}
+			return err
+		}
+		if !existed[path] {
+			made = append(made, path)
+		}
+	}
+	return nil
+}

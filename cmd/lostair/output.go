@@ -1,0 +1,87 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+
+	"github.com/spf13/cobra"
+)
+
+// output is where a command's result goes, by its flags.
+type output struct {
+	file    string
+	format  string
+	force   bool
+	formats []string
+}
+
+// flags adds --format, --output and --force; the first format is the default.
+func (o *output) flags(cmd *cobra.Command, formats ...string) {
+	o.formats = formats
+	cmd.Flags().StringVar(&o.format, "format", formats[0], "how to show it: "+orList(formats))
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write it to this file; not onto the screen")
+	cmd.Flags().BoolVar(&o.force, "force", false, "replace the output file if it exists")
+	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
+}
+
+// check refuses an unknown format, and an output that would destroy an input.
+// It is called before any work is done.
+func (o *output) check(cmd *cobra.Command, inputs ...string) error {
+	if !slices.Contains(o.formats, o.format) {
+		return usageError{cmd, fmt.Errorf("there is no format %q; use %s", o.format, orList(o.formats))}
+	}
+	if o.file == "" {
+		return nil
+	}
+	for _, in := range inputs {
+		if sameFile(in, o.file) {
+			return fmt.Errorf("%s is read and can't be the output too; give another name", o.file)
+		}
+	}
+	_, exists, err := targetOf(o.file)
+	if err == nil && exists && !o.force {
+		err = existsError(o.file)
+	}
+	return err
+}
+
+func sameFile(a, b string) bool {
+	x, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	y, err := os.Stat(b)
+	return err == nil && os.SameFile(x, y)
+}
+
+// write lets show write the result, and then puts it where it belongs.
+func (o *output) write(s streams, show func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := show(&b); err != nil {
+		return err
+	}
+	if o.file != "" {
+		return writeWhole(o.file, b.Bytes(), o.force)
+	}
+	_, err := s.out.Write(b.Bytes())
+	return err
+}
+
+// orList is "a, b or c".
+func orList(s []string) string {
+	out := ""
+	for i, x := range s {
+		switch {
+		case i == 0:
+		case i == len(s)-1:
+			out += " or "
+		default:
+			out += ", "
+		}
+		out += x
+	}
+	return out
+}

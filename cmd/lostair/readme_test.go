@@ -1,0 +1,128 @@
+package main
+
+import (
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/readings/units"
+	"lostair/report/golden"
+)
+
+const readme = root + "/README.md"
+
+// commands are the lines of the README's sh blocks.
+func commands(t *testing.T, text string) []string {
+	var out []string
+	for _, block := range regexp.MustCompile("(?s)```sh\n(.*?)```").FindAllStringSubmatch(text, -1) {
+		for _, line := range strings.Split(strings.TrimSpace(block[1]), "\n") {
+			line, _, _ = strings.Cut(line, " #")
+			out = append(out, strings.TrimSpace(line))
+		}
+	}
+	require.GreaterOrEqual(t, len(out), 8, "the README's commands were not found")
+	return out
+}
+
+// elsewhere are commands that are not run here: the tests, which this is one
+// of, the installation, and the shell's own.
+func elsewhere(line string) bool {
+	return line == "go test ./..." || line == "go install ./cmd/lostair" || strings.HasPrefix(line, "cd ")
+}
+
+// Each command that the README shows is run, in order, in one folder.
+func TestReadmeCommandsRun(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	require.NoError(t, err)
+	t.Chdir(t.TempDir())
+	for _, line := range commands(t, string(text)) {
+		if elsewhere(line) {
+			continue
+		}
+		args, ok := strings.CutPrefix(line, "go run ./cmd/lostair ")
+		if !ok {
+			args, ok = strings.CutPrefix(line, "lostair ")
+		}
+		require.True(t, ok, "what is %q?", line)
+		got := runHere(t.Context(), streams{}, strings.Fields(args)...)
+		assert.Equal(t, done, got.status, "%s\n%s", line, got.err)
+	}
+}
+
+const (
+	demoStart = "<!-- what the demo prints; kept fresh by a test -->\n```text\n"
+	demoEnd   = "```\n"
+)
+
+// The README shows what the demo really prints, but for the cautions at its
+// end, which the README has itself.
+func TestReadmeShowsTheDemo(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	require.NoError(t, err)
+	before, rest, ok := strings.Cut(string(text), demoStart)
+	require.True(t, ok)
+	old, after, ok := strings.Cut(rest, demoEnd)
+	require.True(t, ok)
+	t.Chdir(t.TempDir())
+	got := runHere(t.Context(), streams{}, "demo")
+	require.Equal(t, done, got.status, got.err)
+	want, _, ok := strings.Cut(got.out, "\nTake care\n")
+	require.True(t, ok)
+	if golden.Update() {
+		t.Chdir(moduleRoot(t))
+		require.NoError(t, os.WriteFile("README.md", []byte(before+demoStart+want+demoEnd+after), 0o644))
+		return
+	}
+	assert.Equal(t, want, old, "run UPDATE_GOLDEN=1 go test ./cmd/lostair")
+}
+
+// start is where the tests begin, before any of them changes the folder.
+var start, startErr = os.Getwd()
+
+func moduleRoot(t *testing.T) string {
+	require.NoError(t, startErr)
+	return start + "/" + root
+}
+
+// Whatever the tables hold stands in the README.
+func TestReadmeNamesEverything(t *testing.T) {
+	data, err := os.ReadFile(readme)
+	require.NoError(t, err)
+	text := string(data)
+	names := func(what string) { // not assert.Contains, which prints the whole text
+		assert.True(t, strings.Contains(text, what), "README.md lacks %s", what)
+	}
+	for k := diagnose.Leak; k <= diagnose.ReadingWrong; k++ {
+		names("| `" + k.String() + "` |")
+	}
+	for _, q := range units.QuantityNames() {
+		names("`" + q + "`")
+	}
+	for _, m := range duct.Materials() {
+		names("`" + m.Name + "`")
+	}
+	for _, h := range duct.Hoods() {
+		names("`" + h.Name + "`")
+	}
+	for _, s := range duct.Sections() {
+		for _, k := range duct.Keys(s) {
+			if strings.HasSuffix(s, ".curve") {
+				continue // flow and pressure of a fan curve are written without their names
+			}
+			names(k.Name)
+		}
+	}
+	root := newRoot(streams{})
+	for _, c := range root.Commands() {
+		if c.Name() == "help" || c.Name() == "completion" {
+			continue
+		}
+		names("`lostair " + c.Name() + "`")
+	}
+}

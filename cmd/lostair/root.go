@@ -1,0 +1,56 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+)
+
+func newRoot(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "lostair",
+		Short: "Find where a dust-extraction system loses its air",
+		Long: `lostair finds where a workshop's dust-extraction system loses its air. Describe
+the system in a YAML file, take some readings with a manometer and an
+anemometer, and it names the likely faults, how sure it is, what to do first and
+what to read next.
+
+  lostair demo              try it on an invented shop
+  lostair new my-shop       start your own: two files with comments to fill in`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usageError{cmd, unknownCommand(cmd, args[0])}
+			}
+			return cmd.Help()
+		},
+	}
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, err} })
+	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newPlan(s), newDemo(s), newSources(s), newVersion(s))
+	return root
+}
+
+// unknownCommand names the commands that may have been meant.
+func unknownCommand(root *cobra.Command, name string) error {
+	if near := root.SuggestionsFor(name); len(near) > 0 {
+		return fmt.Errorf("there is no command %q; did you mean %q?", name, near[0])
+	}
+	return fmt.Errorf("there is no command %q", name)
+}
+
+// takes checks the number of arguments; most below 0 means any. what says what
+// they are.
+func takes(least, most int, what string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		switch {
+		case len(args) < least:
+			return usageError{cmd, fmt.Errorf("it needs %s", what)}
+		case most >= 0 && len(args) > most:
+			return usageError{cmd, fmt.Errorf("%q is one argument too many; it takes %s", args[most], what)}
+		}
+		return nil
+	}
+}

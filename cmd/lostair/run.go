@@ -1,0 +1,78 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lostair/readings/problem"
+	"lostair/report/layout"
+)
+
+// Exit statuses.
+const (
+	done    = 0
+	faulty  = 1 // a fault is asserted, with --fail-on-fault
+	notDone = 2 // bad input or usage, or it could not be done
+)
+
+// streams is what the program has of the world but for files.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+	env      func(string) string
+	outWidth int // cells, if out is a terminal; else 0
+	errWidth int // the same of err
+}
+
+// errFaults says that a fault is asserted and the user wants that as a status.
+var errFaults = errors.New("a fault is asserted")
+
+// usageError is a wrong way to call a command.
+type usageError struct {
+	cmd *cobra.Command
+	err error
+}
+
+func (e usageError) Error() string { return e.err.Error() }
+
+// run runs one command and returns the exit status.
+func run(ctx context.Context, args []string, s streams) int {
+	root := newRoot(s)
+	root.SetArgs(args)
+	root.SetIn(s.in)
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	return status(root.ExecuteContext(ctx), root, s)
+}
+
+// status tells the user of an error and turns it into an exit status.
+func status(err error, root *cobra.Command, s streams) int {
+	var usage usageError
+	var list problem.List
+	switch {
+	case err == nil:
+		return done
+	case errors.Is(err, errFaults):
+		return faulty
+	case errors.As(err, &list):
+		tell(s, list)
+	case errors.As(err, &usage):
+		fmt.Fprintf(s.err, "%s: %s\nUse: %s\nSee: %s --help\n", usage.cmd.CommandPath(), layout.Clean(err.Error()), usage.cmd.UseLine(), usage.cmd.CommandPath())
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(s.err, "lostair: stopped")
+	default:
+		fmt.Fprintf(s.err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
+	}
+	return notDone
+}
+
+// tell prints problems, one a line.
+func tell(s streams, list problem.List) {
+	for _, p := range list {
+		fmt.Fprintln(s.err, layout.Clean(p.String()))
+	}
+}

@@ -1,0 +1,210 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// outcome is what one run in process gives.
+type outcome struct {
+	status   int
+	out, err string
+}
+
+func runHere(ctx context.Context, s streams, args ...string) outcome {
+	var out, errs bytes.Buffer
+	if s.in == nil {
+		s.in = strings.NewReader("")
+	}
+	if s.env == nil {
+		s.env = func(string) string { return "" }
+	}
+	s.out, s.err = &out, &errs
+	return outcome{run(ctx, args, s), out.String(), errs.String()}
+}
+
+func TestStatus(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop").status)
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", "mine").status)
+	require.NoError(t, os.WriteFile("bad.yaml", []byte("units: metric\nducts: 7\n"), 0o644))
+	for _, c := range []struct {
+		args string
+		want int
+	}{
+		{"", done},
+		{"--help", done},
+		{"diagnose --help", done},
+		{"diagnose shop/system.yaml shop/readings.csv", done},
+		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault", faulty},
+		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault -o x.json --format json", faulty},
+		{"diagnose mine/system.yaml mine/readings.csv --fail-on-fault", done},
+		{"diagnose mine/system.yaml mine/readings.csv shop/readings.csv --fail-on-fault", notDone}, // other gates
+		{"diagnose bad.yaml shop/readings.csv --fail-on-fault", notDone},
+		{"diagnose shop/system.yaml", notDone},
+		{"diagnose shop/system.yaml shop/readings.csv --format xml", notDone},
+		{"diagnose shop/system.yaml shop/readings.csv --units imperial", notDone},
+		{"diagnose shop/system.yaml nowhere.csv", notDone},
+		{"check bad.yaml", notDone},
+		{"check shop/system.yaml mine/readings.csv", notDone},
+		{"expect shop/system.yaml --open nothing", notDone},
+		{"nonsense", notDone},
+	} {
+		got := runHere(t.Context(), streams{}, strings.Fields(c.args)...)
+		assert.Equal(t, c.want, got.status, "%s\n%s", c.args, got.err)
+		assert.Equal(t, c.want == notDone, got.err != "", "%s: what stands on standard error: %q", c.args, got.err)
+		if c.want == notDone {
+			assert.Empty(t, got.out, c.args)
+		}
+	}
+	assert.FileExists(t, "x.json", "a fault is no reason not to write it")
+}
+
+// Colour is for terminals, and for those who want it.
+func TestColour(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for _, c := range []struct {
+		name  string
+		width int
+		env   map[string]string
+		args  []string
+		want  bool
+	}{
+		{"terminal", 80, nil, nil, true},
+		{"pipe", 0, nil, nil, false},
+		{"NO_COLOR", 80, map[string]string{"NO_COLOR": "1"}, nil, false},
+		{"empty NO_COLOR says nothing", 80, map[string]string{"NO_COLOR": ""}, nil, true},
+		{"dumb terminal", 80, map[string]string{"TERM": "dumb"}, nil, false},
+		{"plain", 80, nil, []string{"--plain"}, false},
+	} {
+		s := streams{outWidth: c.width, env: func(k string) string { return c.env[k] }}
+		got := runHere(t.Context(), s, append([]string{"demo"}, c.args...)...)
+		require.Equal(t, done, got.status, got.err)
+		assert.Equal(t, c.want, strings.Contains(got.out, "\x1b["), c.name)
+	}
+	got := runHere(t.Context(), streams{outWidth: 80}, "diagnose", "lostair-demo/system.yaml", "lostair-demo/readings.csv", "-o", "out.txt")
+	require.Equal(t, done, got.status, got.err)
+	saved, err := os.ReadFile("out.txt")
+	require.NoError(t, err)
+	assert.NotContains(t, string(saved), "\x1b", "a file gets no colour even from a terminal")
+}
+
+// Progress shows on a terminal only, and leaves nothing behind.
+func TestProgress(t *testing.T) {
+	var b bytes.Buffer
+	p := progress{s: streams{err: &b}, what: "survey.csv"}
+	p.step(1, 2)
+	p.clear()
+	assert.Empty(t, b.String())
+
+	p.s.errWidth = 80
+	p.step(1, 2)
+	p.step(1, 2) // the same again is not written again
+	assert.Equal(t, "survey.csv: 50 %", b.String())
+	p.clear()
+	assert.Equal(t, "survey.csv: 50 %\r"+strings.Repeat(" ", 16)+"\r", b.String())
+
+	b.Reset()
+	p = progress{s: streams{err: &b, errWidth: 10}, what: "a very long name.csv"}
+	p.step(1, 2)
+	assert.Equal(t, "50 %", b.String())
+}
+
+// An answer that was stopped is none.
+func TestInterrupt(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new").status)
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	got := runHere(ctx, streams{}, "diagnose", "system.yaml", "readings.csv", "-o", "out.txt")
+	assert.Equal(t, outcome{notDone, "", "lostair: stopped\n"}, got)
+	assert.NoFileExists(t, "out.txt")
+}
+
+// What a file holds must not control the terminal that errors go to.
+func TestErrorsAreInert(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new").status)
+	require.NoError(t, os.WriteFile("evil.csv", []byte("open,point,quantity,value\nsaw,\x1b[2J,static_pressure,-1\n"), 0o644))
+	got := runHere(t.Context(), streams{}, "check", "system.yaml", "evil.csv")
+	assert.Equal(t, notDone, got.status)
+	assert.NotContains(t, got.err, "\x1b")
+	assert.Contains(t, got.err, "evil.csv:2:")
+}
+
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errors.New("no space left on device") }
+
+// A full disk behind standard output is an error like any other.
+func TestOutputThatFails(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new").status)
+	for _, args := range [][]string{{"check", "system.yaml"}, {"expect", "system.yaml"}, {"diagnose", "system.yaml", "readings.csv"}, {"version"}, {"new", "x"}, {"demo"}} {
+		var errs bytes.Buffer
+		s := streams{in: strings.NewReader(""), out: full{}, err: &errs, env: func(string) string { return "" }}
+		assert.Equal(t, notDone, run(t.Context(), args, s), args)
+		assert.Equal(t, "lostair: no space left on device\n", errs.String(), args)
+	}
+}
+
+func TestWriteWhole(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a.txt")
+	require.NoError(t, writeWhole(path, []byte("one"), false))
+	assert.EqualError(t, writeWhole(path, []byte("two"), false), path+" exists; give another name, or --force to replace it")
+	requireFile(t, path, "one")
+
+	require.NoError(t, os.Chmod(path, 0o600))
+	require.NoError(t, writeWhole(path, []byte("two"), true))
+	requireFile(t, path, "two")
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm(), "a file that is replaced keeps its mode")
+
+	// A link stays a link; one that leads nowhere is told.
+	link := filepath.Join(dir, "link.txt")
+	require.NoError(t, os.Symlink("a.txt", link))
+	assert.ErrorContains(t, writeWhole(link, []byte("three"), false), "exists")
+	require.NoError(t, writeWhole(link, []byte("three"), true))
+	requireFile(t, path, "three")
+	kept, err := os.Readlink(link)
+	require.NoError(t, err)
+	assert.Equal(t, "a.txt", kept)
+	stray := filepath.Join(dir, "stray.txt")
+	require.NoError(t, os.Symlink("nowhere.txt", stray))
+	assert.ErrorContains(t, writeWhole(stray, []byte("x"), true), "is a link that leads nowhere")
+
+	assert.ErrorContains(t, writeWhole(dir, []byte("x"), true), "is a folder")
+	assert.ErrorContains(t, writeWhole(filepath.Join(path, "b.txt"), []byte("x"), true), "can't be written: not a directory")
+	assert.ErrorContains(t, writeWhole(filepath.Join(dir, "no", "b.txt"), []byte("x"), true), "can't be written: no such file or directory")
+
+	left, err := filepath.Glob(filepath.Join(dir, ".lostair-*"))
+	require.NoError(t, err)
+	assert.Empty(t, left, "nothing half written stays behind")
+}
+
+func TestReadOnlyFolder(t *testing.T) {
+	if os.Getuid() == 0 {
+		t.Skip("root may write anywhere")
+	}
+	dir := t.TempDir()
+	require.NoError(t, os.Chmod(dir, 0o555))
+	path := filepath.Join(dir, "a.txt")
+	assert.EqualError(t, writeWhole(path, []byte("x"), false), path+" can't be written: permission denied")
+}
+
+func requireFile(t *testing.T, path, want string) {
+	t.Helper()
+	got, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, want, string(got))
+}

@@ -1,0 +1,125 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// writeWhole writes a file whole or not at all: to a new file beside it, which
+// then takes its name. A file that exists is replaced only with force, and
+// through a symbolic link what it points to.
+func writeWhole(path string, data []byte, force bool) error {
+	target, exists, err := targetOf(path)
+	if err != nil {
+		return err
+	}
+	if exists && !force {
+		return existsError(path)
+	}
+	tmp, err := writeBeside(target, data)
+	if err != nil {
+		return fmt.Errorf("%s can't be written: %w", path, bare(err))
+	}
+	defer os.Remove(tmp) // there is nothing to remove once it has its name
+	if err := rename(tmp, target, force); err != nil {
+		if errors.Is(err, fs.ErrExist) {
+			return existsError(path)
+		}
+		return fmt.Errorf("%s can't be written: %w", path, bare(err))
+	}
+	return nil
+}
+
+func existsError(path string) error {
+	return fmt.Errorf("%s exists; give another name, or --force to replace it", path)
+}
+
+// targetOf is the file that path means, links followed, and whether it is there.
+func targetOf(path string) (target string, exists bool, err error) {
+	info, err := os.Lstat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return path, false, nil
+	case err != nil:
+		return "", false, fmt.Errorf("%s can't be written: %w", path, bare(err))
+	case info.Mode()&fs.ModeSymlink == 0:
+		return path, true, regular(path, info)
+	}
+	if target, err = filepath.EvalSymlinks(path); err != nil {
+		return "", false, fmt.Errorf("%s is a link that leads nowhere: %w", path, bare(err))
+	}
+	if info, err = os.Stat(target); err != nil {
+		return "", false, fmt.Errorf("%s can't be written: %w", path, bare(err))
+	}
+	return target, true, regular(path, info)
+}
+
+func regular(path string, info fs.FileInfo) error {
+	if info.IsDir() {
+		return fmt.Errorf("%s is a folder; give the name of a file", path)
+	}
+	if !info.Mode().IsRegular() {
+		return fmt.Errorf("%s is no ordinary file; give another name", path)
+	}
+	return nil
+}
+
+// writeBeside writes data to a new file in the folder of target, and sees it
+// onto the disk.
+func writeBeside(target string, data []byte) (name string, err error) {
+	f, err := os.CreateTemp(filepath.Dir(target), ".lostair-*")
+	if err != nil {
+		return "", err
+	}
+	defer func() {
+		err = errors.Join(err, f.Close())
+		if err != nil {
+			os.Remove(f.Name())
+		}
+	}()
+	if _, err = f.Write(data); err != nil {
+		return "", err
+	}
+	if err = f.Chmod(modeFor(target)); err != nil {
+		return "", err
+	}
+	return f.Name(), f.Sync()
+}
+
+// modeFor is the mode of the file that is replaced, or the usual one.
+func modeFor(target string) fs.FileMode {
+	if info, err := os.Stat(target); err == nil {
+		return info.Mode().Perm()
+	}
+	return 0o644
+}
+
+// rename gives tmp its name. Without force it does so by a link, which fails if
+// somebody has made a file of that name in the meantime; where the file system
+// has no links a rename must do.
+func rename(tmp, target string, force bool) error {
+	if force {
+		return os.Rename(tmp, target)
+	}
+	err := os.Link(tmp, target)
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return os.Rename(tmp, target)
+}
+
+// bare is err without the path and the name of the system call.
+func bare(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return pe.Err
+	}
+	var le *os.LinkError
+	if errors.As(err, &le) {
+		return le.Err
+	}
+	return err
+}
