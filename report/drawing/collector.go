@@ -15,13 +15,12 @@ func (l *layout) collector() {
 	for _, p := range c.Order {
 		l.part(partNames[p], Point{x, top}, w, l.m.box)
 		if p == duct.Cyclone && c.Bin {
-			l.part("bin", Point{x + w*0.5, top + l.m.box - 20}, w*0.5, 20)
+			l.part("bin", Point{x + w*0.28, top + l.m.box - 20}, w*0.72, 20)
 		}
 		x += w + 10
 	}
 	l.d.Outlet = Point{x, top + 14}
 	l.label("room", "size", Point{x + 14, top + 18}, l.m.text, 40)
-	l.d.Room = l.d.Labels[len(l.d.Labels)-1]
 	l.y = top + l.m.box
 	if l.m.beside {
 		h := l.notes(l.sheet.Collector, 0, 2, l.m.box)

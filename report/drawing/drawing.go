@@ -4,8 +4,9 @@
 //
 // Rows stand one below the other and each text has a cell of its own in its
 // row, so no two labels can meet however many ports there are. Ducts run in
-// lanes: at a join the leg with the most ports keeps its lane, the others turn
-// off into the next one, so that n ports need at most log2(n) + 1 lanes.
+// lanes: at a join the leg that enters straight keeps its lane and the others
+// turn off into the next one. Where that would need many lanes, the leg with
+// the most ports keeps it, so that n ports need at most log2(n) + 1.
 //
 // The work is in proportion to the number of ducts and notes.
 package drawing
@@ -70,7 +71,8 @@ const (
 	BadgeMark                 // a number
 )
 
-// Join is where several ducts meet: a bar from the first leg to the last.
+// Join is where several ducts meet in the collector's inlet: a bar from the
+// first leg to the last.
 type Join struct {
 	From, To Point
 	Width    float64
@@ -89,10 +91,9 @@ type Drawing struct {
 	Pipes         []Pipe // those nearer the collector first
 	Labels        []Label
 	Marks         []Mark
-	Joins         []Join
+	Join          *Join // nil: one duct goes into the collector
 	Boxes         []Box
 	Leaders       [][2]Point // faint lines from a row to its notes
 	Outlet        Point      // where the air leaves the last box
-	Room          Label
 	Lanes         int
 }

@@ -12,7 +12,7 @@ type stop struct {
 	from  int     // lane it comes from
 	keeps bool    // keeps its lane
 	top   float64 // where its join lies
-	join  int     // index into joins, -1: none
+	pipe  int     // index into pipes of what it flows into, -1: the collector
 }
 
 type layout struct {
@@ -36,7 +36,7 @@ func Layout(sh Sheet) *Drawing {
 	l.d.Width, l.d.Lanes = l.m.width, l.t.lanes
 	l.diameters()
 	l.collector()
-	l.legs(l.t.roots, 0, l.y)
+	l.legs(l.t.roots, 0, l.y, -1)
 	for len(l.stack) > 0 {
 		s := l.stack[len(l.stack)-1]
 		l.stack = l.stack[:len(l.stack)-1]
@@ -65,32 +65,52 @@ func (l *layout) thickness(d int) float64 {
 }
 
 // legs puts what meets in one place on the stack, first row on top.
-func (l *layout) legs(legs []int, lane int, top float64) {
-	join := -1
-	if len(legs) > 1 {
-		join = len(l.d.Joins)
-		p := Point{l.m.x(lane), top}
-		l.d.Joins = append(l.d.Joins, Join{From: p, To: p})
-	}
+func (l *layout) legs(legs []int, lane int, top float64, pipe int) {
 	for i := len(legs) - 1; i >= 0; i-- {
-		l.stack = append(l.stack, stop{legs[i], lane, i == len(legs)-1, top, join})
+		l.stack = append(l.stack, stop{legs[i], lane, i == len(legs)-1, top, pipe})
+	}
+	if pipe < 0 && len(legs) > 1 {
+		p := Point{l.m.x(lane), top}
+		l.d.Join = &Join{From: p, To: p, Width: l.m.thick}
 	}
 }
 
 // leave is the path from the join to where a row begins: down the lane, then
 // slantwise as a branch enters a main. side is how far it goes to the side.
+// Legs that meet in one join leave one below the other, so what they flow into
+// is drawn out to the last but one.
 func (l *layout) leave(s stop, side, y float64) []Point {
 	x := l.m.x(s.from)
 	slant := y - side
-	if s.keeps {
-		return []Point{{x, s.top}, {x, slant}, {x + side, y}}
+	if !s.keeps {
+		l.drawOut(s.pipe, slant+l.m.thin)
+		return []Point{{x, slant}, {x + side, y}}
 	}
-	if s.join >= 0 {
-		j := &l.d.Joins[s.join]
-		j.To.Y = max(j.To.Y, slant)
-		j.Width = max(j.Width, l.thickness(s.duct))
+	if side == 0 {
+		return []Point{{x, l.end(s)}}
 	}
-	return []Point{{x, slant}, {x + side, y}}
+	return []Point{{x, l.end(s)}, {x, slant}, {x + side, y}}
+}
+
+func (l *layout) drawOut(pipe int, y float64) {
+	if pipe >= 0 {
+		path := l.d.Pipes[pipe].Path
+		path[len(path)-1].Y = max(path[len(path)-1].Y, y)
+	} else if l.d.Join != nil {
+		l.d.Join.To.Y = max(l.d.Join.To.Y, y)
+	}
+}
+
+// end is where the leg that keeps the lane takes over.
+func (l *layout) end(s stop) float64 {
+	if s.pipe >= 0 {
+		path := l.d.Pipes[s.pipe].Path
+		return path[len(path)-1].Y
+	}
+	if l.d.Join != nil {
+		return l.d.Join.To.Y
+	}
+	return s.top
 }
 
 // trunkRow lays out a duct that more than one port breathes through: it runs
@@ -100,8 +120,8 @@ func (l *layout) trunkRow(s stop) {
 	lane := l.t.lane[d]
 	x := l.m.x(lane)
 	var path []Point
-	if lane == s.from {
-		path = []Point{{x, s.top}}
+	if s.keeps {
+		path = l.leave(s, 0, l.y)
 	} else {
 		l.y += 4
 		path = l.leave(s, l.m.lane, l.y+l.m.lane)
@@ -115,7 +135,7 @@ func (l *layout) trunkRow(s stop) {
 	l.y += height
 	l.add(Pipe{Duct: d, Path: append(path, Point{x, l.y}), Width: l.thickness(d),
 		Own: [2]Point{{x, top + 3}, {x, l.y - 3}}})
-	l.legs(l.t.legs[d], lane, l.y)
+	l.legs(l.t.legs[d], lane, l.y, len(l.d.Pipes)-1)
 }
 
 func (l *layout) nameEnd(text float64) float64 {
@@ -204,15 +224,18 @@ func (l *layout) badges(d int) []string {
 }
 
 // name writes a duct's id, and its size behind it if there is room.
-func (l *layout) name(d int, x, end, y float64, strong bool) {
+func (l *layout) name(d int, x, end, y float64, trunk bool) {
 	id := l.sheet.Sys.Ducts[d].ID
 	class, size := "duct", l.m.text-1
-	if strong {
+	if trunk {
 		class, size = "trunk", l.m.text+1
 	}
 	l.label(id, class, Point{x, y}, size, end-x)
 	if l.sheet.Size == nil {
 		return
+	}
+	if trunk {
+		size *= boldness
 	}
 	x += TextWidth(id, size) + 6
 	if t := l.sheet.Size(d); t != "" && TextWidth(t, l.m.text-1) <= end-x {
@@ -221,6 +244,9 @@ func (l *layout) name(d int, x, end, y float64, strong bool) {
 }
 
 func (l *layout) label(text, class string, at Point, size, room float64) {
+	if strong(class) {
+		size *= boldness
+	}
 	cut := Cut(text, size, room)
 	if cut == "" {
 		return

@@ -58,3 +58,9 @@ func Cut(s string, size, width float64) string {
 	}
 	return strings.TrimRight(b.String(), " ,") + "…"
 }
+
+// boldness is how much wider bold letters are.
+const boldness = 1.12
+
+// strong says which classes the style sheet shows in bold.
+func strong(class string) bool { return class == "trunk" || class == "port" || class == "suspect" }

@@ -24,8 +24,8 @@ type measures struct {
 }
 
 var wide = measures{
-	width: 760, lane: 26, left: 24, mouth: 316, name: 328, nameEnd: 448, notes: 456, beside: true,
-	thick: 14, thin: 4, labelRow: 14, pipeRow: 18, noteRow: 15, gap: 5, text: 11, box: 46, boxes: 440, badge: 17,
+	width: 760, lane: 26, left: 24, mouth: 292, name: 304, nameEnd: 416, notes: 426, beside: true,
+	thick: 14, thin: 4, labelRow: 14, pipeRow: 18, noteRow: 15, gap: 5, text: 11, box: 46, boxes: 412, badge: 17,
 }
 
 var narrow = measures{

@@ -14,10 +14,25 @@ type tree struct {
 	roots []int   // what flows into the collector, in the same order
 	lane  []int
 	lanes int
+
+	straight bool // the leg that enters straight keeps the lane
 }
 
+// usualLanes is how many lanes a page has room for without squeezing them.
+const usualLanes = 6
+
+// newTree lets the leg that enters straight keep its lane, as a main does,
+// where that needs few lanes; else the leg with the most ports.
 func newTree(s *duct.System) *tree {
-	t := &tree{s: s, ports: make([]int, len(s.Ducts)), legs: make([][]int, len(s.Ducts)), lane: make([]int, len(s.Ducts)), lanes: 1}
+	t := layTree(s, true)
+	if t.lanes > usualLanes {
+		t = layTree(s, false)
+	}
+	return t
+}
+
+func layTree(s *duct.System, straight bool) *tree {
+	t := &tree{straight: straight, s: s, ports: make([]int, len(s.Ducts)), legs: make([][]int, len(s.Ducts)), lane: make([]int, len(s.Ducts)), lanes: 1}
 	for i := len(s.Order) - 1; i >= 0; i-- {
 		d := s.Order[i]
 		if len(s.Ducts[d].Children) == 0 {
@@ -62,6 +77,9 @@ func (t *tree) leaf(d int) bool { return t.ports[d] == 1 }
 // sort puts legs in the order of their rows.
 func (t *tree) sort(legs []int) {
 	slices.SortStableFunc(legs, func(a, b int) int {
+		if n := rank(t.s.Ducts[a].Straight) - rank(t.s.Ducts[b].Straight); n != 0 && t.straight {
+			return n
+		}
 		if n := t.ports[a] - t.ports[b]; n != 0 {
 			return n
 		}

@@ -1,0 +1,61 @@
+package readings
+
+import (
+	"io"
+	"math"
+	"os"
+
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// LoadPlanFile is LoadPlan for the file at path.
+func LoadPlanFile(path string, sys units.System) ([]Row, problem.List) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
+	}
+	defer f.Close()
+	return LoadPlan(f, path, sys)
+}
+
+// LoadPlan reads a readings file for what is to be read, whether its rows have
+// values yet or not: the Value of each row is NaN and Typed is empty. The rows
+// are nil if a problem is more than a warning.
+func LoadPlan(r io.Reader, file string, sys units.System) ([]Row, problem.List) {
+	l := loader{problems: problems{file: file}, sys: sys}
+	var rows []Row
+	if t, ok := readText(r, &l.problems); ok {
+		rows = l.plan(t)
+	}
+	if len(rows) == 0 && l.list.Err() == nil {
+		l.fail(0, 0, "the file has no row of a reading to take", "write a row for each reading; its value may be empty")
+	}
+	list := l.sorted()
+	if list.Err() != nil {
+		return nil, list
+	}
+	return rows, list
+}
+
+func (l *loader) plan(t *text) []Row {
+	l.sep = t.separator()
+	records := t.records(l.sep, &l.problems)
+	if len(records) == 0 {
+		return nil
+	}
+	names := l.header(records[0])
+	if l.list.Err() != nil && !hasAll(names) {
+		return nil
+	}
+	var out []Row
+	written, places := l.written(names, records[1:])
+	for i := range written {
+		written[i].Value = "0" // any value of the right form, so that the row is checked
+		if row, ok := l.row(&written[i], places[i]); ok {
+			row.Value, row.Typed = math.NaN(), ""
+			out = append(out, row)
+		}
+	}
+	return out
+}

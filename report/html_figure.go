@@ -1,0 +1,151 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"lostair/report/drawing"
+)
+
+// treeFigure is a laid out tree, its numbers ready for the template.
+type treeFigure struct {
+	Kind, Title, Desc string
+	Width, Height     string
+	Zones             []figureZone
+	Pipes             []figurePipe
+	Joins             []figureBar
+	Boxes             []figureBox
+	Arrow             string
+	Labels            []figureLabel
+	Leaders           []figureBar
+	Taps, Mouths      []figureDot
+	Gates             []figureBar
+	Badges            []figureDot
+
+	boxes []drawing.Box
+}
+
+type figureZone struct {
+	Path, Wide, Inner string
+}
+type figurePipe struct {
+	Path, Width, Core, Class string
+	Hose                     bool
+}
+type figureBar struct{ X1, Y1, X2, Y2, Width string }
+type figureBox struct {
+	X, Y, Width, Height string
+	Part                string
+	Suspect             bool
+}
+type figureLabel struct{ X, Y, Text, Class, Full string }
+type figureDot struct{ X, Y, Size, Text, Shape string }
+
+// newTreeFigure turns a layout into what the template writes. class is the
+// tint of a duct.
+func newTreeFigure(d *drawing.Drawing, class func(duct int) string, zones []zone) treeFigure {
+	f := treeFigure{Width: coordinate(d.Width), Height: coordinate(d.Height), boxes: d.Boxes}
+	at := map[int]drawing.Pipe{}
+	for i := len(d.Pipes) - 1; i >= 0; i-- { // what is nearer the collector covers the ends of what enters it
+		p := d.Pipes[i]
+		at[p.Duct] = p
+		f.Pipes = append(f.Pipes, figurePipe{Path: pathOf(p.Path), Width: coordinate(p.Width), Core: coordinate(max(p.Width-3, 1)), Class: class(p.Duct), Hose: p.Hose})
+	}
+	for _, z := range zones {
+		for _, i := range z.ducts {
+			p := at[i]
+			f.Zones = append(f.Zones, figureZone{pathOf(clearOf(p.Path)), coordinate(p.Width + 11), coordinate(p.Width + 8)})
+		}
+	}
+	if j := d.Join; j != nil {
+		f.Joins = append(f.Joins, bar(j.From, j.To, j.Width))
+	}
+	for _, l := range d.Leaders {
+		f.Leaders = append(f.Leaders, bar(l[0], l[1], 1))
+	}
+	for _, b := range d.Boxes {
+		f.Boxes = append(f.Boxes, figureBox{X: coordinate(b.At.X), Y: coordinate(b.At.Y), Width: coordinate(b.Width), Height: coordinate(b.Height), Part: b.Part})
+	}
+	x, y := coordinate(d.Outlet.X-8), coordinate(d.Outlet.Y)
+	f.Arrow = "M" + x + " " + y + "h14m-5 -4l5 4l-5 4"
+	for _, l := range d.Labels {
+		f.Labels = append(f.Labels, figureLabel{coordinate(l.At.X), coordinate(l.At.Y), l.Text, l.Class, l.Full})
+	}
+	for _, m := range d.Marks {
+		f.sign(m)
+	}
+	return f
+}
+
+func (f *treeFigure) sign(m drawing.Mark) {
+	x, y := m.At.X, m.At.Y
+	dot := figureDot{X: coordinate(x), Y: coordinate(y), Size: coordinate(m.Size), Text: m.Text}
+	half := m.Size/2 + 3.5
+	switch m.Kind {
+	case drawing.TapMark:
+		dot.Size = "2.6"
+		f.Taps = append(f.Taps, dot)
+	case drawing.MouthMark:
+		h := m.Size/2 + 3
+		dot.Shape = "M" + coordinate(x-1) + " " + coordinate(y-m.Size/2) + "l7 " + coordinate(-3) + "v" + coordinate(2*h) + "l-7 " + coordinate(-3) + "z"
+		f.Mouths = append(f.Mouths, dot)
+	case drawing.GateMark:
+		if m.Along {
+			f.Gates = append(f.Gates, bar(drawing.Point{X: x, Y: y - half}, drawing.Point{X: x, Y: y + half}, 3))
+		} else {
+			f.Gates = append(f.Gates, bar(drawing.Point{X: x - half, Y: y}, drawing.Point{X: x + half, Y: y}, 3))
+		}
+	case drawing.BadgeMark:
+		f.Badges = append(f.Badges, badge(x, y, m.Text))
+	}
+}
+
+// badge is a suspect's number in a diamond.
+func badge(x, y float64, number string) figureDot {
+	return figureDot{X: coordinate(x), Y: coordinate(y + 3.6), Text: number,
+		Shape: "M" + coordinate(x) + " " + coordinate(y-9.5) + "l9.5 9.5l-9.5 9.5l-9.5 -9.5z"}
+}
+
+// mark sets suspects' numbers on parts of the collector.
+func (f *treeFigure) mark(parts map[string][]string) {
+	for i := range f.Boxes {
+		b := f.boxes[i]
+		y := b.At.Y + b.Height - 12
+		if b.Part == "bin" {
+			y = b.At.Y + b.Height/2
+		}
+		for k, n := range parts[b.Part] {
+			if x := b.At.X + b.Width - 11 - 19*float64(k); x > b.At.X+9 {
+				f.Badges = append(f.Badges, badge(x, y, n))
+			}
+			f.Boxes[i].Suspect = true
+		}
+	}
+}
+
+func bar(a, b drawing.Point, width float64) figureBar {
+	return figureBar{coordinate(a.X), coordinate(a.Y), coordinate(b.X), coordinate(b.Y), coordinate(width)}
+}
+
+// clearOf is a path that starts clear of the pipe it leaves at a slant.
+func clearOf(p []drawing.Point) []drawing.Point {
+	if len(p) < 2 || p[0].X == p[1].X || p[0].Y == p[1].Y {
+		return p
+	}
+	q := slices.Clone(p)
+	q[0] = drawing.Point{X: (p[0].X + p[1].X) / 2, Y: (p[0].Y + p[1].Y) / 2}
+	return q
+}
+
+func pathOf(ps []drawing.Point) string {
+	var b strings.Builder
+	for i, p := range ps {
+		if i == 0 {
+			b.WriteByte('M')
+		} else {
+			b.WriteByte('L')
+		}
+		b.WriteString(coordinate(p.X) + " " + coordinate(p.Y))
+	}
+	return b.String()
+}

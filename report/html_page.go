@@ -1,0 +1,119 @@
+package report
+
+import (
+	"fmt"
+
+	"lostair/diagnose"
+	"lostair/readings/units"
+)
+
+// htmlPage is what the template of the report needs.
+type htmlPage struct {
+	*Result
+	Word, Mark string // the verdict in a word and a sign
+	From       string
+	Suspects   []suspect
+	Steps      []Fix
+	Wrong      []Fault
+	Others     []Candidate
+	Figures    []treeFigure
+	Ducts      []ductRow
+	Rows       []portRow
+	FlowUnit   string
+	Profiles   []profileView
+	LeftOut    int
+	Readings   []checkRow
+	Assumed    []string
+}
+
+// checkRow is a reading in the table of all readings.
+type checkRow struct {
+	Check
+	Class, Sign, Word string
+	Half              string
+}
+
+func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
+	r := From(d, u)
+	p := &htmlPage{Result: r, From: readFrom(r), Suspects: suspects(r), Steps: r.Fixes, FlowUnit: symbol(units.Flow.Symbol(u))}
+	p.Word, p.Mark = verdictWord(r)
+	for i := range p.Suspects {
+		p.Suspects[i].More = max(len(p.Suspects[i].Alike)-mostAlike, 0)
+	}
+	_, _, p.Wrong = sorted(r.Faults)
+	for _, c := range r.Candidates {
+		if c.Probability >= 0.02 && !asserted(r, c) && len(p.Others) < mostOthers {
+			p.Others = append(p.Others, c)
+		}
+	}
+	v := newTreeView(d, u, p.Suspects)
+	p.Figures, p.Ducts = v.figures(), v.rows()
+	p.Rows = portRows(d, r)
+	list, left := profiles(d)
+	p.LeftOut = left
+	for _, x := range list {
+		p.Profiles = append(p.Profiles, newProfileView(d, u, x))
+	}
+	p.Readings = checkRows(d, r, u)
+	p.Assumed = assumed(d, u)
+	return p
+}
+
+func verdictWord(r *Result) (word, mark string) {
+	switch diagnose.Verdict(r.Verdict) {
+	case diagnose.Clear:
+		return "Sound", "✓"
+	case diagnose.Faults:
+		return "Fault found", "◆"
+	}
+	return "Unclear", "?"
+}
+
+// Name is what the page is headed with.
+func (p *htmlPage) Name() string {
+	if p.System.Name != "" {
+		return p.System.Name
+	}
+	return p.System.File
+}
+
+func checkRows(d *diagnose.Result, r *Result, u units.System) []checkRow {
+	out := make([]checkRow, len(r.Checks))
+	for i, c := range r.Checks {
+		q := d.Checks[i].Reading.Quantity
+		v := deviationOf(drift(d.Checks[i]))
+		out[i] = checkRow{Check: c, Class: v.Class(), Sign: v.Sign(), Word: v.said(q),
+			Half: numeral(spread(offAt*d.Checks[i].Sigma, q.Dimension(), u))}
+		if c.Wrong {
+			out[i].Class, out[i].Sign, out[i].Word = "wrong", "✕", "looks wrong"
+		}
+	}
+	return out
+}
+
+// assumed says what the result takes for granted.
+func assumed(d *diagnose.Result, u units.System) []string {
+	s := d.System
+	out := []string{
+		"The ducts are as the system file " + fileName(s.File) + " describes them: diameters, lengths, bends, taps and what flows into what.",
+		"Flow is steady, nobody moves a gate while a reading is taken, and gates stand as the column open says.",
+	}
+	if s.Air.Standard {
+		out = append(out, "The file gives no air, so it is taken as standard air, "+units.Format(1.204, units.Density, u)+".")
+	} else {
+		t := fmt.Sprintf("The air is at %s and %.0f %% relative humidity", units.Format(s.Air.Temperature, units.Temperature, u), 100*s.Air.Humidity)
+		if s.Air.Barometer > 0 {
+			t += ", at a barometer of " + units.Format(s.Air.Barometer, units.Pressure, u)
+		} else {
+			t += ", " + units.Format(s.Air.Altitude, units.Length, u) + " above the sea"
+		}
+		out = append(out, symbol(t)+".")
+	}
+	out = append(out, "As built, losses, fan and filter lie off the file by the spread that it states under uncertainty, or by the usual one.")
+	if len(d.Baselines) > 0 {
+		out = append(out, "The system was sound when the earlier survey was taken.")
+	} else {
+		out = append(out, "No earlier survey of the sound system was given; with one, smaller faults could be seen.")
+	}
+	return append(out, "Ranges are those in which 95 of 100 sound systems would read; intervals of flows, sizes and gains are 90 % ones.")
+}

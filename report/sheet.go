@@ -1,0 +1,153 @@
+package report
+
+import (
+	"math"
+	"strings"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// SheetStop is a reading to take.
+type SheetStop struct {
+	readings.Row                   // without a value
+	Expected     diagnose.Interval // SI, with the range in which no one need worry
+}
+
+// Sheet is a round of readings to take, in the order to take them.
+type Sheet struct {
+	System *duct.System
+	Stops  []SheetStop
+}
+
+// NewSheet puts the rows of a plan in the order to take them (see Route).
+// expected are what they should show, one each (see diagnose.Ranges).
+func NewSheet(s *duct.System, rows []readings.Row, expected []diagnose.Interval) *Sheet {
+	stops := make([]SheetStop, len(rows))
+	for i, r := range rows {
+		stops[i] = SheetStop{r, expected[i]}
+	}
+	return &Sheet{System: s, Stops: Route(s, stops)}
+}
+
+// setupKey is the same for stops that need the gates and hoses alike.
+func setupKey(x *SheetStop) string {
+	return x.Open.String() + "\x00" + strings.Join(x.HoseOff, "+")
+}
+
+// UsualRound is what to read when nothing is known yet: each gate open alone,
+// with the static pressure at the tap nearest its port, the velocity at the
+// port and the static pressure at the collector's inlet; then with all gates
+// open and with none the taps that more than one port breathes through, the
+// fan's inlet and the filter. A port without a gate is read in each.
+func UsualRound(s *duct.System) []readings.Row {
+	b := &round{s: s, gauge: instrumentFor(s, units.Pressure), vane: instrumentFor(s, units.Velocity)}
+	ports := portsByGate(s)
+	for _, g := range s.Gates() {
+		open := readings.Open{Gates: []string{g}}
+		for _, p := range ports[g] {
+			b.drop(open, p)
+		}
+		b.add(open, readings.CollectorInlet, units.StaticPressure, b.gauge)
+	}
+	for _, open := range []readings.Open{{All: true}, {}} {
+		b.trunks(open)
+		for _, p := range ports[""] {
+			b.drop(open, p)
+		}
+	}
+	return b.out
+}
+
+type round struct {
+	s           *duct.System
+	gauge, vane string
+	out         []readings.Row
+}
+
+func (b *round) add(o readings.Open, point string, q units.Quantity, instrument string) {
+	b.out = append(b.out, readings.Row{Open: o, Point: point, Quantity: q, Value: math.NaN(), Instrument: instrument})
+}
+
+// drop reads a port and the tap nearest to it that only it breathes through.
+func (b *round) drop(o readings.Open, port int) {
+	for d := b.s.Ports[port].Duct; d >= 0; d = b.s.Ducts[d].Into {
+		if len(b.s.Ducts[d].Children) > 1 {
+			break
+		}
+		if t := b.s.Ducts[d].Taps; len(t) > 0 {
+			b.add(o, t[0].ID, units.StaticPressure, b.gauge)
+			break
+		}
+	}
+	b.add(o, b.s.Ports[port].ID, units.MeanVelocity, b.vane)
+}
+
+func (b *round) trunks(o readings.Open) {
+	shared := sharedDucts(b.s)
+	for i := range b.s.Ducts {
+		if !shared[i] {
+			continue
+		}
+		for _, t := range b.s.Ducts[i].Taps {
+			b.add(o, t.ID, units.StaticPressure, b.gauge)
+		}
+	}
+	b.add(o, readings.CollectorInlet, units.StaticPressure, b.gauge)
+	if o.All {
+		b.add(o, readings.FanInlet, units.StaticPressure, b.gauge)
+		if b.s.Collector.Filter != nil {
+			b.add(o, readings.Filter, units.PressureDrop, b.gauge)
+		}
+	}
+}
+
+// portsByGate lists the ports that each gate alone connects; under "" those
+// without a gate. A port behind two gates stands under neither.
+func portsByGate(s *duct.System) map[string][]int {
+	out := map[string][]int{}
+	for i, p := range s.Ports {
+		var gates []string
+		for d := p.Duct; d >= 0; d = s.Ducts[d].Into {
+			if g := s.Ducts[d].Gate; g != "" {
+				gates = append(gates, g)
+			}
+		}
+		switch len(gates) {
+		case 0:
+			out[""] = append(out[""], i)
+		case 1:
+			out[gates[0]] = append(out[gates[0]], i)
+		}
+	}
+	return out
+}
+
+// sharedDucts says which ducts more than one port breathes through.
+func sharedDucts(s *duct.System) []bool {
+	n := make([]int, len(s.Ducts))
+	out := make([]bool, len(s.Ducts))
+	for i := len(s.Order) - 1; i >= 0; i-- {
+		d := s.Order[i]
+		if len(s.Ducts[d].Children) == 0 {
+			n[d] = 1
+		}
+		out[d] = n[d] > 1
+		if into := s.Ducts[d].Into; into >= 0 {
+			n[into] += n[d]
+		}
+	}
+	return out
+}
+
+// instrumentFor is the first instrument that measures d, "" if there is none.
+func instrumentFor(s *duct.System, d units.Dimension) string {
+	for _, in := range s.Instruments {
+		if in.Measures == d {
+			return in.ID
+		}
+	}
+	return ""
+}

@@ -1,0 +1,21 @@
+package report
+
+import (
+	"io"
+	"math"
+
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// SheetCSV writes a round of readings as a readings file that lacks nothing
+// but its values: filled in, it goes straight into a diagnosis. A number in it
+// is in the units of u.
+func SheetCSV(w io.Writer, sh *Sheet, u units.System) error {
+	rows := make([]readings.Row, len(sh.Stops))
+	for i, x := range sh.Stops {
+		rows[i] = x.Row
+		rows[i].Value, rows[i].Typed, rows[i].Unit = math.NaN(), "", x.Quantity.Dimension().Symbol(u)
+	}
+	return readings.Write(w, rows, u)
+}
