@@ -19,39 +19,97 @@ type idea struct {
 }
 
 // screen estimates for every single addition to a fitted hypothesis what it
-// would gain: exactly solved at a typical severity, linear in its amplitude.
+// would gain. A first look is linear in everything, from the derivatives of
+// one adjoint sweep a reading; what promises most there is solved exactly at a
+// typical severity.
 func (s *study) screen(f *fitted, ss []*site, rows []*wrong) []idea {
+	first := s.firstLook(f, ss)
+	sort.SliceStable(first, func(i, j int) bool { return first[i].score > first[j].score })
+	m := len(s.obs)
+	h := make([]float64, m)
+	d, sd := mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
+	out := s.screenRows(f, rows)
+	for i, x := range first {
+		if i >= secondLooks {
+			break
+		}
+		v := x.faults[len(x.faults)-1]
+		p := point{f.at.theta, append(append([]float64(nil), f.at.z...), severities[v.kind].mean)}
+		if s.predict(p, x.hypothesis, h) != nil {
+			continue
+		}
+		for i := range h {
+			d.SetVec(i, h[i]-f.fit.h[i])
+		}
+		if !solved(f.fit.chol.SolveVecTo(sd, d)) {
+			continue
+		}
+		first[i].score = f.evidence + x.prior + amplitudeGain(mat.Dot(d, f.fit.alpha), mat.Dot(d, sd))
+	}
+	return append(out, first...)
+}
+
+// secondLooks is how many additions are solved exactly.
+const secondLooks = 60
+
+// firstLook rates every addition by its linear effect.
+func (s *study) firstLook(f *fitted, ss []*site) []idea {
 	var out []idea
 	used := map[int]bool{}
 	for _, v := range f.faults {
 		used[v.site] = true
 	}
-	m := len(s.obs)
-	h := make([]float64, m)
-	d, sd := mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
+	var slopes [][]slope
+	s.setCoefs(f.at, f.faults)
 	for si, st := range ss {
 		if used[si] || st.prior <= 0 {
 			continue
 		}
 		for _, v := range st.variants {
 			hy := hypothesis{append(append([]*variant(nil), f.faults...), v), f.rows}
-			p := point{f.at.theta, append(append([]float64(nil), f.at.z...), severities[v.kind].mean)}
-			if s.predict(p, hy, h) != nil {
-				continue
-			}
-			for i := range h {
-				d.SetVec(i, h[i]-f.fit.h[i])
-			}
-			if !solved(f.fit.chol.SolveVecTo(sd, d)) {
-				continue
-			}
-			prior := f.prior + logOdds(st.prior) + math.Log(v.weight)
-			gain := amplitudeGain(mat.Dot(d, f.fit.alpha), mat.Dot(d, sd))
-			out = append(out, idea{hypothesis: hy, from: f, prior: prior, score: f.evidence + prior + gain})
+			out = append(out, idea{hypothesis: hy, from: f, prior: f.prior + logOdds(st.prior) + math.Log(v.weight)})
+			slopes = append(slopes, v.deltas(&s.coef))
 		}
 	}
-	s.predict(f.at, f.hypothesis, h) // leave the states where they were
-	return append(out, s.screenRows(f, rows)...)
+	m := len(s.obs)
+	effect := mat.NewDense(m, max(len(out), 1), nil)
+	s.effects(f, slopes, effect)
+	var se mat.Dense
+	if len(out) == 0 || !solved(f.fit.chol.SolveTo(&se, effect)) {
+		return nil
+	}
+	for k := range out {
+		var g, w float64
+		for i := range m {
+			g += effect.At(i, k) * f.fit.alpha.AtVec(i)
+			w += effect.At(i, k) * se.At(i, k)
+		}
+		out[k].score = f.evidence + out[k].prior + amplitudeGain(g, w)
+	}
+	return out
+}
+
+// effects fills the linear effect of each list of coefficient changes on each observation.
+func (s *study) effects(f *fitted, slopes [][]slope, out *mat.Dense) {
+	h := make([]float64, len(s.obs))
+	if s.predictSet(f.at, f.hypothesis, h) != nil {
+		return
+	}
+	for c, st := range s.states {
+		if len(s.by[c]) == 0 {
+			continue
+		}
+		st.Prepare()
+		for _, i := range s.by[c] {
+			st.Sensitivity(s.obs[i].probe, s.grad)
+			row := out.RawRowView(i)
+			for k, sl := range slopes {
+				for _, e := range sl {
+					row[k] += *e.slot.Of(&s.grad.Coefs) * e.by
+				}
+			}
+		}
+	}
 }
 
 func logOdds(p float64) float64 { return math.Log(p / (1 - p)) }

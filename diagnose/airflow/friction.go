@@ -28,6 +28,10 @@ func frictionFactor(re, rel, x float64) (f, df, root float64) {
 	return fl + w*(ft-fl), dfl + w*(dft-dfl) + dw*(ft-fl), x
 }
 
+// colebrookStep is the relative step after which Halley's iteration is exact to
+// rounding: its error is the step cubed times a factor well below one.
+const colebrookStep = 2e-4
+
 func colebrook(re, rel, x float64) (f, df, root float64) {
 	if x <= 0 {
 		// Haaland's explicit formula is within 2 % and needs one step more.
@@ -39,9 +43,11 @@ func colebrook(re, rel, x float64) (f, df, root float64) {
 	for range 20 {
 		s = a + b*x
 		g := x + k*math.Log(s)
-		d := g / (1 + k*b/s)
-		x -= d
-		if math.Abs(d) < 1e-11*x {
+		t := b / s
+		d := g / (1 + k*t)
+		// Halley's step: g″ = −k t²; what is left is of third order in d
+		x -= d / (1 - 0.5*d*k*t*t/(1+k*t))
+		if math.Abs(d) < colebrookStep*x {
 			break
 		}
 	}

@@ -23,11 +23,17 @@ func (m *Model) leakFlow(p, area, seep float64) (q, dq, perArea, perSeep float64
 	} else {
 		perArea = -dischargeCoefficient * math.Sqrt(2/m.Air.Density) * p / math.Sqrt(math.Sqrt(r))
 	}
-	w := math.Exp((m.leakExp - 1) / 2 * math.Log(r))
-	perSeep = -p * w
+	perSeep, slope := m.seepFlow(p)
 	q += seep * perSeep
-	dq += -seep * w * (1 + (m.leakExp-1)*p*p/r)
+	dq += seep * slope
 	return q, dq, perArea, perSeep
+}
+
+// seepFlow is the background leakage at a node per unit of seepage, and its slope by p.
+func (m *Model) seepFlow(p float64) (q, dq float64) {
+	r := p*p + leakSmooth*leakSmooth
+	w := math.Exp((m.leakExp - 1) / 2 * math.Log(r))
+	return -p * w, -w * (1 + (m.leakExp-1)*p*p/r)
 }
 
 // residual evaluates every equation and derivative at the present iterate and
@@ -112,9 +118,8 @@ func (s *State) loss(x int) {
 	}
 }
 
-// near is the relative change of a flow or a pressure within which the last
-// friction factor or leakage is carried on along its tangent: the error is of
-// second order, some 1e-10.
+// near is the relative change of a flow within which the last friction factor
+// is carried on along its tangent: the error is of second order, some 1e-10.
 const near = 1e-5
 
 // friction is frictionFactor with the last value kept.
@@ -128,20 +133,45 @@ func (s *State) friction(x int, re, rel float64) (f, df float64) {
 	return f, df
 }
 
-// leak is leakFlow's flow and slope with the last value kept.
+// leak is leakFlow's flow and slope, with background leakage carried on from
+// the last value by the binomial series of its power law while the pressure
+// stays within a few per cent; the terms left out are below 1e-12.
 func (s *State) leak(x int) (q, dq float64) {
-	k := &s.kept[x]
-	p, a, b := s.P[x], s.c.Leak[x], s.c.Seep[x]
-	if d := p - k.p; math.Abs(d) < near*math.Abs(k.p) && a == k.leak && b == k.seep {
-		return k.q + k.dq*d, k.dq
+	p, area, seep := s.P[x], s.c.Leak[x], s.c.Seep[x]
+	if seep != 0 {
+		k := &s.kept[x]
+		d := (p - k.p) / k.p
+		if k.p == 0 || math.Abs(p) < 1 || math.Abs(d) > seriesReach {
+			k.p = p
+			k.seep, k.dseep = s.m.seepFlow(p)
+			d = 0
+		}
+		e := s.m.leakExp
+		c2 := e * (e - 1) / 2
+		c3 := c2 * (e - 2) / 3
+		c4 := c3 * (e - 3) / 4
+		c5 := c4 * (e - 4) / 5
+		if d == 0 {
+			q, dq = seep*k.seep, seep*k.dseep
+		} else {
+			q = seep * k.seep * (1 + d*(e+d*(c2+d*(c3+d*(c4+d*c5)))))
+			dq = seep * k.seep / k.p * (e + d*(2*c2+d*(3*c3+d*(4*c4+d*5*c5))))
+		}
 	}
-	q, dq, _, _ = s.m.leakFlow(p, a, b)
-	k.p, k.leak, k.seep, k.q, k.dq = p, a, b, q, dq
+	if area != 0 {
+		r := p*p + leakSmooth*leakSmooth
+		c := area * dischargeCoefficient * math.Sqrt(2/s.m.Air.Density) / math.Sqrt(math.Sqrt(r))
+		q -= c * p
+		dq -= c * (1 - 0.5*p*p/r)
+	}
 	return q, dq
 }
 
+// seriesReach is how far the pressure may move, relative, before the series is started anew.
+const seriesReach = 0.01
+
 // kept is what a segment's last friction and leakage were worked out at.
-type kept struct{ re, f, df, p, leak, seep, q, dq float64 }
+type kept struct{ re, f, df, p, seep, dseep float64 }
 
 // collectorLoss adds cyclone, filter and fan to a half of the collector.
 func (s *State) collectorLoss(x int32, q float64) {
