@@ -34,6 +34,11 @@ type Options struct {
 	Sound    bool     // inject none
 	Wrong    Either   // whether rows are wrong; by seed: 15 % of the cases
 
+	// Quick leaves as-built variation out of SNR and Observable, which takes
+	// seconds on a plant of hundreds of ports: SNR is then MaxShift, against
+	// the instrument's error alone.
+	Quick bool
+
 	// How far the plant lies beyond what the page says of itself.
 	Spread     float64 // factor on all as-built spreads; 0: 1
 	Off        float64 // share of elements that are off by another 1.3 to 2 times

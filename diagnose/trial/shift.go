@@ -12,6 +12,10 @@ import (
 // Spread of the day's air density, as drawn in newWorld: 3 K and 0.7 %.
 const densitySpread = 0.0125
 
+// Spread of a static reading by its tap, share of the velocity pressure: its
+// bias, and the friction over the distance by which it sits elsewhere.
+const tapSpread = 0.023
+
 // open is what is left open about the readings of a survey and its baselines:
 // their joint covariance under as-built variation and instruments, the plant
 // being sound, to first order.
@@ -36,6 +40,9 @@ func leftOpen(b *built, sheets ...sheet) (*open, error) {
 	for _, s := range sheets {
 		total += len(s.rows)
 	}
+	if b.opt.Quick {
+		return o, o.instruments(b, sheets[0])
+	}
 	x := newSpreader(b, total, sheets)
 	for i, s := range sheets {
 		if err := x.survey(i, s); err != nil {
@@ -43,6 +50,18 @@ func leftOpen(b *built, sheets ...sheet) (*open, error) {
 		}
 	}
 	return o, o.factor(x)
+}
+
+// instruments leaves only the instruments' errors open.
+func (o *open) instruments(b *built, s sheet) error {
+	for i := range s.rows {
+		y, per, err := s.w.truth(&s.rows[i])
+		if err != nil {
+			return err
+		}
+		o.sd = append(o.sd, s.rows[i].meter.sigma(y, per)*b.opt.Misjudged)
+	}
+	return nil
 }
 
 // spreader fills the readings' derivatives by all that varies.
@@ -54,6 +73,7 @@ type spreader struct {
 	own   int        // first column of the surveys' own variations
 	each  int        // columns of a survey
 	taps  map[string]int
+	homes map[int32]int // duct → column of where its bends stand
 }
 
 func newSpreader(b *built, rows int, sheets []sheet) *spreader {
@@ -64,6 +84,15 @@ func newSpreader(b *built, rows int, sheets []sheet) *spreader {
 			if _, ok := x.taps[s.rows[i].point]; !ok {
 				x.taps[s.rows[i].point] = col
 				col += 2 // its static's bias, its profile
+			}
+		}
+	}
+	x.homes = map[int32]int{}
+	for i := range b.parts {
+		if p := &b.parts[i]; p.strays() {
+			if _, ok := x.homes[p.duct]; !ok {
+				x.homes[p.duct] = col
+				col++
 			}
 		}
 	}
@@ -115,6 +144,9 @@ func (x *spreader) reading(w *world, r *row, g *airflow.Gradient, y, per float64
 		if d == 0 {
 			continue
 		}
+		if part.strays() { // as much as it does is taken for one standard deviation
+			set(x.homes[part.duct], d*(part.base-part.page))
+		}
 		_, slope := x.b.value(part)
 		if part.slot.Kind == airflow.SlotFilter {
 			slope *= w.filter
@@ -131,6 +163,11 @@ func (x *spreader) reading(w *world, r *row, g *airflow.Gradient, y, per float64
 	return nil
 }
 
+// strays is whether a part's losses stand elsewhere than spread over the duct.
+func (p *builtPart) strays() bool {
+	return (p.what == airflow.Bends || p.what == airflow.FreeLoss) && math.Abs(p.base-p.page) > 1e-12
+}
+
 // wider is a part's spread with those included that lie off beyond it.
 func (x *spreader) wider(sd float64) float64 {
 	return math.Sqrt(sd*sd + x.b.opt.Off*0.22)
@@ -143,7 +180,7 @@ func (x *spreader) atPoint(w *world, r *row, p airflow.Probe, y float64, own int
 	switch r.quantity {
 	case units.StaticPressure, units.Suction:
 		if _, ok := x.b.tap[r.point]; ok {
-			x.j.Set(x.at, col, 0.02*u*w.s.VelocityPressure(p))
+			x.j.Set(x.at, col, tapSpread*u*w.s.VelocityPressure(p))
 		}
 		x.j.Set(x.at, own+1, densitySpread*y)
 	case units.CentreVelocity:
@@ -194,15 +231,17 @@ func (o *open) factor(x *spreader) error {
 // of gives how far a shift of the survey's readings lies out: as a whole, the
 // baseline given, and the largest single one by its own standard deviation.
 func (o *open) of(shift []float64) (snr, most float64) {
-	v := mat.NewVecDense(len(o.sd), nil)
 	for i, s := range shift {
-		v.SetVec(i, s)
 		if o.sd[i] > 0 {
 			most = max(most, math.Abs(s)/o.sd[i])
 		}
 	}
 	if !o.ok {
 		return most, most
+	}
+	v := mat.NewVecDense(len(o.sd), nil)
+	for i, s := range shift {
+		v.SetVec(i, s)
 	}
 	var z mat.VecDense
 	if o.chol.SolveVecTo(&z, v) != nil {

@@ -17,7 +17,7 @@ func undersized(w *world) []Fault {
 		if p.Need <= 0 {
 			continue
 		}
-		w.s.Cold()
+		w.s = w.m.NewState()
 		cfg := opened(w.m, []int{i})
 		if w.s.Solve(&c, cfg) != nil || w.s.PortFlow(i) >= p.Need {
 			continue
@@ -97,7 +97,7 @@ func (w *world) flowWith(c *airflow.Coefs, cfg airflow.Config, port, duct int, k
 		i := w.m.PortSegment(d.Port)
 		x.K[i] = (1+x.K[i])*a - 1
 	}
-	w.s.Cold()
+	w.s = w.m.NewState()
 	if w.s.Solve(&x, cfg) != nil {
 		return 0
 	}

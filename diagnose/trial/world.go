@@ -96,7 +96,7 @@ func (w *world) at(open readings.Open, hoseOff []string) error {
 	w.solved = ""
 	// Each configuration is solved afresh, so that the bytes don't depend on
 	// what was asked before.
-	w.s.Cold()
+	w.s = w.m.NewState()
 	if err := w.s.Solve(&w.c, cfg); err != nil {
 		return err
 	}
