@@ -16,15 +16,15 @@ const mostPositions = 999
 // row checks one row; false if it cannot be used.
 func (l *loader) row(w *written, at place) (Row, bool) {
 	before := len(l.list)
-	row := Row{Line: at.line, Point: w.Point, Instrument: w.Instrument, Note: unguard(w.Note), Columns: at.columns}
+	row := Row{Line: at.line, Point: unguard(w.Point), Instrument: unguard(w.Instrument), Note: unguard(w.Note), Columns: at.columns}
 	c := at.columns
 	var bad *fault
-	row.Open, bad = parseOpen(w.Open)
+	row.Open, bad = parseOpen(unguard(w.Open))
 	l.report(at.line, c.Open, bad)
 	if w.Point == "" {
 		l.fail(at.line, c.Point, "it is not said where this was read", "write a tap's or port's id, or one of "+strings.Join(reservedPoints(), ", "))
 	}
-	row.HoseOff, bad = parseHoseOff(w.HoseOff)
+	row.HoseOff, bad = parseHoseOff(unguard(w.HoseOff))
 	l.report(at.line, c.HoseOff, bad)
 	row.Date, bad = parseDate(w.Date)
 	l.report(at.line, c.Date, bad)

@@ -15,9 +15,9 @@ import (
 // column. Ids and points are to be such as Load gives: without spaces around
 // them, gates and ports without a "+". A value is written as Typed, or from Value in Unit if Typed is
 // empty; where both are missing (Value NaN), as on a field sheet, the field
-// stays empty. sys gives the unit of a row without one. A note that a
+// stays empty. sys gives the unit of a row without one. An id or a note that a
 // spreadsheet would run as a formula gets an apostrophe in front, which Load
-// takes off again; ids are never changed.
+// takes off again.
 func Write(w io.Writer, rows []Row, sys units.System) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(columnNames[:]); err != nil {
@@ -53,8 +53,8 @@ func (r *Row) fields(sys units.System) ([]string, error) {
 	if r.Position > 0 {
 		position = strconv.Itoa(r.Position)
 	}
-	return []string{r.Date, r.Open.String(), r.Point, r.Quantity.String(), value, unit,
-		r.Instrument, strings.Join(r.HoseOff, "+"), position, guard(r.Note)}, nil
+	return []string{r.Date, guard(r.Open.String()), guard(r.Point), r.Quantity.String(), value, unit,
+		guard(r.Instrument), guard(strings.Join(r.HoseOff, "+")), position, guard(r.Note)}, nil
 }
 
 // tidy writes v in 15 digits, the most that survive a conversion of units.
@@ -65,23 +65,23 @@ func tidy(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// guard makes a note that begins like a formula into text. A note that begins
-// with apostrophes and then like one gets another, so that unguard undoes it.
-func guard(note string) string {
-	if formula(note) {
-		return "'" + note
+// guard makes what begins like a formula into text. What begins with
+// apostrophes and then like one gets another, so that unguard undoes it.
+func guard(text string) string {
+	if formula(text) {
+		return "'" + text
 	}
-	return note
+	return text
 }
 
-func unguard(note string) string {
-	if strings.HasPrefix(note, "'") && formula(note) {
-		return note[1:]
+func unguard(text string) string {
+	if strings.HasPrefix(text, "'") && formula(text) {
+		return text[1:]
 	}
-	return note
+	return text
 }
 
-func formula(note string) bool {
-	rest := strings.TrimLeft(note, "'")
+func formula(text string) bool {
+	rest := strings.TrimLeft(text, "'")
 	return rest != "" && strings.ContainsAny(rest[:1], "=+-@\t\r")
 }

@@ -26,7 +26,7 @@ func TestWrite(t *testing.T) {
 	}, units.US))
 	assert.Equal(t, `date,open,point,quantity,value,unit,instrument,hose_off,position,note
 ,lathe+mill,M1,static_pressure,,inH2O,,,,
-2026-03-02,all,=cmd,velocity_pressure,10,mmH2O,gauge,mill,3,'=1+1
+2026-03-02,all,'=cmd,velocity_pressure,10,mmH2O,gauge,mill,3,'=1+1
 ,none,filter,pressure_drop,"1,18",mbar,,,,"bag ""B"", half full"
 `, b.String())
 }
