@@ -44,9 +44,13 @@ func sorted(faults []Fault) (main, narrow, rows []Fault) {
 
 // blame names the faults of the system.
 func blame(faults []Fault) string {
+	few := len(faults) == 1 && len(faults[0].Alike) <= 2 // all can be named
 	parts := each(faults, func(f Fault) string {
 		s := f.Name
-		if n := len(f.Alike); n > 0 {
+		switch n := len(f.Alike); {
+		case n > 0 && few:
+			s = choice(append([]Candidate{f.Candidate}, f.Alike...))
+		case n > 0:
 			s += " or something that looks the same"
 		}
 		return fmt.Sprintf("%s (%s, %s)", s, chance(f.Together), percent(f.Together))
@@ -55,6 +59,13 @@ func blame(faults []Fault) string {
 		return "The readings point to " + parts[0]
 	}
 	return fmt.Sprintf("The readings point to %d faults: %s", len(parts), listed(parts))
+}
+
+// choice is "a, b or c".
+func choice(c []Candidate) string {
+	names := each(c, func(x Candidate) string { return x.Name })
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " or " + names[last]
 }
 
 // aside adds what stands beside the main finding.
