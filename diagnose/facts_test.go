@@ -92,7 +92,7 @@ var work = map[string]string{
 	"poorFit": "when a second start is tried", "setAside": "a row of which nothing is believed", "fitFrom": "end of the iteration",
 	"amplitudeGain": "first estimate of a hypothesis, before it is fitted",
 	"beamWidth":     "bound of the search", "maxFaults": "bound of the search", "maxParts": "bound of the search", "fitsALevel": "bound of the search",
-	"secondLooks": "bound of the search", "window": "bound of the search", "giveUp": "bound of the search", "gross": "bound of the search", "fitBest": "bound of the search", "exchangeWindow": "bound of the search",
+	"secondLooks": "bound of the search", "window": "bound of the search", "beamWindow": "bound of the search", "gross": "bound of the search", "fitBest": "bound of the search", "exchangeWindow": "bound of the search",
 	"leading": "what weighs nothing", "rivals": "what weighs nothing", "looks": "what weighs nothing", "lowest": "bound of a search", "spotsIn": "how many holes are thought of",
 	"nextSets": "bound of the search", "nextConfigs": "bound of the search", "nextShown": "how many are shown", "nextLeast": "what is not worth a reading", "nodes": "of a quadrature",
 	"bisect": "bound of the iteration", "pick": "no division by nothing", "shows": "no division by nothing", "take": "no division by nothing", "shownAt": "what a plan calls shown",

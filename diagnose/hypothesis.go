@@ -28,6 +28,7 @@ type fitted struct {
 	prior    float64 // log
 	ok       bool
 	settled  bool       // the last step was small
+	grown    bool       // the search has grown from it
 	fit      *fitDetail // at the last linearisation
 }
 

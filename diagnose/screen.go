@@ -50,7 +50,7 @@ func (s *study) screen(f *fitted, ss []*site, rows []*wrong) []idea {
 }
 
 // secondLooks is how many additions are solved exactly.
-const secondLooks = 60
+const secondLooks = 30
 
 // firstLook rates every addition by its linear effect.
 func (s *study) firstLook(f *fitted, ss []*site) []idea {

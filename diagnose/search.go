@@ -2,20 +2,22 @@ package diagnose
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"sort"
+	"strings"
 	"sync"
 )
 
 // Bounds of the search. They cost time and change no probability by more than
 // the weight of what they leave out.
 const (
-	beamWidth  = 6
+	beamWidth  = 4   // hypotheses grown from at each level
+	beamWindow = 3.5 // nats below the best that one may lie and still be grown from
 	maxFaults  = 4
 	maxParts   = 7   // faults and wrong rows together
 	fitsALevel = 24  // hypotheses fitted exactly at each level
 	window     = 6.5 // nats below the best that an idea may promise and still be fitted
-	giveUp     = 5.0 // nats below the best at which a level ends the search
 )
 
 // search grows hypotheses from the sound one, a fault or a wrong row at a time.
@@ -54,6 +56,9 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 	sortFits(beam)
 	g.sound = beam[0]
 	g.all = append(g.all, beam...)
+	for _, f := range beam {
+		f.grown = true
+	}
 	for level := 1; level <= maxParts; level++ {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -61,22 +66,58 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 		if steps != nil {
 			steps(level-1, maxParts)
 		}
-		ideas := g.ideas(beam)
-		fits := g.fitBest(ideas)
-		if len(fits) == 0 {
+		g.all = append(g.all, g.fitBest(g.ideas(beam))...)
+		if beam = g.beam(); len(beam) == 0 {
 			break
 		}
-		g.all = append(g.all, fits...)
-		sortFits(fits)
-		best := g.best()
-		if fits[0].score() < best-giveUp {
-			break
-		}
-		beam = fits[:min(beamWidth, len(fits))]
 	}
 	g.exchange()
 	sortFits(g.all)
 	return nil
+}
+
+// beam picks what to grow from next: the best that have not been grown from.
+// One that lies far below the best can't have children that count, since each
+// further fault costs its prior. Of those that differ by a neighbour only,
+// which have like children, two will do.
+func (g *search) beam() []*fitted {
+	sortFits(g.all)
+	var out []*fitted
+	like := map[string]int{}
+	for _, f := range g.all {
+		if f.score() < g.all[0].score()-beamWindow || len(out) == beamWidth {
+			break
+		}
+		k := g.coarse(f.hypothesis)
+		if f.grown {
+			like[k]++
+			continue
+		}
+		if like[k]++; like[k] <= 2 {
+			f.grown = true
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// coarse names a hypothesis by where its faults lie and what they do to the
+// air, not by which of the like ones they are.
+func (g *search) coarse(h hypothesis) string {
+	var parts []string
+	for _, v := range h.faults {
+		s := g.sites[v.site]
+		d := s.duct
+		if d >= 0 && len(g.s.m.Sys.Ducts[d].Children) == 0 && g.s.m.Sys.Ducts[d].Into >= 0 {
+			d = g.s.m.Sys.Ducts[d].Into
+		}
+		parts = append(parts, fmt.Sprint(d, obstructs(s.kind), s.kind >= FilterLoaded))
+	}
+	for _, w := range h.rows {
+		parts = append(parts, fmt.Sprint("row", w.obs))
+	}
+	sort.Strings(parts)
+	return strings.Join(parts, " ")
 }
 
 // roots are the fits that the search grows from: the sound system, and, if

@@ -192,9 +192,9 @@ func leakVariants(m *airflow.Model, segs []int) []*variant {
 		} else {
 			w /= float64(len(segs))
 		}
-		out = append(out, &variant{weight: w, spots: []spot{
-			{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(x)}, 0.5},
-			{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(p.Parent)}, 0.5}}})
+		// At the piece's upstream end: a tap between reads it whole or not at all,
+		// as it does a hole anywhere in the piece.
+		out = append(out, &variant{weight: w, spots: []spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(x)}, 1}}})
 	}
 	end := m.Position(segs[len(segs)-1]).Parent
 	return append(out, &variant{weight: 0.4, spots: []spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(end)}, 1}}})

@@ -100,6 +100,7 @@ func (s *State) start() {
 	g := s.sq // conductance 1/√R of all that comes in at the node
 	clear(g)
 	clear(s.root)
+	clear(s.kept)
 	for x := n - 1; x >= 0; x-- {
 		sg := &m.seg[x]
 		r := sg.vp * (s.k[x] + 0.02*sg.lod*s.c.Friction[x])

@@ -1,0 +1,128 @@
+package diagnose_test
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/diagnose/trial"
+)
+
+// The bank of made-up cases: go test ./diagnose -run TestBank -cases 2000 -v
+var (
+	bankCases = flag.Int("cases", 40, "how many made-up cases TestBank diagnoses")
+	bankFrom  = flag.Uint64("from", 1, "seed of the first")
+	bankHarsh = flag.Bool("harsh", false, "use the stress set: twice the spread, elements off, heavy tails")
+	bankList  = flag.Bool("list", false, "print a line a case")
+	bankDir   = flag.String("keep", "", "folder to write the cases to")
+)
+
+func answerOf(r *diagnose.Result) *trial.Answer {
+	named := func(c diagnose.Candidate) trial.Named {
+		n := trial.Named{Kind: c.Kind.String(), Where: c.Where, Probability: c.Probability}
+		for _, g := range r.Groups {
+			for _, m := range g.Members {
+				if m != c {
+					continue
+				}
+				for _, o := range g.Members {
+					if o != c {
+						n.Alike = append(n.Alike, trial.Named{Kind: o.Kind.String(), Where: o.Where, Probability: o.Probability})
+					}
+				}
+			}
+		}
+		return n
+	}
+	a := &trial.Answer{Verdict: string(r.Verdict)}
+	for _, f := range r.Faults {
+		n := named(f.Candidate)
+		n.Together = f.Together
+		n.Severity = &trial.Interval{Value: f.Severity.Value, Low: f.Severity.Low, High: f.Severity.High}
+		a.Faults = append(a.Faults, n)
+	}
+	for _, c := range r.Candidates {
+		a.Candidates = append(a.Candidates, named(c))
+	}
+	for _, p := range r.Ports {
+		a.Ports = append(a.Ports, trial.PortAnswer{Port: p.Port, Open: p.Open.String(), Flow: trial.Interval{Value: p.Flow.Value, Low: p.Flow.Low, High: p.Flow.High}})
+	}
+	return a
+}
+
+// bank diagnoses n made-up cases.
+func bank(t *testing.T, from uint64, n int, opt trial.Options) ([]*trial.Truth, []*trial.Answer) {
+	t.Helper()
+	truths, answers := make([]*trial.Truth, n), make([]*trial.Answer, n)
+	var wg sync.WaitGroup
+	for w := range runtime.NumCPU() {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := w; i < n; i += runtime.NumCPU() {
+				c, err := trial.NewCase(from+uint64(i), opt)
+				if err != nil {
+					t.Errorf("seed %d: %v", from+uint64(i), err)
+					continue
+				}
+				truths[i] = &c.Truth
+				start := time.Now()
+				r, err := diagnose.Diagnose(context.Background(), c.System, c.Survey, diagnose.Options{Baselines: c.Baselines})
+				if err != nil {
+					t.Errorf("seed %d: %v", from+uint64(i), err)
+					continue
+				}
+				answers[i] = answerOf(r)
+				answers[i].Seconds = time.Since(start).Seconds()
+				if *bankDir != "" {
+					_ = c.Write(*bankDir, fmt.Sprintf("%05d", from+uint64(i)))
+				}
+			}
+		}()
+	}
+	wg.Wait()
+	return truths, answers
+}
+
+func TestBank(t *testing.T) {
+	opt := trial.Options{}
+	if *bankHarsh {
+		opt = trial.Harsh()
+	}
+	if *bankDir != "" {
+		require.NoError(t, os.MkdirAll(filepath.Clean(*bankDir), 0o755))
+	}
+	truths, answers := bank(t, *bankFrom, *bankCases, opt)
+	s := trial.Score(truths, answers)
+	t.Log("\n" + s.String())
+	if *bankList {
+		for i, tr := range truths {
+			t.Log(lineOf(*bankFrom+uint64(i), tr, answers[i]))
+		}
+	}
+}
+
+func lineOf(seed uint64, t *trial.Truth, a *trial.Answer) string {
+	out := fmt.Sprintf("%d %s %d ports base %v %.1fs truth:", seed, t.Style, t.Ports, t.Baseline, a.Seconds)
+	for _, f := range t.Faults {
+		if f.Main() || f.Kind == trial.ReadingWrong {
+			out += fmt.Sprintf(" %s %s %.3g snr %.1f %v,", f.Kind, f.Where, f.Severity, f.SNR, f.Observable)
+		}
+	}
+	out += " | " + a.Verdict
+	for i, c := range a.Candidates {
+		if i < 4 && c.Kind != trial.Undersized {
+			out += fmt.Sprintf(" %s %s %.2f,", c.Kind, c.Where, c.Probability)
+		}
+	}
+	return out
+}
