@@ -82,7 +82,7 @@ func faulty() *diagnose.Result {
 	}
 }
 
-// clear is a sound system.
+// clearResult is a sound system.
 func clearResult() *diagnose.Result {
 	s := surveyOf()
 	s.File = "-"

@@ -1,26 +1,30 @@
 package report
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
 	"lostair/report/drawing"
 )
 
-// treeFigure is a laid out tree, its numbers ready for the template.
+// treeFigure is a laid out tree, or one band of it, its numbers ready for the
+// template.
 type treeFigure struct {
-	Kind, Title, Desc string
-	Width, Height     string
-	Zones             []figureZone
-	Pipes             []figurePipe
-	Joins             []figureBar
-	Boxes             []figureBox
-	Arrow             string
-	Labels            []figureLabel
-	Leaders           []figureBar
-	Taps, Mouths      []figureDot
-	Gates             []figureBar
-	Badges            []figureDot
+	ID, Kind, Title string
+	Desc            string
+	Width, Height   string
+	Top             string
+	Zones           []figureZone
+	Pipes           []figurePipe
+	Joins           []figureBar
+	Boxes           []figureBox
+	Arrow           string
+	Labels          []figureLabel
+	Leaders         []figureBar
+	Taps, Mouths    []figureDot
+	Gates           []figureBar
+	Badges          []figureDot
 
 	boxes []drawing.Box
 }
@@ -41,20 +45,63 @@ type figureBox struct {
 type figureLabel struct{ X, Y, Text, Class, Full string }
 type figureDot struct{ X, Y, Size, Text, Shape string }
 
-// newTreeFigure turns a layout into what the template writes. class is the
-// tint of a duct.
-func newTreeFigure(d *drawing.Drawing, class func(duct int) string, zones []zone) treeFigure {
-	f := treeFigure{Width: coordinate(d.Width), Height: coordinate(d.Height), boxes: d.Boxes}
+// tint is what the layout does not know of a drawing.
+type tint struct {
+	class func(duct int) string // by its readings
+	zones []zone
+	parts map[string][]string // suspects by part of the collector
+}
+
+// bandHeight is the most of a drawing that is kept on one page when printed.
+const bandHeight = 430
+
+// newTreeFigures turns a layout into what the template writes: bands, one below
+// the other, so that paper can break between rows and not within one.
+func newTreeFigures(d *drawing.Drawing, t tint, title, desc string, wide bool) []treeFigure {
+	cuts := []float64{0}
+	if wide {
+		last := 0.0
+		for i, y := range d.Rows {
+			if next := i + 1; next < len(d.Rows) && d.Rows[next]-last > bandHeight {
+				cuts, last = append(cuts, y), y
+			}
+		}
+	}
+	cuts = append(cuts, d.Height)
+	out := make([]treeFigure, len(cuts)-1)
+	for i := range out {
+		f := newTreeFigure(d, t, cuts[i], cuts[i+1])
+		f.Kind, f.Title = "narrow", title
+		if wide {
+			f.Kind = "wide"
+		}
+		f.ID = fmt.Sprintf("%s-%d", f.Kind, i+1)
+		if len(out) > 1 {
+			f.Title = fmt.Sprintf("%s, part %d of %d", title, i+1, len(out))
+		}
+		if i == 0 {
+			f.Desc = desc
+		}
+		out[i] = f
+	}
+	return out
+}
+
+// newTreeFigure is the band from top to bottom.
+func newTreeFigure(all *drawing.Drawing, t tint, top, bottom float64) treeFigure {
+	d := all.Band(top, bottom)
+	f := treeFigure{Width: coordinate(d.Width), Height: coordinate(bottom - top), Top: coordinate(top), boxes: d.Boxes}
 	at := map[int]drawing.Pipe{}
 	for i := len(d.Pipes) - 1; i >= 0; i-- { // what is nearer the collector covers the ends of what enters it
 		p := d.Pipes[i]
 		at[p.Duct] = p
-		f.Pipes = append(f.Pipes, figurePipe{Path: pathOf(p.Path), Width: coordinate(p.Width), Core: coordinate(max(p.Width-3, 1)), Class: class(p.Duct), Hose: p.Hose})
+		f.Pipes = append(f.Pipes, figurePipe{Path: pathOf(p.Path), Width: coordinate(p.Width), Core: coordinate(max(p.Width-2.6, 1)), Class: t.class(p.Duct), Hose: p.Hose})
 	}
-	for _, z := range zones {
+	for _, z := range t.zones {
 		for _, i := range z.ducts {
-			p := at[i]
-			f.Zones = append(f.Zones, figureZone{pathOf(clearOf(p.Path)), coordinate(p.Width + 11), coordinate(p.Width + 8)})
+			if p, ok := at[i]; ok {
+				f.Zones = append(f.Zones, figureZone{pathOf(clearOf(p.Path)), coordinate(p.Width + 11), coordinate(p.Width + 8)})
+			}
 		}
 	}
 	if j := d.Join; j != nil {
@@ -66,14 +113,16 @@ func newTreeFigure(d *drawing.Drawing, class func(duct int) string, zones []zone
 	for _, b := range d.Boxes {
 		f.Boxes = append(f.Boxes, figureBox{X: coordinate(b.At.X), Y: coordinate(b.At.Y), Width: coordinate(b.Width), Height: coordinate(b.Height), Part: b.Part})
 	}
-	x, y := coordinate(d.Outlet.X-8), coordinate(d.Outlet.Y)
-	f.Arrow = "M" + x + " " + y + "h14m-5 -4l5 4l-5 4"
+	if len(d.Boxes) > 0 {
+		f.Arrow = "M" + coordinate(d.Outlet.X-8) + " " + coordinate(d.Outlet.Y) + "h14m-5 -4l5 4l-5 4"
+	}
 	for _, l := range d.Labels {
 		f.Labels = append(f.Labels, figureLabel{coordinate(l.At.X), coordinate(l.At.Y), l.Text, l.Class, l.Full})
 	}
 	for _, m := range d.Marks {
 		f.sign(m)
 	}
+	f.mark(t.parts)
 	return f
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"lostair/diagnose"
 	"lostair/readings/units"
@@ -35,7 +36,7 @@ type checkRow struct {
 
 func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	r := From(d, u)
-	p := &htmlPage{Result: r, From: readFrom(r), Suspects: suspects(r), Steps: r.Fixes, FlowUnit: symbol(units.Flow.Symbol(u))}
+	p := &htmlPage{Result: r, From: readFrom(r), Suspects: suspects(r), FlowUnit: symbol(units.Flow.Symbol(u))}
 	p.Word, p.Mark = verdictWord(r)
 	for i := range p.Suspects {
 		p.Suspects[i].More = max(len(p.Suspects[i].Alike)-mostAlike, 0)
@@ -46,6 +47,7 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 			p.Others = append(p.Others, c)
 		}
 	}
+	p.Steps = stepsOnce(r)
 	v := newTreeView(d, u, p.Suspects)
 	p.Figures, p.Ducts = v.figures(), v.rows()
 	p.Rows = portRows(d, r)
@@ -59,11 +61,30 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	return p
 }
 
+// stepsOnce are the fixes in the order to do them; what one gains is left out
+// where it stands with its suspect already.
+func stepsOnce(r *Result) []Fix {
+	told := map[string]bool{}
+	for _, f := range r.Faults {
+		told[f.Do] = len(f.Gains) > 0
+	}
+	out := slices.Clone(r.Fixes)
+	for i := range out {
+		if told[out[i].Do] {
+			out[i].Gains = nil
+		}
+	}
+	return out
+}
+
 func verdictWord(r *Result) (word, mark string) {
 	switch diagnose.Verdict(r.Verdict) {
 	case diagnose.Clear:
 		return "Sound", "✓"
 	case diagnose.Faults:
+		if main, narrow, rows := sorted(r.Faults); len(main)+len(narrow)+len(rows) > 1 {
+			return "Faults found", "◆"
+		}
 		return "Fault found", "◆"
 	}
 	return "Unclear", "?"

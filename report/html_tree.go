@@ -131,16 +131,10 @@ func ductSize(d *duct.Duct, u units.System) string {
 
 // figures are the drawing for wide and for narrow pages; one of them is shown.
 func (v *treeView) figures() []treeFigure {
-	out := make([]treeFigure, 0, 2)
+	var out []treeFigure
 	for _, wide := range [...]bool{true, false} {
-		f := newTreeFigure(drawing.Layout(v.sheet(wide)), v.class, v.w.zones)
-		f.mark(v.w.parts)
-		f.Title, f.Desc = "The duct system, from the collector to the ports", v.inWords()
-		f.Kind = "narrow"
-		if wide {
-			f.Kind = "wide"
-		}
-		out = append(out, f)
+		out = append(out, newTreeFigures(drawing.Layout(v.sheet(wide)), tint{v.class, v.w.zones, v.w.parts},
+			"The duct system, from the collector to the ports", v.inWords(), wide)...)
 	}
 	return out
 }

@@ -74,6 +74,11 @@ func addDrop(s *duct.System, run, n int, straight bool) {
 // has changed, each gate open alone, and all open.
 func simulated(t testing.TB, s *duct.System, spoil func(m *airflow.Model, c *airflow.Coefs)) *readings.Survey {
 	t.Helper()
+	return simulatedWith(t, s, "gauge", "vane", spoil)
+}
+
+func simulatedWith(t testing.TB, s *duct.System, gauge, vane string, spoil func(m *airflow.Model, c *airflow.Coefs)) *readings.Survey {
+	t.Helper()
 	m, err := airflow.New(s, airflow.Options{})
 	require.NoError(t, err)
 	c := m.Coefs()
@@ -91,18 +96,18 @@ func simulated(t testing.TB, s *duct.System, spoil func(m *airflow.Model, c *air
 	for i, p := range s.Ports {
 		o := readings.Open{Gates: []string{s.Ducts[p.Duct].Gate}}
 		drop := s.Ducts[p.Duct].Into
-		read(o, s.Ducts[drop].Taps[0].ID, units.StaticPressure, "gauge")
-		read(o, p.ID, units.MeanVelocity, "vane")
+		read(o, s.Ducts[drop].Taps[0].ID, units.StaticPressure, gauge)
+		read(o, p.ID, units.MeanVelocity, vane)
 		if up := s.Ducts[drop].Into; up >= 0 && i%2 == 0 {
-			read(o, s.Ducts[up].Taps[0].ID, units.StaticPressure, "gauge")
+			read(o, s.Ducts[up].Taps[0].ID, units.StaticPressure, gauge)
 		}
 		if i < 8 {
-			read(o, readings.CollectorInlet, units.StaticPressure, "gauge")
+			read(o, readings.CollectorInlet, units.StaticPressure, gauge)
 		}
 	}
 	all := readings.Open{All: true}
-	read(all, readings.FanInlet, units.StaticPressure, "gauge")
-	read(all, readings.Filter, units.PressureDrop, "gauge")
+	read(all, readings.FanInlet, units.StaticPressure, gauge)
+	read(all, readings.Filter, units.PressureDrop, gauge)
 	return reload(t, rows, s.Units)
 }
 

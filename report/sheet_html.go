@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lostair/diagnose/duct"
@@ -99,7 +100,16 @@ const (
 // blindSpot is what a U-tube can't show, as a pressure and as the velocity whose
 // velocity pressure that is.
 func blindSpot(u units.System) (pressure, velocity string) {
-	return units.Format(tubeBlind, units.Pressure, u), units.Format(math.Sqrt(2*tubeBlind/airStandard), units.Velocity, u)
+	return roughly(tubeBlind, units.Pressure, u), roughly(math.Sqrt(2*tubeBlind/airStandard), units.Velocity, u)
+}
+
+// roughly is a value to two digits.
+func roughly(si float64, d units.Dimension, u units.System) string {
+	v, err := strconv.ParseFloat(strconv.FormatFloat(d.FromSI(u, si), 'g', 2, 64), 64)
+	if err != nil {
+		return ""
+	}
+	return numeral(v) + " " + symbol(d.Symbol(u))
 }
 
 func instrumentWords(in duct.Instrument, u units.System) string {
@@ -119,7 +129,10 @@ func newSetup(s *duct.System, n int, before readings.Open, x *SheetStop, hoses [
 	default:
 		g.Change = changeWords(open, shut)
 	}
-	if n == 1 {
+	switch {
+	case n == 1 && g.Moves == 0:
+		g.Change = "Start with all gates shut."
+	case n == 1:
 		g.Change = strings.TrimSpace("Start with all gates shut. " + g.Change)
 	}
 	off, on := without(x.HoseOff, hoses), without(hoses, x.HoseOff)
@@ -177,6 +190,9 @@ func newSheetStop(s *duct.System, n int, x *SheetStop, u units.System) sheetStop
 	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, u), What: quantity(x.Quantity.String()), With: x.Instrument,
 		Unit: symbol(d.Symbol(u)), Position: x.Position}
 	low, high := x.Expected.Low, x.Expected.High
+	if x.Quantity != units.StaticPressure && x.Expected.Value >= 0 {
+		low = max(low, 0) // what has no direction can't be negative
+	}
 	if math.Abs(low) > math.Abs(high) { // suctions: the smaller one first
 		low, high = high, low
 	}
@@ -195,7 +211,7 @@ func water(pa float64) string { return fmt.Sprintf("%.0f", math.Abs(pa)/9.80665)
 func placeWords(s *duct.System, point string, u units.System) string {
 	if d, t, ok := s.TapAt(point); ok {
 		x := &s.Ducts[d]
-		return fmt.Sprintf("tap on %s, ⌀ %s, %s from its end towards the machines", x.ID,
+		return fmt.Sprintf("tap on %s, ⌀ %s, %s from the machine end", x.ID,
 			units.Format(x.Diameter, units.Diameter, u), units.Format(x.Taps[t].Distance, units.Length, u))
 	}
 	if p, ok := s.PortNamed(point); ok {
@@ -306,14 +322,9 @@ func sheetFigures(sh *Sheet, u units.System) []treeFigure {
 		for _, id := range reservedWay {
 			sheet.Collector = note(id, sheet.Collector)
 		}
-		f := newTreeFigure(drawing.Layout(sheet), func(int) string { return deviations[unread].class }, nil)
-		f.Kind = "narrow"
-		if wide {
-			f.Kind = "wide"
-		}
-		f.Title = "The duct system with the stops of this round"
-		f.Desc = fmt.Sprintf("A tree of %d ducts with %d ports; at each point stand the numbers of its stops. The tables of stops say in words where each point is.", len(s.Ducts), len(s.Ports))
-		out = append(out, f)
+		out = append(out, newTreeFigures(drawing.Layout(sheet), tint{class: func(int) string { return deviations[unread].class }},
+			"The duct system with the stops of this round", fmt.Sprintf("A tree of %d ducts with %d ports; at each point stand the numbers of its stops. "+
+				"The tables of stops say in words where each point is.", len(s.Ducts), len(s.Ports)), wide)...)
 	}
 	return out
 }

@@ -27,18 +27,19 @@ func newDiagnose(s streams) *cobra.Command {
 		Short: "Find what is wrong with a system from the readings taken in it",
 		Long: `Find what is wrong with a system from the readings taken in it. Each readings
 file is one survey and is diagnosed by itself; - is standard input. With
---format json several surveys make a list.
+--format json several surveys make a list; --format html makes a page with a
+drawing of the ducts.
 
 ` + kindsHelp() + `
 Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when a
 fault is asserted.`,
-		Example: "  lostair diagnose system.yaml readings.csv\n  lostair diagnose system.yaml now.csv --baseline when-new.csv --format json",
+		Example: "  lostair diagnose system.yaml readings.csv\n  lostair diagnose system.yaml now.csv --baseline when-new.csv --format json\n  lostair diagnose system.yaml now.csv --format html -o report.html",
 		Args:    takes(2, -1, "a system file and at least one readings file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return f.run(cmd, s, args[0], args[1:])
 		},
 	}
-	f.flags(cmd, "text", "json")
+	f.flags(cmd, "text", "json", "html")
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted")
 	unitsFlag(cmd, &f.units)
@@ -47,6 +48,9 @@ fault is asserted.`,
 }
 
 func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, surveys []string) error {
+	if f.format == "html" && len(surveys) > 1 {
+		return usageError{cmd, fmt.Errorf("an HTML page shows one survey; call it once for each of the %d", len(surveys))}
+	}
 	inputs := append(append([]string{system}, surveys...), f.baselines...)
 	if err := f.check(cmd, inputs...); err != nil {
 		return err
@@ -70,7 +74,12 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 	for _, r := range results {
 		shown = append(shown, report.From(r, u))
 	}
-	if err := f.write(s, func(w io.Writer) error { return f.show(w, s, shown) }); err != nil {
+	if err := f.write(s, func(w io.Writer) error {
+		if f.format == "html" {
+			return report.HTML(w, results[0], u)
+		}
+		return f.show(w, s, shown)
+	}); err != nil {
 		return err
 	}
 	if f.failOnFault && anyFault(shown) {

@@ -26,7 +26,6 @@ type Sheet struct {
 	Notes     func(duct int) []Note   // of a duct, its gate and its port; may be nil
 	Collector []Note                  // of fan, filter, cyclone, bin and the reserved points
 	Size      func(duct int) string   // what stands behind a duct's id where there is room; may be nil
-	Port      func(port int) string   // what stands below a port's id where there is room; may be nil
 	Badges    func(duct int) []string // numbers to set on a duct; may be nil
 }
 
@@ -96,4 +95,5 @@ type Drawing struct {
 	Leaders       [][2]Point // faint lines from a row to its notes
 	Outlet        Point      // where the air leaves the last box
 	Lanes         int
+	Rows          []float64 // where rows start, downwards: where the drawing can be cut
 }

@@ -40,6 +40,7 @@ func Layout(sh Sheet) *Drawing {
 	for len(l.stack) > 0 {
 		s := l.stack[len(l.stack)-1]
 		l.stack = l.stack[:len(l.stack)-1]
+		l.d.Rows = append(l.d.Rows, l.y)
 		if l.t.leaf(s.duct) {
 			l.portRow(s)
 		} else {
@@ -182,11 +183,6 @@ func (l *layout) port(d int, y float64) {
 	l.d.Marks = append(l.d.Marks, Mark{At: Point{l.m.mouth, y}, Duct: d, Kind: MouthMark, Along: true, Size: l.thickness(d)})
 	size := l.m.text + 1
 	l.label(l.sheet.Sys.Ports[p].ID, "port", Point{l.m.name, y + 4}, size, l.m.nameEnd-l.m.name)
-	if l.sheet.Port != nil {
-		if t := l.sheet.Port(p); t != "" {
-			l.label(t, "size", Point{l.m.name, y - 9}, l.m.text-1, l.m.nameEnd-l.m.name)
-		}
-	}
 }
 
 // notes writes notes beside or below what starts at y and takes up head, and
