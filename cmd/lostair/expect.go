@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose"
+	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/report"
 )
@@ -34,17 +35,9 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			var all []*diagnose.Expected
-			for _, text := range open {
-				x, err := readings.ParseOpen(text)
-				if err != nil {
-					return usageError{cmd, err}
-				}
-				e, err := diagnose.Expect(l.sys, x)
-				if err != nil {
-					return err
-				}
-				all = append(all, e)
+			all, err := expectAll(cmd, l.sys, open)
+			if err != nil {
+				return err
 			}
 			return o.write(s, func(w io.Writer) error {
 				switch o.format {
@@ -62,4 +55,21 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
 	return cmd
+}
+
+// expectAll computes each setting of the gates that the user asks for.
+func expectAll(cmd *cobra.Command, sys *duct.System, open []string) ([]*diagnose.Expected, error) {
+	var all []*diagnose.Expected
+	for _, text := range open {
+		x, err := readings.ParseOpen(text)
+		if err != nil {
+			return nil, usageError{cmd, err}
+		}
+		e, err := diagnose.Expect(sys, x)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, e)
+	}
+	return all, nil
 }
