@@ -250,7 +250,7 @@ func checkTree(t *testing.T, ctx context.Context) {
 			t.Error("a drawing is not an image with a name")
 		}
 	}
-	for _, role := range []string{"image", "heading", "table", "columnheader", "rowheader", "main", "banner", "contentinfo"} {
+	for _, role := range []string{"image", "heading", "table", "columnheader", "rowheader", "main", "banner"} {
 		assert.Positive(t, count[role], "no %s on the page; there are %v", role, count)
 	}
 }
