@@ -52,6 +52,9 @@ type sheetSetup struct {
 	Stops  []sheetStop
 }
 
+// Long says that a setting has too many stops to be kept on one page.
+func (g sheetSetup) Long() bool { return len(g.Stops) > 6 }
+
 type sheetStop struct {
 	N                               int
 	Point, Place, What, With        string
