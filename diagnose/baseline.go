@@ -16,25 +16,32 @@ func learn(ctx context.Context, m *airflow.Model, u *unknowns, l layout, b *boun
 	if len(s.obs) == 0 {
 		return before, nil
 	}
-	g := newSearch(s, nil, s.wrongRows())
-	if err := g.run(ctx, nil); err != nil {
+	g, err := s.searchAll(ctx, nil, nil)
+	if err != nil {
 		return before, fmt.Errorf("%s: the model could not be solved: %w", b.survey.File, err)
 	}
-	f := g.all[0]
-	after := prior{mean: append([]float64(nil), f.at.theta[:l.n]...)}
-	// posterior covariance I − V Vᵀ − W Wᵀ with W = C Jᵀ L⁻ᵀ, S = L Lᵀ
+	return s.taught(g.all[0], l, before)
+}
+
+// taught is what is known of the shared parameters after a fit: its mean, and
+// the covariance C − W Wᵀ with W = C Jᵀ L⁻ᵀ, S = L Lᵀ.
+func (s *study) taught(f *fitted, l layout, before prior) (prior, error) {
+	k2 := s.kappa * s.kappa
+	after := prior{mean: append([]float64(nil), f.at.theta[:l.n]...), scale: k2 * s.pr.scale}
 	cj := mat.DenseCopyOf(f.fit.j.T())
+	cj.Scale(k2*s.pr.scale, cj)
 	if s.pr.v != nil {
 		var t, q mat.Dense
-		t.Mul(s.pr.v.T(), cj)
+		t.Mul(s.pr.v.T(), f.fit.j.T())
 		q.Mul(s.pr.v, &t)
+		q.Scale(k2, &q)
 		cj.Sub(cj, &q)
 	}
 	var L mat.TriDense
 	f.fit.chol.LTo(&L)
 	var w mat.Dense
 	if err := w.Solve(&L, cj.T()); !solved(err) {
-		return before, fmt.Errorf("%s: %w", b.survey.File, err)
+		return before, fmt.Errorf("%s: %w", s.b.survey.File, err)
 	}
 	k, _ := w.Dims()
 	old := 0
@@ -43,7 +50,7 @@ func learn(ctx context.Context, m *airflow.Model, u *unknowns, l layout, b *boun
 	}
 	after.v = mat.NewDense(l.n, old+k, nil)
 	if old > 0 {
-		after.v.Slice(0, l.n, 0, old).(*mat.Dense).Copy(before.v)
+		after.v.Slice(0, l.n, 0, old).(*mat.Dense).Scale(s.kappa, before.v)
 	}
 	after.v.Slice(0, l.n, old, old+k).(*mat.Dense).Copy(w.Slice(0, k, 0, l.n).(*mat.Dense).T())
 	return after, nil

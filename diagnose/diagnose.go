@@ -54,26 +54,31 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	}
 	u := newUnknowns(m)
 	l := newLayout(u, append([]*bound{b}, bases...)...)
-	shared := prior{mean: make([]float64, l.n)}
+	shared := prior{mean: make([]float64, l.n), scale: 1}
 	for _, x := range bases {
 		if shared, err = learn(ctx, m, u, l, x, shared); err != nil {
 			return nil, err
 		}
 	}
 	s := newStudy(m, u, l, b, shared)
-	g := newSearch(s, sites(m), s.wrongRows())
-	if err := g.run(ctx, opt.Steps); err != nil {
+	g, err := s.searchAll(ctx, sites(m), opt.Steps)
+	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
 	p := posteriorOf(g, s.unlistedEvidence(g.sound))
 	return p.result(sys, survey, opt.Baselines), nil
 }
 
+// unlistedSpread is how many times the usual spread and errors are allowed to
+// something that is not on the list. Common practice, no source.
+const unlistedSpread = 3.0
+
 // unlistedEvidence is the evidence of something that is not on the list: the
 // sound system, with as-built spread and fresh errors several times the usual.
 func (s *study) unlistedEvidence(sound *fitted) float64 {
-	s.kappa = 3
-	defer func() { s.kappa = 1 }()
+	kappa := s.kappa
+	s.kappa, s.rough = unlistedSpread*kappa, unlistedSpread
+	defer func() { s.kappa, s.rough = kappa, 1 }()
 	f := s.fit(hypothesis{}, sound.at)
 	if !f.ok {
 		return math.Inf(-1)

@@ -150,7 +150,7 @@ func (s *study) factor(f *fitted, d *fitDetail) bool {
 	m, nz := len(s.obs), len(f.faults)
 	S := mat.NewSymDense(m, nil)
 	k2 := s.kappa * s.kappa
-	S.SymOuterK(k2, d.j)
+	S.SymOuterK(k2*s.pr.scale, d.j)
 	if s.pr.v != nil {
 		_, k := s.pr.v.Dims()
 		d.jv = mat.NewDense(m, k, nil)
@@ -168,7 +168,7 @@ func (s *study) factor(f *fitted, d *fitDetail) bool {
 			}
 			S.SetSym(i, k, v)
 		}
-		S.SetSym(i, i, S.At(i, i)+d.noise[i]*k2)
+		S.SetSym(i, i, S.At(i, i)+d.noise[i]*s.rough*s.rough)
 	}
 	return d.chol.Factorize(S)
 }
@@ -211,16 +211,9 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 func (s *study) target(f *fitted, d *fitDetail, next *point) {
 	t := mat.NewVecDense(s.n, nil)
 	t.MulVec(d.j.T(), d.alpha)
-	if s.pr.v != nil {
-		_, k := s.pr.v.Dims()
-		a := mat.NewVecDense(k, nil)
-		a.MulVec(s.pr.v.T(), t)
-		b := mat.NewVecDense(s.n, nil)
-		b.MulVec(s.pr.v, a)
-		t.SubVec(t, b)
-	}
+	t = s.cov(t)
 	for x := range next.theta {
-		next.theta[x] = s.pr.mean[x] + s.kappa*s.kappa*t.AtVec(x)
+		next.theta[x] = s.pr.mean[x] + t.AtVec(x)
 	}
 	for k := range next.z {
 		sp := severities[f.faults[k].kind]

@@ -61,14 +61,7 @@ func (s *study) estimates(f *fitted, cfg airflow.Config, probes []airflow.Probe,
 
 // variance is the posterior variance of a quantity with gradient g by θ and gz by z.
 func (s *study) variance(f *fitted, g, gz []float64) float64 {
-	cg := mat.NewVecDense(s.n, append([]float64(nil), g...))
-	if s.pr.v != nil {
-		_, k := s.pr.v.Dims()
-		a, b := mat.NewVecDense(k, nil), mat.NewVecDense(s.n, nil)
-		a.MulVec(s.pr.v.T(), mat.NewVecDense(s.n, g))
-		b.MulVec(s.pr.v, a)
-		cg.SubVec(cg, b)
-	}
+	cg := s.cov(mat.NewVecDense(s.n, g))
 	v := mat.Dot(cg, mat.NewVecDense(s.n, g))
 	t := mat.NewVecDense(len(s.obs), nil)
 	t.MulVec(f.fit.j, cg)

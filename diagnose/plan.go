@@ -113,7 +113,7 @@ func newPlanner(ctx context.Context, m *airflow.Model, surveys []*readings.Surve
 		bounds = append(bounds, b)
 	}
 	l := newLayout(u, bounds...)
-	shared := prior{mean: make([]float64, l.n)}
+	shared := prior{mean: make([]float64, l.n), scale: 1}
 	var err error
 	for _, b := range bounds {
 		if shared, err = learn(ctx, m, u, l, b, shared); err != nil {
@@ -220,25 +220,11 @@ func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order i
 		}
 		o.d[i] = sum
 	}
-	o.j, o.cj = mat.NewVecDense(s.n, row), s.covarianceTimes(row)
+	o.j, o.cj = mat.NewVecDense(s.n, row), s.cov(mat.NewVecDense(s.n, row))
 	o.var0 = mat.Dot(o.j, o.cj)
 	o.v = o.var0 + sd*sd/2
 	o.stop.Expected = Interval{y, y - 1.645*math.Sqrt(o.v), y + 1.645*math.Sqrt(o.v)}
 	return o
-}
-
-// covarianceTimes is the prior covariance times a vector.
-func (s *study) covarianceTimes(g []float64) *mat.VecDense {
-	v := mat.NewVecDense(s.n, append([]float64(nil), g...))
-	if s.pr.v == nil {
-		return v
-	}
-	_, k := s.pr.v.Dims()
-	a, b := mat.NewVecDense(k, nil), mat.NewVecDense(s.n, nil)
-	a.MulVec(s.pr.v.T(), v)
-	b.MulVec(s.pr.v, a)
-	v.SubVec(v, b)
-	return v
 }
 
 // deltas is what a fault of typical severity adds to its coefficients.

@@ -10,11 +10,13 @@ import (
 )
 
 // prior is what is known of the parameters θ before a survey: mean, and
-// covariance I − V Vᵀ (every parameter is standard normal to begin with; each
-// baseline takes away what it has taught).
+// covariance scale·I − V Vᵀ. Every parameter is standard normal to begin with;
+// each baseline takes away what it has taught, and may have shown that the
+// system lies further off its page than usual.
 type prior struct {
-	mean []float64
-	v    *mat.Dense // n × k, nil: nothing learned yet
+	mean  []float64
+	scale float64
+	v     *mat.Dense // n × k, nil: nothing learned yet
 }
 
 // study is one survey against the model: θ is the shared as-built parameters,
@@ -33,7 +35,8 @@ type study struct {
 	coef   airflow.Coefs
 	vals   []float64
 	grad   *airflow.Gradient
-	kappa  float64 // factor on all spreads but severities'; 1 but for the unlisted
+	kappa  float64 // factor on the spread of all parameters
+	rough  float64 // factor on the fresh errors; 1 but for the unlisted
 	solves int
 	failed error
 }
@@ -61,7 +64,7 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 	s := &study{m: m, b: b, obs: append([]obs(nil), b.obs...), grad: m.NewGradient(), coef: m.NewCoefs(), vals: make([]float64, len(u.parts))}
 	own := l.n + len(b.gains)
 	s.u, s.day = u.forSurvey(own, own+1), own+2
-	s.n, s.kappa = own+3, 1
+	s.n, s.kappa, s.rough = own+3, 1, 1
 	for i := range s.obs {
 		o := &s.obs[i]
 		o.gainIx += l.n
@@ -78,6 +81,9 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 	}
 	s.pr.mean = make([]float64, s.n)
 	copy(s.pr.mean, shared.mean)
+	if s.pr.scale = shared.scale; s.pr.scale == 0 {
+		s.pr.scale = 1
+	}
 	if shared.v != nil {
 		_, k := shared.v.Dims()
 		s.pr.v = mat.NewDense(s.n, k, nil)
@@ -254,4 +260,19 @@ func (s *study) twin() *study {
 		t.states = append(t.states, s.m.NewState())
 	}
 	return &t
+}
+
+// cov is the prior covariance of the parameters times x.
+func (s *study) cov(x *mat.VecDense) *mat.VecDense {
+	k2 := s.kappa * s.kappa
+	out := mat.NewVecDense(s.n, nil)
+	out.ScaleVec(k2*s.pr.scale, x)
+	if s.pr.v != nil {
+		_, k := s.pr.v.Dims()
+		a, b := mat.NewVecDense(k, nil), mat.NewVecDense(s.n, nil)
+		a.MulVec(s.pr.v.T(), x)
+		b.MulVec(s.pr.v, a)
+		out.AddScaledVec(out, -k2, b)
+	}
+	return out
 }

@@ -11,7 +11,8 @@ import (
 
 // How likely a row is to be wrong, and in which way. Common practice, no source.
 const (
-	rowWrong  = 0.006
+	rowWrong  = 0.008 // at most, of a row
+	rowsWrong = 0.2   // expected in a survey
 	shareUnit = 0.35
 	shareSign = 0.12
 	shareDig  = 0.18
@@ -29,9 +30,10 @@ var unitSlips = map[units.Dimension][]string{
 // wrongRows lists the ways in which each single-row observation may be wrong.
 func (s *study) wrongRows() []*wrong {
 	var out []*wrong
+	p := min(rowWrong, rowsWrong/float64(max(len(s.obs), 1)))
 	for i := range s.obs {
 		o := &s.obs[i]
-		if len(o.rows) != 1 || o.y == 0 {
+		if len(o.rows) != 1 {
 			continue
 		}
 		out = append(out, s.slips(i)...)
@@ -40,7 +42,10 @@ func (s *study) wrongRows() []*wrong {
 		out = append(out, s.gatesElsewhere(i)...)
 		// wrong in a way not on the list: anything up to the fan's pressure, say
 		out = append(out, &wrong{obs: i, drop: true, cfg: -1, prior: rowWrong * shareDrop,
-			log: -math.Log(4 * math.Abs(o.y)), reason: "it fits nothing else that was read"})
+			log: -math.Log(4*math.Abs(o.y) + 20*o.sd), reason: "it fits nothing else that was read"})
+	}
+	for _, w := range out {
+		w.prior *= p / rowWrong
 	}
 	return out
 }
@@ -51,7 +56,7 @@ func (s *study) slips(i int) []*wrong {
 	row := &s.b.survey.Rows[o.rows[0]]
 	dim := row.Quantity.Dimension()
 	typed, err := units.Convert(o.y, dim, row.Unit)
-	if err != nil {
+	if err != nil || o.y == 0 {
 		return nil
 	}
 	type alt struct {
@@ -91,6 +96,9 @@ func (s *study) slips(i int) []*wrong {
 
 func (s *study) signs(i int) []*wrong {
 	o := &s.obs[i]
+	if o.y == 0 {
+		return nil
+	}
 	switch s.b.survey.Rows[o.rows[0]].Quantity {
 	case units.StaticPressure, units.Suction, units.PressureDrop:
 		return []*wrong{{obs: i, y: -o.y, cfg: -1, prior: rowWrong * shareSign, coarse: true, reason: "the sign is the wrong way round"}}
