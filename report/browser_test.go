@@ -68,6 +68,7 @@ type screen struct {
 
 var screens = []screen{
 	{name: "phone", width: 360, height: 740, phone: true},
+	{name: "small", width: 320, height: 568, phone: true},
 	{name: "desk", width: 1280, height: 900},
 	{name: "dark", width: 1280, height: 900, dark: true},
 	{name: "a4", width: 688, height: 1017, print: true},     // 210 × 297 mm at 96 dpi, less margins of 14 mm
@@ -196,7 +197,7 @@ func TestPagesInABrowser(t *testing.T) {
 			file := filepath.Join(dir, name+".html")
 			require.NoError(t, os.WriteFile(file, b.Bytes(), 0o644))
 			for _, s := range screens {
-				if kind == "sheet" && (s.dark || s.name == "tablet") {
+				if kind == "sheet" && (s.dark || s.name == "tablet" || s.name == "small") {
 					continue // the sheet has the same style sheet, and is made for paper
 				}
 				t.Run(name+"/"+s.name, func(t *testing.T) { checkPage(t, ctx, file, name, s) })
