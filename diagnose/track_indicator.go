@@ -17,6 +17,7 @@ type indicator struct {
 	ducts []int
 	spots []spot
 	unit  float64 // change at parameter 1: m² of a leak, K of an obstruction, else logarithm
+	usual float64 // of the filter: what its state varies by from survey to survey, by the page
 	param int     // in the study it was added to
 }
 
@@ -91,6 +92,7 @@ func (s *study) watch(list []*indicator) []*indicator {
 		switch x.kind {
 		case FilterLoaded:
 			y.param = s.day - 2
+			y.usual = s.u.parts[s.u.filter].sd[0]
 			s.u.parts[s.u.filter].sd[0] = x.unit
 		case FanWeak:
 			y.param = s.day - 1

@@ -2,7 +2,9 @@ package diagnose
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -16,8 +18,19 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) 
 	l := newLayout(u, append(append([]*bound(nil), reference...), all...)...)
 	t := &tracker{m: m, u: u, l: l, shared: prior{mean: make([]float64, l.n)}}
 	for _, b := range reference {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		s := newStudy(m, u, l, b, t.shared)
+		if len(s.obs) == 0 {
+			continue
+		}
+		f := s.fitRobust()
+		if !f.ok {
+			return nil, fmt.Errorf("%s: the model could not be solved: %w", b.survey.File, s.failed)
+		}
 		var err error
-		if t.shared, err = learn(ctx, m, u, l, b, t.shared); err != nil {
+		if t.shared, err = s.taught(f, l, t.shared); err != nil {
 			return nil, err
 		}
 		t.shared.v = narrowed(t.shared.v)
@@ -26,7 +39,11 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) 
 	return t, nil
 }
 
-// narrowed gives a matrix of few columns with the same V·Vᵀ.
+// leastTaught is how much of a parameter's variance must be gone to be kept in mind.
+const leastTaught = 0.003
+
+// narrowed gives a matrix of few columns with the same V·Vᵀ, but for what is
+// hardly known better than before.
 func narrowed(v *mat.Dense) *mat.Dense {
 	if v == nil {
 		return nil
@@ -45,7 +62,7 @@ func narrowed(v *mat.Dense) *mat.Dense {
 	e.VectorsTo(&q)
 	values := e.Values(nil) // rising
 	first := 0
-	for first < n-1 && values[first] < 1e-7 {
+	for first < n-1 && values[first] < leastTaught {
 		first++
 	}
 	out := mat.NewDense(n, n-first, nil)
@@ -56,4 +73,20 @@ func narrowed(v *mat.Dense) *mat.Dense {
 		}
 	}
 	return out
+}
+
+// inPairs calls f for 0..n-1 from two workers, each its own share, so that the
+// same work gives the same bytes whatever the machine does meanwhile.
+func inPairs(n int, f func(i int)) {
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := w; i < n; i += workers {
+				f(i)
+			}
+		}()
+	}
+	wg.Wait()
 }

@@ -1,0 +1,324 @@
+package diagnose
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+	"time"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// TrackOptions steer the tracking of a system. The zero TrackOptions is the usual one.
+type TrackOptions struct {
+	Baselines []*readings.Survey // surveys of the sound system; none: the first ones of the history are taken as sound
+	Reference int                // how many of the first surveys are taken as sound, if there are no Baselines; 0: a quarter of them, 1 to 8
+	Full      int                // how many of the newest surveys are diagnosed in full; 0: one; negative: none
+}
+
+// Track is a system over its surveys. All values are SI.
+type Track struct {
+	System  *duct.System
+	Surveys []TrackedSurvey // by date
+	Series  []Series        // ports, then filter and fan, then leaks and what stands in the way
+	Signals []Signal        // what has moved, first seen first
+	PerYear float64         // surveys a year
+	Doubts  []string
+}
+
+// TrackedSurvey is one survey of the history.
+type TrackedSurvey struct {
+	Survey    *readings.Survey
+	Date      time.Time
+	Reference bool       // taken as sound
+	Wrong     []WrongRow // rows set aside
+	Misfit    float64    // how far what is left lies off the fit, per reading; about 1 or less
+	Result    *Result    // the full diagnosis against the reference; nil: not asked for
+}
+
+// WrongRow is a row that fits nothing else that was read.
+type WrongRow struct {
+	Row    *readings.Row
+	Fits   float64 // value that would fit
+	Reason string
+}
+
+// Gauge is what a series follows.
+type Gauge uint8
+
+const (
+	FlowShare  Gauge = iota // flow of a port with its own gates open, as share of that in the reference
+	FilterDrop              // drop of the filter at the same flow, as a multiple of that in the reference
+	FanSpeed                // speed of the fan as share of that in the reference
+	LeakArea                // open area beyond that in the reference, m²
+	InTheWay                // loss added at a port's hood, hose or gate, in velocity pressures of its duct
+)
+
+var gauges = [...]struct {
+	name string
+	dim  units.Dimension
+	one  bool // a ratio, worked with as its logarithm
+}{
+	FlowShare:  {"port-flow", units.Share, true},
+	FilterDrop: {"filter-drop", units.Multiple, true},
+	FanSpeed:   {"fan-speed", units.Share, true},
+	LeakArea:   {"leak-area", units.Area, false},
+	InTheWay:   {"in-the-way", units.Number, false},
+}
+
+// String is the gauge's name in the outputs.
+func (g Gauge) String() string { return gauges[g].name }
+
+// Dimension is that of the gauge's values.
+func (g Gauge) Dimension() units.Dimension { return gauges[g].dim }
+
+func (g Gauge) value(x float64) float64 {
+	if gauges[g].one {
+		return math.Exp(x)
+	}
+	return x
+}
+
+// Series is one indicator over the surveys.
+type Series struct {
+	Gauge  Gauge
+	Where  string   // port, "filter", "fan", "bin", or the ids of a zone's ducts joined with ", "
+	Ducts  []string // of a zone
+	Points []Point  // one a survey
+	Signal int      // index into Signals, or -1
+}
+
+// Point is an indicator as one survey shows it.
+type Point struct {
+	Known        bool // the survey says something of it
+	Value        Interval
+	Average      float64 // weighted moving average (EWMA)
+	Lower, Upper float64 // its control limits
+	Charted      bool    // Average and limits hold
+}
+
+// Signal is an indicator that has left its control limits.
+type Signal struct {
+	Series int
+	Survey int    // in which it was first seen
+	Chart  string // "EWMA" or "CUSUM"
+	Up     bool   // the indicator rose
+	Alike  []int  // series that explain the readings about as well
+	Jumps  []Jump // later steps, such as repairs
+	Over   bool   // back within the limits
+
+	Jumped bool   // it came at once; else it grew
+	Began  [3]int // survey with which it began: likeliest, earliest, latest (90 %)
+	Now    Interval
+	Rate   Interval // change a week, of a ratio as a factor
+	Limits []Reach
+}
+
+// Jump is a step of an indicator between two surveys.
+type Jump struct {
+	Survey   int // first one after it
+	From, To float64
+}
+
+// Reach says when an indicator will cross a limit at the present rate.
+type Reach struct {
+	Limit float64
+	Port  string   // which then gets too little
+	What  string   // "need" or "half"
+	Days  Interval // after the last survey; High of 3652 or more: perhaps never
+	Sure  bool     // it is likelier than not to cross
+}
+
+// RunTrack follows a system over its surveys: each is fitted against what the
+// reference surveys have taught, and what moves is put on control charts. A
+// survey without a date is an error.
+func RunTrack(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt TrackOptions) (*Track, error) {
+	m, err := airflow.New(sys, airflow.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", sys.File, err)
+	}
+	list, bounds, err := inOrder(m, surveys, opt)
+	if err != nil {
+		return nil, err
+	}
+	tr := &Track{System: sys, Surveys: list, PerYear: perYear(list)}
+	ref := 0
+	for ref < len(list) && list[ref].Reference {
+		ref++
+	}
+	t, err := newTracker(ctx, m, bounds[:ref], bounds)
+	if err != nil {
+		return nil, err
+	}
+	gs, err := t.glances(ctx, bounds)
+	if err != nil {
+		return nil, err
+	}
+	for i, g := range gs {
+		tr.Surveys[i].Misfit = g.misfit
+		tr.Surveys[i].Wrong = g.wrongRows()
+	}
+	(&tracking{t: t, out: tr, gs: gs, ref: ref}).run()
+	tr.Doubts = trackDoubts(tr, ref)
+	return tr, t.inFull(ctx, tr, bounds, opt.Full)
+}
+
+// inOrder sorts the surveys by date, the baselines before all, and binds them.
+func inOrder(m *airflow.Model, surveys []*readings.Survey, opt TrackOptions) ([]TrackedSurvey, []*bound, error) {
+	var list []TrackedSurvey
+	var bad problem.List
+	for k, s := range append(append([]*readings.Survey(nil), opt.Baselines...), surveys...) {
+		d, ok := DateOf(s)
+		if !ok {
+			bad = append(bad, problem.Problem{File: s.File, What: "this survey has no date",
+				Do: "fill in the column date, or begin the file's name with the date, such as 2026-03-02.csv"})
+		}
+		list = append(list, TrackedSurvey{Survey: s, Date: d, Reference: k < len(opt.Baselines)})
+	}
+	sort.SliceStable(list, func(a, b int) bool {
+		x, y := &list[a], &list[b]
+		if x.Reference != y.Reference {
+			return x.Reference
+		}
+		if !x.Date.Equal(y.Date) {
+			return x.Date.Before(y.Date)
+		}
+		return x.Survey.File < y.Survey.File
+	})
+	var bounds []*bound
+	for i := range list {
+		b, more := bind(m, list[i].Survey)
+		if len(more) == 0 && len(b.obs) == 0 {
+			more = problem.List{{File: list[i].Survey.File, What: "there is no reading in it", Do: "fill it in, or leave it out"}}
+		}
+		bad, bounds = append(bad, more...), append(bounds, b)
+	}
+	if err := bad.Err(); err != nil {
+		return nil, nil, err
+	}
+	if len(list) == 0 {
+		return nil, nil, problem.List{{What: "there are no surveys", Do: "name at least one readings file"}}
+	}
+	if len(opt.Baselines) == 0 {
+		n := opt.Reference
+		if n <= 0 {
+			n = min(max(len(list)/4, 1), mostReference)
+		}
+		for i := range list[:min(n, len(list))] {
+			list[i].Reference = true
+		}
+	}
+	return list, bounds, nil
+}
+
+// mostReference is how many surveys make a good reference.
+const mostReference = 8
+
+// DateOf is the day of a survey: its earliest row's, or, if no row has one, the
+// date with which the name of its file begins.
+func DateOf(s *readings.Survey) (time.Time, bool) {
+	first := ""
+	for i := range s.Rows {
+		if d := s.Rows[i].Date; d != "" && (first == "" || d < first) {
+			first = d
+		}
+	}
+	if first == "" {
+		name := s.File
+		if i := lastSlash(name); i >= 0 {
+			name = name[i+1:]
+		}
+		first = name[:min(len(name), len(time.DateOnly))]
+	}
+	d, err := time.Parse(time.DateOnly, first[:min(len(first), len(time.DateOnly))])
+	return d, err == nil
+}
+
+func lastSlash(s string) int {
+	for i := len(s) - 1; i >= 0; i-- {
+		if s[i] == '/' || s[i] == '\\' {
+			return i
+		}
+	}
+	return -1
+}
+
+// perYear is how often a year the system is surveyed, 1 to 366.
+func perYear(list []TrackedSurvey) float64 {
+	n := len(list)
+	if n < 2 {
+		return 1
+	}
+	days := list[n-1].Date.Sub(list[0].Date).Hours() / 24
+	if days <= 0 {
+		return float64(n)
+	}
+	return min(max(float64(n-1)*365.25/days, 1), 366)
+}
+
+// trackDoubts says what weakens the result.
+func trackDoubts(t *Track, ref int) []string {
+	var out []string
+	after := len(t.Surveys) - ref
+	switch {
+	case after == 0:
+		out = append(out, "There is nothing to compare: every survey is taken as sound. Give later ones, or fewer as sound (--reference).")
+	case ref < 3:
+		out = append(out, fmt.Sprintf("Only %d of the surveys stand for the sound system, so a change must be large to be seen. Three to eight good ones from the first weeks make sharp limits (--reference, --baseline).", ref))
+	}
+	var files []string
+	for _, s := range t.Surveys[ref:] {
+		if s.Misfit > 3 {
+			files = append(files, s.Survey.File)
+		}
+	}
+	if len(files) > 0 {
+		out = append(out, fmt.Sprintf("%d of the surveys lie further off than their instruments allow, %s first: have ducts been changed since the system file was written?", len(files), files[0]))
+	}
+	return out
+}
+
+func (g *glance) wrongRows() []WrongRow {
+	var out []WrongRow
+	for _, w := range g.wrong {
+		row := &g.s.b.survey.Rows[g.s.obs[w.obs].rows[0]]
+		x := WrongRow{Row: row, Fits: g.f.fit.h[w.obs], Reason: w.reason}
+		if x.Reason == "" {
+			x.Reason = "it fits nothing else that was read"
+		}
+		out = append(out, x)
+	}
+	slices.SortStableFunc(out, func(a, b WrongRow) int { return a.Row.Line - b.Row.Line })
+	return out
+}
+
+// inFull diagnoses the newest surveys against the reference.
+func (t *tracker) inFull(ctx context.Context, tr *Track, bounds []*bound, n int) error {
+	if n == 0 {
+		n = 1
+	}
+	for i := max(len(bounds)-max(n, 0), 0); i < len(bounds); i++ {
+		if tr.Surveys[i].Reference {
+			continue
+		}
+		s := newStudy(t.m, t.u, t.l, bounds[i], t.shared)
+		g := newSearch(s, sites(t.m), s.wrongRows())
+		if err := g.run(ctx, nil); err != nil {
+			return fmt.Errorf("%s: the model could not be solved: %w", tr.Surveys[i].Survey.File, err)
+		}
+		var base []*readings.Survey
+		for _, x := range tr.Surveys {
+			if x.Reference {
+				base = append(base, x.Survey)
+			}
+		}
+		tr.Surveys[i].Result = posteriorOf(g, s.unlistedEvidence(g.sound)).result(tr.System, tr.Surveys[i].Survey, base)
+	}
+	return nil
+}

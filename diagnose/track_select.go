@@ -1,0 +1,110 @@
+package diagnose
+
+import (
+	"sort"
+)
+
+// found is an indicator that has moved: of those that give a signal the one
+// that explains the readings best, taken together with those found before it.
+type found struct {
+	ind   int
+	chart charted
+	gain  float64 // nats
+	alike []int   // indicators that explain them about as well
+}
+
+// mostFound bounds how many changes are told apart.
+const mostFound = 6
+
+// alikeNats is how much worse an indicator may explain all surveys together
+// and still be named as one that can't be told apart.
+const alikeNats = 3.0
+
+// find picks, one after the other, the indicators that have moved.
+func (t *tracker) find(gs []*glance, from int, ewmaAt, cusumAt float64) ([]found, []int) {
+	var out []found
+	var active []int
+	for len(out) < mostFound {
+		var cand []ranked
+		for i := range t.list {
+			if contains(active, i) {
+				continue
+			}
+			ch := centred(changes(gs, i, active), from)
+			cand = append(cand, ranked{i, chart(ch, from, ewmaAt, cusumAt), t.explains(ch[from:], i)})
+		}
+		sort.SliceStable(cand, func(a, b int) bool { return cand[a].gain > cand[b].gain })
+		k := -1
+		for j, x := range cand {
+			if x.chart.first < 0 || len(out) > 0 && (x.gain < leastShare*out[0].gain || !t.likely(x)) {
+				continue
+			}
+			k = j
+			break
+		}
+		if k < 0 {
+			break
+		}
+		f := found{ind: cand[k].ind, chart: cand[k].chart, gain: cand[k].gain}
+		for j, x := range cand {
+			if j != k && x.gain > cand[k].gain-alikeNats && x.chart.first >= 0 {
+				f.alike = append(f.alike, x.ind)
+			}
+		}
+		out, active = append(out, f), append(active, f.ind)
+	}
+	return out, active
+}
+
+type ranked struct {
+	ind   int
+	chart charted
+	gain  float64
+}
+
+// changes is the series of one indicator, those in active taken to move as well.
+func changes(gs []*glance, i int, active []int) []change {
+	out := make([]change, len(gs))
+	for s, g := range gs {
+		out[s] = g.estimate(i, active)
+	}
+	return out
+}
+
+// explains is how much better the surveys fit, in nats, if the indicator takes
+// a value of its own in each. What sound systems don't do, such as a leak that
+// is less than none, counts for less.
+func (t *tracker) explains(list []change, i int) float64 {
+	var gain, mean float64
+	for _, x := range list {
+		if x.none || x.fresh <= 0 {
+			continue
+		}
+		z := x.value / x.fresh
+		gain += z * z / 2
+		mean += z
+	}
+	if t.list[i].backwards(mean > 0) {
+		gain /= 4
+	}
+	return gain
+}
+
+// backwards says whether a change is one that a sound system can't make: less
+// than no leak, a hood freer than free, a fan faster than its speed.
+func (x *indicator) backwards(up bool) bool {
+	switch x.kind {
+	case Leak, Blockage:
+		return !up
+	case FanWeak:
+		return up
+	}
+	return false
+}
+
+// leastShare is what a further change must explain as a share of the first. A
+// large change is not quite linear and not just where its zone is thought to be;
+// what is left of it looks like smaller changes.
+const leastShare = 0.05
+
+func (t *tracker) likely(x ranked) bool { return !t.list[x.ind].backwards(x.chart.up) }

@@ -1,0 +1,281 @@
+package diagnose
+
+import (
+	"math"
+	"sort"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings/units"
+)
+
+// tracking turns glances into series and signals.
+type tracking struct {
+	t    *tracker
+	out  *Track
+	gs   []*glance
+	ref  int
+	days []float64
+	of   []int // indicator → series
+}
+
+func (k *tracking) run() {
+	for _, s := range k.out.Surveys {
+		k.days = append(k.days, s.Date.Sub(k.out.Surveys[0].Date).Hours()/24)
+	}
+	ports := len(k.t.m.Sys.Ports)
+	ew, cu := limitsFor(len(k.t.list)+ports, int(math.Ceil(k.out.PerYear)))
+	fs, active := k.t.find(k.gs, k.ref, ew, cu)
+	k.of = make([]int, len(k.t.list))
+	for p := range ports {
+		list := make([]change, len(k.gs))
+		for i, g := range k.gs {
+			list[i] = g.ports[p]
+		}
+		list = centred(list, k.ref)
+		c := chart(list, k.ref, ew, cu)
+		k.add(Series{Gauge: FlowShare, Where: k.t.m.Sys.Ports[p].ID, Signal: -1}, list, c)
+		if c.first >= 0 {
+			k.signal(len(k.out.Series)-1, list, c, nil, -1)
+		}
+	}
+	for _, want := range [...]Kind{FilterLoaded, FanWeak, Leak, Blockage} {
+		for i, x := range k.t.list {
+			if x.kind != want {
+				continue
+			}
+			list := centred(changes(k.gs, i, active), k.ref)
+			k.of[i] = len(k.out.Series)
+			k.add(k.named(x), list, chart(list, k.ref, ew, cu))
+		}
+	}
+	for _, f := range fs {
+		list := centred(changes(k.gs, f.ind, active), k.ref)
+		var alike []int
+		for _, a := range f.alike {
+			alike = append(alike, k.of[a])
+		}
+		k.signal(k.of[f.ind], list, f.chart, alike, f.ind)
+	}
+	k.sortSignals()
+}
+
+// sortSignals: causes before the flows that they change, then by when they were seen.
+func (k *tracking) sortSignals() {
+	s := k.out.Signals
+	flow := func(i int) bool { return k.out.Series[s[i].Series].Gauge == FlowShare }
+	sort.SliceStable(s, func(a, b int) bool {
+		if flow(a) != flow(b) {
+			return flow(b)
+		}
+		if s[a].Survey != s[b].Survey {
+			return s[a].Survey < s[b].Survey
+		}
+		return s[a].Series < s[b].Series
+	})
+	for i := range s {
+		k.out.Series[s[i].Series].Signal = i
+	}
+}
+
+func (k *tracking) named(x *indicator) Series {
+	return Series{Gauge: gaugeOf(x), Where: x.where, Ducts: namesOf(k.t.m.Sys, x.ducts), Signal: -1}
+}
+
+// add appends a series with its points.
+func (k *tracking) add(s Series, list []change, c charted) {
+	typical := 0.0
+	var fresh []float64
+	for _, x := range list {
+		if !x.none {
+			fresh = append(fresh, x.fresh)
+		}
+	}
+	typical = median(fresh) * c.scale
+	for i, x := range list {
+		p := Point{Known: !x.none}
+		if p.Known {
+			sd := 1.645 * math.Hypot(c.scale*x.fresh, x.lasting)
+			p.Value = Interval{s.Gauge.value(x.value), s.Gauge.value(x.value - sd), s.Gauge.value(x.value + sd)}
+		}
+		if e := i - k.ref; e >= 0 && e < len(c.ewma.Values) {
+			p.Charted = true
+			p.Average = s.Gauge.value(c.ewma.Values[e] * typical)
+			p.Lower, p.Upper = s.Gauge.value(c.ewma.Lower*typical), s.Gauge.value(c.ewma.Upper*typical)
+		}
+		s.Points = append(s.Points, p)
+	}
+	k.out.Series = append(k.out.Series, s)
+}
+
+// signal appends a signal of a series.
+func (k *tracking) signal(series int, list []change, c charted, alike []int, ind int) {
+	g := k.out.Series[series].Gauge
+	x := Signal{Series: series, Survey: c.first, Chart: "CUSUM", Up: c.up, Alike: alike}
+	if c.byEWMA {
+		x.Chart = "EWMA"
+	}
+	steps := jumps(list, c.scale)
+	for _, j := range steps {
+		before := j - 1
+		for before > 0 && list[before].none {
+			before--
+		}
+		x.Jumps = append(x.Jumps, Jump{j, g.value(list[before].value), g.value(list[j].value)})
+	}
+	t := trendOf(list, k.days, k.ref, c.scale, steps)
+	x.Jumped = t.jumped || len(steps) > 0 && steps[0] <= c.first && len(steps) == 1
+	x.Began = t.began
+	x.Now = Interval{g.value(t.level.Value), g.value(t.level.Low), g.value(t.level.High)}
+	x.Rate = Interval{7 * t.rate.Value, 7 * t.rate.Low, 7 * t.rate.High}
+	if gauges[g].one {
+		x.Rate = Interval{math.Exp(x.Rate.Value), math.Exp(x.Rate.Low), math.Exp(x.Rate.High)}
+	}
+	if n := len(c.ewma.Values); n > 0 {
+		last := c.ewma.Values[n-1]
+		x.Over = last > c.ewma.Lower && last < c.ewma.Upper && len(steps) > 0
+	}
+	growing := (t.rate.Low > 0 || t.rate.High < 0) && !x.Jumped
+	if growing {
+		x.Limits = k.limits(&t, series, ind)
+	}
+	k.out.Signals = append(k.out.Signals, x)
+}
+
+// limits says when the trend of a series will make a port fall short.
+func (k *tracking) limits(t *trend, series, ind int) []Reach {
+	s := &k.out.Series[series]
+	last := k.days[len(k.days)-1]
+	var out []Reach
+	for _, at := range k.limitsOf(s, ind, t.rate.Value > 0) {
+		days, sure := t.reaches(at.limit, last)
+		if days.Low >= farOff {
+			continue
+		}
+		out = append(out, Reach{Limit: s.Gauge.value(at.limit), Port: at.port, What: at.what, Days: days, Sure: sure})
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].Days.Value < out[b].Days.Value })
+	return out[:min(len(out), 2)]
+}
+
+// farOff is how far ahead, in days, a limit is named.
+const farOff = 2 * 365.25
+
+type limitAt struct {
+	limit float64
+	port  string
+	what  string
+}
+
+// limitsOf are the changes of an indicator at which the first port no longer
+// gets its need, and the first has lost half of its flow.
+func (k *tracking) limitsOf(s *Series, ind int, up bool) []limitAt {
+	if s.Gauge == FlowShare {
+		p, _ := k.t.m.Sys.PortNamed(s.Where)
+		out := []limitAt{{math.Log(0.5), s.Where, "half"}}
+		if need := k.t.m.Sys.Ports[p].Need; need > 0 {
+			if flow := k.soundFlow(p); flow > need {
+				out = append([]limitAt{{math.Log(need / flow), s.Where, "need"}}, out...)
+			}
+		}
+		return out
+	}
+	if ind < 0 {
+		return nil
+	}
+	var out []limitAt
+	for _, what := range []string{"need", "half"} {
+		if l, ok := k.crossing(ind, what, up); ok {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// soundFlow is what a port gets alone in the reference.
+func (k *tracking) soundFlow(p int) float64 {
+	g := k.gs[max(k.ref-1, 0)]
+	return g.flows[p].mean / math.Exp(g.ports[p].value)
+}
+
+// crossing finds by bisection how far an indicator must move until the first
+// port falls below its limit, all else as in the last survey.
+func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
+	g := k.gs[len(k.gs)-1]
+	s := g.s
+	x := g.list[ind]
+	theta := append([]float64(nil), g.f.at.theta...)
+	st := s.m.NewState()
+	sign := 1.0
+	if !up {
+		sign = -1
+	}
+	probes := make([]airflow.Probe, len(s.m.Sys.Ports))
+	cfgs := make([]airflow.Config, len(s.m.Sys.Ports))
+	for p := range s.m.Sys.Ports {
+		probes[p], _ = s.m.ProbeAt(s.m.Sys.Ports[p].ID, units.FlowRate)
+		cfgs[p] = alone(s.m, p)
+	}
+	here := theta[x.param]
+	below := func(amount float64) int {
+		theta[x.param] = amount
+		s.u.coefs(theta, &s.coef, s.vals)
+		for p := range s.m.Sys.Ports {
+			want := k.soundFlow(p) / 2
+			if what == "need" {
+				want = s.m.Sys.Ports[p].Need
+				if want <= 0 || want >= k.soundFlow(p) {
+					continue
+				}
+			}
+			if st.Solve(&s.coef, cfgs[p]) == nil && st.Value(probes[p]) < want {
+				return p
+			}
+		}
+		return -1
+	}
+	if below(here) >= 0 {
+		return limitAt{}, false
+	}
+	lo, hi := here, here+sign*largestMove/x.unit*sizeOf(x)
+	if below(hi) < 0 {
+		return limitAt{}, false
+	}
+	port := -1
+	for range 30 {
+		mid := (lo + hi) / 2
+		if p := below(mid); p >= 0 {
+			hi, port = mid, p
+		} else {
+			lo = mid
+		}
+	}
+	if port < 0 {
+		port = below(hi)
+	}
+	// counted from the reference, as the series is
+	return limitAt{(hi-here)*x.unit + k.level(ind), s.m.Sys.Ports[port].ID, what}, true
+}
+
+// largestMove bounds how far an indicator is moved in search of a limit, in its sizes.
+const largestMove = 3.0
+
+// sizeOf is a very large change of an indicator, in its own unit.
+func sizeOf(x *indicator) float64 {
+	switch x.kind {
+	case Leak:
+		return x.unit / leakChange / 2 // half of the bore
+	case Blockage:
+		return 20
+	}
+	return 1 // logarithm
+}
+
+// level is where an indicator stands in the last survey, counted from the reference.
+func (k *tracking) level(ind int) float64 {
+	s := k.out.Series[k.of[ind]]
+	p := s.Points[len(s.Points)-1]
+	if gauges[s.Gauge].one {
+		return math.Log(math.Max(p.Value.Value, 1e-9))
+	}
+	return p.Value.Value
+}
