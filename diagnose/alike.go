@@ -76,14 +76,25 @@ func contains(s []int, x int) bool {
 func (p *posterior) any(sites []int) float64 {
 	var w float64
 	for i, f := range p.sets {
-		for _, v := range f.faults {
-			if contains(sites, v.site) {
-				w += p.weight[i]
-				break
-			}
+		if holdsAny(f.hypothesis, sites) {
+			w += p.weight[i]
+		}
+	}
+	for i, x := range p.g.rest {
+		if p.rest[i] > 0 && holdsAny(x.hypothesis, sites) {
+			w += p.rest[i]
 		}
 	}
 	return w
+}
+
+func holdsAny(h hypothesis, sites []int) bool {
+	for _, v := range h.faults {
+		if contains(sites, v.site) {
+			return true
+		}
+	}
+	return false
 }
 
 // swaps finds the sites b for which some set with a becomes a set with b of

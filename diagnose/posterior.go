@@ -14,6 +14,7 @@ type posterior struct {
 	g        *search
 	sets     []*fitted
 	weight   []float64 // of sets
+	rest     []float64 // of those that were only screened
 	unlisted float64
 	site     []float64       // probability of each site
 	row      map[int]float64 // observation → probability that its row is wrong
@@ -49,9 +50,11 @@ func posteriorOf(g *search, other float64) *posterior {
 	}
 	for i, x := range g.rest {
 		if rest[i] > 0 {
-			p.count(x.hypothesis, rest[i]/total)
+			rest[i] /= total
+			p.count(x.hypothesis, rest[i])
 		}
 	}
+	p.rest = rest
 	p.unlisted /= total
 	return p
 }
