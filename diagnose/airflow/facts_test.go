@@ -44,6 +44,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"seriesReach":    {Values: []float64{0.01}, Why: "how far the series of the leakage law is carried; changes a flow by 1e-12"},
 		"leak":           {Values: []float64{3, 4, 5}, Why: "terms of the binomial series"},
 		"maxIterations":  {Values: []float64{60}, Why: "bound of the iteration"},
+		"plodding":       {Values: []float64{60}, Why: "bound of the iteration"},
 		"balance":        {Values: []float64{1e-10}, Why: "residual at which the iteration ends"},
 		"NewState":       {Values: []float64{22}, Why: "how many arrays a state has"},
 		"start":          {Values: []float64{0.02, 1e-12}, Why: "first guess of the iteration"},

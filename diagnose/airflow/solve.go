@@ -11,6 +11,7 @@ var ErrNotConverged = errors.New("flow did not converge")
 
 const (
 	maxIterations = 60
+	plodding      = 60
 	balance       = 1e-10 // relative residual to stop at; a tenth of what is promised
 )
 
@@ -67,8 +68,27 @@ func (s *State) Solve(c *Coefs, cfg Config) error {
 		s.start()
 		err = s.newton()
 	}
+	if err != nil {
+		err = s.plod()
+	}
 	s.warm = err == nil
 	return err
+}
+
+// plod takes half of each Newton step, whether things get better at once or
+// not: slower than newton, and not stopped where a step down is not to be found.
+func (s *State) plod() error {
+	s.start()
+	norm := s.residual()
+	for range plodding {
+		if norm <= balance {
+			return nil
+		}
+		s.step()
+		s.move(0.5)
+		norm = s.residual()
+	}
+	return s.newton()
 }
 
 // Cold forgets the last solution, so that the next solve starts afresh.
