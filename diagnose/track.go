@@ -308,8 +308,8 @@ func (t *tracker) inFull(ctx context.Context, tr *Track, bounds []*bound, n int)
 			continue
 		}
 		s := newStudy(t.m, t.u, t.l, bounds[i], t.shared)
-		g := newSearch(s, sites(t.m), s.wrongRows())
-		if err := g.run(ctx, nil); err != nil {
+		g, err := s.searchAll(ctx, sites(t.m), nil)
+		if err != nil {
 			return fmt.Errorf("%s: the model could not be solved: %w", tr.Surveys[i].Survey.File, err)
 		}
 		var base []*readings.Survey

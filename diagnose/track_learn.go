@@ -16,7 +16,7 @@ import (
 func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) (*tracker, error) {
 	u := newUnknowns(m)
 	l := newLayout(u, append(append([]*bound(nil), reference...), all...)...)
-	t := &tracker{m: m, u: u, l: l, shared: prior{mean: make([]float64, l.n)}}
+	t := &tracker{m: m, u: u, l: l, shared: prior{mean: make([]float64, l.n), scale: 1}}
 	for _, b := range reference {
 		if err := ctx.Err(); err != nil {
 			return nil, err

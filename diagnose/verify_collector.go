@@ -1,0 +1,252 @@
+package diagnose
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/combin"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/readings/units"
+)
+
+// collector: the fan's place on its curve and what a filter may cost.
+func (v *verification) collector() {
+	m := v.s.m
+	weak := 0.0
+	for i, s := range v.p.g.sites {
+		if s.kind == FanWeak {
+			weak += v.p.site[i]
+		}
+	}
+	l := Line{Topic: FanOnCurve, Where: "fan", Dimension: units.Share, Least: decidedAt, Holds: clampP(1 - weak), Outcome: judged(1 - weak)}
+	l.Value = Interval{l.Holds, l.Holds, l.Holds}
+	if l.Outcome == NotShown {
+		l.Show = "the static pressure at fan-inlet with all gates shut, and with one open"
+	}
+	v.out.Lines = append(v.out.Lines, l)
+	v.out.Fan = v.fanPlace()
+	v.out.Fan.Bears, v.out.Fan.First = v.bears(m)
+}
+
+// fanPlace is taken in the setting of one port that draws the most air.
+func (v *verification) fanPlace() FanPlace {
+	m := v.s.m
+	flow, err := m.ProbeAt(airflow.CollectorInlet, units.FlowRate)
+	if err != nil {
+		return FanPlace{}
+	}
+	most, at := 0.0, -1
+	for i := range m.Sys.Ports {
+		if q := v.byPage(alone(m, i), []airflow.Probe{flow}); q != nil && q[0] > most {
+			most, at = q[0], i
+		}
+	}
+	if at < 0 {
+		return FanPlace{}
+	}
+	x := FanPlace{Open: aloneOpen(m, at)}
+	probes := []airflow.Probe{flow}
+	for _, q := range []units.Quantity{units.Suction, units.VelocityPressure} {
+		if p, err := m.ProbeAt(airflow.FanInlet, q); err == nil {
+			probes = append(probes, p)
+		}
+	}
+	behind := filterBehindFan(m.Sys.Collector)
+	if p, err := m.ProbeAt(airflow.FilterPoint, units.PressureDrop); err == nil && behind {
+		probes = append(probes, p)
+	}
+	ms := v.mixes(alone(m, at), probes, ownForm)
+	if len(ms[0].w) == 0 {
+		return FanPlace{}
+	}
+	x.Flow = ms[0].interval()
+	p := ms[1].interval()
+	add := -ms[2].quantile(0.5)
+	if len(ms) > 3 {
+		add += ms[3].quantile(0.5)
+	}
+	x.Pressure = Interval{p.Value + add, p.Low + add, p.High + add}
+	x.OfFree, x.OfPeak = ofCurve(m, x.Flow.Value, x.Pressure.Value)
+	return x
+}
+
+// filterBehindFan says whether the filter stands on the fan's pressure side.
+func filterBehindFan(c duct.Collector) bool {
+	for _, p := range c.Order {
+		switch p {
+		case duct.Fan:
+			return c.Filter != nil
+		case duct.Filter:
+			return false
+		}
+	}
+	return false
+}
+
+// ofCurve puts a flow and a pressure beside the ends of the fan's curve.
+func ofCurve(m *airflow.Model, flow, pressure float64) (ofFree, ofPeak float64) {
+	c := m.Sys.Collector
+	peak := 0.0
+	for _, p := range c.Curve {
+		peak = math.Max(peak, p.Pressure)
+	}
+	density := c.Density
+	if density <= 0 {
+		density = standardDensity
+	}
+	peak *= m.Air.Density / density
+	last := c.Curve[len(c.Curve)-1].Flow
+	if last <= 0 || peak <= 0 {
+		return 0, 0
+	}
+	return flow / last, pressure / peak
+}
+
+// standardDensity is that of standard air, kg/m³ (fixed by the file formats).
+const standardDensity = 1.204
+
+// bears finds the multiple of the clean filter's drop at which the first port
+// falls under its need.
+func (v *verification) bears(m *airflow.Model) (float64, string) {
+	if m.Sys.Collector.Filter == nil {
+		return 0, ""
+	}
+	const most = 50.0
+	f := v.sets[0]
+	best, first := math.Inf(1), ""
+	for i, p := range m.Sys.Ports {
+		cfg := alone(m, i)
+		if p.Need <= 0 || v.withFilter(f, i, cfg, 1) < p.Need {
+			continue
+		}
+		lo, hi := 1.0, most
+		if v.withFilter(f, i, cfg, hi) >= p.Need {
+			lo = hi
+		}
+		for range 20 {
+			k := (lo + hi) / 2
+			if v.withFilter(f, i, cfg, k) < p.Need {
+				hi = k
+			} else {
+				lo = k
+			}
+		}
+		if lo < best {
+			best, first = lo, p.ID
+		}
+	}
+	if first == "" {
+		return 0, ""
+	}
+	return best, first
+}
+
+// mostTogether bounds how many gates are opened beside one.
+const mostTogether = 3
+
+// carry finds the gates that alone don't keep the trunk carrying, and the
+// fewest gates that do so opened with them.
+func (v *verification) carry() {
+	m := v.s.m
+	f := v.sets[0]
+	v.s.setCoefs(f.at, f.faults)
+	c := v.s.coef.Clone()
+	st := m.NewState()
+	for i, port := range m.Sys.Ports {
+		cfg := alone(m, i)
+		slow := v.slow(st, &c, cfg, i)
+		if len(slow) == 0 {
+			continue
+		}
+		n := CarryNeed{Port: port.ID, Open: aloneOpen(m, i), Slow: slow}
+		n.Together, n.Short = v.fewest(st, &c, cfg, i)
+		v.out.Carry = append(v.out.Carry, n)
+	}
+}
+
+// slow lists the trunk ducts on a port's way whose air is too slow.
+func (v *verification) slow(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, port int) []SlowDuct {
+	m := v.s.m
+	if st.Solve(c, cfg) != nil {
+		return nil
+	}
+	var out []SlowDuct
+	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+		if !v.trunk[d] {
+			continue
+		}
+		if u := st.Value(m.ProbeDuct(d, units.MeanVelocity)); u < v.least(d) {
+			out = append(out, SlowDuct{m.Sys.Ducts[d].ID, u, v.least(d)})
+		}
+	}
+	return out
+}
+
+// fewest searches the smallest set of further gates with which the port's whole
+// way to the collector carries; of equal sets the first in the file's order in
+// which the fewest ports fall under their need.
+func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, port int) (gates, short []string) {
+	m := v.s.m
+	var shut []int
+	for g, open := range cfg.Open {
+		if !open {
+			shut = append(shut, g)
+		}
+	}
+	most := mostTogether
+	switch {
+	case len(shut) > 100:
+		most = 1
+	case len(shut) > 25:
+		most = 2
+	}
+	for n := 1; n <= min(most, len(shut)); n++ {
+		var best []string
+		var bestShort []string
+		for _, pick := range combin.Combinations(len(shut), n) {
+			try := airflow.Config{Open: append([]bool(nil), cfg.Open...)}
+			var ids []string
+			for _, k := range pick {
+				try.Open[shut[k]] = true
+				ids = append(ids, m.GateID(shut[k]))
+			}
+			if !v.carries(st, c, try, port) {
+				continue
+			}
+			s := v.under(st, try)
+			if best == nil || len(s) < len(bestShort) {
+				best, bestShort = ids, s
+			}
+		}
+		if best != nil {
+			return best, bestShort
+		}
+	}
+	return nil, nil
+}
+
+// carries says whether every duct on the port's way is fast enough.
+func (v *verification) carries(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, port int) bool {
+	m := v.s.m
+	if st.Solve(c, cfg) != nil {
+		return false
+	}
+	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+		if st.Value(m.ProbeDuct(d, units.MeanVelocity)) < v.least(d) {
+			return false
+		}
+	}
+	return true
+}
+
+// under lists the open ports that get less than they need in the state last solved.
+func (v *verification) under(st *airflow.State, cfg airflow.Config) []string {
+	var out []string
+	for i, ok := range reach(v.s.m, cfg) {
+		if p := v.s.m.Sys.Ports[i]; ok && p.Need > 0 && st.PortFlow(i) < p.Need {
+			out = append(out, p.ID)
+		}
+	}
+	return out
+}

@@ -1,0 +1,119 @@
+package diagnose
+
+import (
+	"fmt"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// show names for a line that is not shown the reading that would narrow it most.
+func (v *verification) show(l *Line, cfg airflow.Config, what airflow.Probe) {
+	if l.Outcome != NotShown {
+		return
+	}
+	s, f := v.s, v.sets[0]
+	s.setCoefs(f.at, f.faults)
+	st := s.m.NewState()
+	if st.Solve(&s.coef, cfg) != nil {
+		return
+	}
+	st.Prepare()
+	row, gz := v.gradient(st, what)
+	best, gain := "", 0.0
+	for _, c := range v.candidates(cfg) {
+		y := st.Value(c.probe)
+		r, rz := v.gradient(st, c.probe)
+		cov := (s.variance(f, sum(row, r, 1), sum(gz, rz, 1)) - s.variance(f, sum(row, r, -1), sum(gz, rz, -1))) / 4
+		noise := c.by.sigma(y, c.probe.Quantity(), c.probe, s.m.Air.Density)
+		if g := cov * cov / (s.variance(f, r, rz) + noise*noise); g > gain {
+			best, gain = c.name, g
+		}
+	}
+	total := s.variance(f, row, gz)
+	switch {
+	case best == "":
+	case gain < 0.2*total:
+		l.Show = fmt.Sprintf("%s, with %s, several times and with an instrument that errs less", best, openWords(l.Open))
+	default:
+		l.Show = fmt.Sprintf("%s, with %s", best, openWords(l.Open))
+	}
+}
+
+// candidate is a reading that could be taken.
+type showable struct {
+	name  string
+	probe airflow.Probe
+	by    instrumentSpec
+}
+
+// candidates are the mouths of the open ports and the taps on their ways.
+func (v *verification) candidates(cfg airflow.Config) []showable {
+	m := v.s.m
+	meter, vane := anyManometer, anyAnemometer
+	for _, in := range m.Sys.Instruments {
+		if in.Measures == units.Pressure {
+			meter = instrumentSpec{in.ID, in.Measures, in.OfReading, in.Floor}
+		} else if in.Measures == units.Velocity {
+			vane = instrumentSpec{in.ID, in.Measures, in.OfReading, in.Floor}
+		}
+	}
+	var out []showable
+	seen := make([]bool, len(m.Sys.Ducts))
+	for i, ok := range reach(m, cfg) {
+		if !ok {
+			continue
+		}
+		if p, err := m.ProbeAt(m.Sys.Ports[i].ID, units.MeanVelocity); err == nil {
+			out = append(out, showable{"the velocity at the mouth of " + m.Sys.Ports[i].ID, p, vane})
+		}
+		for d := m.Sys.Ports[i].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+			if seen[d] {
+				continue
+			}
+			seen[d] = true
+			for _, t := range m.Sys.Ducts[d].Taps {
+				if p, err := m.ProbeAt(t.ID, units.StaticPressure); err == nil {
+					out = append(out, showable{"the static pressure at " + t.ID, p, meter})
+				}
+				if p, err := m.ProbeAt(t.ID, units.MeanVelocity); err == nil {
+					out = append(out, showable{"the velocity at " + t.ID + " by a traverse", p, vane})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// gradient is the derivative of a probe by parameters and severities of the likeliest set.
+func (v *verification) gradient(st *airflow.State, p airflow.Probe) (row, gz []float64) {
+	s, f := v.s, v.sets[0]
+	st.Sensitivity(p, s.grad)
+	row, gz = make([]float64, s.n), make([]float64, len(f.faults))
+	s.u.row(s.grad, s.vals, row)
+	for k, x := range f.faults {
+		for _, e := range x.slopes(&s.coef, f.at.z[k]) {
+			gz[k] += *e.slot.Of(&s.grad.Coefs) * e.by
+		}
+	}
+	return row, gz
+}
+
+func sum(a, b []float64, k float64) []float64 {
+	out := make([]float64, len(a))
+	for i := range a {
+		out[i] = a[i] + k*b[i]
+	}
+	return out
+}
+
+func openWords(o readings.Open) string {
+	switch {
+	case o.All:
+		return "all gates open"
+	case len(o.Gates) == 0:
+		return "all gates shut"
+	}
+	return o.String() + " open"
+}
