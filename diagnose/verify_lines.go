@@ -41,16 +41,7 @@ func (v *verification) run(ctx context.Context) error {
 		v.sets, v.weights = v.sets[:1], []float64{1}
 	}
 	v.page, v.state = m.Coefs(), m.NewState()
-	v.trunk = make([]bool, len(m.Sys.Ducts))
-	serves := make([]int, len(m.Sys.Ducts))
-	for _, p := range m.Sys.Ports {
-		for d := p.Duct; d >= 0; d = m.Sys.Ducts[d].Into {
-			serves[d]++
-		}
-	}
-	for d := range serves {
-		v.trunk[d] = serves[d] > 1
-	}
+	v.trunk = trunks(m.Sys)
 	for i := range m.Sys.Ports {
 		if err := ctx.Err(); err != nil {
 			return err

@@ -1,0 +1,292 @@
+package diagnose
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// WhatIf is a system as the file has it beside the same with some changes. All
+// values are SI.
+type WhatIf struct {
+	System   *duct.System
+	Changes  []Setting
+	Settings []WhatIfGates
+}
+
+// Setting is one change.
+type Setting struct {
+	Key           string // as it is written: "planer-drop.diameter", "filter"
+	Before, After string // in the units of the system file; Before "" of what the file doesn't have
+}
+
+// WhatIfGates is one setting of the gates before and after.
+type WhatIfGates struct {
+	Open readings.Open
+	Rows []WhatIfRow // ports, ducts, taps, then the collector
+}
+
+// WhatIfRow is one value before and after.
+type WhatIfRow struct {
+	What          string // "port", "duct", "tap" or "collector"
+	Where         string
+	Quantity      units.Quantity
+	Before, After float64
+	Least         float64 // need of a port, conveying velocity of a duct; 0: none
+}
+
+// WhatIfKeys lists the keys of a change, one a line, for help.
+func WhatIfKeys() []string {
+	var out []string
+	for _, k := range whatIfKeys {
+		out = append(out, fmt.Sprintf("%-20s %s", k.written, k.what))
+	}
+	return out
+}
+
+// Compare computes the values of a system before and after changes such as
+// "planer-drop.diameter=125 mm" or "filter=2x", in each of the gate settings; none: each port's gates alone.
+// The error is a problem.List with the nearest names.
+func Compare(sys *duct.System, changes []string, open []readings.Open) (*WhatIf, error) {
+	before, err := airflow.New(sys, airflow.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", sys.File, err)
+	}
+	out := &WhatIf{System: sys}
+	e := &edit{sys: copyOf(sys)}
+	var bad problem.List
+	for _, c := range changes {
+		s, p := e.take(c)
+		if p != nil {
+			bad = append(bad, *p)
+			continue
+		}
+		out.Changes = append(out.Changes, s)
+	}
+	for _, o := range open {
+		for _, g := range o.Gates {
+			if _, ok := before.GateIndex(g); !ok {
+				bad = append(bad, unknown(sys.File, 0, 0, "gate", g, sys.Gates()))
+			}
+		}
+	}
+	if len(bad) == 0 {
+		bad = append(bad, e.sys.Finish()...)
+	}
+	if err := bad.Err(); err != nil {
+		return nil, err
+	}
+	after, err := airflow.New(e.sys, airflow.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("with these changes: %w", err)
+	}
+	if len(open) == 0 {
+		open = eachAlone(before)
+	}
+	for _, o := range open {
+		g, err := compareGates(before, after, e, o)
+		if err != nil {
+			return nil, err
+		}
+		out.Settings = append(out.Settings, g)
+	}
+	return out, nil
+}
+
+// eachAlone is every port's own gates, each setting once.
+func eachAlone(m *airflow.Model) []readings.Open {
+	var out []readings.Open
+	seen := map[string]bool{}
+	for i := range m.Sys.Ports {
+		o := aloneOpen(m, i)
+		if s := o.String(); !seen[s] {
+			seen[s] = true
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// copyOf is a system whose parts may be changed.
+func copyOf(s *duct.System) *duct.System {
+	c := *s
+	c.Ducts = append([]duct.Duct(nil), s.Ducts...)
+	for i := range c.Ducts {
+		c.Ducts[i].Fittings = append([]duct.Fitting(nil), s.Ducts[i].Fittings...)
+		c.Ducts[i].Taps = append([]duct.Tap(nil), s.Ducts[i].Taps...)
+	}
+	c.Ports = append([]duct.Port(nil), s.Ports...)
+	if s.Collector.Cyclone != nil {
+		d := *s.Collector.Cyclone
+		c.Collector.Cyclone = &d
+	}
+	if s.Collector.Filter != nil {
+		d := *s.Collector.Filter
+		c.Collector.Filter = &d
+	}
+	return &c
+}
+
+func compareGates(before, after *airflow.Model, e *edit, o readings.Open) (WhatIfGates, error) {
+	out := WhatIfGates{Open: o}
+	a, err := solvedWith(before, nil, o)
+	if err != nil {
+		return out, err
+	}
+	b, err := solvedWith(after, e.coefs, o)
+	if err != nil {
+		return out, fmt.Errorf("with these changes: %w", err)
+	}
+	add := func(what, where string, q units.Quantity, p, r airflow.Probe, least float64) {
+		out.Rows = append(out.Rows, WhatIfRow{what, where, q, a.Value(p), b.Value(r), least})
+	}
+	both := func(what, point string, q units.Quantity, least float64) {
+		p, err1 := before.ProbeAt(point, q)
+		r, err2 := after.ProbeAt(point, q)
+		if err1 == nil && err2 == nil {
+			add(what, point, q, p, r, least)
+		}
+	}
+	cfg, _ := before.Configure(o.All, o.Gates, nil)
+	on := make([]bool, len(before.Sys.Ducts))
+	for i, ok := range reach(before, cfg) {
+		if !ok {
+			continue
+		}
+		both("port", before.Sys.Ports[i].ID, units.FlowRate, after.Sys.Ports[i].Need)
+		for d := before.Sys.Ports[i].Duct; d >= 0; d = before.Sys.Ducts[d].Into {
+			on[d] = true
+		}
+	}
+	convey, trunk := conveyOf(before.Sys), trunks(before.Sys)
+	for d := range on {
+		if !on[d] {
+			continue
+		}
+		least := convey.Branch
+		if trunk[d] {
+			least = convey.Main
+		}
+		add("duct", before.Sys.Ducts[d].ID, units.MeanVelocity, before.ProbeDuct(d, units.MeanVelocity), after.ProbeDuct(d, units.MeanVelocity), least)
+	}
+	for d := range on {
+		for _, t := range before.Sys.Ducts[d].Taps {
+			both("tap", t.ID, units.StaticPressure, 0)
+		}
+	}
+	both("collector", airflow.CollectorInlet, units.StaticPressure, 0)
+	both("collector", airflow.CollectorInlet, units.FlowRate, 0)
+	both("collector", airflow.FilterPoint, units.PressureDrop, 0)
+	return out, nil
+}
+
+func solvedWith(m *airflow.Model, change func(*airflow.Model, *airflow.Coefs), o readings.Open) (*airflow.State, error) {
+	cfg, err := m.Configure(o.All, o.Gates, nil)
+	if err != nil {
+		return nil, err
+	}
+	st, c := m.NewState(), m.Coefs()
+	if change != nil {
+		change(m, &c)
+	}
+	if err := st.Solve(&c, cfg); err != nil {
+		return nil, fmt.Errorf("%s: with %s open: %w", m.Sys.File, o, err)
+	}
+	return st, nil
+}
+
+// trunks says which ducts several ports draw through.
+func trunks(s *duct.System) []bool {
+	serves := make([]int, len(s.Ducts))
+	for _, p := range s.Ports {
+		for d := p.Duct; d >= 0; d = s.Ducts[d].Into {
+			serves[d]++
+		}
+	}
+	out := make([]bool, len(serves))
+	for d, n := range serves {
+		out[d] = n > 1
+	}
+	return out
+}
+
+// edit is a system being changed, and what changes in its coefficients.
+type edit struct {
+	sys     *duct.System
+	changes []func(*airflow.Model, *airflow.Coefs)
+}
+
+func (e *edit) coefs(m *airflow.Model, c *airflow.Coefs) {
+	for _, f := range e.changes {
+		f(m, c)
+	}
+}
+
+// take makes one change, "key=value".
+func (e *edit) take(text string) (Setting, *problem.Problem) {
+	k, value, ok := strings.Cut(text, "=")
+	k, value = strings.TrimSpace(k), strings.TrimSpace(value)
+	wrong := func(what, do string) (Setting, *problem.Problem) {
+		return Setting{}, &problem.Problem{File: e.sys.File, What: fmt.Sprintf("--set %q: %s", text, what), Do: do}
+	}
+	if !ok || k == "" || value == "" {
+		return wrong("a change is written as key=value", "such as 'filter=2x' or 'ID.diameter=125 mm'")
+	}
+	id, name, dotted := cutLast(k)
+	t := e.targetOf(id)
+	if !dotted {
+		id, name, t = "", k, whole
+	}
+	if dotted && t == 0 {
+		do := "name a duct, a port, a gate, the bin, air or collector"
+		if near, ok := problem.Nearest(id, e.names()); ok {
+			do = fmt.Sprintf("did you mean %q?", near)
+		}
+		return wrong(fmt.Sprintf("there is no duct, port or gate %q", id), do)
+	}
+	row := keyNamed(name, t)
+	if row == nil {
+		do := "known are " + strings.Join(keysOf(t), ", ")
+		if near, ok := problem.Nearest(name, keysOf(t)); ok {
+			do = fmt.Sprintf("did you mean %q?", near)
+		}
+		return wrong(fmt.Sprintf("%q can't be set", k), do)
+	}
+	before, after, err := row.set(e, id, value)
+	if err != nil {
+		var u *units.Error
+		if asUnitError(err, &u) {
+			return wrong(u.What, u.Do)
+		}
+		return wrong(err.Error(), "see lostair whatif --help")
+	}
+	return Setting{Key: k, Before: before, After: after}, nil
+}
+
+func cutLast(s string) (before, after string, ok bool) {
+	i := strings.LastIndex(s, ".")
+	if i < 0 {
+		return "", s, false
+	}
+	return s[:i], s[i+1:], true
+}
+
+// names are all ids that a change may name.
+func (e *edit) names() []string {
+	out := []string{"air", "collector", readings.Bin}
+	for _, d := range e.sys.Ducts {
+		out = append(out, d.ID)
+	}
+	for _, p := range e.sys.Ports {
+		out = append(out, p.ID)
+	}
+	out = append(out, e.sys.Gates()...)
+	sort.Strings(out)
+	return out
+}

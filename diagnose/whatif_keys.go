@@ -1,0 +1,380 @@
+package diagnose
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// target is what a key of a change belongs to; a gate may share its port's id.
+type target uint8
+
+const (
+	ofDuct target = 1 << iota
+	ofPort
+	ofGate
+	ofBin
+	ofAir
+	ofCollector
+	whole // no id before it
+)
+
+func (e *edit) targetOf(id string) target {
+	var t target
+	if _, ok := e.sys.DuctNamed(id); ok {
+		t |= ofDuct
+	}
+	if _, ok := e.sys.PortNamed(id); ok {
+		t |= ofPort
+	}
+	for _, g := range e.sys.Gates() {
+		if g == id {
+			t |= ofGate
+		}
+	}
+	switch {
+	case id == readings.Bin && e.sys.Collector.Bin:
+		t |= ofBin
+	case id == "air":
+		t |= ofAir
+	case id == "collector":
+		t |= ofCollector
+	}
+	return t
+}
+
+// settable is a key of a change.
+type settable struct {
+	written, name string
+	of            target
+	what          string
+	set           func(e *edit, id, value string) (before, after string, err error)
+}
+
+// whatIfKeys are named as in the system file, and as the kinds of fault are.
+var whatIfKeys = []settable{
+	{"DUCT.diameter", "diameter", ofDuct, "inside diameter", ductAmount(units.Diameter, func(d *duct.Duct) *float64 { return &d.Diameter })},
+	{"DUCT.length", "length", ofDuct, "length", ductAmount(units.Length, func(d *duct.Duct) *float64 { return &d.Length })},
+	{"DUCT.material", "material", ofDuct, "material by name", setMaterial},
+	{"DUCT.roughness", "roughness", ofDuct, "roughness in place of a material", setRoughness},
+	{"DUCT.enters", "enters", ofDuct, "straight, or the branch angle in degrees", setEnters},
+	{"DUCT.loss", "loss", ofDuct, "a loss added, K on the duct's velocity pressure", setLoss},
+	{"DUCT.leak", "leak", ofDuct, "open area of a hole halfway along", setLeak},
+	{"DUCT.blockage", "blockage", ofDuct, "share of the bore closed", setBlockage},
+	{"PORT.hood", "hood", ofPort, "hood by name, or its entry loss", setHood},
+	{"PORT.need", "need", ofPort, "flow that the machine needs", setNeed},
+	{"PORT.blockage", "blockage", ofPort, "share of the bore closed at the hood", setBlockage},
+	{"GATE.travel", "travel", ofGate, "share of its travel that an open gate is open", setTravel},
+	{"GATE.leak", "leak", ofGate, "open area left when it is shut", setGateLeak},
+	{"bin.leak", "leak", ofBin, "open area of a hole at the bin", setBinLeak},
+	{"collector.inlet", "inlet", ofCollector, "diameter of the collector's inlet", setInlet},
+	{"air.temperature", "temperature", ofAir, "temperature in the room", setTemperature},
+	{"air.altitude", "altitude", ofAir, "altitude", setAltitude},
+	{"filter", "filter", whole, "multiple of the filter's clean drop", setFilter},
+	{"cyclone", "cyclone", whole, "multiple of the cyclone's loss", setCyclone},
+	{"fan", "fan", whole, "speed of the fan, % of the curve's", setFan},
+}
+
+func keyNamed(name string, t target) *settable {
+	for i := range whatIfKeys {
+		if k := &whatIfKeys[i]; k.name == name && k.of&t != 0 {
+			return k
+		}
+	}
+	return nil
+}
+
+func keysOf(t target) []string {
+	var out []string
+	for _, k := range whatIfKeys {
+		if k.of&t != 0 {
+			out = append(out, k.name)
+		}
+	}
+	sort.Strings(out)
+	return out
+}
+
+func asUnitError(err error, u **units.Error) bool { return errors.As(err, u) }
+
+// amount parses a value of a dimension that must lie between two limits.
+func (e *edit) amount(value string, d units.Dimension, least, most float64) (float64, error) {
+	v, err := units.Parse(value, d, e.sys.Units)
+	if err != nil {
+		return 0, err
+	}
+	if v.SI < least || most > 0 && v.SI > most {
+		return 0, fmt.Errorf("%s is not possible: it must lie between %s and %s", value, units.Format(least, d, e.sys.Units), units.Format(most, d, e.sys.Units))
+	}
+	return v.SI, nil
+}
+
+func (e *edit) format(si float64, d units.Dimension) string { return units.Format(si, d, e.sys.Units) }
+
+func (e *edit) duct(id string) *duct.Duct {
+	i, _ := e.sys.DuctNamed(id)
+	return &e.sys.Ducts[i]
+}
+
+func (e *edit) port(id string) *duct.Port {
+	i, _ := e.sys.PortNamed(id)
+	return &e.sys.Ports[i]
+}
+
+func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*edit, string, string) (string, string, error) {
+	return func(e *edit, id, value string) (string, string, error) {
+		v, err := e.amount(value, d, 0.001, 1000)
+		if err != nil {
+			return "", "", err
+		}
+		p := of(e.duct(id))
+		before := e.format(*p, d)
+		*p = v
+		return before, e.format(v, d), nil
+	}
+}
+
+func setMaterial(e *edit, id, value string) (string, string, error) {
+	if _, ok := duct.MaterialNamed(value); !ok {
+		return "", "", fmt.Errorf("there is no material %q; known are %s", value, strings.Join(materialNames(), ", "))
+	}
+	d := e.duct(id)
+	before := d.Material
+	if before == "" {
+		before = "roughness " + e.format(d.Roughness, units.Roughness)
+	}
+	d.Material, d.Roughness = value, 0
+	return before, value, nil
+}
+
+func materialNames() []string {
+	var out []string
+	for _, m := range duct.Materials() {
+		out = append(out, m.Name)
+	}
+	return out
+}
+
+func setRoughness(e *edit, id, value string) (string, string, error) {
+	v, err := e.amount(value, units.Roughness, 0, 0.05)
+	if err != nil {
+		return "", "", err
+	}
+	d := e.duct(id)
+	before := d.Material
+	if before == "" {
+		before = e.format(d.Roughness, units.Roughness)
+	}
+	d.Material, d.Roughness = "", v
+	return before, e.format(v, units.Roughness), nil
+}
+
+func setEnters(e *edit, id, value string) (string, string, error) {
+	d := e.duct(id)
+	before := "straight"
+	if !d.Straight {
+		before = fmt.Sprintf("%.3g°", d.Angle*180/math.Pi)
+	}
+	if value == "straight" {
+		d.Straight, d.Angle = true, 0
+		return before, value, nil
+	}
+	v, err := units.Parse(strings.TrimSuffix(value, "°"), units.Number, e.sys.Units)
+	if err != nil {
+		return "", "", err
+	}
+	if v.SI < 0 || v.SI > 90 {
+		return "", "", fmt.Errorf("a branch enters at 0 to 90 degrees, or straight")
+	}
+	d.Straight, d.Angle = false, v.SI*math.Pi/180
+	return before, fmt.Sprintf("%.3g°", v.SI), nil
+}
+
+func setLoss(e *edit, id, value string) (string, string, error) {
+	v, err := e.amount(value, units.Number, 0, 1000)
+	if err != nil {
+		return "", "", err
+	}
+	d := e.duct(id)
+	d.Fittings = append(d.Fittings, duct.Fitting{Count: 1, Loss: v, What: "what if"})
+	return "", e.format(v, units.Number), nil
+}
+
+func setLeak(e *edit, id, value string) (string, string, error) {
+	v, err := e.amount(value, units.Area, 0, 1)
+	if err != nil {
+		return "", "", err
+	}
+	i, _ := e.sys.DuctNamed(id)
+	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
+		segs := m.DuctSegments(i)
+		x := segs[len(segs)/2]
+		c.Leak[x] += v / 2
+		c.Leak[m.Position(x).Parent] += v / 2
+	})
+	return "", e.format(v, units.Area), nil
+}
+
+func setBlockage(e *edit, id, value string) (string, string, error) {
+	v, err := e.amount(value, units.Share, 0, 0.999)
+	if err != nil {
+		return "", "", err
+	}
+	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
+		x := -1
+		if d, ok := m.Sys.DuctNamed(id); ok {
+			segs := m.DuctSegments(d)
+			x = segs[len(segs)/2]
+		} else if p, ok := m.Sys.PortNamed(id); ok {
+			x = m.PortSegment(p)
+		}
+		if x >= 0 && v > 0 {
+			c.K[x] += airflow.BlockageLoss(v)
+		}
+	})
+	return "", e.format(v, units.Share), nil
+}
+
+func setHood(e *edit, id, value string) (string, string, error) {
+	p := e.port(id)
+	before := p.Hood
+	if before == "" {
+		before = e.format(p.Loss, units.Number)
+	}
+	if _, ok := duct.HoodNamed(value); ok {
+		p.Hood, p.Loss = value, 0
+		return before, value, nil
+	}
+	v, err := e.amount(value, units.Number, 0, 1000)
+	if err != nil {
+		var names []string
+		for _, h := range duct.Hoods() {
+			names = append(names, h.Name)
+		}
+		return "", "", fmt.Errorf("%q is no hood; known are %s, or a number", value, strings.Join(names, ", "))
+	}
+	p.Hood, p.Loss = "", v
+	return before, e.format(v, units.Number), nil
+}
+
+func setNeed(e *edit, id, value string) (string, string, error) {
+	v, err := e.amount(value, units.Flow, 0, 1000)
+	if err != nil {
+		return "", "", err
+	}
+	p := e.port(id)
+	before := ""
+	if p.Need > 0 {
+		before = e.format(p.Need, units.Flow)
+	}
+	p.Need = v
+	return before, e.format(v, units.Flow), nil
+}
+
+func setTravel(e *edit, id, value string) (string, string, error) {
+	v, err := e.amount(value, units.Share, 0.02, 1)
+	if err != nil {
+		return "", "", err
+	}
+	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
+		if g, ok := m.GateIndex(id); ok {
+			c.GateOpen[g] += airflow.GateLoss(v)
+		}
+	})
+	return e.format(1, units.Share), e.format(v, units.Share), nil
+}
+
+func setGateLeak(e *edit, id, value string) (string, string, error) {
+	v, err := e.amount(value, units.Area, 0, 1)
+	if err != nil {
+		return "", "", err
+	}
+	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
+		if g, ok := m.GateIndex(id); ok {
+			c.GateArea[g] += v
+		}
+	})
+	return "", e.format(v, units.Area), nil
+}
+
+func setBinLeak(e *edit, _, value string) (string, string, error) {
+	v, err := e.amount(value, units.Area, 0, 1)
+	if err != nil {
+		return "", "", err
+	}
+	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Leak[airflow.BinNode] += v })
+	return "", e.format(v, units.Area), nil
+}
+
+func setInlet(e *edit, _, value string) (string, string, error) {
+	v, err := e.amount(value, units.Diameter, 0.01, 5)
+	if err != nil {
+		return "", "", err
+	}
+	before := e.format(e.sys.Collector.Inlet, units.Diameter)
+	e.sys.Collector.Inlet = v
+	return before, e.format(v, units.Diameter), nil
+}
+
+func setTemperature(e *edit, _, value string) (string, string, error) {
+	v, err := e.amount(value, units.Temperature, 223, 373)
+	if err != nil {
+		return "", "", err
+	}
+	before := e.format(e.sys.Air.Temperature, units.Temperature)
+	e.sys.Air.Standard, e.sys.Air.Temperature = false, v
+	return before, e.format(v, units.Temperature), nil
+}
+
+func setAltitude(e *edit, _, value string) (string, string, error) {
+	v, err := units.Parse(value, units.Length, e.sys.Units)
+	if err != nil {
+		return "", "", err
+	}
+	if v.SI < -500 || v.SI > 6000 {
+		return "", "", fmt.Errorf("%s is not possible: people work between -500 and 6000 m", value)
+	}
+	before := e.format(e.sys.Air.Altitude, units.Length)
+	e.sys.Air.Standard, e.sys.Air.Altitude, e.sys.Air.Barometer = false, v.SI, 0
+	return before, e.format(v.SI, units.Length), nil
+}
+
+func setFilter(e *edit, _, value string) (string, string, error) {
+	if e.sys.Collector.Filter == nil {
+		return "", "", fmt.Errorf("the system has no filter")
+	}
+	v, err := e.amount(value, units.Multiple, 0, 1000)
+	if err != nil {
+		return "", "", err
+	}
+	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Filter *= v })
+	return e.format(1, units.Multiple), e.format(v, units.Multiple), nil
+}
+
+func setCyclone(e *edit, _, value string) (string, string, error) {
+	if e.sys.Collector.Cyclone == nil {
+		return "", "", fmt.Errorf("the system has no cyclone")
+	}
+	v, err := e.amount(value, units.Multiple, 0, 1000)
+	if err != nil {
+		return "", "", err
+	}
+	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Cyclone *= v })
+	return e.format(1, units.Multiple), e.format(v, units.Multiple), nil
+}
+
+func setFan(e *edit, _, value string) (string, string, error) {
+	v, err := e.amount(value, units.Share, 0.05, 2)
+	if err != nil {
+		return "", "", err
+	}
+	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Speed *= v })
+	return e.format(1, units.Share), e.format(v, units.Share), nil
+}

@@ -1,0 +1,103 @@
+package diagnose
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+func demoSystem(t *testing.T) *duct.System {
+	sys, list := duct.LoadFile("../cmd/lostair/demo/system.yaml")
+	require.Empty(t, list)
+	return sys
+}
+
+func rowOf(t *testing.T, g WhatIfGates, what, where string, q units.Quantity) (before, after float64) {
+	for _, r := range g.Rows {
+		if r.What == what && r.Where == where && r.Quantity == q {
+			return r.Before, r.After
+		}
+	}
+	require.FailNow(t, "no row", "%s %s %s", what, where, q)
+	return 0, 0
+}
+
+func TestCompareMovesTheAirTheWayItMust(t *testing.T) {
+	sys := demoSystem(t)
+	saw := []readings.Open{{Gates: []string{"saw"}}}
+	for _, c := range []struct {
+		set  string
+		more bool // air at the saw
+	}{
+		{"saw-hose.diameter=125 mm", true},
+		{"saw-hose.diameter=4 in", false},
+		{"saw-hose.length=3.5", false},
+		{"saw-hose.material=pvc", true},
+		{"saw-hose.roughness=0.01 mm", true},
+		{"loft-run.enters=90", false},
+		{"main.loss=1", false},
+		{"main.leak=20 cm2", false},
+		{"main.blockage=40%", false},
+		{"saw.hood=bellmouth", true},
+		{"saw.hood=2.5", false},
+		{"saw.blockage=50 %", false},
+		{"saw.travel=40%", false},
+		{"planer.leak=10 cm2", false},
+		{"bin.leak=15 cm2", false},
+		{"collector.inlet=125", false},
+		{"filter=3x", false},
+		{"filter=0.5", true},
+		{"cyclone=1.5x", false},
+		{"fan=90%", false},
+	} {
+		w, err := Compare(sys, []string{c.set}, saw)
+		require.NoError(t, err, c.set)
+		before, after := rowOf(t, w.Settings[0], "port", "saw", units.FlowRate)
+		require.NotEqual(t, before, after, c.set)
+		require.Equal(t, c.more, after > before, "%s: %g to %g", c.set, before, after)
+	}
+	d, _ := sys.DuctNamed("saw-hose")
+	require.InDelta(t, 0.110, sys.Ducts[d].Diameter, 1e-9, "the user's system stays as it is")
+}
+
+func TestCompareBeforeIsWhatExpectSays(t *testing.T) {
+	sys := demoSystem(t)
+	open := readings.Open{Gates: []string{"planer", "saw"}}
+	w, err := Compare(sys, []string{"filter=1x"}, []readings.Open{open})
+	require.NoError(t, err)
+	e, err := Expect(sys, open)
+	require.NoError(t, err)
+	for _, p := range e.Points {
+		if p.Port && (p.Point == "saw" || p.Point == "planer") {
+			want, _ := p.Value(units.FlowRate)
+			before, after := rowOf(t, w.Settings[0], "port", p.Point, units.FlowRate)
+			require.InEpsilon(t, want, before, 1e-9)
+			require.InEpsilon(t, before, after, 1e-9, "a filter as it is changes nothing")
+		}
+	}
+}
+
+func TestCompareNamesTheNearest(t *testing.T) {
+	sys := demoSystem(t)
+	for _, c := range []struct{ set, says string }{
+		{"sawhose.diameter=125", `did you mean "saw-hose"?`},
+		{"saw-hose.diametre=125", `did you mean "diameter"?`},
+		{"fliter=2x", `did you mean "filter"?`},
+		{"filter", "key=value"},
+		{"saw-hose.diameter=wide", "saw-hose.diameter=wide"},
+		{"saw-hose.diameter=-5", "not possible"},
+		{"saw-drop.length=1", "T-saw"}, // the tap lies beyond
+		{"saw-hose.material=wood", "known are"},
+		{"main.enters=120", "0 to 90"},
+		{"zzz.diameter=1", "name a duct"},
+	} {
+		_, err := Compare(sys, []string{c.set}, nil)
+		require.ErrorContains(t, err, c.says, c.set)
+	}
+	_, err := Compare(sys, nil, []readings.Open{{Gates: []string{"swa"}}})
+	require.ErrorContains(t, err, `did you mean "saw"?`)
+}
