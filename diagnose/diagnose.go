@@ -66,6 +66,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
 	p := posteriorOf(g, s.unlistedEvidence(g.sound))
+	p.setRowsAside()
 	return p.result(sys, survey, opt.Baselines), nil
 }
 

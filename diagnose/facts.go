@@ -102,16 +102,23 @@ func faultFacts() []airflow.Fact {
 func rowFacts() []airflow.Fact {
 	f := practice("wrong rows", "how often a row of readings is mistaken, and in which way")
 	f.add("rowWrong", "probability that a row is wrong", rowWrong, "")
+	for i := range spreadFactors {
+		f.add("spreadFactors", fmt.Sprintf("factor %d on all as-built spreads", i+1), spreadFactors[i], "")
+		f.add("spreadPriors", fmt.Sprintf("log weight of factor %d", i+1), spreadPriors[i], "")
+	}
 	f.add("shareUnit", "share of these: another unit, or the decimal point slipped", shareUnit, "")
 	f.add("shareSign", "share of these: the sign", shareSign, "")
 	f.add("shareDig", "share of these: two digits swapped", shareDig, "")
 	f.add("shareGate", "share of these: other gates open than written", shareGate, "")
+	f.add("sharePoint", "share of these: a neighbour's tap or port", sharePoint, "")
+	f.add("shareTotal", "share of these: total pressure for static", shareTotal, "")
 	f.add("shareDrop", "share of these: anything else", shareDrop, "")
 	return f.out
 }
 
 func errorFacts() []airflow.Fact {
 	f := practice("errors", "a tap with a burr or off its place; a profile behind a bend")
+	f.add("longRadius", "radius of an easy bend, diameters", longRadius, "")
 	f.add("tapError", "static pressure at a tap, share of velocity pressure, one sigma", tapError, "")
 	f.add("profileError", "velocity on the axis, share, one sigma", profileError, "")
 	f.from("a water manometer read to 2 mm, and a hand-held vane anemometer, when the survey names no instrument", airflow.StatusPractice)
@@ -123,7 +130,7 @@ func errorFacts() []airflow.Fact {
 	f.add("normal95", "95 % limits over one sigma", normal95, "")
 	f.from("what the model itself may be off from reading to reading", airflow.StatusOwn)
 	f.add("modelError", "share of a reading, one sigma", modelError, "")
-	f.add("unlistedEvidence", "factor on all spreads if the trouble is no kind on the list", 3, "")
+	f.add("unlistedSpread", "factor on all spreads if the trouble is no kind on the list", 3, "")
 	return f.out
 }
 

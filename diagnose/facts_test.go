@@ -97,5 +97,6 @@ var work = map[string]string{
 	"nextSets": "bound of the search", "nextConfigs": "bound of the search", "nextShown": "how many are shown", "nextLeast": "what is not worth a reading", "nodes": "of a quadrature",
 	"bisect": "bound of the iteration", "pick": "no division by nothing", "shows": "no division by nothing", "take": "no division by nothing", "shownAt": "what a plan calls shown",
 	"doubts": "when a doubt is said", "gainsWithout": "gains that are not worth a line; its quantile is in the table", "evidenceMost": "how many are shown",
+	"neighboursMost": "how many neighbours are thought of", "leadingLeast": "what weighs nothing", "near": "what weighs nothing",
 	"repeatsKept": "how many repeats are looked at one by one",
 }

@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -183,8 +184,9 @@ func (p *posterior) fixUndersized(f *Fault, x Fix) Fix {
 	}{
 		{"half the length of hose", s.pageChanged(port, d, cfg, 0.5, 1)},
 		{"smooth pipe in place of the hose", s.pageChanged(port, d, cfg, 1, 0)},
+		{"bends of a long radius (2.5 diameters) on its way", s.pageEasier(port, cfg)},
 	} {
-		if s.m.Sys.Ducts[d].Material == "flexible" && now[0]*h.flow/page >= need {
+		if now[0]*h.flow/page >= need {
 			x.Hint = fmt.Sprintf("%s would do as well", h.change)
 			break
 		}
@@ -208,14 +210,42 @@ func (s *study) pageChanged(port, d int, cfg airflow.Config, length, flexible fl
 	sys := *s.m.Sys
 	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
 	x := &sys.Ducts[d]
-	if len(x.Taps) > 0 {
+	if len(x.Taps) > 0 || x.Material != "flexible" {
 		return 0
 	}
 	x.Length *= length
 	if flexible == 0 {
 		x.Material = "pvc"
 	}
-	m, err := airflow.New(&sys, airflow.Options{})
+	return flowOf(&sys, port, cfg)
+}
+
+// pageEasier is what a port gets by the page with long-radius bends all the way.
+func (s *study) pageEasier(port int, cfg airflow.Config) float64 {
+	sys := *s.m.Sys
+	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
+	any := false
+	for d := sys.Ports[port].Duct; d >= 0; d = sys.Ducts[d].Into {
+		f := append([]duct.Fitting(nil), sys.Ducts[d].Fittings...)
+		for i := range f {
+			if f[i].Elbow && f[i].Radius < longRadius {
+				f[i].Radius, any = longRadius, true
+			}
+		}
+		sys.Ducts[d].Fittings = f
+	}
+	if !any {
+		return 0
+	}
+	return flowOf(&sys, port, cfg)
+}
+
+// longRadius is the radius of an easy bend, in diameters.
+const longRadius = 2.5
+
+// flowOf is a port's flow by the page of a system; 0 if it can't be solved.
+func flowOf(sys *duct.System, port int, cfg airflow.Config) float64 {
+	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return 0
 	}

@@ -1,6 +1,10 @@
 package diagnose
 
-import "math"
+import (
+	"math"
+
+	"lostair/diagnose/airflow"
+)
 
 // hypothesis is a set of faults and of wrong rows.
 type hypothesis struct {
@@ -11,10 +15,12 @@ type hypothesis struct {
 // wrong is a row taken to be mistaken in one definite way.
 type wrong struct {
 	obs    int
-	y      float64 // the value that would fit, if it is known
-	drop   bool    // nothing is known of what it should have been
-	cfg    int     // configuration in which it was really read, or -1
-	log    float64 // log of |dy/d(written)|, or of the density if dropped
+	y      float64        // the value that would fit, if it is known
+	drop   bool           // nothing is known of what it should have been
+	cfg    int            // configuration in which it was really read, or -1: it is the value that is wrong
+	probe  *airflow.Probe // where it was really read, nil: as written
+	total  bool           // it is a total pressure, not a static one
+	log    float64        // log of |dy/d(written)|, or of the density if dropped
 	prior  float64
 	reason string
 	coarse bool // out by a unit, a sign or a decimal place

@@ -72,6 +72,33 @@ func (p *posterior) count(h hypothesis, w float64) {
 	}
 }
 
+// setRowsAside fits the leading sets again with their wrong rows left out, so
+// that severities and flows are as if those rows were not there. The
+// probabilities stay: how well the rows fit otherwise is part of them.
+func (p *posterior) setRowsAside() {
+	s := p.g.s
+	for i, f := range p.sets {
+		if p.weight[i] < leadingLeast || len(f.rows) == 0 {
+			continue
+		}
+		aside := hypothesis{faults: f.faults}
+		changed := false
+		for _, w := range f.rows {
+			changed = changed || !w.drop
+			aside.rows = append(aside.rows, &wrong{obs: w.obs, drop: true, cfg: -1})
+		}
+		if !changed {
+			continue
+		}
+		if x := s.fit(aside, f.at); x.ok {
+			f.at, f.fit = x.at, x.fit
+		}
+	}
+}
+
+// leadingLeast is the probability below which a set is not worth that.
+const leadingLeast = 0.01
+
 // sound is the probability that no fault is present.
 func (p *posterior) sound() float64 {
 	var w float64

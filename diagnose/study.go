@@ -155,7 +155,8 @@ func (s *study) predictSet(p point, h hypothesis, out []float64) error {
 	return nil
 }
 
-// elsewhere is what a row should be if its gates were set otherwise than written.
+// elsewhere is what a row should be if it was read otherwise than written:
+// with other gates, at another point, or as a total pressure.
 func (s *study) elsewhere(p point, w *wrong) float64 {
 	st := s.states[w.cfg]
 	if len(s.by[w.cfg]) == 0 {
@@ -163,12 +164,32 @@ func (s *study) elsewhere(p point, w *wrong) float64 {
 			return math.NaN()
 		}
 	}
-	return s.value(st, p.theta, w.obs)
+	o := s.as(w)
+	y := valueOf(st, p.theta, &o, s.day)
+	switch {
+	case w.total && o.probe.Quantity() == units.Suction:
+		y -= st.VelocityPressure(o.probe)
+	case w.total:
+		y += st.VelocityPressure(o.probe)
+	}
+	return y
+}
+
+// as is the observation that a wrong row really was.
+func (s *study) as(w *wrong) obs {
+	o := s.obs[w.obs]
+	if w.probe != nil {
+		o.probe, o.tapIx, o.axisIx = *w.probe, -1, -1
+	}
+	return o
 }
 
 // value is one observation's expectation, the tap's, profile's and instrument's own errors included.
 func (s *study) value(st *airflow.State, theta []float64, i int) float64 {
-	o := &s.obs[i]
+	return valueOf(st, theta, &s.obs[i], s.day)
+}
+
+func valueOf(st *airflow.State, theta []float64, o *obs, day int) float64 {
 	y := st.Value(o.probe)
 	if o.tapIx >= 0 {
 		y += theta[o.tapIx] * tapError * st.VelocityPressure(o.probe)
@@ -176,7 +197,7 @@ func (s *study) value(st *airflow.State, theta []float64, i int) float64 {
 	if o.axisIx >= 0 {
 		y *= 1 + theta[o.axisIx]*profileError*profilePower(o)
 	}
-	return y*(1+theta[s.day]*densityOfDay*densityPower(o)) + theta[o.gainIx]*o.gain
+	return y*(1+theta[day]*densityOfDay*densityPower(o)) + theta[o.gainIx]*o.gain
 }
 
 // densityPower: at the same flow every pressure is in proportion to density;
@@ -203,10 +224,10 @@ func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
 	for k, v := range h.faults {
 		slopes[k] = v.slopes(&s.coef, p.z[k])
 	}
-	alt := map[int]int{}
+	alt := map[int]*wrong{}
 	for _, w := range h.rows {
 		if w.cfg >= 0 {
-			alt[w.obs] = w.cfg
+			alt[w.obs] = w
 		}
 	}
 	for c, st := range s.states {
@@ -215,18 +236,18 @@ func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
 		}
 		st.Prepare()
 		for _, i := range s.by[c] {
-			use := st
-			if a, ok := alt[i]; ok {
-				use = s.states[a]
+			use, o := st, &s.obs[i]
+			if w, ok := alt[i]; ok {
+				really := s.as(w)
+				use, o = s.states[w.cfg], &really
 				use.Prepare()
 			}
-			s.jacobianRow(use, p.theta, i, j.RawRowView(i), jz, slopes)
+			s.jacobianRow(use, p.theta, o, i, j.RawRowView(i), jz, slopes)
 		}
 	}
 }
 
-func (s *study) jacobianRow(st *airflow.State, theta []float64, i int, row []float64, jz *mat.Dense, slopes [][]slope) {
-	o := &s.obs[i]
+func (s *study) jacobianRow(st *airflow.State, theta []float64, o *obs, i int, row []float64, jz *mat.Dense, slopes [][]slope) {
 	st.Sensitivity(o.probe, s.grad)
 	s.u.row(s.grad, s.vals, row)
 	if o.tapIx >= 0 {

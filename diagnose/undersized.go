@@ -104,14 +104,5 @@ func (s *study) pageFlow(port, d int, cfg airflow.Config, k float64) float64 {
 	sys := *s.m.Sys
 	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
 	sys.Ducts[d].Diameter *= k
-	m, err := airflow.New(&sys, airflow.Options{})
-	if err != nil {
-		return 0
-	}
-	c := m.Coefs()
-	st := m.NewState()
-	if st.Solve(&c, cfg) != nil {
-		return 0
-	}
-	return st.PortFlow(port)
+	return flowOf(&sys, port, cfg)
 }

@@ -11,13 +11,15 @@ import (
 
 // How likely a row is to be wrong, and in which way. Common practice, no source.
 const (
-	rowWrong  = 0.008 // at most, of a row
-	rowsWrong = 0.2   // expected in a survey
-	shareUnit = 0.35
-	shareSign = 0.12
-	shareDig  = 0.18
-	shareGate = 0.20
-	shareDrop = 0.15
+	rowWrong   = 0.008 // at most, of a row
+	rowsWrong  = 0.2   // expected in a survey
+	shareUnit  = 0.30
+	shareSign  = 0.12
+	shareDig   = 0.18
+	shareGate  = 0.18
+	sharePoint = 0.07
+	shareTotal = 0.05
+	shareDrop  = 0.10
 )
 
 // unitSlips are the units that people take for one another.
@@ -40,6 +42,8 @@ func (s *study) wrongRows() []*wrong {
 		out = append(out, s.signs(i)...)
 		out = append(out, s.digits(i)...)
 		out = append(out, s.gatesElsewhere(i)...)
+		out = append(out, s.pointsElsewhere(i)...)
+		out = append(out, s.totals(i)...)
 		// wrong in a way not on the list: anything up to the fan's pressure, say
 		out = append(out, &wrong{obs: i, drop: true, cfg: -1, prior: rowWrong * shareDrop,
 			log: -math.Log(4*math.Abs(o.y) + 20*o.sd), reason: "it fits nothing else that was read"})
@@ -154,4 +158,58 @@ func (s *study) gatesElsewhere(i int) []*wrong {
 		w.prior = rowWrong * shareGate / float64(len(out))
 	}
 	return out
+}
+
+// pointsElsewhere: the row was read at a neighbour's tap or port.
+func (s *study) pointsElsewhere(i int) []*wrong {
+	o := &s.obs[i]
+	sys := s.m.Sys
+	row := &s.b.survey.Rows[o.rows[0]]
+	var others []string
+	if d, _, ok := sys.TapAt(row.Point); ok {
+		for k := range sys.Ducts {
+			if adjoin(sys, d, k) {
+				for _, t := range sys.Ducts[k].Taps {
+					others = append(others, t.ID)
+				}
+			}
+		}
+	} else if _, ok := sys.PortNamed(row.Point); ok {
+		for k, on := range reach(s.m, s.b.configs[o.cfg].Config) {
+			if on {
+				others = append(others, sys.Ports[k].ID)
+			}
+		}
+	}
+	var out []*wrong
+	for _, id := range others {
+		if id == row.Point || len(out) == neighboursMost {
+			continue
+		}
+		p, err := s.m.ProbeAt(id, row.Quantity)
+		if err != nil {
+			continue
+		}
+		if o.probe.OnAxis() == o.probe {
+			p = p.OnAxis()
+		}
+		out = append(out, &wrong{obs: i, cfg: o.cfg, probe: &p, y: math.NaN(), reason: fmt.Sprintf("it was read at %s", id)})
+	}
+	for _, w := range out {
+		w.prior = rowWrong * sharePoint / float64(len(out))
+	}
+	return out
+}
+
+// neighboursMost is how many neighbours of a point are thought of.
+const neighboursMost = 6
+
+// totals: a total pressure was read where a static one is written.
+func (s *study) totals(i int) []*wrong {
+	o := &s.obs[i]
+	row := &s.b.survey.Rows[o.rows[0]]
+	if _, _, tap := s.m.Sys.TapAt(row.Point); !tap || row.Quantity != units.StaticPressure && row.Quantity != units.Suction {
+		return nil
+	}
+	return []*wrong{{obs: i, cfg: o.cfg, total: true, y: math.NaN(), prior: rowWrong * shareTotal, reason: "it is the total pressure, not the static one"}}
 }
