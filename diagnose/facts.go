@@ -106,6 +106,7 @@ func rowFacts() []airflow.Fact {
 		f.add("spreadFactors", fmt.Sprintf("factor %d on all as-built spreads", i+1), spreadFactors[i], "")
 		f.add("spreadPriors", fmt.Sprintf("log weight of factor %d", i+1), spreadPriors[i], "")
 	}
+	f.add("rowsWrong", "wrong rows expected in a survey", rowsWrong, "")
 	f.add("shareUnit", "share of these: another unit, or the decimal point slipped", shareUnit, "")
 	f.add("shareSign", "share of these: the sign", shareSign, "")
 	f.add("shareDig", "share of these: two digits swapped", shareDig, "")

@@ -1,0 +1,105 @@
+package diagnose
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial"
+	"lostair/readings/units"
+)
+
+// Laws over random systems: what the air must do whatever the shop looks like.
+
+type shop struct {
+	m    *airflow.Model
+	s    *airflow.State
+	c    airflow.Coefs
+	port int
+	cfg  airflow.Config
+}
+
+func anyShop(t *rapid.T) *shop {
+	sys := trial.Plant(rapid.Uint64Range(1, 5000).Draw(t, "seed"), rapid.IntRange(1, 14).Draw(t, "ports"), units.Metric)
+	m, err := airflow.New(sys, airflow.Options{Join: airflow.Join(rapid.IntRange(0, 1).Draw(t, "join"))})
+	require.NoError(t, err)
+	x := &shop{m: m, s: m.NewState(), c: m.Coefs(), port: rapid.IntRange(0, len(sys.Ports)-1).Draw(t, "port")}
+	x.cfg = alone(m, x.port)
+	return x
+}
+
+func (x *shop) flow(t *rapid.T) float64 {
+	require.NoError(t, x.s.Solve(&x.c, x.cfg))
+	require.Less(t, x.s.Imbalance, 1e-9)
+	return x.s.PortFlow(x.port)
+}
+
+// More speed, more air, at every port.
+func TestFlowRisesWithSpeed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := anyShop(t)
+		a := rapid.Float64Range(0.3, 1.2).Draw(t, "speed")
+		x.c.Speed = a
+		slow := x.flow(t)
+		x.c.Speed = a * rapid.Float64Range(1.01, 1.5).Draw(t, "faster")
+		require.Greater(t, x.flow(t), slow)
+	})
+}
+
+// No fault but that of another port's gate, which takes nothing away when it
+// is not fully open, gives a port more air than it has in the sound system.
+func TestNoFaultHelpsItsOwnPort(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := anyShop(t)
+		sound := x.flow(t)
+		all := sites(x.m)
+		s := all[rapid.IntRange(0, len(all)-1).Draw(t, "site")]
+		if !onTheWay(x, s) {
+			return
+		}
+		v := s.variants[rapid.IntRange(0, len(s.variants)-1).Draw(t, "variant")]
+		v.apply(&x.c, severities[v.kind].mean+severities[v.kind].sd*rapid.Float64Range(-1.5, 1.5).Draw(t, "z"))
+		require.LessOrEqual(t, x.flow(t), sound*(1+1e-9), "%v at %s", s.kind, s.where)
+	})
+}
+
+// onTheWay: whether a fault lies where the port's own air passes, or at the
+// collector; a leak at the port's own gate is no loss to it while it is open.
+func onTheWay(x *shop, s *site) bool {
+	if s.kind == GateLeaking {
+		return false
+	}
+	for d := x.m.Sys.Ports[x.port].Duct; d >= 0; d = x.m.Sys.Ducts[d].Into {
+		if d == s.duct {
+			return true
+		}
+	}
+	return s.duct < 0
+}
+
+// A worse fault of a kind takes no less air from its port than a milder one.
+func TestWorseIsWorse(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := anyShop(t)
+		all := sites(x.m)
+		s := all[rapid.IntRange(0, len(all)-1).Draw(t, "site")]
+		if !onTheWay(x, s) {
+			return
+		}
+		v := s.variants[0]
+		sp := severities[v.kind]
+		z := sp.mean + sp.sd*rapid.Float64Range(-1.5, 1).Draw(t, "z")
+		dz := sp.sd * rapid.Float64Range(0.1, 0.5).Draw(t, "more")
+		if lessBad(v.kind, v.severity(z+dz), v.severity(z)) {
+			dz = -dz
+		}
+		old := x.c.Clone()
+		v.apply(&x.c, z)
+		mild := x.flow(t)
+		x.c = old
+		v.apply(&x.c, z+dz)
+		require.LessOrEqual(t, x.flow(t), mild*(1+1e-9), "%v at %s", s.kind, s.where)
+	})
+}
