@@ -176,6 +176,9 @@ func compareGates(before, after *airflow.Model, e *edit, o readings.Open) (WhatI
 		add("duct", before.Sys.Ducts[d].ID, units.MeanVelocity, before.ProbeDuct(d, units.MeanVelocity), after.ProbeDuct(d, units.MeanVelocity), least)
 	}
 	for d := range on {
+		if !on[d] {
+			continue
+		}
 		for _, t := range before.Sys.Ducts[d].Taps {
 			both("tap", t.ID, units.StaticPressure, 0)
 		}

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/readings"
+	"lostair/report"
+)
+
+type whatifFlags struct {
+	output
+	set, open []string
+	units     string
+	plain     bool
+}
+
+func newWhatIf(s streams) *cobra.Command {
+	var f whatifFlags
+	cmd := &cobra.Command{
+		Use:   "whatif SYSTEM --set KEY=VALUE...",
+		Short: "Say what a change to a system would do to its air",
+		Long: `Compute what every port, duct and tap should have before and after one or more
+changes, side by side. The system file is not changed. A value carries its unit,
+or has that of the system file. Without --open each port's gates are opened alone.
+
+What can be set:
+  ` + strings.Join(diagnose.WhatIfKeys(), "\n  "),
+		Example: "  lostair whatif system.yaml --set 'planer-drop.diameter=125 mm' --set filter=2x --open planer --open planer+saw",
+		Args:    takes(1, 1, "one system file"),
+		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0]) },
+	}
+	f.flags(cmd, "text", "csv", "json")
+	cmd.Flags().StringArrayVar(&f.set, "set", nil, "a change, KEY=VALUE; may be given again")
+	cmd.Flags().StringArrayVar(&f.open, "open", nil, "gates that are open: ids joined with +, all, or none; may be given again")
+	unitsFlag(cmd, &f.units)
+	plainFlag(cmd, &f.plain)
+	return cmd
+}
+
+func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
+	if err := f.check(cmd, system); err != nil {
+		return err
+	}
+	open, err := opens(cmd, f.open)
+	if err != nil {
+		return err
+	}
+	l, err := load(s, system, nil, nil)
+	if err != nil {
+		return err
+	}
+	u, err := unitsOf(f.units, l.sys.Units)
+	if err != nil {
+		return usageError{cmd, err}
+	}
+	x, err := diagnose.Compare(l.sys, f.set, open)
+	if err != nil {
+		return err
+	}
+	return f.write(s, func(w io.Writer) error {
+		r := report.FromWhatIf(x, u)
+		switch f.format {
+		case "csv":
+			return report.WhatIfCSV(w, r)
+		case "json":
+			return report.WhatIfJSON(w, r)
+		}
+		return report.WhatIfText(w, r, f.style(s, f.plain))
+	})
+}
+
+// opens reads gate settings as the user gives them.
+func opens(cmd *cobra.Command, texts []string) ([]readings.Open, error) {
+	var out []readings.Open
+	for _, t := range texts {
+		o, err := readings.ParseOpen(t)
+		if err != nil {
+			return nil, usageError{cmd, err}
+		}
+		out = append(out, o)
+	}
+	return out, nil
+}

@@ -1,0 +1,202 @@
+package report
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"lostair/diagnose"
+	"lostair/readings/units"
+	"lostair/report/layout"
+)
+
+// WhatIf is a system before and after some changes, in the reader's units.
+type WhatIf struct {
+	Version  int             `json:"version"` // see Version
+	System   System          `json:"system"`
+	Changes  []WhatIfChange  `json:"changes"`
+	Settings []WhatIfSetting `json:"settings"` // of the gates, in the order asked for
+}
+
+// WhatIfChange is one thing that is changed.
+type WhatIfChange struct {
+	Key    string `json:"key"`              // such as "planer-drop.diameter"
+	Before string `json:"before,omitempty"` // with its unit; absent of what the system file doesn't have
+	After  string `json:"after"`
+}
+
+// WhatIfSetting is one setting of the gates.
+type WhatIfSetting struct {
+	Open string      `json:"open"` // gates open: ids joined with "+", "all" or "none"
+	Rows []WhatIfRow `json:"rows"` // ports, ducts, taps, then the collector
+}
+
+// WhatIfRow is one value before and after.
+type WhatIfRow struct {
+	What     string  `json:"what"` // "port", "duct", "tap" or "collector"
+	Where    string  `json:"where"`
+	Quantity string  `json:"quantity"`
+	Before   float64 `json:"before"`
+	After    float64 `json:"after"`
+	Unit     string  `json:"unit"`            // of Before, After and Least
+	Least    float64 `json:"least,omitempty"` // need of a port, conveying velocity of a duct; absent if there is none
+}
+
+// FromWhatIf puts a comparison into the reader's units.
+func FromWhatIf(x *diagnose.WhatIf, u units.System) *WhatIf {
+	out := &WhatIf{Version: Version, System: System{Name: x.System.Name, File: x.System.File, Units: u.String()}, Changes: []WhatIfChange{}}
+	for _, c := range x.Changes {
+		out.Changes = append(out.Changes, WhatIfChange(c))
+	}
+	for _, g := range x.Settings {
+		s := WhatIfSetting{Open: g.Open.String()}
+		for _, r := range g.Rows {
+			d := r.Quantity.Dimension()
+			s.Rows = append(s.Rows, WhatIfRow{r.What, r.Where, r.Quantity.String(), value(r.Before, d, u), value(r.After, d, u), d.Symbol(u), value(r.Least, d, u)})
+		}
+		out.Settings = append(out.Settings, s)
+	}
+	return out
+}
+
+// WhatIfJSON writes x as one indented object.
+func WhatIfJSON(w io.Writer, x *WhatIf) error { return encode(w, x) }
+
+// WhatIfCSV writes a row for each value.
+func WhatIfCSV(w io.Writer, x *WhatIf) error {
+	c := csv.NewWriter(w)
+	rows := [][]string{{"open", "what", "where", "quantity", "before", "after", "unit", "least"}}
+	for _, s := range x.Settings {
+		for _, r := range s.Rows {
+			least := ""
+			if r.Least > 0 {
+				least = number(r.Least)
+			}
+			rows = append(rows, []string{s.Open, r.What, r.Where, r.Quantity, number(r.Before), number(r.After), r.Unit, least})
+		}
+	}
+	return c.WriteAll(rows)
+}
+
+// number is a value in a CSV.
+func number(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// leastShown is the smallest change, as a share, that text shows.
+const leastShown = 0.005
+
+// WhatIfText tells a comparison to a person: for each setting of the gates what
+// changes, before and after side by side.
+func WhatIfText(w io.Writer, x *WhatIf, s Style) error {
+	p := newPage(s)
+	p.para("", nameOf(x.System), bold)
+	if len(x.Changes) == 0 {
+		p.para("", "Nothing is changed (--set KEY=VALUE); these are the values as the system file has them.", plainText)
+	}
+	for _, c := range x.Changes {
+		if c.Before == "" {
+			p.para("  ", fmt.Sprintf("%s: %s", c.Key, c.After), plainText)
+		} else {
+			p.para("  ", fmt.Sprintf("%s: %s -> %s", c.Key, c.Before, c.After), plainText)
+		}
+	}
+	for _, g := range x.Settings {
+		p.heading(capital(gates(g.Open)))
+		p.whatIf(g, len(x.Changes) == 0)
+	}
+	p.blank()
+	p.para("", "Reckoned from the system file, as if the system were sound and just as the file says; what is built lies some way off it. It is no design: local codes and licensed practice come first.", plainText)
+	return p.writeTo(w)
+}
+
+func nameOf(s System) string {
+	if s.Name != "" {
+		return s.Name
+	}
+	return fileName(s.File)
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+func (p *page) whatIf(g WhatIfSetting, all bool) {
+	t := layout.Table{Columns: []layout.Column{{Head: "where", Least: 10}, {Head: "what", Least: 8}, {Head: "before", Right: true}, {Head: "after", Right: true},
+		{Head: "change", Right: true}, {Head: "least", Right: true}, {Head: "unit"}, {Head: "", Least: 6}}}
+	left := 0
+	var marks []string
+	for _, r := range g.Rows {
+		if !all && r.What != "port" && math.Abs(r.After-r.Before) < leastShown*math.Abs(r.Before) {
+			left++
+			continue
+		}
+		least, mark := "", ""
+		if r.Least > 0 {
+			least, mark = shown(r.Least), whatIfMark(r)
+		}
+		marks = append(marks, mark)
+		t.Rows = append(t.Rows, []string{r.Where, whatWords(r), shown(r.Before), shown(r.After), changeOf(r.Before, r.After), least, r.Unit, mark})
+	}
+	if len(t.Rows) > 0 {
+		p.table("", t, func(row, column int) string {
+			if column != 7 {
+				return plainText
+			}
+			switch marks[row] {
+			case "enough", "now enough", "carries", "now carries":
+				return good
+			}
+			return bad
+		})
+	}
+	if left > 0 {
+		p.para("", fmt.Sprintf("%d values change by less than half a percent and are left out.", left), plainText)
+	}
+}
+
+// whatIfMark says whether a value reaches what it must, and whether that changed.
+func whatIfMark(r WhatIfRow) string {
+	yes, no := "enough", "short"
+	if r.What == "duct" {
+		yes, no = "carries", "too slow"
+	}
+	before, after := r.Before >= r.Least, r.After >= r.Least
+	word := no
+	if after {
+		word = yes
+	}
+	if before != after {
+		return "now " + word
+	}
+	return word
+}
+
+// whatWords is a value in a column.
+func whatWords(r WhatIfRow) string {
+	switch r.Quantity {
+	case "static_pressure":
+		return "static pressure"
+	case "pressure_drop":
+		return "drop"
+	case "flow":
+		return "flow"
+	}
+	return "velocity"
+}
+
+// changeOf is a relative change as text.
+func changeOf(before, after float64) string {
+	if before == 0 {
+		return ""
+	}
+	d := 100 * (after - before) / math.Abs(before)
+	if before < 0 {
+		d = -d // more suction is more
+	}
+	return fmt.Sprintf("%+.1f %%", d)
+}
