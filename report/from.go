@@ -174,7 +174,7 @@ func (c converter) port(p diagnose.PortFlow) Port {
 }
 
 func (c converter) next(n diagnose.Next) Next {
-	return Next{Point: n.Point, Quantity: n.Quantity.String(), Open: n.Open.String(), Look: n.Look,
+	return Next{Point: n.Point, Quantity: n.Quantity.String(), Open: n.Open.String(), HoseOff: strings.Join(n.HoseOff, "+"), Look: n.Look,
 		Bits: significant(finite(n.Bits)), Minutes: significant(finite(n.Minutes)), Why: n.Why}
 }
 

@@ -129,6 +129,7 @@ type Next struct {
 	Point    string  `json:"point"`              // tap, port or reserved point; "new tap in ID": a hole to drill in that duct
 	Quantity string  `json:"quantity,omitempty"` // what to read; absent for a look
 	Open     string  `json:"open"`               // gates to open: ids joined with "+", "all" or "none"
+	HoseOff  string  `json:"hose_off,omitempty"` // ports to unhook while reading, joined with "+"; absent if none
 	Look     string  `json:"look,omitempty"`     // what to look at; absent for a reading
 	Bits     float64 `json:"bits"`               // information it is expected to give about which fault it is
 	Minutes  float64 `json:"minutes"`            // work it takes

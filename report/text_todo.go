@@ -137,7 +137,24 @@ func nextWords(n Next) string {
 	if n.Quantity == "" {
 		return n.Look
 	}
-	return fmt.Sprintf("%s at %s, with %s", title(quantity(n.Quantity)), n.Point, gates(n.Open))
+	s := fmt.Sprintf("%s at %s, with %s", title(quantity(n.Quantity)), n.Point, gates(n.Open))
+	if n.HoseOff != "" {
+		s += fmt.Sprintf(" and the machine at %s unhooked", n.HoseOff)
+	}
+	return s
+}
+
+// settles says in words how much a reading is expected to settle.
+func settles(bits float64) string {
+	switch {
+	case bits > 0.8:
+		return "settles most of what is open"
+	case bits > 0.4:
+		return "settles much of what is open"
+	case bits > 0.1:
+		return "settles some of what is open"
+	}
+	return "settles a little of what is open"
 }
 
 // nextWorth says why, and what it costs and brings.
@@ -146,9 +163,9 @@ func nextWorth(n Next) string {
 	if s != "" && !strings.HasSuffix(s, ".") {
 		s += "."
 	}
-	worth := fmt.Sprintf("Worth %s bits", shown(n.Bits))
+	worth := fmt.Sprintf("%s (%s bits)", settles(n.Bits), shown(n.Bits))
 	if n.Minutes > 0 {
-		worth += fmt.Sprintf(" for about %s min of work", shown(n.Minutes))
+		worth = fmt.Sprintf("About %s min; %s", shown(n.Minutes), worth)
 	}
 	return strings.TrimSpace(s + " " + worth + ".")
 }
