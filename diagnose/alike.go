@@ -85,7 +85,7 @@ func (p *posterior) any(sites []int) float64 {
 			w += p.rest[i]
 		}
 	}
-	return w
+	return clampP(w) // a sum of shares may come out a last bit above 1
 }
 
 func holdsAny(h hypothesis, sites []int) bool {

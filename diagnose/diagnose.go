@@ -88,7 +88,7 @@ func (s *study) unlistedEvidence(sound *fitted) float64 {
 }
 
 func (p *posterior) result(sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
-	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: p.sound(), Unlisted: p.unlisted}
+	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: clampP(p.sound()), Unlisted: clampP(p.unlisted)}
 	for _, i := range p.order() {
 		if p.site[i] >= 0.001 {
 			r.Candidates = append(r.Candidates, p.candidate(i))

@@ -1,7 +1,9 @@
 package diagnose
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -34,6 +36,9 @@ type search struct {
 	pool  []*study
 }
 
+// errNoFit says that not even the sound system could be fitted to the readings.
+var errNoFit = errors.New("the readings can't be reckoned with: look for a value that is far too large")
+
 func newSearch(s *study, ss []*site, rows []*wrong) *search {
 	g := &search{s: s, sites: ss, rows: rows, vid: map[*variant]int{}, wid: map[*wrong]int{}, seen: map[string]bool{}}
 	for _, st := range ss {
@@ -51,7 +56,7 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 	start := point{theta: append([]float64(nil), g.s.pr.mean...)}
 	beam := g.roots(start)
 	if len(beam) == 0 {
-		return g.s.failed
+		return cmp.Or(g.s.failed, errNoFit)
 	}
 	sortFits(beam)
 	g.sound = beam[0]

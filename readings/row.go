@@ -2,6 +2,7 @@ package readings
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -70,9 +71,18 @@ func (l *loader) value(row *Row, w *written, at place) bool {
 		l.fail(at.line, at.columns.Unit, fmt.Sprintf("the value %s has a unit of its own, and the column unit says %s", quote(w.Value), quote(w.Unit)), "write the unit once")
 		return false
 	}
+	if most := largest[d]; math.Abs(v.SI) > most {
+		l.fail(at.line, at.columns.Value, fmt.Sprintf("%s %s is more than any instrument shows", quote(v.Text), v.Unit), "correct the value or its unit")
+		return false
+	}
 	row.Value, row.Typed, row.Unit = v.SI, v.Text, v.Unit
 	return true
 }
+
+// largest is the largest value that is taken, SI: far above what a slip of
+// unit makes of a reading, which the diagnosis finds, and small enough to
+// reckon with.
+var largest = map[units.Dimension]float64{units.Pressure: 1e9, units.Velocity: 1e5, units.Flow: 1e5}
 
 func (l *loader) unit(text string, d units.Dimension) (string, *fault) {
 	if text == "" {
