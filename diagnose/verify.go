@@ -106,6 +106,7 @@ type CarryNeed struct {
 	Slow     []SlowDuct    // where dust lies, nearest the collector last
 	Together []string      // gates to open with it, the fewest; nil: no such set of up to three
 	Short    []string      // ports that then get less than they need
+	Clear    []string      // if Together is nil: the fewest gates that clear the trunk afterwards; nil: none do
 }
 
 // SlowDuct is a duct whose air is too slow.

@@ -160,7 +160,10 @@ func (v *verification) carry() {
 			continue
 		}
 		n := CarryNeed{Port: port.ID, Open: aloneOpen(m, i), Slow: slow}
-		n.Together, n.Short = v.fewest(st, &c, cfg, i)
+		n.Together, n.Short = v.fewest(st, &c, cfg, v.way(i))
+		if n.Together == nil {
+			n.Clear = v.clearing(st, &c, slow)
+		}
 		v.out.Carry = append(v.out.Carry, n)
 	}
 }
@@ -183,10 +186,35 @@ func (v *verification) slow(st *airflow.State, c *airflow.Coefs, cfg airflow.Con
 	return out
 }
 
-// fewest searches the smallest set of further gates with which the port's whole
-// way to the collector carries; of equal sets the first in the file's order in
-// which the fewest ports fall under their need.
-func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, port int) (gates, short []string) {
+// way is the ducts from a port to the collector.
+func (v *verification) way(port int) []int {
+	var out []int
+	for d := v.s.m.Sys.Ports[port].Duct; d >= 0; d = v.s.m.Sys.Ducts[d].Into {
+		out = append(out, d)
+	}
+	return out
+}
+
+// clearing searches the fewest gates, whichever they are, that carry off what
+// lies in the slow ducts once the machine is idle.
+func (v *verification) clearing(st *airflow.State, c *airflow.Coefs, slow []SlowDuct) []string {
+	var ducts []int
+	for _, s := range slow {
+		d, _ := v.s.m.Sys.DuctNamed(s.Duct)
+		ducts = append(ducts, d)
+	}
+	none, err := v.s.m.Configure(false, nil, nil)
+	if err != nil {
+		return nil
+	}
+	gates, _ := v.fewest(st, c, none, ducts)
+	return gates
+}
+
+// fewest searches the smallest set of further gates with which all the ducts
+// carry; of equal sets that in which the fewest ports fall under their need, and
+// of those the first in the file's order.
+func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, ducts []int) (gates, short []string) {
 	m := v.s.m
 	var shut []int
 	for g, open := range cfg.Open {
@@ -202,8 +230,7 @@ func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.C
 		most = 2
 	}
 	for n := 1; n <= min(most, len(shut)); n++ {
-		var best []string
-		var bestShort []string
+		var best, bestShort []string
 		for _, pick := range combin.Combinations(len(shut), n) {
 			try := airflow.Config{Open: append([]bool(nil), cfg.Open...)}
 			var ids []string
@@ -211,11 +238,10 @@ func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.C
 				try.Open[shut[k]] = true
 				ids = append(ids, m.GateID(shut[k]))
 			}
-			if !v.carries(st, c, try, port) {
+			if !v.carries(st, c, try, ducts) {
 				continue
 			}
-			s := v.under(st, try)
-			if best == nil || len(s) < len(bestShort) {
+			if s := v.under(st, try); best == nil || len(s) < len(bestShort) {
 				best, bestShort = ids, s
 			}
 		}
@@ -226,14 +252,13 @@ func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.C
 	return nil, nil
 }
 
-// carries says whether every duct on the port's way is fast enough.
-func (v *verification) carries(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, port int) bool {
-	m := v.s.m
+// carries says whether every one of the ducts is fast enough.
+func (v *verification) carries(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, ducts []int) bool {
 	if st.Solve(c, cfg) != nil {
 		return false
 	}
-	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
-		if st.Value(m.ProbeDuct(d, units.MeanVelocity)) < v.least(d) {
+	for _, d := range ducts {
+		if st.Value(v.s.m.ProbeDuct(d, units.MeanVelocity)) < v.least(d) {
 			return false
 		}
 	}

@@ -317,9 +317,6 @@ func (v *verification) fault() {
 	r := v.out.Result
 	v.out.Lines = append(v.out.Lines, Line{Topic: NoFault, Dimension: units.Share, Least: decidedAt, Holds: clampP(r.Sound), Outcome: judged(r.Sound),
 		Value: Interval{r.Sound, r.Sound, r.Sound}, Remark: v.faultRemark()})
-	if l := &v.out.Lines[len(v.out.Lines)-1]; l.Outcome == NotShown && len(r.Next) > 0 {
-		l.Show = "what is named under the diagnosis to read next"
-	}
 }
 
 func (v *verification) faultRemark() string {

@@ -6,7 +6,6 @@ import (
 	"io"
 	"math"
 	"strconv"
-	"strings"
 
 	"lostair/diagnose"
 	"lostair/readings/units"
@@ -103,7 +102,7 @@ func WhatIfText(w io.Writer, x *WhatIf, s Style) error {
 		}
 	}
 	for _, g := range x.Settings {
-		p.heading(capital(gates(g.Open)))
+		p.heading(title(gates(g.Open)))
 		p.whatIf(g, len(x.Changes) == 0)
 	}
 	p.blank()
@@ -116,13 +115,6 @@ func nameOf(s System) string {
 		return s.Name
 	}
 	return fileName(s.File)
-}
-
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 func (p *page) whatIf(g WhatIfSetting, all bool) {

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/readings/units"
+	"lostair/report"
+)
+
+type verifyFlags struct {
+	output
+	baselines, open   []string
+	tolerance, filter string
+	units             string
+	plain             bool
+	failOnFault       bool
+}
+
+func newVerify(s streams) *cobra.Command {
+	var f verifyFlags
+	cmd := &cobra.Command{
+		Use:   "verify SYSTEM READINGS...",
+		Short: "Hold a new install against its design",
+		Long: `Hold an install against its design from the readings taken in it; several files
+are one survey. Each demand passes, fails, or is not shown, by its probability
+and not by the bare number: air at each port against its need and the design,
+speed in each duct against the conveying velocity, suction at the taps, fan,
+filter, faults, the size of each drop, and which gates must be opened together.
+
+Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when a
+demand fails.`,
+		Example: "  lostair verify system.yaml readings.csv\n  lostair verify system.yaml readings.csv --open saw+sander --format html -o acceptance.html",
+		Args:    takes(2, -1, "a system file and at least one readings file"),
+		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
+	}
+	f.flags(cmd, "text", "html", "json")
+	cmd.Flags().StringArrayVar(&f.open, "open", nil, "a further setting of the gates to judge: ids joined with +; may be given again")
+	cmd.Flags().StringVar(&f.tolerance, "tolerance", "10%", "how far flow and pressure may lie off the design")
+	cmd.Flags().StringVar(&f.filter, "filter", "2x", "multiple of the clean filter's drop at which ports must still get their need")
+	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")
+	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a demand fails")
+	unitsFlag(cmd, &f.units)
+	plainFlag(cmd, &f.plain)
+	return cmd
+}
+
+func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys []string) error {
+	inputs := append(append([]string{system}, surveys...), f.baselines...)
+	if err := f.check(cmd, inputs...); err != nil {
+		return err
+	}
+	if err := stdinOnce(cmd, inputs); err != nil {
+		return err
+	}
+	opt, err := f.options(cmd)
+	if err != nil {
+		return err
+	}
+	l, err := load(s, system, surveys, f.baselines)
+	if err != nil {
+		return err
+	}
+	u, err := unitsOf(f.units, l.sys.Units)
+	if err != nil {
+		return usageError{cmd, err}
+	}
+	p := progress{s: s, what: system}
+	opt.Baselines, opt.Steps = l.baselines, p.step
+	v, err := diagnose.Verify(cmd.Context(), l.sys, l.surveys, opt)
+	p.clear()
+	if err != nil {
+		return err
+	}
+	r := report.FromVerified(v, u)
+	if err := f.write(s, func(w io.Writer) error { return f.show(w, s, v, r, u) }); err != nil {
+		return err
+	}
+	if f.failOnFault && r.Failed > 0 {
+		return errFaults
+	}
+	return nil
+}
+
+func (f *verifyFlags) options(cmd *cobra.Command) (diagnose.VerifyOptions, error) {
+	var opt diagnose.VerifyOptions
+	open, err := opens(cmd, f.open)
+	if err != nil {
+		return opt, err
+	}
+	opt.Open = open
+	t, err := units.Parse(f.tolerance, units.Share, units.Metric)
+	if err != nil || t.SI <= 0 || t.SI >= 1 {
+		return opt, usageError{cmd, fmt.Errorf("--tolerance %q is not possible; write a share such as 10%%", f.tolerance)}
+	}
+	m, err := units.Parse(f.filter, units.Multiple, units.Metric)
+	if err != nil || m.SI < 1 {
+		return opt, usageError{cmd, fmt.Errorf("--filter %q is not possible; write a multiple of 1 or more, such as 2x", f.filter)}
+	}
+	opt.Tolerance, opt.Filter = t.SI, m.SI
+	return opt, nil
+}
+
+func (f *verifyFlags) show(w io.Writer, s streams, v *diagnose.Verified, r *report.Verification, u units.System) error {
+	switch f.format {
+	case "json":
+		return report.VerificationJSON(w, r)
+	case "html":
+		return report.VerificationHTML(w, v, u)
+	}
+	return report.VerificationText(w, r, f.style(s, f.plain))
+}

@@ -1,0 +1,417 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"lostair/report/layout"
+)
+
+// VerificationText tells a verification to a person.
+func VerificationText(w io.Writer, v *Verification, s Style) error {
+	p := newPage(s)
+	p.para("", nameOf(v.System), bold)
+	p.para("", "Check against design, from "+readFrom(&Result{Survey: v.Survey}), plainText)
+	p.blank()
+	p.para("", v.Summary, outcomeColor(overall(v)))
+	p.para("", fmt.Sprintf("Of %d demands %d pass, %d fail and %d are not shown by these readings.", v.Passed+v.Failed+v.NotShown, v.Passed, v.Failed, v.NotShown), plainText)
+	p.verifyPorts(v)
+	p.verifySpeeds(v)
+	p.verifyCarry(v)
+	p.verifyPressures(v)
+	p.verifyCollector(v)
+	p.verifySizes(v)
+	p.verifyFaults(v)
+	p.verifyOpen(v)
+	p.heading("How this was judged")
+	for _, m := range v.Method {
+		p.para("* ", m, plainText)
+	}
+	for _, i := range v.Instruments {
+		p.para("* ", meterWords(i), plainText)
+	}
+	p.cautions(&Result{Cautions: v.Cautions})
+	return p.writeTo(w)
+}
+
+// overall is the outcome of all lines together.
+func overall(v *Verification) string {
+	switch {
+	case v.Failed > 0:
+		return "fail"
+	case v.NotShown > 0:
+		return "not shown"
+	}
+	return "pass"
+}
+
+func outcomeColor(o string) string {
+	switch o {
+	case "pass":
+		return good
+	case "fail":
+		return bad
+	}
+	return doubtful
+}
+
+// outcomeWord is an outcome as a table shows it.
+func outcomeWord(o string) string {
+	if o == "fail" {
+		return "FAIL"
+	}
+	return o
+}
+
+func (v *Verification) of(topic string) []VerifyLine {
+	var out []VerifyLine
+	for _, l := range v.Lines {
+		if l.Topic == topic {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// find is the line of a topic at a place.
+func (v *Verification) find(topic, where string) *VerifyLine {
+	for i := range v.Lines {
+		if l := &v.Lines[i]; l.Topic == topic && l.Where == where {
+			return l
+		}
+	}
+	return nil
+}
+
+func unitOf(lines []VerifyLine) string {
+	for _, l := range lines {
+		if l.Value != nil {
+			return ", in " + l.Value.Unit
+		}
+	}
+	return ""
+}
+
+func (p *page) verifyPorts(v *Verification) {
+	ports := v.of("port-design")
+	if len(ports) == 0 {
+		return
+	}
+	p.heading("Air at the ports, each with its own gates open" + unitOf(ports))
+	t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "flow", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "need", Right: true}, {Head: ""},
+		{Head: "design", Right: true}, {Head: fmt.Sprintf("-%.0f %%", 100*v.Tolerance), Right: true}, {Head: ""}}}
+	var marks [][2]string
+	for _, l := range ports {
+		if l.Value == nil {
+			continue
+		}
+		need, word := "-", ""
+		var m [2]string
+		if n := v.find("port-need", l.Where); n != nil {
+			need, word, m[0] = shown(n.Least), outcomeWord(n.Outcome), n.Outcome
+		}
+		m[1] = l.Outcome
+		marks = append(marks, m)
+		t.Rows = append(t.Rows, []string{l.Where, shown(l.Value.Value), l.Value.span(), need, word, shown(l.Design), shown(l.Least), outcomeWord(l.Outcome)})
+	}
+	p.table("", t, func(row, column int) string {
+		switch column {
+		case 4:
+			return outcomeColor(marks[row][0])
+		case 7:
+			return outcomeColor(marks[row][1])
+		}
+		return plainText
+	})
+}
+
+// settingSpeeds gathers the velocities of one setting of the gates.
+type settingSpeeds struct {
+	open               string
+	pass, fail, unsure int
+	slow               []VerifyLine // that fail or are not shown, slowest against its limit first
+}
+
+func (v *Verification) speeds() []settingSpeeds {
+	var out []settingSpeeds
+	at := map[string]int{}
+	for _, l := range v.of("carrying") {
+		i, ok := at[l.Open]
+		if !ok {
+			i = len(out)
+			at[l.Open] = i
+			out = append(out, settingSpeeds{open: l.Open})
+		}
+		s := &out[i]
+		switch l.Outcome {
+		case "pass":
+			s.pass++
+			continue
+		case "fail":
+			s.fail++
+		default:
+			s.unsure++
+		}
+		s.slow = append(s.slow, l)
+	}
+	return out
+}
+
+func (p *page) verifySpeeds(v *Verification) {
+	all := v.speeds()
+	if len(all) == 0 {
+		return
+	}
+	p.heading("Does the air carry the dust?")
+	p.para("", fmt.Sprintf("It must move at %s or more in a branch and %s in a main, %s.", withUnit(v.Convey.Branch.Value, v.Convey.Branch.Unit), withUnit(v.Convey.Main.Value, v.Convey.Main.Unit), v.Convey.Source), plainText)
+	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 12}, {Head: "ducts", Right: true}, {Head: ""}, {Head: "too slow, or may be", Least: 20}}}
+	var marks []string
+	for _, s := range all {
+		word := "pass"
+		if s.fail > 0 {
+			word = "fail"
+		} else if s.unsure > 0 {
+			word = "not shown"
+		}
+		marks = append(marks, word)
+		t.Rows = append(t.Rows, []string{strings.ReplaceAll(s.open, "+", " + "), fmt.Sprint(s.pass + s.fail + s.unsure), outcomeWord(word), slowWords(s.slow)})
+	}
+	p.table("", t, func(row, column int) string {
+		if column == 2 {
+			return outcomeColor(marks[row])
+		}
+		return plainText
+	})
+}
+
+// mostSlow is how many slow ducts a row names.
+const mostSlow = 4
+
+func slowWords(slow []VerifyLine) string {
+	var parts []string
+	for i, l := range slow {
+		if i == mostSlow {
+			parts = append(parts, fmt.Sprintf("%d more", len(slow)-mostSlow))
+			break
+		}
+		s := l.Where + " " + shown(l.Value.Value)
+		if l.Outcome != "fail" {
+			s += "?"
+		}
+		parts = append(parts, s)
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (p *page) verifyCarry(v *Verification) {
+	if len(v.Carry) == 0 {
+		return
+	}
+	p.heading("What to open together, so that no dust lies in a main")
+	for _, c := range v.Carry {
+		p.para("* ", carryWords(c), plainText)
+	}
+}
+
+// carryWords says what one gate alone does, and what to open with it.
+func carryWords(c CarryNeed) string {
+	var slow []string
+	for _, s := range c.Slow {
+		slow = append(slow, fmt.Sprintf("%s (%s, least %s)", s.Duct, shown(s.Velocity), withUnit(s.Least, s.Unit)))
+	}
+	s := fmt.Sprintf("%s alone leaves dust lying in %s.", c.Port, strings.Join(slow, " and "))
+	switch {
+	case len(c.Together) > 0:
+		s += fmt.Sprintf(" Open %s with it.", listed(c.Together))
+	case len(c.Clear) > 0:
+		return s + fmt.Sprintf(" Opened with others it lacks air itself; after the work, with the machine idle, clear the main by opening %s.", listed(c.Clear))
+	default:
+		return s + " No three gates put that right: the main is too wide for this fan and these ports."
+	}
+	if len(c.Short) > 0 {
+		s += fmt.Sprintf(" Then %s less than needed: do it to clear the main, not while working.", getsWords(c.Short))
+	}
+	return s
+}
+
+func getsWords(ports []string) string {
+	if len(ports) == 1 {
+		return ports[0] + " gets"
+	}
+	return listed(ports) + " get"
+}
+
+func (p *page) verifyPressures(v *Verification) {
+	lines := v.of("pressure")
+	if len(lines) == 0 {
+		return
+	}
+	p.heading(fmt.Sprintf("Suction at the taps, within %.0f %% of design", 100*v.Tolerance) + unitOf(lines))
+	t := layout.Table{Columns: []layout.Column{{Head: "tap", Least: 6}, {Head: "gates open", Least: 10}, {Head: "as built", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "design", Right: true}, {Head: "differs", Right: true}, {Head: ""}}}
+	for _, l := range lines {
+		t.Rows = append(t.Rows, []string{l.Where, strings.ReplaceAll(l.Open, "+", " + "), shown(l.Value.Value), l.Value.span(), shown(l.Design), changeOf(l.Design, l.Value.Value), outcomeWord(l.Outcome)})
+	}
+	p.table("", t, func(row, column int) string {
+		if column == 6 {
+			return outcomeColor(lines[row].Outcome)
+		}
+		return plainText
+	})
+}
+
+func (p *page) verifyCollector(v *Verification) {
+	p.heading("Fan and filter")
+	for _, l := range v.of("fan") {
+		p.para("* ", fanWords(l), outcomeColor(l.Outcome))
+	}
+	if v.Fan != nil {
+		p.para("* ", fanPlaceWords(*v.Fan), plainText)
+	}
+	rooms := v.of("filter-room")
+	if len(rooms) == 0 {
+		return
+	}
+	p.para("* ", roomWords(v), plainText)
+}
+
+func fanWords(l VerifyLine) string {
+	switch l.Outcome {
+	case "pass":
+		return "The fan runs on its curve: pass."
+	case "fail":
+		return "The fan does not reach its curve: FAIL."
+	}
+	return "Whether the fan runs on its curve is not shown."
+}
+
+func fanPlaceWords(f FanPlace) string {
+	return fmt.Sprintf("With %s it moves %s (%s) at %s: %.0f %% of the flow at the end of its curve and %.0f %% of its highest pressure.",
+		gates(f.Open), withUnit(f.Flow.Value, f.Flow.Unit), f.Flow.span(), withUnit(f.Pressure.Value, f.Pressure.Unit), 100*f.OfFree, 100*f.OfPeak)
+}
+
+// roomWords says what the filter may come to.
+func roomWords(v *Verification) string {
+	by := map[string][]string{}
+	for _, l := range v.of("filter-room") {
+		by[l.Outcome] = append(by[l.Outcome], l.Where)
+	}
+	s := fmt.Sprintf("With the filter at %s its clean drop", withUnit(v.FilterTimes, "x"))
+	var parts []string
+	if n := by["pass"]; len(n) > 0 {
+		parts = append(parts, getsWords(n)+" enough (pass)")
+	}
+	if n := by["fail"]; len(n) > 0 {
+		parts = append(parts, getsWords(n)+" too little (FAIL)")
+	}
+	if n := by["not shown"]; len(n) > 0 {
+		parts = append(parts, "it is not shown for "+listed(n))
+	}
+	s += " " + strings.Join(parts, "; ") + "."
+	if v.Fan != nil && v.Fan.First != "" {
+		if v.Fan.Bears >= 50 {
+			return s + " Even at fifty times no port that has enough now falls short."
+		}
+		s += fmt.Sprintf(" The first of those that have enough now to fall short is %s, at %s.", v.Fan.First, withUnit(v.Fan.Bears, "x"))
+	}
+	return s
+}
+
+func (p *page) verifySizes(v *Verification) {
+	if len(v.Sizes) == 0 {
+		return
+	}
+	p.heading("Drops that are too small even without a fault")
+	for _, x := range v.Sizes {
+		p.para("* ", sizeWords(x), plainText)
+	}
+}
+
+func sizeWords(x SizeNeed) string {
+	s := fmt.Sprintf("%s: %s costs the most", x.Port, x.Duct)
+	if x.Diameter != nil && x.Diameter.Value > 0 {
+		s += fmt.Sprintf("; %s would do", withUnit(x.Diameter.Value, x.Diameter.Unit))
+	}
+	return s + fmt.Sprintf(" (%s too small, %s).", chance(x.Probability), percent(x.Probability))
+}
+
+func (p *page) verifyFaults(v *Verification) {
+	p.heading("Faults")
+	for _, l := range v.of("no-fault") {
+		p.para("", soundWords(l), outcomeColor(l.Outcome))
+	}
+	for _, f := range v.Faults {
+		p.para("* ", fmt.Sprintf("%s, %s: %s", title(f.Name), percent(f.Together), f.Do), plainText)
+	}
+}
+
+func soundWords(l VerifyLine) string {
+	switch l.Outcome {
+	case "pass":
+		return fmt.Sprintf("No leak, blockage, stuck gate or the like: pass (%s).", percent(l.Holds))
+	case "fail":
+		return fmt.Sprintf("Something is wrong that a sound install has not: FAIL (sound with %s).", percent(l.Holds))
+	}
+	return fmt.Sprintf("That nothing is wrong is not shown (sound with %s).", percent(l.Holds))
+}
+
+// mostOpen is how many lines that are not shown are listed with what would show them.
+const mostOpen = 12
+
+func (p *page) verifyOpen(v *Verification) {
+	list := v.toShow()
+	if len(list) == 0 {
+		return
+	}
+	p.heading("What would show the rest")
+	for i, s := range list {
+		if i == mostOpen {
+			p.para("", fmt.Sprintf("and %d readings more (--format json lists them).", len(list)-mostOpen), plainText)
+			break
+		}
+		p.para("* ", s, plainText)
+	}
+}
+
+// toShow gathers the lines not shown by the reading that would show them.
+func (v *Verification) toShow() []string {
+	var order []string
+	what := map[string][]string{}
+	for _, l := range v.Lines {
+		if l.Outcome != "not shown" || l.Show == "" {
+			continue
+		}
+		if what[l.Show] == nil {
+			order = append(order, l.Show)
+		}
+		name := topicWords(l)
+		if n := what[l.Show]; len(n) == 0 || n[len(n)-1] != name {
+			what[l.Show] = append(what[l.Show], name)
+		}
+	}
+	var out []string
+	for _, s := range order {
+		out = append(out, fmt.Sprintf("Read %s, for %s.", s, listed(what[s])))
+	}
+	return out
+}
+
+func topicWords(l VerifyLine) string {
+	switch l.Topic {
+	case "port-need":
+		return l.Where + "'s need"
+	case "port-design":
+		return l.Where + "'s flow by design"
+	case "pressure":
+		return "the suction at " + l.Where
+	case "fan":
+		return "the fan"
+	case "no-fault":
+		return "what is wrong, if anything"
+	}
+	return l.Where
+}
+
+func meterWords(i Instrument) string {
+	return fmt.Sprintf("Instrument %s (%s): 95 in 100 readings lie within %s %% or %s of the true value, whichever is more.", i.ID, i.Measures, shown(100*i.OfReading), withUnit(i.Floor.Value, i.Floor.Unit))
+}
