@@ -6,133 +6,136 @@ import "math"
 // shapes of Coefs.
 type Gradient struct {
 	Coefs
-	wq, wp, lf, lm, wa []float64 // weights on flows, pressures, momentum, mass, A
+	wq, wp, lf, lm []float64 // weights on flows, pressures, momentum, mass
 }
 
 // NewGradient returns a gradient for reuse.
 func (m *Model) NewGradient() *Gradient {
-	n := len(m.seg)
-	f := func(k int) []float64 { return make([]float64, k) }
-	return &Gradient{Coefs: m.NewCoefs(), wq: f(n), wp: f(n), lf: f(n), lm: f(n), wa: f(n)}
+	n := len(m.link)
+	f := func() []float64 { return make([]float64, n) }
+	return &Gradient{Coefs: m.NewCoefs(), wq: f(), wp: f(), lf: f(), lm: f()}
 }
 
 // Prepare readies a solved state for Sensitivity: derivatives at the solution
 // and one elimination. Call it once after Solve.
 func (s *State) Prepare() {
-	s.residual()
-	s.eliminate()
+	if s.back == nil {
+		s.back = make([]back, len(s.m.link))
+	}
+	s.up(s.back)
+	for x := range s.back {
+		if p := s.m.link[x].parent; p >= 0 {
+			s.back[x].h *= s.back[p].factor
+		}
+	}
 }
 
 // Sensitivity fills g with the exact derivatives of the reading at the solved
 // state, by one adjoint sweep there and back. Prepare must have been called.
 func (s *State) Sensitivity(r Probe, g *Gradient) {
-	clear(g.wq)
-	clear(g.wp)
 	s.seed(r, g)
-	s.adjoint(g)
-	s.chain(g)
+	s.climb(r, g)
+	s.chain(r, g)
 	s.direct(r, g)
 }
 
-// adjoint runs eliminate and substitute in reverse: from weights on flows (wq)
-// and pressures (wp) to weights on the residuals of momentum (lf) and mass (lm).
-func (s *State) adjoint(g *Gradient) {
-	m := s.m
-	n := len(m.seg)
+// climb runs the elimination's way back in reverse, from weights on flows (wq)
+// and pressures (wp) to weights on each segment's N (lf). They differ from zero
+// only on the way from the reading to the collector.
+func (s *State) climb(r Probe, g *Gradient) {
 	clear(g.lf)
-	clear(g.lm)
-	clear(g.wa)
-	for x := n - 1; x >= 0; x-- {
-		sg := &m.seg[x]
-		wq := g.wq[x]
+	for x := r.up; x >= 0; {
+		b := &s.back[x]
 		var wn float64
-		if sg.node == portNode {
-			g.wa[x] = wq
-			wn = s.b[x] * wq
+		if s.m.link[x].node == portNode {
+			wn = b.b * g.wq[x]
 		} else {
-			wp := g.wp[x] + s.sB[x]*wq
-			g.wa[x] = wq // weight on A
-			wn = wp / s.d[x]
-			g.lf[x] = wn // weight on N
+			wn = (g.wp[x] + b.b*g.wq[x]) * b.d
+			g.lf[x] = wn
 		}
-		if sg.parent >= 0 {
-			g.wp[sg.parent] += wn
-		}
-	}
-	// From here wa of a segment is the weight on its A; what its parent
-	// hands down (on a = A + B·N/D) is added when the parent is reached.
-	for x := range n {
-		sg := &m.seg[x]
-		var down float64
-		if p := sg.parent; p >= 0 {
-			down = g.lm[p] + s.hj[x]*g.lf[p]
-		}
-		if sg.node == portNode {
-			g.lf[x] = (g.wa[x] + down) / s.dR[x]
-			continue
-		}
-		wn := g.lf[x] + down*s.sB[x]/s.d[x]
-		wA := g.wa[x] + down + (s.hc[x]+s.dR[x])*wn
-		g.lm[x] = wA
-		g.lf[x] = wn
-	}
-	for x := range n {
-		if m.seg[x].node != portNode {
-			g.lf[x] = -g.lf[x]
+		if x = s.m.link[x].parent; x >= 0 {
+			g.wp[x] += wn
 		}
 	}
 }
 
-// chain goes from weights on residuals to derivatives by coefficients.
-func (s *State) chain(g *Gradient) {
-	m, c := s.m, s.c
+// chain runs the elimination in reverse, to weights on the residuals of
+// momentum (lf, but for its sign) and mass (lm), and goes on to derivatives by coefficients.
+func (s *State) chain(r Probe, g *Gradient) {
+	m := s.m
 	g.Speed, g.Pressure, g.Cyclone, g.Filter = 0, 0, 0, 0
 	clear(g.Plain)
-	for x := range m.seg {
-		sg := &m.seg[x]
+	momentum := m.join == Momentum
+	for x := range m.link {
+		l, b := &m.link[x], &s.back[x]
+		var down, lp float64
+		if p := l.parent; p >= 0 {
+			lp = g.lf[p]
+			down = g.lm[p] + b.h*lp
+		}
+		down += g.wq[x]
 		q := s.Q[x]
-		v := sg.vp * q * math.Abs(q)
-		g.K[x] = -g.lf[x] * v
-		g.Friction[x], g.Bring[x] = 0, 0
-		if p := sg.parent; p >= 0 && m.seg[p].node == joinNode && m.join == Momentum {
-			g.Bring[x] = g.lf[p] * sg.leg * sg.vp * q * q
+		v := l.vp * q * math.Abs(q)
+		g.Bring[x] = 0
+		if l.next == joinNode && momentum {
+			g.Bring[x] = -lp * l.leg * q * q
 		}
-		if sg.lod > 0 {
-			g.Friction[x] = -g.lf[x] * s.fr[x] * v
-		}
-		if sg.node == portNode {
-			g.Leak[x], g.Seep[x] = 0, 0
-			if s.cfg.HoseOff != nil && s.cfg.HoseOff[sg.port] {
-				g.Plain[sg.port], g.K[x] = g.K[x], 0
-			}
+		if l.node == portNode {
+			lf := down * b.d
+			g.lm[x] = 0
+			g.K[x], g.Friction[x], g.Leak[x], g.Seep[x] = lf*v, lf*b.f*v, 0, 0
 			continue
 		}
-		_, _, a, b := m.leakFlow(s.P[x], c.Leak[x], c.Seep[x])
-		g.Leak[x], g.Seep[x] = g.lm[x]*a, g.lm[x]*b
+		lf := g.lf[x] + (down-g.wq[x])*b.b*b.d
+		lm := down + b.r*lf
+		g.lf[x], g.lm[x] = lf, lm
+		g.K[x], g.Friction[x] = lf*v, lf*b.f*v
+		g.Leak[x], g.Seep[x] = lm*b.perArea, lm*b.perSeep
 	}
-	for i, r := range m.gates {
-		sg := &m.seg[r.seg]
-		q := s.Q[r.seg]
-		d := -g.lf[r.seg] * sg.vp * q * math.Abs(q)
+	for x := r.up; x >= 0; x = m.link[x].parent {
+		g.wq[x], g.wp[x] = 0, 0
+	}
+	s.chainPorts(g)
+	s.chainGates(g)
+	s.chainCollector(g)
+}
+
+// chainPorts: an unhooked machine's hood gives way to the plain end.
+func (s *State) chainPorts(g *Gradient) {
+	for p, off := range s.cfg.HoseOff {
+		if off {
+			x := s.m.ports[p]
+			g.Plain[p], g.K[x] = g.K[x], 0
+		}
+	}
+}
+
+func (s *State) chainGates(g *Gradient) {
+	c := s.c
+	for i, r := range s.m.gates {
+		// the segment's total loss, hood on or off
+		d := g.K[r.seg]
+		if p := s.m.seg[r.seg].port; p >= 0 {
+			d += g.Plain[p]
+		}
 		g.GateOpen[i], g.GateArea[i] = d, 0
 		if !s.cfg.Open[i] {
 			g.GateOpen[i] = 0
 			a := max(c.GateArea[i], 1e-9)
-			g.GateArea[i] = -2 * d * ShutLoss(sg.area, a) / a
+			g.GateArea[i] = -2 * d * ShutLoss(s.m.seg[r.seg].area, a) / a
 		}
 	}
-	s.chainCollector(g)
 }
 
 func (s *State) chainCollector(g *Gradient) {
 	m, c := s.m, s.c
 	if x := m.cycSeg; x >= 0 {
-		g.Cyclone = -g.lf[x] * m.cycK * s.Q[x] * math.Abs(s.Q[x])
+		g.Cyclone = g.lf[x] * m.cycK * s.Q[x] * math.Abs(s.Q[x])
 	}
 	if x := m.filSeg; x >= 0 {
-		g.Filter = -g.lf[x] * m.filR * s.Q[x]
+		g.Filter = g.lf[x] * m.filR * s.Q[x]
 	}
 	p, _, ds := m.fan.at(s.Q[m.fanSeg], c.Speed, m.Air.Density)
-	g.Pressure = g.lf[m.fanSeg] * p
-	g.Speed = g.lf[m.fanSeg] * c.Pressure * ds
+	g.Pressure = -g.lf[m.fanSeg] * p
+	g.Speed = -g.lf[m.fanSeg] * c.Pressure * ds
 }

@@ -117,7 +117,7 @@ func letter(i int) string { return string(rune('A' + i)) }
 func frictionFacts() []Fact {
 	g := &group{name: "friction"}
 	g.from("H. Darcy, J. Weisbach", StatusMemory)
-	g.formula("loss", "loss along a duct", "dp = (K + f*L/D) * rho/2 * v^2")
+	g.formula("up", "loss along a duct", "dp = (K + f*L/D) * rho/2 * v^2")
 	g.from("C. F. Colebrook, J. Inst. Civil Eng. 11 (1939) 133–156", StatusMemory)
 	g.formula("colebrook", "turbulent friction factor", "1/sqrt(f) = -2 log10(k/(3.7 D) + 2.51/(Re sqrt(f)))")
 	g.add("colebrookRough", "Colebrook, rough wall", colebrookRough, "")

@@ -33,15 +33,21 @@ func frictionFactor(re, rel, x float64) (f, df, root float64) {
 const colebrookStep = 2e-4
 
 func colebrook(re, rel, x float64) (f, df, root float64) {
+	f, fu, _, x := colebrookSeries(re, rel, x)
+	return f, fu / re, x
+}
+
+// colebrookSeries returns f with its first and second derivative by ln Re, and
+// the root 1/√f.
+func colebrookSeries(re, rel, x float64) (f, f1, f2, root float64) {
 	if x <= 0 {
 		// Haaland's explicit formula is within 2 % and needs one step more.
 		x = -1.8 * math.Log10(math.Pow(rel/colebrookRough, 1.11)+6.9/re)
 	}
 	const k = 2 / math.Ln10
 	a, b := rel/colebrookRough, colebrookSmooth/re
-	var s float64
 	for range 20 {
-		s = a + b*x
+		s := a + b*x
 		g := x + k*math.Log(s)
 		t := b / s
 		d := g / (1 + k*t)
@@ -51,9 +57,16 @@ func colebrook(re, rel, x float64) (f, df, root float64) {
 			break
 		}
 	}
-	s = a + b*x
-	// dx/dRe from the implicit equation: x' = k b x/(Re s) / (1 + k b/s)
-	dx := k * b * x / (re * s) / (1 + k*b/s)
-	f = 1 / (x * x)
-	return f, -2 * f / x * dx, x
+	// x(u) from the implicit equation, u = ln Re: x' = w·x with w = k t/(1+k t)
+	// and t' = −t (1 + t (x'−x))
+	t := b / (a + b*x)
+	v := 1 / (1 + k*t)
+	w := k * t * v
+	x1 := w * x
+	x2 := -k*t*(1+t*(x1-x))*v*v*x + w*x1
+	y := 1 / x
+	f = y * y
+	f1 = -2 * f * y * x1
+	f2 = f * y * (6*y*x1*x1 - 2*x2)
+	return f, f1, f2, x
 }

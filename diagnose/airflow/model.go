@@ -2,12 +2,14 @@ package airflow
 
 import (
 	"math"
+	"slices"
 
 	"lostair/diagnose/duct"
 )
 
 // Model is a duct system compiled for solving: flat arrays of segments in
-// topological order. It is immutable and safe for concurrent use.
+// topological order (a duct's segments together, what flows into it after
+// them). It is immutable and safe for concurrent use.
 //
 // A segment is a piece of duct between two taps, a port with its hood and
 // gate, a gate in a trunk, or a half of the collector. Segment 0 is the
@@ -20,6 +22,8 @@ type Model struct {
 	Air Air
 
 	seg     []segment
+	link    []link
+	deepest int       // largest depth of a link
 	ports   []int32   // port → its segment
 	gates   []gateRef // gate index (file order) → segment
 	gateIx  map[string]int
@@ -38,6 +42,9 @@ type Model struct {
 	leakExp float64
 	parts   []Part
 	base    Coefs
+
+	orifice float64    // flow through a hole by area and √suction
+	power   [6]float64 // of background leakage: exponent on p²+ε², and its binomial series
 }
 
 // Air is the state the model computes with.
@@ -87,6 +94,21 @@ type segment struct {
 	at      float64 // distance of the upstream end from the duct's upstream end
 }
 
+// link is what the solver needs of a segment in each of its sweeps, 64 bytes
+// of it: on a large plant a sweep is as fast as memory.
+type link struct {
+	parent int32
+	depth  int32    // segments between this one and the room behind the collector, itself included
+	node   nodeKind // at its own upstream end
+	next   nodeKind // at the end of it
+	vp     float64
+	lod    float64
+	rel    float64
+	re     float64
+	leg    float64 // 2·cos·A_leg/A_main·vp; vp at a change of section and by the handbook
+	f0     float64 // friction factor at usual speed, a first guess
+}
+
 type gateRef struct {
 	seg  int32
 	id   string
@@ -113,6 +135,7 @@ func New(sys *duct.System, opt Options) (*Model, error) {
 	m.compileCollector()
 	m.compileDucts()
 	m.compileNodes()
+	m.compileLinks()
 	m.compileParts()
 	m.base = m.sum(m.parts)
 	return m, nil
@@ -188,9 +211,31 @@ func (m *Model) compileDucts() {
 			m.gates = append(m.gates, gateRef{id: g, duct: i})
 		}
 	}
-	for _, i := range s.Order {
+	for _, i := range depthFirst(s) {
 		m.compileDuct(i)
 	}
+}
+
+// depthFirst lists the ducts so that each stands right before all that flows
+// into it: then what a sweep needs next lies close to what it had last.
+func depthFirst(s *duct.System) []int {
+	var stack []int
+	for _, i := range s.Order {
+		if s.Ducts[i].Into < 0 {
+			stack = append(stack, i)
+		}
+	}
+	slices.Reverse(stack)
+	out := make([]int, 0, len(s.Ducts))
+	for len(stack) > 0 {
+		i := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		out = append(out, i)
+		for k := len(s.Ducts[i].Children) - 1; k >= 0; k-- {
+			stack = append(stack, s.Ducts[i].Children[k])
+		}
+	}
+	return out
 }
 
 func (m *Model) compileDuct(i int) {
@@ -274,6 +319,37 @@ func (m *Model) compileNodes() {
 			continue
 		}
 		p.node = sectionNode
+	}
+}
+
+// usualSpeed is the air speed in m/s at which friction is guessed first.
+const usualSpeed = 15
+
+func (m *Model) compileLinks() {
+	m.link = make([]link, len(m.seg))
+	for x := range m.seg {
+		g, l := &m.seg[x], &m.link[x]
+		*l = link{parent: g.parent, depth: 1, node: g.node, vp: g.vp, lod: g.lod, rel: g.rel, re: g.re}
+		if g.parent >= 0 {
+			l.depth, l.next = m.link[g.parent].depth+1, m.seg[g.parent].node
+			l.leg = g.leg * g.vp
+			if l.next == sectionNode || l.next == joinNode && m.join == Handbook {
+				l.leg = g.vp
+			}
+		}
+		if g.lod > 0 {
+			l.f0, _, _ = frictionFactor(g.re*g.area*usualSpeed, g.rel, 0)
+		}
+		m.deepest = max(m.deepest, int(l.depth))
+	}
+	m.orifice = dischargeCoefficient * math.Sqrt(2/m.Air.Density)
+	c := (m.leakExp - 1) / 2
+	m.power[0] = c
+	for k := 1; k < len(m.power); k++ {
+		m.power[k] = c
+		if k > 1 {
+			m.power[k] = m.power[k-1] * (c - float64(k-1)) / float64(k)
+		}
 	}
 }
 

@@ -126,7 +126,7 @@ func (s *State) velocity(r Probe) (v, dv float64) {
 	if r.what != units.CentreVelocity && !r.axis {
 		return v, dv
 	}
-	f, df, _ := frictionFactor(sg.re*math.Abs(q), sg.rel, s.root[r.down])
+	f, df, _ := frictionFactor(sg.re*math.Abs(q), sg.rel, s.guess(r.down))
 	c := CentreRatio(f)
 	if c < 2 {
 		dc := centreSlope / (2 * math.Sqrt(f)) * df * sg.re
@@ -150,7 +150,7 @@ func (s *State) static(r Probe) float64 {
 		}
 		return -(1 + k) * s.m.seg[r.up].vp * q * math.Abs(q)
 	case atInlet:
-		return s.P[1] - s.h[1]
+		return s.P[1] - s.hCol[1]
 	case atFan:
 		return s.fanInlet()
 	case atBin:
@@ -164,7 +164,7 @@ func (s *State) static(r Probe) float64 {
 func (s *State) fanInlet() float64 {
 	p, _ := s.beforeFan()
 	x := s.m.fanSeg
-	return s.P[x] - s.h[x] - p
+	return s.P[x] - s.hCol[x] - p
 }
 
 // beforeFan is what filter and cyclone lose before the fan in its half of the
@@ -221,7 +221,7 @@ func (s *State) seedStatic(r Probe, g *Gradient, sign float64) {
 		if p := m.seg[x].parent; p >= 0 {
 			g.wp[p] += sign
 		}
-		w := s.dR[x]
+		w := s.dCol[x]
 		if r.place == atFan {
 			_, dpre := s.beforeFan()
 			w -= dpre
@@ -316,7 +316,7 @@ func (s *State) segmentLoss(x int32) float64 {
 	q := s.Q[x]
 	f := 0.0
 	if g.lod > 0 {
-		f, _, _ = frictionFactor(g.re*math.Abs(q), g.rel, s.root[x])
+		f, _, _ = frictionFactor(g.re*math.Abs(q), g.rel, s.guess(x))
 	}
 	return (s.k[x] + s.c.Friction[x]*f*g.lod) * g.vp * q * math.Abs(q)
 }

@@ -20,7 +20,7 @@ func (s *State) Profile(port int) []Station {
 	d := int(m.seg[x].duct)
 	probe := Probe{place: atPort, up: x, down: x}
 	out := []Station{{0, s.static(probe), d, 0}}
-	along := 0.0
+	along, h := 0.0, s.exchanges()
 	for {
 		next := m.seg[x].parent
 		if m.seg[x].length > 0 {
@@ -31,8 +31,25 @@ func (s *State) Profile(port int) []Station {
 		if x <= 1 {
 			break
 		}
-		out = append(out, Station{along, s.P[x] - s.h[x], int(m.seg[x].duct), m.seg[x].at})
+		out = append(out, Station{along, s.P[x] - h[x], int(m.seg[x].duct), m.seg[x].at})
 	}
 	inlet := Probe{place: atInlet, up: 1, down: 1}
 	return append(out, Station{along, s.static(inlet), -1, 0}, Station{along, s.fanInlet(), -1, 0})
+}
+
+// exchanges returns the static pressure lost at each segment's upstream node
+// as velocity pressures change hands.
+func (s *State) exchanges() []float64 {
+	m := s.m
+	sum, h := make([]float64, len(m.link)), make([]float64, len(m.link))
+	for x := range m.link {
+		if l := &m.link[x]; l.parent >= 0 {
+			v, _ := s.brought(x, l, s.Q[x])
+			sum[l.parent] += v
+		}
+	}
+	for x := range m.link {
+		h[x], _, _ = s.exchange(&m.link[x], s.Q[x], sum[x])
+	}
+	return h
 }

@@ -14,258 +14,180 @@ const leakSmooth = 0.01
 func (m *Model) leakFlow(p, area, seep float64) (q, dq, perArea, perSeep float64) {
 	// ∝ −p·(p²+ε²)^((e−1)/2), which is |p|^e away from zero
 	r := p*p + leakSmooth*leakSmooth
-	if area != 0 {
-		c := dischargeCoefficient * math.Sqrt(2/m.Air.Density)
-		w := 1 / math.Sqrt(math.Sqrt(r))
-		perArea = -c * p * w
-		q += area * perArea
-		dq += -area * c * w * (1 - 0.5*p*p/r)
-	} else {
-		perArea = -dischargeCoefficient * math.Sqrt(2/m.Air.Density) * p / math.Sqrt(math.Sqrt(r))
-	}
-	perSeep, slope := m.seepFlow(p)
-	q += seep * perSeep
-	dq += seep * slope
+	w := m.orifice / math.Sqrt(math.Sqrt(r))
+	perArea = -p * w
+	v := math.Exp(m.power[0] * math.Log(r))
+	perSeep = -p * v
+	q = area*perArea + seep*perSeep
+	dq = -area*w*(1-0.5*p*p/r) - seep*v*(1+2*m.power[0]*p*p/r)
 	return q, dq, perArea, perSeep
 }
 
-// seepFlow is the background leakage at a node per unit of seepage, and its slope by p.
-func (m *Model) seepFlow(p float64) (q, dq float64) {
-	r := p*p + leakSmooth*leakSmooth
-	w := math.Exp((m.leakExp - 1) / 2 * math.Log(r))
-	return -p * w, -w * (1 + (m.leakExp-1)*p*p/r)
-}
-
-// residual evaluates every equation and derivative at the present iterate and
-// returns the largest residual, relative.
-func (s *State) residual() float64 {
-	m, c := s.m, s.c
-	n := len(m.seg)
-	clear(s.sq)
-	clear(s.sv)
-	for x := n - 1; x >= 0; x-- {
-		s.loss(x)
-		sg := &m.seg[x]
-		if sg.parent < 0 {
-			continue
-		}
-		q := s.Q[x]
-		s.sq[sg.parent] += q
-		switch p := &m.seg[sg.parent]; p.node {
-		case sectionNode:
-			s.sv[sg.parent] = sg.vp * q * q
-		case joinNode:
-			if m.join == Handbook {
-				s.sv[sg.parent] += max(q, 0) * sg.vp * q * q
-				continue
-			}
-			fallthrough
-		default:
-			s.sv[sg.parent] += s.brings(x) * sg.leg * sg.vp * q * q
-		}
-	}
-	var worst, mass float64
-	scaleP := m.fan.first.Pressure * max(c.Speed*c.Speed, 1e-6) * m.Air.Density / m.fan.density
-	scaleQ := math.Abs(s.Q[0]) + 1e-12
-	for x := range n {
-		sg := &m.seg[x]
-		next := 0.0
-		if sg.parent >= 0 {
-			next = s.P[sg.parent]
-		}
-		if sg.node == portNode {
-			// rf holds the loss still: room (0) − next − acceleration − loss
-			s.rf[x] = -next - sg.vp*s.Q[x]*math.Abs(s.Q[x]) - s.rf[x]
-			s.rm[x] = 0
-			s.dR[x] += 2 * sg.vp * math.Abs(s.Q[x])
-		} else {
-			s.exchange(x)
-			s.rf[x] = s.P[x] - next - s.h[x] - s.rf[x]
-			var leak float64
-			leak, s.dl[x] = s.leak(x)
-			s.rm[x] = s.sq[x] + leak - s.Q[x]
-			mass = max(mass, math.Abs(s.rm[x]))
-		}
-		worst = max(worst, math.Abs(s.rf[x])/scaleP)
-	}
-	s.Imbalance = mass / scaleQ
-	worst = max(worst, s.Imbalance)
-	if math.IsNaN(worst) {
-		return math.Inf(1)
-	}
-	return worst
-}
-
-// loss leaves the segment's pressure loss in rf and its slope in dR.
-func (s *State) loss(x int) {
-	m, c := s.m, s.c
-	sg := &m.seg[x]
-	q := s.Q[x]
-	aq := math.Abs(q)
-	k := s.k[x]
-	var f, df float64
-	if sg.lod > 0 {
-		f, df = s.friction(x, sg.re*aq, sg.rel)
-		f *= sg.lod
-		df *= sg.lod * sg.re
-		s.fr[x] = f
-	}
-	fm := c.Friction[x]
-	s.rf[x] = (k + fm*f) * sg.vp * q * aq
-	s.dR[x] = 2*(k+fm*f)*sg.vp*aq + fm*df*sg.vp*aq*aq
-	if x <= 1 {
-		s.collectorLoss(int32(x), q)
-	}
-}
-
 // near is the relative change of a flow within which the last friction factor
-// is carried on along its tangent: the error is of second order, some 1e-10.
-const near = 1e-5
+// is carried on by its series in ln Re: the error is of third order, some 1e-11.
+const near = 2e-3
 
-// friction is frictionFactor with the last value kept.
-func (s *State) friction(x int, re, rel float64) (f, df float64) {
+// friction returns the friction factor and its derivative by ln Re, with the
+// last value kept.
+func (s *State) friction(x int, l *link, re float64) (f, df float64) {
 	k := &s.kept[x]
 	if d := re - k.re; math.Abs(d) < near*k.re {
-		return k.f + k.df*d, k.df
+		d /= k.re
+		d *= 1 - d*(0.5-d/3)
+		return k.f + d*(k.f1+0.5*d*k.f2), k.f1 + d*k.f2
 	}
-	f, df, s.root[x] = frictionFactor(re, rel, s.root[x])
-	k.re, k.f, k.df = re, f, df
-	return f, df
+	if re >= turbulentStart {
+		root := 0.0
+		if k.f > 0 {
+			root = 1 / math.Sqrt(k.f)
+		}
+		k.re = re
+		k.f, k.f1, k.f2, _ = colebrookSeries(re, l.rel, root)
+		return k.f, k.f1
+	}
+	f, df, _ = frictionFactor(re, l.rel, 0)
+	k.re = 0
+	return f, df * max(re, 1e-3)
 }
 
-// leak is leakFlow's flow and slope, with background leakage carried on from
-// the last value by the binomial series of its power law while the pressure
-// stays within a few per cent; the terms left out are below 1e-12.
-func (s *State) leak(x int) (q, dq float64) {
-	p, area, seep := s.P[x], s.c.Leak[x], s.c.Seep[x]
+// seriesReach is how far p²+ε² may move, relative, before the power of it is
+// worked out anew; the terms left out are below 1e-10 of the leakage.
+const seriesReach = 0.03
+
+// leak is leakFlow with the power law of background leakage carried on from
+// its last value by the binomial series.
+func (s *State) leak(x int, p float64) (q, dq float64) {
+	m := s.m
+	area, seep := s.c.Leak[x], s.c.Seep[x]
+	r := p*p + leakSmooth*leakSmooth
 	if seep != 0 {
 		k := &s.kept[x]
-		d := (p - k.p) / k.p
-		if k.p == 0 || math.Abs(p) < 1 || math.Abs(d) > seriesReach {
-			k.p = p
-			k.seep, k.dseep = s.m.seepFlow(p)
-			d = 0
-		}
-		e := s.m.leakExp
-		c2 := e * (e - 1) / 2
-		c3 := c2 * (e - 2) / 3
-		c4 := c3 * (e - 3) / 4
-		c5 := c4 * (e - 4) / 5
-		if d == 0 {
-			q, dq = seep*k.seep, seep*k.dseep
+		d := r - k.r
+		w := k.w
+		if math.Abs(d) < seriesReach*k.r {
+			d /= k.r
+			e := &m.power
+			w *= 1 + d*(e[1]+d*(e[2]+d*(e[3]+d*(e[4]+d*e[5]))))
 		} else {
-			q = seep * k.seep * (1 + d*(e+d*(c2+d*(c3+d*(c4+d*c5)))))
-			dq = seep * k.seep / k.p * (e + d*(2*c2+d*(3*c3+d*(4*c4+d*5*c5))))
+			w = math.Exp(m.power[0] * math.Log(r))
+			k.r, k.w = r, w
 		}
+		q = -seep * w * p
+		dq = -seep * w * (1 + 2*m.power[0]*p*p/r)
 	}
 	if area != 0 {
-		r := p*p + leakSmooth*leakSmooth
-		c := area * dischargeCoefficient * math.Sqrt(2/s.m.Air.Density) / math.Sqrt(math.Sqrt(r))
-		q -= c * p
-		dq -= c * (1 - 0.5*p*p/r)
+		w := m.orifice / math.Sqrt(math.Sqrt(r))
+		q -= area * w * p
+		dq -= area * w * (1 - 0.5*p*p/r)
 	}
 	return q, dq
 }
 
-// seriesReach is how far the pressure may move, relative, before the series is started anew.
-const seriesReach = 0.01
-
-// kept is what a segment's last friction and leakage were worked out at.
-type kept struct{ re, f, df, p, seep, dseep float64 }
-
-// collectorLoss adds cyclone, filter and fan to a half of the collector.
-func (s *State) collectorLoss(x int32, q float64) {
+// collectorLoss adds cyclone, filter and fan to the loss and its slope in a half of the collector.
+func (s *State) collectorLoss(x int32, q float64, loss, slope *float64) {
 	m, c := s.m, s.c
 	aq := math.Abs(q)
 	if m.cycSeg == x {
 		k := m.cycK * c.Cyclone
-		s.rf[x] += k * q * aq
-		s.dR[x] += 2 * k * aq
+		*loss += k * q * aq
+		*slope += 2 * k * aq
 	}
 	if m.filSeg == x {
-		s.rf[x] += m.filR * c.Filter * q
-		s.dR[x] += m.filR * c.Filter
+		*loss += m.filR * c.Filter * q
+		*slope += m.filR * c.Filter
 	}
 	if m.fanSeg == x {
 		// Fan static pressure is outlet static less inlet total.
 		p, dq, _ := m.fan.at(q, c.Speed, m.Air.Density)
-		s.rf[x] -= c.Pressure*p + m.seg[x].vp*q*aq
-		s.dR[x] -= c.Pressure*dq + 2*m.seg[x].vp*aq
+		*loss -= c.Pressure*p + m.seg[x].vp*q*aq
+		*slope -= c.Pressure*dq + 2*m.seg[x].vp*aq
 	}
 }
 
-// exchange computes the static pressure lost at a segment's upstream node as
-// velocity pressures change hands, and its slopes: hc by the segment's own
-// flow; the legs take theirs from legSlope.
-func (s *State) exchange(x int) {
-	m := s.m
-	sg := &m.seg[x]
-	q := s.Q[x]
-	v := sg.vp * q * q
+// exchange returns the static pressure lost at a segment's upstream node as
+// velocity pressures change hands, its slope by the segment's own flow, and
+// the factor on the slopes by its legs' flows that brought returns. sum is
+// what the legs bring.
+func (s *State) exchange(l *link, q, sum float64) (h, hc, factor float64) {
+	v := l.vp * q * q
 	switch {
-	case sg.node == sectionNode:
+	case l.node == sectionNode:
 		// total pressure is kept; what is lost stands among the K of either duct
-		s.h[x] = v - s.sv[x]
-		s.hc[x] = 2 * sg.vp * q
-	case sg.node == joinNode && m.join == Handbook:
-		// acceleration above the resultant velocity pressure, none regained
-		var r float64
-		if q > 0 {
-			r = s.sv[x] / q
-		}
-		d := v - r
-		e := 1e-3*v + 1e-9
-		w := math.Sqrt(d*d + e*e)
-		s.h[x] = (d + w) / 2
-		g := (1 + d/w) / 2
-		s.hc[x] = g * 2 * sg.vp * q
-		if q > 0 {
-			s.hc[x] += g * r / q
-		}
-		s.ac[x] = g
-	default:
-		s.h[x] = 2*v - s.sv[x]
-		s.hc[x] = 4 * sg.vp * q
+		return v - sum, 2 * l.vp * q, 1
+	case l.node != joinNode:
+		return 2*v - sum, 4 * l.vp * q, 1
+	case s.m.join == Momentum:
+		return s.exchanged * (2*v - sum), s.exchanged * 4 * l.vp * q, s.exchanged
 	}
+	// acceleration above the resultant velocity pressure, none regained
+	var r float64
+	if q > 0 {
+		r = sum / q
+	}
+	d := v - r
+	e := 1e-3*v + 1e-9
+	w := math.Sqrt(d*d + e*e)
+	h = (d + w) / 2
+	g := (1 + d/w) / 2
+	hc = g * 2 * l.vp * q
+	if q > 0 {
+		hc += g * r / q
+		factor = -g / q
+	}
+	return s.exchanged * h, s.exchanged * hc, s.exchanged * factor
 }
 
-// legSlope is d(exchange at the next node)/d(flow of x).
-func (s *State) legSlope(x int) float64 {
-	m := s.m
-	sg := &m.seg[x]
-	p := &m.seg[sg.parent]
-	q := s.Q[x]
-	switch {
-	case p.node == sectionNode:
-		return -2 * sg.vp * q
-	case p.node == joinNode && m.join == Handbook:
-		if Q := s.Q[sg.parent]; Q > 0 && q > 0 {
-			return -s.ac[sg.parent] * 3 * sg.vp * q * q / Q
+// brought is what a segment's flow brings to the exchange at its next node,
+// and the slope of that exchange by the flow but for the node's factor.
+func (s *State) brought(x int, l *link, q float64) (v, slope float64) {
+	if l.next == joinNode && s.m.join == Handbook {
+		if q <= 0 {
+			return 0, 0
 		}
-		return 0
+		v = l.leg * q * q
+		return v * q, 3 * v
 	}
-	return -2 * s.brings(x) * sg.leg * sg.vp * q
+	k := s.brings(x, l) * q
+	return k * q, -2 * k
 }
 
-func (s *State) notConverged(norm float64) error {
-	worst, at := 0.0, 0
-	for x := range s.rm {
-		if r := math.Abs(s.rm[x]); r > worst {
+// brings is the momentum that a segment brings to its next node by flow²: as
+// built at a join, in full where a duct goes on.
+func (s *State) brings(x int, l *link) float64 {
+	if l.next == joinNode {
+		return s.c.Bring[x] * l.leg
+	}
+	return l.leg
+}
+
+// residuals records every residual at the present iterate and returns the
+// segment with the largest, in shares of the fan's pressure and the collector's flow.
+func (s *State) residuals() int {
+	rec := make([]back, len(s.m.link))
+	s.up(rec)
+	worst, at := -1.0, 0
+	for x, b := range rec {
+		r := max(math.Abs(b.rf)/s.m.fan.first.Pressure, math.Abs(b.rm)/(math.Abs(s.Q[0])+1e-12))
+		if r > worst || math.IsNaN(r) {
 			worst, at = r, x
 		}
 	}
-	name := "the collector"
-	if d := s.m.seg[at].duct; d >= 0 {
-		name = fmt.Sprintf("duct %q", s.m.Sys.Ducts[d].ID)
-	}
-	return fmt.Errorf("%w: relative residual %.2g after %d iterations, worst at %s", ErrNotConverged, norm, s.Iterations, name)
+	return at
 }
 
-// brings is the factor on the momentum that a segment brings to its next node:
-// as built at a join, one where a duct goes on.
-func (s *State) brings(x int) float64 {
-	if s.m.seg[s.m.seg[x].parent].node == joinNode {
-		return s.c.Bring[x]
+// named is a segment in the user's words.
+func (s *State) named(x int) string {
+	if d := s.m.seg[x].duct; d >= 0 {
+		return fmt.Sprintf("duct %q", s.m.Sys.Ducts[d].ID)
 	}
-	return 1
+	return "the collector"
+}
+
+func (s *State) notConverged(norm float64) error {
+	return fmt.Errorf("%w: relative residual %.2g after %d iterations, worst at %s", ErrNotConverged, norm, s.Iterations, s.named(s.residuals()))
+}
+
+// noSolution says where a continuation ended.
+func (s *State) noSolution(at float64, err error) error {
+	return fmt.Errorf("no steady flow found beyond %.0f %% of the exchange of velocity pressure at joins: %w", 100*at, err)
 }

@@ -3,6 +3,7 @@ package airflow
 import (
 	"errors"
 	"math"
+	"slices"
 )
 
 // ErrNotConverged is wrapped by the error of a solve that did not reach the
@@ -11,84 +12,101 @@ var ErrNotConverged = errors.New("flow did not converge")
 
 const (
 	maxIterations = 60
+	farSteps      = 2
 	plodding      = 60
-	balance       = 1e-10 // relative residual to stop at; a tenth of what is promised
+	promised      = 1e-9    // relative residual of every solution
+	balance       = 1e-10   // relative residual to stop at
+	halvings      = 12      // of a step that makes things worse
+	stages        = 8       // of a continuation
+	shortest      = 1. / 64 // stage of a continuation before it is given up
 )
 
 // State is a solution and the workspace of the solver; reuse it, and the next
 // solve starts from the last one and allocates nothing.
 type State struct {
-	m          *Model
-	c          *Coefs
-	cfg        Config
-	Q          []float64 // flow of each segment, m³/s, positive towards the collector
-	P          []float64 // static pressure at each segment's upstream node, Pa gauge
-	root       []float64 // 1/√f, kept as a first guess
-	k, fr      []float64 // total local loss, friction factor × L/D × factor
-	dR         []float64 // d(loss)/dq
-	hc, hj     []float64 // d(exchange at own node)/dq, d(exchange at the next node)/dq as its leg
-	h          []float64 // static pressure lost at the upstream node to exchange
-	sA, sB     []float64 // of the elimination: Σa, Σb of the legs
-	sH, sG     []float64 // Σ h_j a_j, Σ h_j b_j
-	a, b       []float64
-	d          []float64 // pivot
-	dl         []float64 // d(leak)/dP
-	rf, rm     []float64 // residuals of momentum and mass
-	sv         []float64 // Σ of the legs' exchange terms
-	sq         []float64 // Σ of the legs' flows
-	ac         []float64 // share of the acceleration that is paid for (handbook joins)
+	m   *Model
+	c   *Coefs
+	cfg Config
+	Q   []float64 // flow of each segment, m³/s, positive towards the collector
+	P   []float64 // static pressure at each segment's upstream node, Pa gauge
+
+	k    []float64 // total local loss
+	kept []kept
+	row  []row
+	move []pair // the step last taken
+	legs []sums // by depth: of what flows into the node being looked at
+	drop []pair // by depth: step and pressure of the nodes on the way
+	open []bool // gates of the last solution
+	back []back // slopes at the solution, made by Prepare
+
+	hCol, dCol [2]float64 // of the collector's halves: pressure lost to exchange, slope of the loss by flow
+	exchanged  float64    // share of the exchange at joins that is reckoned with; 1 but in a continuation
+
 	Iterations int
 	Damped     int     // steps that had to be shortened
+	Continued  int     // stages of a continuation that had to be gone through
 	Imbalance  float64 // largest mass residual, relative to the collector's flow
 	warm       bool
-	kept       []kept
+}
+
+// kept is what a segment's last friction and leakage were worked out at.
+type kept struct {
+	re, f, f1, f2 float64 // Reynolds number, factor, its derivatives by ln Re
+	r, w          float64 // p²+ε² and the power of it
+}
+
+// row is a segment's row of the eliminated linear system:
+// δP = n + e·δP_next, δq = a + b·δP (of a port: a + b·δP_next).
+type row struct{ n, e, a, b float64 }
+
+type pair struct{ q, p float64 }
+
+// sums are those over the legs of a node: flow, exchange, Σa, Σb, Σ h_j a_j, Σ h_j b_j.
+type sums struct{ q, v, a, b, ha, hb float64 }
+
+// back is what the adjoint sweep needs of a segment.
+type back struct {
+	b, d, r, h       float64 // B, 1/D, hc+dR, slope of the exchange at the next node; of a port d is −1/r
+	f                float64 // friction factor × L/D
+	perArea, perSeep float64 // leak at the node by area and by seepage
+	factor           float64 // on the legs' h (handbook joins)
+	rf, rm           float64 // residuals
 }
 
 // NewState returns a workspace for the model.
 func (m *Model) NewState() *State {
-	n := len(m.seg)
-	buf := make([]float64, 22*n)
-	take := func() []float64 { s := buf[:n:n]; buf = buf[n:]; return s }
-	return &State{m: m, Q: take(), P: take(), root: take(), k: take(), fr: take(), dR: take(), hc: take(), hj: take(), h: take(),
-		sA: take(), sB: take(), sH: take(), sG: take(), a: take(), b: take(), d: take(), dl: take(), rf: take(), rm: take(), sv: take(), sq: take(), ac: take(), kept: make([]kept, n)}
+	n, d := len(m.link), m.deepest+2
+	buf := make([]float64, 3*n)
+	return &State{m: m, Q: buf[:n:n], P: buf[n : 2*n : 2*n], k: buf[2*n:],
+		kept: make([]kept, n), row: make([]row, n), move: make([]pair, n),
+		legs: make([]sums, d), drop: make([]pair, d), open: make([]bool, len(m.gates)), exchanged: 1}
 }
 
 // Solve finds the steady flow for the coefficients and configuration. The
 // state keeps pointers to both; they must not change before readings and
-// sensitivities are taken from it.
+// sensitivities are taken from it. What is near the last solution is found from
+// there, all else from a guess that adds resistances in series and parallel. If
+// Newton's method fails from both, half steps are taken regardless (Damped
+// counts them), and last the exchange of velocity pressure at the joins is
+// brought in by degrees (Continued counts the stages).
 func (s *State) Solve(c *Coefs, cfg Config) error {
 	s.c, s.cfg = c, cfg
-	s.Damped = 0
+	s.Damped, s.Continued = 0, 0
 	s.totals()
-	if !s.warm {
-		s.start()
+	if s.warm && slices.Equal(s.open, cfg.Open) && s.newton() == nil {
+		return nil
 	}
+	copy(s.open, cfg.Open)
+	s.start()
 	err := s.newton()
-	if err != nil && s.warm {
-		s.start()
-		err = s.newton()
-	}
 	if err != nil {
 		err = s.plod()
 	}
+	if err != nil {
+		err = s.continuation(err)
+	}
 	s.warm = err == nil
 	return err
-}
-
-// plod takes half of each Newton step, whether things get better at once or
-// not: slower than newton, and not stopped where a step down is not to be found.
-func (s *State) plod() error {
-	s.start()
-	norm := s.residual()
-	for range plodding {
-		if norm <= balance {
-			return nil
-		}
-		s.step()
-		s.move(0.5)
-		norm = s.residual()
-	}
-	return s.newton()
 }
 
 // Cold forgets the last solution, so that the next solve starts afresh.
@@ -112,107 +130,98 @@ func (s *State) totals() {
 	}
 }
 
-// start guesses flows by adding up resistances in series and parallel, leaks
-// and the exchange at joins left out; the result is near the solution.
-func (s *State) start() {
-	m := s.m
-	n := len(m.seg)
-	g := s.sq // conductance 1/√R of all that comes in at the node
-	clear(g)
-	clear(s.root)
-	clear(s.kept)
-	for x := n - 1; x >= 0; x-- {
-		sg := &m.seg[x]
-		r := sg.vp * (s.k[x] + 0.02*sg.lod*s.c.Friction[x])
-		switch {
-		case sg.node == portNode:
-			r += sg.vp
-		case g[x] > 0:
-			r += 1 / (g[x] * g[x])
-		}
-		if int32(x) == m.cycSeg {
-			r += m.cycK * s.c.Cyclone
-		}
-		s.d[x] = 1 / math.Sqrt(max(r, 1e-12))
-		if sg.parent >= 0 {
-			g[sg.parent] += s.d[x]
-		}
-	}
-	r := 1 / (s.d[0] * s.d[0])
-	s.Q[0] = s.startFan(r)
-	for x := 1; x < n; x++ {
-		p := m.seg[x].parent
-		s.Q[x] = s.Q[p] * s.d[x] / g[p]
-	}
-	clear(s.P)
-	for x := n - 1; x >= 1; x-- {
-		sg := &m.seg[x]
-		s.P[sg.parent] = s.P[x] - (s.k[x]+0.02*sg.lod*s.c.Friction[x])*sg.vp*s.Q[x]*s.Q[x]
-		if sg.node == portNode {
-			s.P[sg.parent] -= sg.vp * s.Q[x] * s.Q[x]
-		}
-	}
-}
-
-// startFan bisects for the flow at which the fan meets a resistance r·q².
-func (s *State) startFan(r float64) float64 {
-	lo, hi := 0.0, 2*s.m.fan.last.Flow*max(s.c.Speed, 1e-3)
-	for range 40 {
-		q := (lo + hi) / 2
-		p, _, _ := s.m.fan.at(q, s.c.Speed, s.m.Air.Density)
-		if s.c.Pressure*p-s.m.filR*s.c.Filter*q > r*q*q {
-			lo = q
-		} else {
-			hi = q
-		}
-	}
-	return max((lo+hi)/2, 1e-9)
-}
-
-// newton iterates to the balance, halving a step that makes things worse.
+// newton iterates to the balance, halving a step that makes things worse. Each
+// iteration is one sweep down and one up; the last sweep up finds the balance.
 func (s *State) newton() error {
-	norm := s.residual()
+	norm := s.up(nil)
 	for it := 1; it <= maxIterations; it++ {
 		s.Iterations = it
 		if norm <= balance {
 			return nil
 		}
-		s.step()
+		s.down(it <= farSteps)
 		scale := 1.0
-		var next float64
-		for try := 0; ; try++ {
-			s.move(scale)
-			next = s.residual()
-			if next <= norm*(1-0.1*scale) || next <= balance || try == 12 {
-				break
-			}
-			s.move(-scale)
+		next := s.up(nil)
+		for try := 0; try < halvings && !(next <= norm*(1-0.1*scale) || next <= balance); try++ {
 			scale /= 2
+			s.shift(-scale)
 			s.Damped++
+			next = s.up(nil)
 		}
 		if !(next < norm) && next > balance {
 			// No descent left: rounding, or a point where the curve has no solution.
-			if next <= 1e-9 {
+			if next <= promised {
 				return nil
 			}
-			norm = next
 			if it > 30 {
-				break
+				return s.notConverged(next)
 			}
-			continue
 		}
 		norm = next
 	}
-	if norm <= 1e-9 {
+	if norm <= promised {
 		return nil
 	}
 	return s.notConverged(norm)
 }
 
-// move takes the step that is kept in a (flow) and b (pressure).
-func (s *State) move(scale float64) {
-	for x := range s.Q {
-		s.Q[x] += scale * s.a[x]
-		s.P[x] += scale * s.b[x]
+// plod takes half of each Newton step, whether things get better at once or
+// not: slower than newton, and not stopped where a step down is not to be found.
+func (s *State) plod() error {
+	s.start()
+	norm := s.up(nil)
+	for range plodding {
+		if norm <= balance {
+			return nil
+		}
+		s.down(false)
+		s.shift(-0.5)
+		s.Damped++
+		norm = s.up(nil)
 	}
+	return s.newton()
+}
+
+// shift goes along the last step by a share of it.
+func (s *State) shift(scale float64) {
+	for x, d := range s.move {
+		s.Q[x] += scale * d.q
+		s.P[x] += scale * d.p
+	}
+}
+
+// continuation solves without the exchange at joins, which always has a
+// solution that Newton finds, and follows it as the exchange is brought in.
+func (s *State) continuation(failed error) error {
+	defer func() { s.exchanged = 1 }()
+	s.exchanged = 0
+	s.start()
+	if s.newton() != nil {
+		return failed
+	}
+	q, p := slices.Clone(s.Q), slices.Clone(s.P)
+	for at, step := 0.0, 1.0/stages; at < 1; {
+		s.exchanged = min(at+step, 1)
+		s.Continued++
+		if err := s.newton(); err != nil {
+			copy(s.Q, q)
+			copy(s.P, p)
+			if step /= 2; step < shortest {
+				return s.noSolution(at, err)
+			}
+			continue
+		}
+		at = s.exchanged
+		copy(q, s.Q)
+		copy(p, s.P)
+	}
+	return nil
+}
+
+// guess is a first guess of 1/√f.
+func (s *State) guess(x int32) float64 {
+	if f := s.kept[x].f; f > 0 {
+		return 1 / math.Sqrt(f)
+	}
+	return 0
 }
