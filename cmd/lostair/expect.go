@@ -52,6 +52,7 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 	}
 	o.flags(cmd, "text", "csv", "json")
 	cmd.Flags().StringArrayVar(&open, "open", []string{"all"}, "gates that are open: ids joined with +, all, or none; may be given again")
+	completeOpen(cmd, "open")
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
 	return cmd

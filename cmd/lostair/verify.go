@@ -39,6 +39,7 @@ demand fails.`,
 	}
 	f.flags(cmd, "text", "html", "json")
 	cmd.Flags().StringArrayVar(&f.open, "open", nil, "a further setting of the gates to judge: ids joined with +; may be given again")
+	completeOpen(cmd, "open")
 	cmd.Flags().StringVar(&f.tolerance, "tolerance", "10%", "how far flow and pressure may lie off the design")
 	cmd.Flags().StringVar(&f.filter, "filter", "2x", "multiple of the clean filter's drop at which ports must still get their need")
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")

@@ -36,6 +36,7 @@ What can be set:
 	f.flags(cmd, "text", "csv", "json")
 	cmd.Flags().StringArrayVar(&f.set, "set", nil, "a change, KEY=VALUE; may be given again")
 	cmd.Flags().StringArrayVar(&f.open, "open", nil, "gates that are open: ids joined with +, all, or none; may be given again")
+	completeOpen(cmd, "open")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
 	return cmd

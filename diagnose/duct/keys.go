@@ -127,7 +127,7 @@ var sections = [...]section{
 	}},
 	{"uncertainty", "uncertainty", []Key{
 		{Name: "losses", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "of the ducts' and fittings' losses"},
-		{Name: "fan", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "of the fan's pressure"},
+		{Name: "fan", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "of the fan's speed"},
 		{Name: "filter", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "of the filter's loss"},
 	}},
 }

@@ -1,0 +1,44 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose/duct"
+	"lostair/report"
+)
+
+func newSchema(s streams) *cobra.Command {
+	var o output
+	cmd := &cobra.Command{
+		Use:   "schema system|result",
+		Short: "Print the JSON Schema of the system file or of a result",
+		Long: `Print the JSON Schema of the system file, with which an editor completes and
+checks it, or of the result that diagnose --format json prints.`,
+		Example:   "  lostair schema system -o system.schema.json",
+		ValidArgs: []string{"system", "result"},
+		Args:      takes(1, 1, "system or result"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := o.check(cmd); err != nil {
+				return err
+			}
+			var text []byte
+			switch args[0] {
+			case "system":
+				text = duct.Schema()
+			case "result":
+				text = report.ResultSchema()
+			default:
+				return usageError{cmd, fmt.Errorf("there is no schema of %q; use system or result", args[0])}
+			}
+			return o.write(s, func(w io.Writer) error {
+				_, err := w.Write(text)
+				return err
+			})
+		},
+	}
+	o.flags(cmd, "json")
+	return cmd
+}
