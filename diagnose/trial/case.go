@@ -49,7 +49,7 @@ func newCase(seed uint64, o settled, sys *duct.System) (*Case, error) {
 	c.built = build(sys, o, seed, cutsOf(c.flaws))
 	c.world = newWorld(c.built, day{seed: seed, stream: streamSurvey, flaws: c.flaws})
 	c.Truth = Truth{Style: o.Style, Ports: len(sys.Ports), Gates: sys.Gates(), Units: sys.Units, Baseline: o.baseline}
-	rows := plan(sys, o.Style, seed)
+	rows := plan(sys, o.Style, seed, o.Readings)
 	sheets := []sheet{{c.world, rows}}
 	var earlier *sheet
 	if o.baseline {

@@ -68,7 +68,7 @@ func NewHistory(seed uint64, opt HistoryOptions) (*History, error) {
 	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf([]flaw{f}))}
 	c.Truth.Gates = sys.Gates()
 	h := &History{System: sys, SystemYAML: c.SystemYAML}
-	rows := plan(sys, set.Style, seed)
+	rows := plan(sys, set.Style, seed, set.Readings)
 	start := time.Date(2022, time.January, 10, 0, 0, 0, 0, time.UTC)
 	for k := range opt.Surveys {
 		d, err := c.dated(k, opt, f, slices.Clone(rows), start)

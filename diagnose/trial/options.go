@@ -28,6 +28,7 @@ func (e Either) by(d dice, p float64) bool {
 type Options struct {
 	Ports    int      // 0: 3 to 24 by seed
 	Style    Style    // "": by seed
+	Readings int      // rows of the survey; 0: what the style asks for
 	US       Either   // units of the files
 	Baseline Either   // by seed: half of the cases
 	Kinds    []string // faults to be injected, by name, a place each; nil: by seed, none in a third of the cases

@@ -52,8 +52,8 @@ type scheme struct {
 	extra    float64 // of the collector's points
 }
 
-// plan draws which readings a survey takes.
-func plan(s *duct.System, style Style, seed uint64) []row {
+// plan draws which readings a survey takes; want, if not 0, is how many.
+func plan(s *duct.System, style Style, seed uint64, want int) []row {
 	p := &scheme{dice: newDice(seed, streamPlan), s: s, style: style, seen: map[string]bool{}}
 	p.manometer, p.fine, p.anemometer = metersOf(s)
 	p.suction, p.flow, p.units, p.foreign = p.chance(0.35), p.chance(0.1), p.chance(0.5), p.chance(0.1)
@@ -80,7 +80,26 @@ func plan(s *duct.System, style Style, seed uint64) []row {
 		p.wide()
 	}
 	p.again()
+	if want > 0 {
+		p.exactly(want)
+	}
 	return p.rows
+}
+
+// exactly takes further readings with other gates open, or leaves some out,
+// until there are as many as wanted.
+func (p *scheme) exactly(want int) {
+	n := len(p.s.Ports)
+	for len(p.rows) < want {
+		set := p.Perm(n)[:max(1, n/2-p.IntN(n/4+1))]
+		p.walk(ends{ports: set, open: p.openFor(set)})
+	}
+	drop := p.Perm(len(p.rows))[want:]
+	slices.Sort(drop)
+	slices.Reverse(drop)
+	for _, i := range drop {
+		p.rows = slices.Delete(p.rows, i, i+1)
+	}
 }
 
 // ends is a set of ports that are read with their gates open.

@@ -16,7 +16,7 @@ func TestCovarianceAccountsForTheReadings(t *testing.T) {
 		var sum, single, n float64
 		for seed := range uint64(50) {
 			c := mustCase(t, seed, Options{Ports: 3 + int(seed%8), Sound: true, Baseline: No, Wrong: No, Join: law, Spread: 0.2})
-			rows := plan(c.System, c.Truth.Style, seed)
+			rows := plan(c.System, c.Truth.Style, seed, 0)
 			o, err := leftOpen(c.built, sheet{c.world, rows})
 			require.NoError(t, err)
 			shift := offPage(t, c, rows, join)
