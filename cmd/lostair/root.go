@@ -29,7 +29,7 @@ what to read next.
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, err} })
-	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newPlan(s), newSheet(s), newDemo(s), newSources(s), newSchema(s), newVersion(s))
+	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newTrack(s), newPlan(s), newSheet(s), newDemo(s), newSources(s), newSchema(s), newVersion(s))
 	return root
 }
 

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"lostair/diagnose"
+	"lostair/readings/units"
+	"lostair/report"
+)
+
+type trackFlags struct {
+	output
+	baselines             []string
+	reference             int
+	before, after, sealed string
+	units                 string
+	plain                 bool
+	failOnFault           bool
+}
+
+func newTrack(s streams) *cobra.Command {
+	var f trackFlags
+	cmd := &cobra.Command{
+		Use:   "track SYSTEM READINGS|FOLDER...",
+		Short: "Follow a system over its surveys; compare before and after a repair",
+		Long: `Follow a system over its surveys: dated readings files, or folders of them, in
+any order. Each is held against the first ones, which stand for the sound system;
+what drifts goes on control charts that say when it began and when it will
+matter. The surveys are never changed.
+
+With --before and --after two surveys are compared: whether a repair improved
+something, by how much, and with --sealed whether that place was the leak.
+
+Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when
+something has left its limits.`,
+		Example: "  lostair track system.yaml surveys/\n  lostair track system.yaml surveys/ --format html -o history.html\n  lostair track system.yaml --before may.csv --after june.csv --sealed main",
+		Args:    takes(1, -1, "a system file and readings files or folders"),
+		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
+	}
+	f.flags(cmd, "text", "html", "json", "csv")
+	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the sound system, in place of the first surveys; may be given again")
+	cmd.Flags().IntVar(&f.reference, "reference", 0, "how many of the first surveys stand for the sound system; left out: a quarter, 1 to 8")
+	cmd.Flags().StringVar(&f.before, "before", "", "survey before a repair")
+	cmd.Flags().StringVar(&f.after, "after", "", "survey after it")
+	cmd.Flags().StringVar(&f.sealed, "sealed", "", "duct, or bin, at which something was sealed")
+	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if something has left its limits")
+	unitsFlag(cmd, &f.units)
+	plainFlag(cmd, &f.plain)
+	return cmd
+}
+
+func (f *trackFlags) run(cmd *cobra.Command, s streams, system string, args []string) error {
+	repair := f.before != "" || f.after != "" || f.sealed != ""
+	switch {
+	case repair && (f.before == "" || f.after == ""):
+		return usageError{cmd, errors.New("--before and --after belong together")}
+	case repair && len(args) > 0:
+		return usageError{cmd, errors.New("--before and --after compare two surveys; leave the others out")}
+	case !repair && len(args) == 0:
+		return usageError{cmd, errors.New("it needs readings files or a folder of them, or --before and --after")}
+	}
+	if f.reference < 0 {
+		return usageError{cmd, errors.New("--reference is a number of surveys, 1 or more")}
+	}
+	files, err := surveyFiles(args)
+	if err != nil {
+		return err
+	}
+	if repair {
+		files = []string{f.before, f.after}
+	}
+	inputs := append(append([]string{system}, files...), f.baselines...)
+	if err := f.check(cmd, inputs...); err != nil {
+		return err
+	}
+	if err := stdinOnce(cmd, inputs); err != nil {
+		return err
+	}
+	l, err := load(s, system, files, f.baselines)
+	if err != nil {
+		return err
+	}
+	u, err := unitsOf(f.units, l.sys.Units)
+	if err != nil {
+		return usageError{cmd, err}
+	}
+	if repair {
+		return f.compare(cmd, s, l, u)
+	}
+	return f.follow(cmd, s, l, u)
+}
+
+func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.System) error {
+	t, err := diagnose.RunTrack(cmd.Context(), l.sys, l.surveys, diagnose.TrackOptions{Baselines: l.baselines, Reference: f.reference})
+	if err != nil {
+		return err
+	}
+	r := report.FromTrack(t, u)
+	err = f.write(s, func(w io.Writer) error {
+		switch f.format {
+		case "json":
+			return report.TrackedJSON(w, r)
+		case "csv":
+			return report.TrackedCSV(w, r)
+		case "html":
+			return report.TrackedHTML(w, r)
+		}
+		return report.TrackedText(w, r, f.style(s, f.plain))
+	})
+	if err == nil && f.failOnFault && len(r.Signals) > 0 {
+		return errFaults
+	}
+	return err
+}
+
+func (f *trackFlags) compare(cmd *cobra.Command, s streams, l *loaded, u units.System) error {
+	if f.format == "csv" {
+		return usageError{cmd, errors.New("a repair is shown as text, html or json")}
+	}
+	x, err := diagnose.CompareRepair(cmd.Context(), l.sys, l.surveys[0], l.surveys[1], f.sealed)
+	if err != nil {
+		return err
+	}
+	r := report.FromRepair(x, u)
+	return f.write(s, func(w io.Writer) error {
+		switch f.format {
+		case "json":
+			return report.RepairJSON(w, r)
+		case "html":
+			return report.RepairHTML(w, r)
+		}
+		return report.RepairText(w, r, f.style(s, f.plain))
+	})
+}
+
+// surveyFiles are the readings files that are meant: a folder means every CSV
+// in it, by name.
+func surveyFiles(args []string) ([]string, error) {
+	var out []string
+	for _, a := range args {
+		info, err := os.Stat(a)
+		if a == "-" || err != nil || !info.IsDir() {
+			out = append(out, a) // what is wrong with it is told when it is read
+			continue
+		}
+		list, err := os.ReadDir(a)
+		if err != nil {
+			return nil, fmt.Errorf("%s can't be read: %w", a, bare(err))
+		}
+		n := len(out)
+		for _, e := range list {
+			if e.Type()&fs.ModeDir == 0 && strings.EqualFold(filepath.Ext(e.Name()), ".csv") {
+				out = append(out, filepath.Join(a, e.Name()))
+			}
+		}
+		if len(out) == n {
+			return nil, fmt.Errorf("there is no CSV file in the folder %s", a)
+		}
+		sort.Strings(out[n:])
+	}
+	return out, nil
+}

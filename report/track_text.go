@@ -1,0 +1,238 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"lostair/report/layout"
+)
+
+// TrackedText tells a history to a person.
+func TrackedText(w io.Writer, t *Tracked, s Style) error {
+	p := newPage(s)
+	p.para("", nameOf(t.System), bold)
+	p.para("", t.span(), plainText)
+	p.blank()
+	for _, x := range t.Summary {
+		lead := "* "
+		if len(t.Summary) == 1 && len(t.Signals) == 0 {
+			lead = ""
+		}
+		p.para(lead, x, trackColor(t))
+	}
+	p.trackSeries(t)
+	p.trackWrong(t)
+	p.trackNewest(t)
+	p.doubts(&Result{Doubts: t.Doubts})
+	p.heading("How this was reckoned")
+	for _, m := range trackMethod(t) {
+		p.para("* ", m, plainText)
+	}
+	p.cautions(&Result{Cautions: t.Cautions})
+	return p.writeTo(w)
+}
+
+func trackColor(t *Tracked) string {
+	if len(t.Signals) == 0 {
+		return good
+	}
+	return doubtful
+}
+
+// span says which surveys there are.
+func (t *Tracked) span() string {
+	n, ref := len(t.Surveys), 0
+	for _, s := range t.Surveys {
+		if s.Reference {
+			ref++
+		}
+	}
+	s := fmt.Sprintf("%d surveys from %s to %s", n, t.Surveys[0].Date, t.Surveys[n-1].Date)
+	if n > 1 {
+		s += fmt.Sprintf(", about %s a year", shown(math.Round(t.PerYear)))
+	}
+	if ref == 1 {
+		return s + "; the first stands for the sound system"
+	}
+	return s + fmt.Sprintf("; the first %d stand for the sound system", ref)
+}
+
+// mostSteady is how many indicators that have not moved are shown.
+const mostSteady = 30
+
+// sparkCells is how many cells a small chart takes.
+const sparkCells = 24
+
+func (p *page) trackSeries(t *Tracked) {
+	p.heading("Everything that is followed")
+	tab := layout.Table{Columns: []layout.Column{{Head: "indicator", Least: 16}, {Head: "over time"}, {Head: "now", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "", Least: 6}}}
+	var marks []string
+	left := 0
+	for _, moved := range [...]bool{true, false} {
+		for _, s := range t.Series {
+			if moved != (s.Signal >= 0) || s.last() == nil {
+				continue
+			}
+			if !moved && len(tab.Rows) >= mostSteady {
+				left++
+				continue
+			}
+			v, state := s.last(), t.stateOf(s)
+			marks = append(marks, state)
+			tab.Rows = append(tab.Rows, []string{s.Name, sparkline(s, p.style.Plain), withUnit(v.Value, shortUnit(v.Unit)), v.span(), state})
+		}
+	}
+	p.table("", tab, func(row, column int) string {
+		if column != 4 {
+			return plainText
+		}
+		switch marks[row] {
+		case "steady":
+			return good
+		case "over":
+			return plainText
+		}
+		return bad
+	})
+	if left > 0 {
+		p.para("", fmt.Sprintf("%d more are steady (--format csv has them all).", left), plainText)
+	}
+}
+
+func shortUnit(u string) string {
+	if u == "x" {
+		return ""
+	}
+	return u
+}
+
+// last is the newest known value.
+func (s Series) last() *Interval {
+	for i := len(s.Points) - 1; i >= 0; i-- {
+		if v := s.Points[i].Value; v != nil {
+			return v
+		}
+	}
+	return nil
+}
+
+// stateOf is how a series fares, in a word.
+func (t *Tracked) stateOf(s Series) string {
+	switch {
+	case s.Signal < 0:
+		return "steady"
+	case t.Signals[s.Signal].Over:
+		return "over"
+	case t.Signals[s.Signal].Rising:
+		return "RISES"
+	}
+	return "FALLS"
+}
+
+// sparkline draws a series in a line of text, scaled so that its control
+// limits fill it: what is noise looks like it.
+func sparkline(s Series, plain bool) string {
+	steps := []rune("▁▂▃▄▅▆▇█")
+	if plain {
+		steps = []rune("_.-~=+*#")
+	}
+	lo, hi := s.reach()
+	n := len(s.Points)
+	cells := min(n, sparkCells)
+	var b strings.Builder
+	for c := range cells {
+		sum, k := 0.0, 0
+		for i := c * n / cells; i < (c+1)*n/cells; i++ {
+			if v := s.Points[i].Value; v != nil {
+				sum, k = sum+v.Value, k+1
+			}
+		}
+		if k == 0 {
+			b.WriteByte(' ')
+			continue
+		}
+		x := (sum/float64(k) - lo) / (hi - lo)
+		b.WriteRune(steps[min(max(int(x*float64(len(steps))), 0), len(steps)-1)])
+	}
+	return b.String()
+}
+
+// reach is the scale of a series: its values and its limits with some room.
+func (s Series) reach() (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, p := range s.Points {
+		if p.Value != nil {
+			lo, hi = math.Min(lo, p.Value.Value), math.Max(hi, p.Value.Value)
+		}
+		if p.Lower != nil {
+			room := (*p.Upper - *p.Lower) / 2
+			lo, hi = math.Min(lo, *p.Lower-room), math.Max(hi, *p.Upper+room)
+		}
+	}
+	if !(hi > lo) {
+		return lo - 1, lo + 1
+	}
+	return lo, hi
+}
+
+// mostWrong is how many rows that were set aside are shown.
+const mostWrong = 10
+
+func (p *page) trackWrong(t *Tracked) {
+	all := t.wrongText()
+	if len(all) == 0 {
+		return
+	}
+	p.heading("Rows that were set aside")
+	for i, s := range all {
+		if i == mostWrong {
+			p.para("", fmt.Sprintf("and %d more (--format json lists them).", len(all)-mostWrong), plainText)
+			break
+		}
+		p.para("* ", s, plainText)
+	}
+}
+
+// wrongText is each row that was set aside, in words, the newest first.
+func (t *Tracked) wrongText() []string {
+	var out []string
+	for i := len(t.Surveys) - 1; i >= 0; i-- {
+		for _, w := range t.Surveys[i].Wrong {
+			out = append(out, fmt.Sprintf("%s line %d, %s at %s: %s; about %s would fit. %s.", w.File, w.Line, quantity(w.Quantity), w.Point,
+				strings.TrimSpace(w.Value+" "+w.Unit), withUnit(w.Fits, w.Unit), title(w.Why)))
+		}
+	}
+	return out
+}
+
+func (p *page) trackNewest(t *Tracked) {
+	if t.Diagnosis == nil {
+		return
+	}
+	p.heading("The newest survey, diagnosed in full")
+	p.para("", t.Diagnosis.Summary, verdictColor(t.Diagnosis))
+	for _, f := range t.Diagnosis.Faults {
+		p.para("* ", faultLine(f), plainText)
+	}
+}
+
+// faultLine is a fault in a line: how sure, how bad, what to do.
+func faultLine(f Fault) string {
+	s := fmt.Sprintf("%s, %s", title(f.Name), percent(f.Together))
+	if f.HowBad != "" {
+		s += "; " + f.HowBad
+	}
+	return s + ". " + f.Do
+}
+
+// trackMethod says how it was reckoned.
+func trackMethod(t *Tracked) []string {
+	return []string{
+		"Each survey is fitted by the model of the system file as the reference surveys have corrected it. What is in each survey alike, an error of the file included, falls out.",
+		"Values are changes from the reference; leaks are open area beyond what it had. In brackets the 90 % interval.",
+		"Something has moved when its weighted moving average (EWMA) or its cumulative sum (CUSUM) leaves limits set so that a sound system gives a false signal in fewer than one year of a hundred. The same change shows in several indicators: that which explains most is named first, others only if they explain what is left.",
+		"When it began, how fast it goes and when a limit is reached follow from a straight line (of ratios: in the logarithm) through the surveys since the last step.",
+	}
+}
