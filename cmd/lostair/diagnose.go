@@ -39,7 +39,7 @@ fault is asserted.`,
 			return f.run(cmd, s, args[0], args[1:])
 		},
 	}
-	f.flags(cmd, "text", "json", "html")
+	f.flags(cmd, "text", "json", "html", "svg")
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted")
 	unitsFlag(cmd, &f.units)
@@ -48,8 +48,8 @@ fault is asserted.`,
 }
 
 func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, surveys []string) error {
-	if f.format == "html" && len(surveys) > 1 {
-		return usageError{cmd, fmt.Errorf("an HTML page shows one survey; call it once for each of the %d", len(surveys))}
+	if (f.format == "html" || f.format == "svg") && len(surveys) > 1 {
+		return usageError{cmd, fmt.Errorf("a page or a drawing shows one survey; call it once for each of the %d", len(surveys))}
 	}
 	inputs := append(append([]string{system}, surveys...), f.baselines...)
 	if err := f.check(cmd, inputs...); err != nil {
@@ -75,8 +75,11 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 		shown = append(shown, report.From(r, u))
 	}
 	if err := f.write(s, func(w io.Writer) error {
-		if f.format == "html" {
+		switch f.format {
+		case "html":
 			return report.HTML(w, results[0], u)
+		case "svg":
+			return report.Picture(w, results[0], u)
 		}
 		return f.show(w, s, shown)
 	}); err != nil {
