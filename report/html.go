@@ -25,7 +25,7 @@ func HTML(w io.Writer, d *diagnose.Result, u units.System) error {
 	if err != nil {
 		return err
 	}
-	return t.Execute(w, newHTMLPage(d, u))
+	return execute(w, t, newHTMLPage(d, u))
 }
 
 func parsePage(names ...string) (*template.Template, error) {

@@ -22,5 +22,5 @@ func Picture(w io.Writer, d *diagnose.Result, u units.System) error {
 	f := newTreeFigure(layout, tint{v.class, v.w.zones, v.w.parts}, 0, layout.Height)
 	f.Kind, f.ID = "wide", "picture"
 	f.Title, f.Desc = "The duct system, from the collector to the ports", v.inWords()
-	return t.Execute(w, struct{ Figure treeFigure }{f})
+	return execute(w, t, struct{ Figure treeFigure }{f})
 }

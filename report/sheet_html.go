@@ -25,7 +25,7 @@ func SheetHTML(w io.Writer, sh *Sheet, u units.System) error {
 	if err != nil {
 		return err
 	}
-	return t.Execute(w, p)
+	return execute(w, t, p)
 }
 
 // sheetPage is what the template of the field sheet needs.

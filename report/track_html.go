@@ -39,7 +39,7 @@ func TrackedHTML(w io.Writer, t *Tracked) error {
 			p.Newest = append(p.Newest, faultLine(f))
 		}
 	}
-	return page.Execute(w, p)
+	return execute(w, page, p)
 }
 
 // RepairHTML shows a comparison as one self-contained page.
@@ -66,7 +66,7 @@ func RepairHTML(w io.Writer, r *Repair) error {
 			minus(ratioText(x.Ratio.Low) + " to " + ratioText(x.Ratio.High)), needed(x.Need), x.More})
 		p.FlowUnit = symbol(x.Unit)
 	}
-	return page.Execute(w, p)
+	return execute(w, page, p)
 }
 
 type repairPage struct {

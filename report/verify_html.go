@@ -17,7 +17,7 @@ func VerificationHTML(w io.Writer, v *diagnose.Verified, u units.System) error {
 	if err != nil {
 		return err
 	}
-	return t.Execute(w, newVerifyPage(v, u))
+	return execute(w, t, newVerifyPage(v, u))
 }
 
 // verifyPage is what the template of the acceptance page needs.

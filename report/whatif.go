@@ -74,7 +74,7 @@ func WhatIfCSV(w io.Writer, x *WhatIf) error {
 			if r.Least > 0 {
 				least = number(r.Least)
 			}
-			rows = append(rows, []string{s.Open, r.What, r.Where, r.Quantity, number(r.Before), number(r.After), r.Unit, least})
+			rows = append(rows, []string{guarded(s.Open), r.What, guarded(r.Where), r.Quantity, number(r.Before), number(r.After), r.Unit, least})
 		}
 	}
 	return c.WriteAll(rows)

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// hostileShop is a valid system whose names try to be markup, a formula, a
+// control sequence, a path or text that runs backwards.
+const hostileShop = `name: "\e[2J\e]0;owned\a<script>alert(1)</script>\u202Ename"
+units: metric
+collector:
+  inlet: 150
+  fan: {curve: [[0, 2900], [800, 2850], [1600, 2300], [2400, 1100], [2800, 0]]}
+  cyclone: {drop: 500, at: 1600}
+  filter: {drop: 140, at: 1600}
+  bin: true
+ducts:
+  - {id: "<script>alert(1)</script>", into: collector, diameter: 150, length: 4, material: spiral, taps: {"=cmd|' /C calc'!A0": 2}}
+  - {id: "\"a\" onload='x'", into: "<script>alert(1)</script>", enters: 45, diameter: 100, length: 2, material: spiral, gate: "@SUM(A1)", taps: {"-2": 1}}
+  - {id: "rtl\u202Egpj.exe", into: "<script>alert(1)</script>", diameter: 100, length: 2, material: spiral, gate: "../../etc/passwd", taps: {"Tür ß 東": 1}}
+ports:
+  - {id: "</td><img src=x onerror=alert(1)>", duct: "\"a\" onload='x'", hood: plain, need: 500}
+  - {id: "'=1", duct: "rtl\u202Egpj.exe", hood: plain, need: 500}
+`
+
+// Whatever names hold, no output is led astray by them: no control sequence
+// reaches a terminal, no markup a page, no formula a spreadsheet, and nothing
+// is written but the file asked for.
+func TestHostileNames(t *testing.T) {
+	dir := t.TempDir()
+	t.Chdir(dir)
+	require.NoError(t, os.WriteFile("system.yaml", []byte(hostileShop), 0o644))
+	got := runHere(t.Context(), streams{}, "expect", "system.yaml", "--format", "csv", "-o", "readings.csv")
+	require.Equal(t, done, got.status, got.err)
+	checks := map[string]func(*testing.T, string){"text": harmlessText, "html": harmlessPage, "csv": harmlessTable, "json": harmlessJSON}
+	for _, c := range []struct {
+		args    string
+		formats []string
+	}{
+		{"check system.yaml readings.csv", nil},
+		{"expect system.yaml", []string{"text", "csv", "json"}},
+		{"plan system.yaml --count 4", []string{"text", "csv", "json"}},
+		{"sheet system.yaml", []string{"html", "csv"}},
+		{"diagnose system.yaml readings.csv", []string{"text", "html", "json"}},
+		{"verify system.yaml readings.csv", []string{"text", "html", "json"}},
+		{"whatif system.yaml --set collector.inlet=160", []string{"text", "csv", "json"}},
+	} {
+		formats := c.formats
+		if formats == nil {
+			formats = []string{""}
+		}
+		for _, f := range formats {
+			t.Run(c.args+" "+f, func(t *testing.T) {
+				args := strings.Fields(c.args)
+				if f != "" {
+					args = append(args, "--format", f)
+				}
+				got := runHere(t.Context(), streams{}, args...)
+				require.Equal(t, done, got.status, got.err)
+				harmlessText(t, got.err)
+				if f == "" {
+					f = "text"
+				}
+				require.NotEmpty(t, got.out)
+				checks[f](t, got.out)
+			})
+		}
+	}
+	files, err := filepath.Glob("*")
+	require.NoError(t, err)
+	assert.ElementsMatch(t, []string{"system.yaml", "readings.csv"}, files, "nothing else is written")
+}
+
+// harmlessText holds no control character but line ends, and none that can't
+// be seen or that turns the direction of writing.
+func harmlessText(t *testing.T, s string) {
+	t.Helper()
+	require.True(t, utf8.ValidString(s))
+	for i, r := range s {
+		if r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) {
+			require.Failf(t, "a character that controls", "%U at %d: %q", r, i, s[max(0, i-20):min(len(s), i+20)])
+		}
+	}
+}
+
+func harmlessPage(t *testing.T, s string) {
+	t.Helper()
+	for _, bad := range []string{"<script>alert", "<img src=x", "\x1b", "\a", "\u202e", "onload='x'", `="a" onload`} {
+		if i := strings.Index(s, bad); i >= 0 {
+			require.Failf(t, "a name gets out", "%q in %q", bad, s[max(0, i-40):min(len(s), i+60)])
+		}
+	}
+}
+
+func harmlessTable(t *testing.T, s string) {
+	t.Helper()
+	r := csv.NewReader(strings.NewReader(s))
+	r.FieldsPerRecord = -1
+	rows, err := r.ReadAll()
+	require.NoError(t, err)
+	require.NotEmpty(t, rows)
+	for _, row := range rows {
+		for _, f := range row {
+			if _, err := strconv.ParseFloat(f, 64); err == nil || f == "" {
+				continue
+			}
+			require.NotContains(t, "=+-@\t\r", f[:1], "%q would run as a formula", f)
+			require.NotContains(t, f, "\x1b")
+		}
+	}
+}
+
+func harmlessJSON(t *testing.T, s string) {
+	t.Helper()
+	require.True(t, json.Valid([]byte(s)))
+	require.NotContains(t, s, "\x1b")
+}
