@@ -98,11 +98,13 @@ func holdsAny(h hypothesis, sites []int) bool {
 }
 
 // swaps finds the sites b for which some set with a becomes a set with b of
-// about the same evidence when b takes a's place.
+// about the same evidence when b takes a's place. a must be needed there: where
+// the rest of the set explains the readings without it, anything could stand
+// in its place.
 func (p *posterior) swaps(a int) []bool {
 	out := make([]bool, len(p.site))
 	for i, f := range p.sets {
-		if p.weight[i] < 1e-4 || !holds(f.hypothesis, a) || len(f.faults) == 0 {
+		if p.weight[i] < 1e-4 || len(f.faults) == 0 || !holds(f.hypothesis, a) || !p.needs(f, a) {
 			continue
 		}
 		for j, h := range p.sets {
@@ -117,6 +119,28 @@ func (p *posterior) swaps(a int) []bool {
 	}
 	return out
 }
+
+// needs: whether a set explains the readings clearly better than the same set
+// without a site, if that was fitted too.
+func (p *posterior) needs(f *fitted, site int) bool {
+	var rest hypothesis
+	rest.rows = f.rows
+	for _, v := range f.faults {
+		if v.site != site {
+			rest.faults = append(rest.faults, v)
+		}
+	}
+	key := keyOf(rest, p.g.vid, p.g.wid)
+	for _, h := range p.sets {
+		if h.key == key {
+			return f.evidence > h.evidence+neededEvidence
+		}
+	}
+	return true
+}
+
+// neededEvidence is what a fault must add, in nats, to be needed in a set.
+const neededEvidence = 1.0
 
 func holds(h hypothesis, site int) bool {
 	for _, v := range h.faults {

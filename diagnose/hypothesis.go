@@ -33,6 +33,7 @@ type fitted struct {
 	evidence float64 // log p(readings | hypothesis), severities and θ marginalised
 	prior    float64 // log
 	ok       bool
+	key      string     // of the hypothesis
 	settled  bool       // the last step was small
 	grown    bool       // the search has grown from it
 	fit      *fitDetail // at the last linearisation

@@ -137,7 +137,7 @@ func (g *search) roots(start point) []*fitted {
 		x.key = keyOf(x.hypothesis, g.vid, g.wid)
 		g.seen[x.key] = true
 		if f := g.s.fit(x.hypothesis, start); f.ok {
-			f.prior = x.prior
+			f.prior, f.key = x.prior, x.key
 			out = append(out, f)
 		}
 	}
@@ -252,7 +252,7 @@ func (g *search) tryAll(ideas []idea) []*fitted {
 			defer wg.Done()
 			for i := w; i < len(ideas); i += workers {
 				f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
-				f.prior = ideas[i].prior
+				f.prior, f.key = ideas[i].prior, ideas[i].key
 				fits[i] = f
 			}
 		}()
