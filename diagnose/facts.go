@@ -182,10 +182,9 @@ func trackFacts() []airflow.Fact {
 	f := practice("over time", "how far a change lies within the usual, one standard deviation")
 	f.add("leakChange", "leak of a zone, share of the bore", leakChange, "")
 	f.add("obstructChange", "obstruction of a port, K", obstructChange, "")
-	f.add("filterChange", "filter, of the logarithm", filterChange, "")
+	f.add("filterChange", "filter, share of its drop", filterChange, "")
 	f.add("fanChange", "fan speed, of the logarithm", fanChange, "")
 	f.from("what a sound filter varies by from day to day", airflow.StatusPractice)
-	f.add("filterOfDay", "filter, of the logarithm, one sigma", filterOfDay, "")
 	f.from("how far a reading may lie off what all others say", airflow.StatusPractice)
 	f.add("oddLimit", "standard deviations", oddLimit, "")
 	return f.out

@@ -78,11 +78,27 @@ func (g Gauge) String() string { return gauges[g].name }
 // Dimension is that of the gauge's values.
 func (g Gauge) Dimension() units.Dimension { return gauges[g].dim }
 
+// value turns what is charted into a value.
 func (g Gauge) value(x float64) float64 {
-	if gauges[g].one {
+	switch {
+	case g == FilterDrop:
+		r := math.Max(1+x/2, 0)
+		return r * r
+	case gauges[g].one:
 		return math.Exp(x)
 	}
 	return x
+}
+
+// charted is the inverse of value.
+func (g Gauge) charted(v float64) float64 {
+	switch {
+	case g == FilterDrop:
+		return 2*math.Sqrt(math.Max(v, 0)) - 2
+	case gauges[g].one:
+		return math.Log(math.Max(v, 1e-9))
+	}
+	return v
 }
 
 // Series is one indicator over the surveys.
@@ -287,8 +303,7 @@ func trackDoubts(t *Track, ref int) []string {
 func (g *glance) wrongRows() []WrongRow {
 	var out []WrongRow
 	for _, w := range g.wrong {
-		row := &g.s.b.survey.Rows[g.s.obs[w.obs].rows[0]]
-		x := WrongRow{Row: row, Fits: g.f.fit.h[w.obs], Reason: w.reason}
+		x := WrongRow{Row: &g.b.survey.Rows[g.b.obs[w.obs].rows[0]], Fits: w.fits, Reason: w.reason}
 		if x.Reason == "" {
 			x.Reason = "it fits nothing else that was read"
 		}

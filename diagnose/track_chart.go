@@ -25,7 +25,7 @@ type charted struct {
 const (
 	chartWeight    = 0.2
 	chartSlack     = 0.75
-	falseYear      = 0.004 // aimed at: probability of any false signal in a year of a sound system
+	falseYear      = 0.002 // aimed at: probability of any false signal in a year of a sound system
 	scaleMemory    = 12    // surveys that the predicted scatter counts as
 	medianOfChange = 0.954
 )

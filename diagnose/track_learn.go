@@ -33,9 +33,20 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) 
 		if t.shared, err = s.taught(f, l, t.shared); err != nil {
 			return nil, err
 		}
-		t.shared.v = narrowed(t.shared.v)
+		if _, k := t.shared.v.Dims(); k > 2*l.n {
+			t.shared.v = narrowed(t.shared.v)
+		}
 	}
-	t.list = indicators(m, zonesOf(m))
+	t.shared.v = narrowed(t.shared.v)
+	t.list, t.lenses, t.filter = indicators(m, zonesOf(m)), map[string]*lens{}, -1
+	for i, x := range t.list {
+		if x.kind == FilterLoaded {
+			t.filter = i
+			c := m.NewCoefs()
+			u.coefs(t.shared.mean, &c, make([]float64, len(u.parts)))
+			x.base = c.Filter
+		}
+	}
 	return t, nil
 }
 
@@ -89,4 +100,41 @@ func inPairs(n int, f func(i int)) {
 		}()
 	}
 	wg.Wait()
+}
+
+// fitRobust fits without faults and sets aside, worst first, what lies far off
+// what all other readings say.
+func (s *study) fitRobust() *fitted {
+	var h hypothesis
+	start := point{theta: s.pr.mean}
+	for {
+		f := s.fit(h, start)
+		if !f.ok {
+			return f
+		}
+		worst, far := s.oddest(f)
+		if far <= oddLimit || len(h.rows) >= len(s.obs)/3 {
+			return f
+		}
+		h.rows = append(append([]*wrong(nil), h.rows...), &wrong{obs: worst, drop: true, cfg: -1})
+		start = f.at
+	}
+}
+
+// oddest is the observation that lies furthest off what all others make of it.
+func (s *study) oddest(f *fitted) (worst int, far float64) {
+	var inv mat.SymDense
+	if !solved(f.fit.chol.InverseTo(&inv)) {
+		return 0, 0
+	}
+	set := map[int]bool{}
+	for _, w := range f.rows {
+		set[w.obs] = true
+	}
+	for i := range s.obs {
+		if z := math.Abs(f.fit.alpha.AtVec(i)) / math.Sqrt(inv.At(i, i)); z > far && !set[i] {
+			worst, far = i, z
+		}
+	}
+	return worst, far
 }

@@ -81,7 +81,7 @@ func CompareRepair(ctx context.Context, sys *duct.System, before, after *reading
 	t.weighRepair(r, gs)
 	for p, port := range sys.Ports {
 		ch := centred([]change{gs[0].ports[p], gs[1].ports[p]}, 1)[1]
-		flow := gs[0].flows[p].mean
+		flow := t.portFlow[p] * math.Exp(gs[0].ports[p].value)
 		r.Ports = append(r.Ports, RepairPort{Port: port.ID, Need: port.Need, Before: flow, After: flow * math.Exp(ch.value),
 			Ratio: Interval{math.Exp(ch.value), math.Exp(ch.value - 1.645*ch.sd), math.Exp(ch.value + 1.645*ch.sd)},
 			More:  1 - distuv.UnitNormal.CDF((math.Log(1+moreFlow)-ch.value)/ch.sd)})
@@ -108,7 +108,7 @@ func (t *tracker) weighRepair(r *Repair, gs []*glance) {
 		}
 		if t.list[i].kind == FilterLoaded {
 			// a filter is another one each day, cleaned or not
-			ch.sd = math.Hypot(ch.sd, math.Sqrt2*gs[1].list[i].usual)
+			ch.sd = math.Hypot(ch.sd, math.Sqrt2*t.list[i].usual)
 		}
 		for _, up := range []bool{false, true} {
 			w := way{i, up, prior[i] * oneSided(ch, repairSize(t.list[i]), up), ch}
@@ -135,13 +135,26 @@ func (t *tracker) weighRepair(r *Repair, gs []*glance) {
 			r.Sealing += p
 			r.Zone = namesOf(t.m.Sys, x.ducts)
 		}
-		if p >= 0.01 {
+		if at := r.part(gaugeOf(x), x.where, better); at >= 0 {
+			r.Changes[at].Probability = clampP(r.Changes[at].Probability + p)
+		} else if p >= 0.005 {
 			g := gaugeOf(x)
 			r.Changes = append(r.Changes, RepairPart{Gauge: g, Where: x.where, Better: better, Probability: clampP(p),
 				Change: Interval{g.value(w.change.value), g.value(w.change.value - 1.645*w.change.sd), g.value(w.change.value + 1.645*w.change.sd)}})
 		}
 	}
+	sort.SliceStable(r.Changes, func(a, b int) bool { return r.Changes[a].Probability > r.Changes[b].Probability })
 	r.Improved, r.Worse, r.Sealing = clampP(r.Improved), clampP(r.Worse), clampP(r.Sealing)
+}
+
+// part finds a change that another place of the same zone has made already.
+func (r *Repair) part(g Gauge, where string, better bool) int {
+	for i, c := range r.Changes {
+		if c.Gauge == g && c.Where == where && c.Better == better {
+			return i
+		}
+	}
+	return -1
 }
 
 // repairSize is how large a change a repair may make, as a standard deviation.

@@ -27,7 +27,7 @@ func (t *tracker) find(gs []*glance, from int, ewmaAt, cusumAt float64) ([]found
 	for len(out) < mostFound {
 		var cand []ranked
 		for i := range t.list {
-			if contains(active, i) {
+			if t.taken(i, active) {
 				continue
 			}
 			ch := centred(changes(gs, i, active), from)
@@ -47,13 +47,23 @@ func (t *tracker) find(gs []*glance, from int, ewmaAt, cusumAt float64) ([]found
 		}
 		f := found{ind: cand[k].ind, chart: cand[k].chart, gain: cand[k].gain}
 		for j, x := range cand {
-			if j != k && x.gain > cand[k].gain-alikeNats && x.chart.first >= 0 {
+			if j != k && x.gain > cand[k].gain-alikeNats && x.chart.first >= 0 && !t.taken(x.ind, append(f.alike, f.ind)) {
 				f.alike = append(f.alike, x.ind)
 			}
 		}
 		out, active = append(out, f), append(active, f.ind)
 	}
 	return out, active
+}
+
+// taken says whether an indicator is in the list, or another place of its zone.
+func (t *tracker) taken(i int, list []int) bool {
+	for _, x := range list {
+		if x == i || t.list[i].kind == Leak && t.list[x].kind == Leak && t.list[x].zone == t.list[i].zone {
+			return true
+		}
+	}
+	return false
 }
 
 type ranked struct {

@@ -3,9 +3,6 @@ package diagnose
 import (
 	"math"
 	"sort"
-
-	"lostair/diagnose/airflow"
-	"lostair/readings/units"
 )
 
 // tracking turns glances into series and signals.
@@ -23,7 +20,7 @@ func (k *tracking) run() {
 		k.days = append(k.days, s.Date.Sub(k.out.Surveys[0].Date).Hours()/24)
 	}
 	ports := len(k.t.m.Sys.Ports)
-	ew, cu := limitsFor(len(k.t.list)+ports, int(math.Ceil(k.out.PerYear)))
+	ew, cu := limitsFor(k.t.followed()+ports, int(math.Ceil(k.out.PerYear)))
 	fs, active := k.t.find(k.gs, k.ref, ew, cu)
 	k.of = make([]int, len(k.t.list))
 	for p := range ports {
@@ -38,14 +35,13 @@ func (k *tracking) run() {
 			k.signal(len(k.out.Series)-1, list, c, nil, -1)
 		}
 	}
+	all := make([][]change, len(k.gs))
+	inPairs(len(k.gs), func(i int) { all[i] = k.gs[i].sharedOut(active) })
 	for _, want := range [...]Kind{FilterLoaded, FanWeak, Leak, Blockage} {
 		for i, x := range k.t.list {
-			if x.kind != want {
-				continue
+			if x.kind == want {
+				k.follow(i, x, active, all, ew, cu)
 			}
-			list := centred(changes(k.gs, i, active), k.ref)
-			k.of[i] = len(k.out.Series)
-			k.add(k.named(x), list, chart(list, k.ref, ew, cu))
 		}
 	}
 	for _, f := range fs {
@@ -57,6 +53,54 @@ func (k *tracking) run() {
 		k.signal(k.of[f.ind], list, f.chart, alike, f.ind)
 	}
 	k.sortSignals()
+}
+
+// followed is how many indicators there are, the places of a zone counted as one.
+func (t *tracker) followed() int {
+	n := 0
+	for i, x := range t.list {
+		if i == 0 || x.zone < 0 || x.zone != t.list[i-1].zone {
+			n++
+		}
+	}
+	return n
+}
+
+// follow makes an indicator's series. Of the places of a zone the one that has
+// moved stands for it, else what they have together.
+func (k *tracking) follow(i int, x *indicator, active []int, all [][]change, ew, cu float64) {
+	if x.kind == Leak && i > 0 && k.t.list[i-1].kind == Leak && k.t.list[i-1].zone == x.zone {
+		k.of[i] = k.of[i-1]
+		return
+	}
+	k.of[i] = len(k.out.Series)
+	at := i
+	for _, a := range active {
+		if a == i || x.kind == Leak && k.t.list[a].kind == Leak && k.t.list[a].zone == x.zone {
+			at = a
+		}
+	}
+	if contains(active, at) || x.kind == FilterLoaded || x.kind == FanWeak {
+		list := centred(changes(k.gs, at, active), k.ref)
+		k.add(k.named(x), list, chart(list, k.ref, ew, cu))
+		return
+	}
+	list, open := make([]change, len(k.gs)), make([]float64, len(k.gs))
+	for s := range k.gs {
+		sum := change{}
+		for j := i; j < len(k.t.list) && (j == i || x.kind == Leak && k.t.list[j].zone == x.zone); j++ {
+			sum.value += all[s][j].value
+			sum.fresh += all[s][j].fresh
+			open[s] = math.Hypot(open[s], all[s][j].sd)
+		}
+		list[s] = sum
+	}
+	list = centred(list, k.ref)
+	for s := range list {
+		list[s].fresh = math.Hypot(list[s].fresh, open[s]) // what the survey leaves open counts as well
+	}
+	c := charted{scale: 1}
+	k.add(k.named(x), list, c)
 }
 
 // sortSignals: causes before the flows that they change, then by when they were seen.
@@ -128,7 +172,8 @@ func (k *tracking) signal(series int, list []change, c charted, alike []int, ind
 	x.Now = Interval{g.value(t.level.Value), g.value(t.level.Low), g.value(t.level.High)}
 	x.Rate = Interval{7 * t.rate.Value, 7 * t.rate.Low, 7 * t.rate.High}
 	if gauges[g].one {
-		x.Rate = Interval{math.Exp(x.Rate.Value), math.Exp(x.Rate.Low), math.Exp(x.Rate.High)}
+		now := func(week float64) float64 { return g.value(t.level.Value+week) / math.Max(x.Now.Value, 1e-9) }
+		x.Rate = Interval{now(x.Rate.Value), now(x.Rate.Low), now(x.Rate.High)}
 	}
 	if n := len(c.ewma.Values); n > 0 {
 		last := c.ewma.Values[n-1]
@@ -173,7 +218,7 @@ func (k *tracking) limitsOf(s *Series, ind int, up bool) []limitAt {
 		p, _ := k.t.m.Sys.PortNamed(s.Where)
 		out := []limitAt{{math.Log(0.5), s.Where, "half"}}
 		if need := k.t.m.Sys.Ports[p].Need; need > 0 {
-			if flow := k.soundFlow(p); flow > need {
+			if flow := k.t.portFlow[p]; flow > need {
 				out = append([]limitAt{{math.Log(need / flow), s.Where, "need"}}, out...)
 			}
 		}
@@ -191,43 +236,27 @@ func (k *tracking) limitsOf(s *Series, ind int, up bool) []limitAt {
 	return out
 }
 
-// soundFlow is what a port gets alone in the reference.
-func (k *tracking) soundFlow(p int) float64 {
-	g := k.gs[max(k.ref-1, 0)]
-	return g.flows[p].mean / math.Exp(g.ports[p].value)
-}
-
 // crossing finds by bisection how far an indicator must move until the first
 // port falls below its limit, all else as in the last survey.
 func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
-	g := k.gs[len(k.gs)-1]
-	s := g.s
-	x := g.list[ind]
-	theta := append([]float64(nil), g.f.at.theta...)
-	st := s.m.NewState()
+	x := k.t.list[ind]
+	at := append([]float64(nil), k.gs[len(k.gs)-1].at...)
 	sign := 1.0
 	if !up {
 		sign = -1
 	}
-	probes := make([]airflow.Probe, len(s.m.Sys.Ports))
-	cfgs := make([]airflow.Config, len(s.m.Sys.Ports))
-	for p := range s.m.Sys.Ports {
-		probes[p], _ = s.m.ProbeAt(s.m.Sys.Ports[p].ID, units.FlowRate)
-		cfgs[p] = alone(s.m, p)
-	}
-	here := theta[x.param]
+	here := at[ind]
 	below := func(amount float64) int {
-		theta[x.param] = amount
-		s.u.coefs(theta, &s.coef, s.vals)
-		for p := range s.m.Sys.Ports {
-			want := k.soundFlow(p) / 2
+		at[ind] = amount
+		for p, q := range k.t.flowsAt(at) {
+			want := k.t.portFlow[p] / 2
 			if what == "need" {
-				want = s.m.Sys.Ports[p].Need
-				if want <= 0 || want >= k.soundFlow(p) {
+				want = k.t.m.Sys.Ports[p].Need
+				if want <= 0 || want >= k.t.portFlow[p] {
 					continue
 				}
 			}
-			if st.Solve(&s.coef, cfgs[p]) == nil && st.Value(probes[p]) < want {
+			if q < want {
 				return p
 			}
 		}
@@ -237,6 +266,9 @@ func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
 		return limitAt{}, false
 	}
 	lo, hi := here, here+sign*largestMove/x.unit*sizeOf(x)
+	if x.kind == FilterLoaded {
+		lo, hi = here, here+sign*mostFilter/x.unit
+	}
 	if below(hi) < 0 {
 		return limitAt{}, false
 	}
@@ -253,11 +285,18 @@ func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
 		port = below(hi)
 	}
 	// counted from the reference, as the series is
-	return limitAt{(hi-here)*x.unit + k.level(ind), s.m.Sys.Ports[port].ID, what}, true
+	move := (hi - here) * x.unit
+	if x.kind == FilterLoaded {
+		move = change{value: hi * x.unit}.root().value - change{value: here * x.unit}.root().value
+	}
+	return limitAt{move + k.level(ind), k.t.m.Sys.Ports[port].ID, what}, true
 }
 
 // largestMove bounds how far an indicator is moved in search of a limit, in its sizes.
 const largestMove = 3.0
+
+// mostFilter is the most that a filter's drop is let grow by in search of a limit, as a multiple.
+const mostFilter = 25
 
 // sizeOf is a very large change of an indicator, in its own unit.
 func sizeOf(x *indicator) float64 {
@@ -274,8 +313,5 @@ func sizeOf(x *indicator) float64 {
 func (k *tracking) level(ind int) float64 {
 	s := k.out.Series[k.of[ind]]
 	p := s.Points[len(s.Points)-1]
-	if gauges[s.Gauge].one {
-		return math.Log(math.Max(p.Value.Value, 1e-9))
-	}
-	return p.Value.Value
+	return s.Gauge.charted(p.Value.Value)
 }

@@ -1,0 +1,400 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings/units"
+)
+
+// lens is what surveys that read the same points have in common: what the
+// reference expects there, and how that follows from all that may differ.
+type lens struct {
+	t       *tracker
+	s       *study
+	h       []float64     // expected in the reference
+	lasting *mat.SymDense // covariance of h
+	ind     *mat.Dense    // derivatives by the indicators' usual changes
+	fan     []float64     // by what the fan varies by from day to day
+}
+
+// layoutKey is equal for surveys that read the same points in the same order.
+func layoutKey(b *bound) string {
+	var s strings.Builder
+	for i := range b.obs {
+		r := &b.survey.Readings[b.obs[i].reading]
+		fmt.Fprintf(&s, "%s|%s|%s|%d|%t\n", r.Open, r.Point, r.Quantity, b.obs[i].cfg, r.Positions == 0)
+		s.WriteString(strings.Join(r.HoseOff, "+"))
+	}
+	return s.String()
+}
+
+func (t *tracker) newLens(b *bound) (*lens, error) {
+	s := newStudy(t.m, t.u, t.l, b, t.shared)
+	m := len(s.obs)
+	l := &lens{t: t, s: s, h: make([]float64, m), ind: mat.NewDense(m, len(t.list), nil), lasting: mat.NewSymDense(m, nil), fan: make([]float64, m)}
+	p := point{theta: s.pr.mean}
+	if err := s.predict(p, hypothesis{}, l.h); err != nil {
+		return nil, fmt.Errorf("%s: the model could not be solved: %w", b.survey.File, err)
+	}
+	j := mat.NewDense(m, s.n, nil)
+	s.jacobian(p, hypothesis{}, j, nil)
+	l.lasting.SymOuterK(s.pr.scale, j.Slice(0, m, 0, t.l.n))
+	if s.pr.v != nil {
+		var jv mat.Dense
+		jv.Mul(j, s.pr.v)
+		var q mat.SymDense
+		q.SymOuterK(-1, &jv)
+		l.lasting.AddSym(l.lasting, &q)
+	}
+	for i := range m {
+		l.fan[i] = j.At(i, s.day-1)
+	}
+	l.columns(s, s.pr.mean, l.ind)
+	return l, nil
+}
+
+// columns fills in the derivatives by the indicators at the point last predicted.
+func (l *lens) columns(s *study, theta []float64, ind *mat.Dense) {
+	for c, st := range s.states {
+		if len(s.by[c]) == 0 {
+			continue
+		}
+		st.Prepare()
+		for _, i := range s.by[c] {
+			o := &s.obs[i]
+			st.Sensitivity(o.probe, s.grad)
+			k := 1.0
+			if o.axisIx >= 0 {
+				k += theta[o.axisIx] * profileError * profilePower(o)
+			}
+			for x, in := range l.t.list {
+				ind.Set(i, x, k*in.slope(&s.coef, &s.grad.Coefs))
+			}
+		}
+	}
+}
+
+// slope is the derivative by an indicator's usual change, from those by coefficients.
+func (x *indicator) slope(c, g *airflow.Coefs) float64 {
+	switch x.kind {
+	case FilterLoaded:
+		return g.Filter * x.base * x.unit
+	case FanWeak:
+		return g.Speed * c.Speed * x.unit
+	}
+	var d float64
+	for _, sp := range x.spots {
+		d += *sp.slot.Of(g) * sp.share * x.unit
+	}
+	return d
+}
+
+// leastFilter keeps the filter from adding pressure.
+const leastFilter = 0.05
+
+// leastLoss keeps the loss of a port from falling to nothing.
+const leastLoss = 0.02
+
+// apply changes coefficients by an indicator's amount, in usual changes.
+func (x *indicator) apply(c *airflow.Coefs, amount float64) {
+	switch x.kind {
+	case FilterLoaded: // its drop is in proportion to it, so the readings are nearly linear in it
+		c.Filter *= math.Max(1+amount*x.unit, leastFilter)
+	case FanWeak:
+		c.Speed *= math.Exp(amount * x.unit)
+	case Blockage:
+		p := x.spots[0].slot.Of(c)
+		*p = math.Max(*p+amount*x.unit, leastLoss)
+	default:
+		for _, sp := range x.spots {
+			*sp.slot.Of(c) += amount * sp.share * x.unit
+		}
+	}
+}
+
+// view is one survey through a lens.
+type view struct {
+	l                 *lens
+	b                 *bound
+	x                 []float64 // the indicators' changes
+	bentTo            []float64 // those at which the model was last linearised; nil: none
+	r                 []float64 // readings less what is expected without the changes, linearised at x
+	ind               *mat.Dense
+	info, fresh, last *mat.SymDense
+	pull              *mat.VecDense
+	misfit            float64
+
+	alpha *mat.VecDense
+	inv   mat.SymDense
+}
+
+func (l *lens) on(b *bound) *view {
+	v := &view{l: l, b: b, ind: l.ind, r: make([]float64, len(b.obs))}
+	for i := range v.r {
+		v.r[i] = b.obs[i].y - l.h[i]
+	}
+	return v
+}
+
+// weigh works out what the survey says of each indicator, but for the rows that
+// are set aside. Large changes bend the model; it is then linearised anew.
+func (v *view) weigh(aside map[int]bool) error {
+	f := v.spread(aside)
+	for bend := 0; ; bend++ {
+		if !v.solve(v.sound(f)) {
+			return fmt.Errorf("%s: its readings can't be weighed", v.b.survey.File)
+		}
+		if bend == bendsMost || !v.moved() || !v.bend() {
+			break
+		}
+	}
+	s := v.sound(f)
+	v.quadratics(s, f)
+	return v.judge(s)
+}
+
+// sound is the covariance of the readings of a sound system, its filter in
+// any of its usual states.
+func (v *view) sound(f *mat.SymDense) *mat.SymDense {
+	m := len(v.r)
+	s := mat.NewSymDense(m, nil)
+	s.AddSym(v.l.lasting, f)
+	if x := v.l.t.filter; x >= 0 {
+		in := v.l.t.list[x]
+		col := mat.NewVecDense(m, nil)
+		for i := range m {
+			col.SetVec(i, v.ind.At(i, x)*in.usual/in.unit)
+		}
+		s.SymRankOne(s, 1, col)
+	}
+	return s
+}
+
+// spread is the covariance of what is new in each survey, the filter's state left out.
+func (v *view) spread(aside map[int]bool) *mat.SymDense {
+	m := len(v.b.obs)
+	f := mat.NewSymDense(m, nil)
+	for i := range m {
+		a := &v.b.obs[i]
+		for j := i; j < m; j++ {
+			b := &v.b.obs[j]
+			c := v.l.fan[i]*v.l.fan[j] + densityOfDay*densityOfDay*densityPower(a)*densityPower(b)*v.l.h[i]*v.l.h[j]
+			if a.gainIx == b.gainIx {
+				c += a.gain * b.gain
+			}
+			f.SetSym(i, j, c)
+		}
+		noise := a.fresh*a.fresh + modelError*modelError*a.y*a.y
+		if aside[i] {
+			noise *= setAside
+		}
+		f.SetSym(i, i, f.At(i, i)+noise)
+	}
+	return f
+}
+
+// solve finds the changes by the linear model.
+func (v *view) solve(s *mat.SymDense) bool {
+	m, n := v.ind.Dims()
+	var c mat.Cholesky
+	if !c.Factorize(s) {
+		return false
+	}
+	x := mat.NewDense(m, n, nil)
+	if !solved(c.SolveTo(x, v.ind)) {
+		return false
+	}
+	v.info = sandwich(v.ind, x)
+	v.pull = mat.NewVecDense(n, nil)
+	v.pull.MulVec(x.T(), mat.NewVecDense(m, v.r))
+	g := mat.NewSymDense(n, nil)
+	g.CopySym(v.info)
+	for i := range n {
+		g.SetSym(i, i, g.At(i, i)+1)
+	}
+	var ch mat.Cholesky
+	if !ch.Factorize(g) {
+		return false
+	}
+	at := mat.NewVecDense(n, nil)
+	if !solved(ch.SolveVecTo(at, v.pull)) {
+		return false
+	}
+	v.step(at.RawVector().Data)
+	return true
+}
+
+// step moves towards the solution, no change by more than bendStep.
+func (v *view) step(to []float64) {
+	if v.x == nil {
+		v.x = make([]float64, len(to))
+	}
+	far := 0.0
+	for i := range to {
+		far = math.Max(far, math.Abs(to[i]-v.x[i]))
+	}
+	k := 1.0
+	if far > bendStep {
+		k = bendStep / far
+	}
+	for i := range to {
+		v.x[i] += k * (to[i] - v.x[i])
+	}
+}
+
+// moved says whether the changes have moved so far from where the model was
+// linearised that it must be done anew.
+func (v *view) moved() bool {
+	for i, x := range v.x {
+		was := 0.0
+		if v.bentTo != nil {
+			was = v.bentTo[i]
+		}
+		if math.Abs(x-was) > bentAt {
+			return true
+		}
+	}
+	return false
+}
+
+// bend linearises the model at the changes found; false if it can't be solved there.
+func (v *view) bend() bool {
+	s := v.l.s.twin()
+	theta := s.pr.mean
+	s.u.coefs(theta, &s.coef, s.vals)
+	for i, x := range v.l.t.list {
+		x.apply(&s.coef, v.x[i])
+	}
+	h := make([]float64, len(v.r))
+	if s.predictSet(point{theta: theta}, hypothesis{}, h) != nil {
+		return false
+	}
+	m, n := v.ind.Dims()
+	ind := mat.NewDense(m, n, nil)
+	v.l.columns(s, theta, ind)
+	for i := range v.r {
+		r := v.b.obs[i].y - h[i]
+		for x, d := range ind.RawRowView(i) {
+			r += d * v.x[x]
+		}
+		v.r[i] = r
+	}
+	v.ind, v.bentTo = ind, append([]float64(nil), v.x...)
+	return true
+}
+
+// quadratics works out how the changes err.
+func (v *view) quadratics(s, f *mat.SymDense) {
+	m, n := v.ind.Dims()
+	var c mat.Cholesky
+	x := mat.NewDense(m, n, nil)
+	if c.Factorize(s) && solved(c.SolveTo(x, v.ind)) {
+		v.fresh, v.last = quadratic(f, x), quadratic(v.l.lasting, x)
+	}
+}
+
+// judge works out how far each reading lies off what all others say, the
+// changes being free as far as they usually are.
+func (v *view) judge(s *mat.SymDense) error {
+	m := len(v.r)
+	all := mat.NewSymDense(m, nil)
+	all.SymOuterK(1, v.ind)
+	all.AddSym(all, s)
+	var c mat.Cholesky
+	v.alpha = mat.NewVecDense(m, nil)
+	r := mat.NewVecDense(m, v.r)
+	if !c.Factorize(all) || !solved(c.SolveVecTo(v.alpha, r)) || !solved(c.InverseTo(&v.inv)) || v.fresh == nil {
+		return fmt.Errorf("%s: its readings can't be weighed", v.b.survey.File)
+	}
+	v.misfit = mat.Dot(r, v.alpha) / float64(m)
+	return nil
+}
+
+// odd lists the readings that lie furthest off what all others say, with what
+// would fit in their place; none if all lie within the limit.
+func (v *view) odd(aside map[int]bool) []setAsideRow {
+	far := oddLimit
+	for i := range v.r {
+		if !aside[i] {
+			far = math.Max(far, nearFarthest*v.off(i))
+		}
+	}
+	var out []setAsideRow
+	for i := range v.r {
+		if !aside[i] && v.off(i) > far {
+			out = append(out, setAsideRow{obs: i, fits: v.b.obs[i].y - v.alpha.AtVec(i)/v.inv.At(i, i)})
+		}
+	}
+	return out
+}
+
+// off is by how many standard deviations a reading lies off all others.
+func (v *view) off(i int) float64 { return math.Abs(v.alpha.AtVec(i)) / math.Sqrt(v.inv.At(i, i)) }
+
+func sandwich(a, b *mat.Dense) *mat.SymDense {
+	var p mat.Dense
+	p.Mul(a.T(), b)
+	n, _ := p.Dims()
+	out := mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			out.SetSym(i, j, (p.At(i, j)+p.At(j, i))/2)
+		}
+	}
+	return out
+}
+
+func quadratic(s *mat.SymDense, x *mat.Dense) *mat.SymDense {
+	var p mat.Dense
+	p.Mul(s, x)
+	return sandwich(x, &p)
+}
+
+// portsAtRest works out each port's flow alone in the reference, and how the
+// indicators move it.
+func (t *tracker) portsAtRest() error {
+	c, st, g := t.m.NewCoefs(), t.m.NewState(), t.m.NewGradient()
+	t.u.coefs(t.shared.mean, &c, make([]float64, len(t.u.parts)))
+	t.portFlow, t.portGrad = nil, nil
+	for p, port := range t.m.Sys.Ports {
+		probe, err := t.m.ProbeAt(port.ID, units.FlowRate)
+		if err != nil {
+			return err
+		}
+		if err := st.Solve(&c, alone(t.m, p)); err != nil {
+			return fmt.Errorf("port %s: %w", port.ID, err)
+		}
+		st.Prepare()
+		st.Sensitivity(probe, g)
+		q := math.Max(st.Value(probe), 1e-9)
+		row := make([]float64, len(t.list))
+		for i, x := range t.list {
+			row[i] = x.slope(&c, &g.Coefs) / q
+		}
+		t.portFlow, t.portGrad = append(t.portFlow, q), append(t.portGrad, row)
+	}
+	return nil
+}
+
+// flowsAt are the ports' flows, each alone, with the indicators' changes; nil if
+// the model can't be solved there.
+func (t *tracker) flowsAt(at []float64) []float64 {
+	c, st := t.m.NewCoefs(), t.m.NewState()
+	t.u.coefs(t.shared.mean, &c, make([]float64, len(t.u.parts)))
+	for i, x := range t.list {
+		x.apply(&c, at[i])
+	}
+	var out []float64
+	for p := range t.m.Sys.Ports {
+		if st.Solve(&c, alone(t.m, p)) != nil {
+			return nil
+		}
+		out = append(out, st.PortFlow(p))
+	}
+	return out
+}
