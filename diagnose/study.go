@@ -3,6 +3,7 @@ package diagnose
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
@@ -121,8 +122,11 @@ func (s *study) setCoefs(p point, faults []*variant) {
 	s.u.coefs(p.theta, &s.coef, s.vals)
 	for i, v := range faults {
 		v.apply(&s.coef, p.z[i])
-		if v.kind == FanWeak {
+		switch v.kind {
+		case FanWeak:
 			s.vals[s.u.speed] = 0 // the speed is the fault's, whatever it was before
+		case FilterLoaded:
+			s.vals[s.u.filter] *= v.severity(p.z[i]) // a multiple of the filter as built
 		}
 	}
 }
@@ -250,18 +254,24 @@ func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
 func (s *study) jacobianRow(st *airflow.State, theta []float64, o *obs, i int, row []float64, jz *mat.Dense, slopes [][]slope) {
 	st.Sensitivity(o.probe, s.grad)
 	s.u.row(s.grad, s.vals, row)
+	y, scale := st.Value(o.probe), 1.0
 	if o.tapIx >= 0 {
-		row[o.tapIx] += tapError * st.VelocityPressure(o.probe)
+		by := tapError * st.VelocityPressure(o.probe)
+		row[o.tapIx] += by
+		y += theta[o.tapIx] * by
+	}
+	// What multiplies the reading multiplies its slopes.
+	multiply := func(ix int, by float64) {
+		k := 1 + theta[ix]*by
+		floats.Scale(k, row)
+		row[ix] += by * y
+		y, scale = y*k, scale*k
 	}
 	if o.axisIx >= 0 {
-		k := 1 + theta[o.axisIx]*profileError*profilePower(o)
-		for x := range row {
-			row[x] *= k
-		}
-		row[o.axisIx] += profileError * profilePower(o) * st.Value(o.probe)
+		multiply(o.axisIx, profileError*profilePower(o))
 	}
 	if p := densityPower(o); p != 0 {
-		row[s.day] += densityOfDay * p * o.y
+		multiply(s.day, densityOfDay*p)
 	}
 	row[o.gainIx] += o.gain
 	for k, sl := range slopes {
@@ -269,7 +279,7 @@ func (s *study) jacobianRow(st *airflow.State, theta []float64, o *obs, i int, r
 		for _, e := range sl {
 			d += *e.slot.Of(&s.grad.Coefs) * e.by
 		}
-		jz.Set(i, k, d)
+		jz.Set(i, k, d*scale)
 	}
 }
 
