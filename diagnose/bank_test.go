@@ -19,7 +19,7 @@ import (
 
 // The bank of made-up cases: go test ./diagnose -run TestBank -cases 2000 -v
 var (
-	bankCases = flag.Int("cases", 40, "how many made-up cases TestBank diagnoses")
+	bankCases = flag.Int("cases", 16, "how many made-up cases TestBank diagnoses")
 	bankFrom  = flag.Uint64("from", 1, "seed of the first")
 	bankHarsh = flag.Bool("harsh", false, "use the stress set: twice the spread, elements off, heavy tails")
 	bankList  = flag.Bool("list", false, "print a line a case")
