@@ -1,0 +1,66 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// What whoever works on a dust system must have read, whichever output is in
+// their hands. Common practice, no source.
+var usualCautions = map[string]string{
+	"dust burns":          `(?i)dust (in air )?burns and can explode`,
+	"no flame":            `(?i)no flame`,
+	"nor smoke":           `(?i)no smoke|flame, smoke`,
+	"lock off":            `(?i)lock(ed)? (it )?off`,
+	"wheel runs on":       `(?i)wheel runs on`,
+	"bonding":             `(?i)bonding`,
+	"drilling":            `(?i)drill`,
+	"swarf":               `(?i)swarf`,
+	"ladder":              `(?i)ladder or platform that stands safely`,
+	"respirator":          `(?i)respirator that fits`,
+	"local codes":         `(?i)local codes`,
+	"licensed":            `(?i)licensed`,
+	"no proof":            `(?i)no proof that a system meets a rule or a law`,
+	"no design":           `(?i)no\s+design`,
+	"leaks without flame": `(?i)never look for (a leak|leaks) with a flame or a smoke source`,
+}
+
+func TestCautionsStandEverywhere(t *testing.T) {
+	readme, err := os.ReadFile(filepath.Join(root, "README.md"))
+	require.NoError(t, err)
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop").status)
+	texts := map[string]string{"README": string(readme)}
+	for _, args := range []string{
+		"diagnose shop/system.yaml shop/readings.csv --plain",
+		"diagnose shop/system.yaml shop/readings.csv --format json",
+		"diagnose shop/system.yaml shop/readings.csv --format html",
+		"verify shop/system.yaml shop/when-sound.csv --format text",
+		"verify shop/system.yaml shop/when-sound.csv --format html",
+		"verify shop/system.yaml shop/when-sound.csv --format json",
+		"sheet shop/system.yaml",
+	} {
+		got := runHere(t.Context(), streams{}, strings.Fields(args)...)
+		require.Equal(t, done, got.status, got.err)
+		texts[args] = got.out
+	}
+	space := regexp.MustCompile(`\s+`)
+	for where, text := range texts {
+		text = space.ReplaceAllString(text, " ")
+		for what, pattern := range usualCautions {
+			if strings.HasPrefix(where, "sheet") && (what == "no proof" || what == "no design") {
+				continue // a sheet claims nothing
+			}
+			assert.Regexp(t, regexp.MustCompile(pattern), excerpt(text, pattern), "%s lacks the caution: %s", where, what)
+		}
+	}
+}
+
+// excerpt is what a pattern finds, so that a failure does not print a whole page.
+func excerpt(text, pattern string) string { return regexp.MustCompile(pattern).FindString(text) }
