@@ -43,6 +43,11 @@ type bound struct {
 	taps    []string
 }
 
+// repeatsBelieved is how many repeats count as independent of one another: what
+// drifts, and a figure that was copied, is not averaged away by writing it more
+// often. Common practice, no source.
+const repeatsBelieved = 16
+
 // repeatsKept is how many repeats are looked at one by one; more are averaged.
 const repeatsKept = 4
 
@@ -123,7 +128,7 @@ func (b *bound) add(m *airflow.Model, rd *readings.Reading, ri, cfg int, p airfl
 	if !split {
 		o := base
 		o.rows, o.y = rd.Rows, rd.Value
-		o.errors(inst, rd.Quantity, m.Air.Density, max(rd.Count, 1), rd.Positions)
+		o.errors(inst, rd.Quantity, m.Air.Density, min(max(rd.Count, 1), repeatsBelieved), rd.Positions)
 		b.obs = append(b.obs, o)
 		return
 	}

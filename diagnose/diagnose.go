@@ -52,6 +52,9 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if err := bad.Err(); err != nil {
 		return nil, err
 	}
+	if len(b.obs) == 0 {
+		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which tell most"}}
+	}
 	u := newUnknowns(m)
 	l := newLayout(u, append([]*bound{b}, bases...)...)
 	shared := prior{mean: make([]float64, l.n), scale: 1}
@@ -65,7 +68,9 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
-	p := posteriorOf(g, s.unlistedEvidence(g.sound))
+	other := g.misgivens(&given{m, u, l, b, bases})
+	p := posteriorOf(g, total(other)-math.Log(unlistedPrior))
+	p.given = other
 	p.setRowsAside()
 	return p.result(sys, survey, opt.Baselines), nil
 }
@@ -127,9 +132,10 @@ func (p *posterior) candidate(i int) Candidate {
 func (p *posterior) addUndersized(r *Result) {
 	for _, x := range p.undersized() {
 		d := &r.System.Ducts[x.duct]
-		c := Candidate{Undersized, d.ID, clampP(x.probability)}
+		// Of a system that is not as given nothing is known.
+		c := Candidate{Undersized, d.ID, clampP(x.probability * (1 - p.unlisted))}
 		r.Candidates = append(r.Candidates, c)
-		if x.probability >= 0.5 {
+		if c.Probability >= 0.5 {
 			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: x.diameter,
 				Dimension: Undersized.Dimension(), Why: r.System.Ports[x.port].ID})
 		}

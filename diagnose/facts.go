@@ -77,6 +77,7 @@ func faultFacts() []airflow.Fact {
 		f.add("kindShare", "share of these: "+k.String(), kindShare[k], "")
 	}
 	f.add("unlistedPrior", "probability of something that is no kind on the list", unlistedPrior, "")
+	f.misgiven()
 	f.from("hoses are trodden on, torn and clogged, a main seldom is", airflow.StatusPractice)
 	f.add("ductWeight", "a hose against a plain duct", 1.3, "")
 	f.add("ductWeight", "a main with joins against a plain duct", 0.7, "")
@@ -133,6 +134,21 @@ func errorFacts() []airflow.Fact {
 	f.add("modelError", "share of a reading, one sigma", modelError, "")
 	f.add("unlistedSpread", "factor on all spreads if the trouble is no kind on the list", 3, "")
 	return f.out
+}
+
+// misgiven adds how likely it is that what was given is wrong as a whole.
+func (f *facts) misgiven() {
+	f.from("how likely it is that what was given is wrong as a whole", airflow.StatusPractice)
+	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", strangePrior, "")
+	f.add("anotherPrior", "probability that the baseline is of another system", anotherPrior, "")
+	f.add("diameterPrior", "probability that one diameter on the page is wrong", diameterPrior, "")
+	for _, v := range strangeSpreads {
+		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")
+	}
+	for _, v := range tradeSizes {
+		f.add("tradeSizes", fmt.Sprintf("a diameter that ducts are sold in: %.4g m", v), v, "m")
+	}
+	f.add("repeatsBelieved", "repeats that count as independent of one another", repeatsBelieved, "")
 }
 
 func answerFacts() []airflow.Fact {

@@ -16,6 +16,7 @@ type posterior struct {
 	weight   []float64 // of sets
 	rest     []float64 // of those that were only screened
 	unlisted float64
+	given    []misgiven      // what the unlisted may be
 	site     []float64       // probability of each site
 	row      map[int]float64 // observation → probability that its row is wrong
 }

@@ -1,0 +1,271 @@
+package diagnose_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/trial"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// edgeCase is a made-up sound plant of a few ports, whose survey or page is
+// then spoilt.
+type edgeCase struct {
+	seed uint64
+	sys  *duct.System
+	rows []readings.Row
+	opt  diagnose.Options
+	r    *rand.Rand
+}
+
+func newEdgeCase(t *testing.T, seed uint64) *edgeCase {
+	t.Helper()
+	c, err := trial.NewCase(seed, soundly(3+int(seed%4), trial.No))
+	require.NoError(t, err)
+	return &edgeCase{seed, c.System, slices.Clone(c.Survey.Rows), diagnose.Options{}, rand.New(rand.NewPCG(seed, 5))}
+}
+
+func soundly(ports int, baseline trial.Either) trial.Options {
+	return trial.Options{Ports: ports, Sound: true, Wrong: trial.No, Baseline: baseline, Quick: true, Style: trial.Normal}
+}
+
+// set gives a row another value.
+func (c *edgeCase) set(i int, v float64) { c.rows[i].Value, c.rows[i].Typed = v, "" }
+
+func (c *edgeCase) diagnose(t *testing.T) *diagnose.Result {
+	t.Helper()
+	r, err := diagnose.Diagnose(context.Background(), c.sys, reloaded(t, c.rows, c.sys.Units), c.opt)
+	require.NoError(t, err)
+	holds(t, r)
+	return r
+}
+
+// reloaded is a survey of rows by way of a file.
+func reloaded(t *testing.T, rows []readings.Row, u units.System) *readings.Survey {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, readings.Write(&b, rows, u))
+	s, list := readings.Load(&b, "edge.csv", u)
+	require.NoError(t, list.Err())
+	return s
+}
+
+func copied(t *testing.T, s *duct.System) *duct.System {
+	t.Helper()
+	out, list := duct.Load(duct.Marshal(s), "edge.yaml")
+	require.NoError(t, list.Err())
+	return out
+}
+
+// sure lists the faults that a result asserts with a probability of at least
+// nine in ten; of a sound plant each is a confident error.
+func sure(r *diagnose.Result) string {
+	var out []string
+	for _, f := range r.Faults {
+		if f.Kind != diagnose.Undersized && f.Kind != diagnose.ReadingWrong && f.Together >= 0.9 {
+			out = append(out, fmt.Sprintf("%s %s %.2f", f.Kind, f.Where, f.Together))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// wrongs spoils so many plants in turn and counts confident errors.
+func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *edgeCase) bool) {
+	t.Helper()
+	n, tried := 0, 0
+	for seed := uint64(1); seed <= plants; seed++ {
+		c := newEdgeCase(t, seed)
+		if !spoil(t, c) {
+			continue
+		}
+		tried++
+		r := c.diagnose(t)
+		if s := sure(r); s != "" {
+			n++
+			t.Logf("plant %d: surely %s", seed, s)
+		}
+		if r.Verdict == diagnose.Unclear {
+			assert.NotEmpty(t, append(doubtful(r), r.Doubts...), "plant %d: unclear, and not a word what to check", seed)
+		}
+	}
+	require.Positive(t, tried)
+	require.LessOrEqual(t, n, most, "of %d plants", tried)
+}
+
+func doubtful(r *diagnose.Result) []string {
+	var out []string
+	for _, n := range r.Next {
+		out = append(out, n.Why)
+	}
+	return out
+}
+
+// One reading can't say what is wrong.
+func TestOneReading(t *testing.T) {
+	wrongs(t, 12, 0, func(_ *testing.T, c *edgeCase) bool {
+		c.rows = c.rows[c.r.IntN(len(c.rows)):][:1]
+		return true
+	})
+}
+
+// No reading at all is refused, as a file and as a Survey built in Go.
+func TestNoReadings(t *testing.T) {
+	c := newEdgeCase(t, 1)
+	_, list := readings.Load(strings.NewReader("open,point,quantity,value\n"), "none.csv", units.Metric)
+	require.ErrorContains(t, list.Err(), "no readings")
+	_, err := diagnose.Diagnose(context.Background(), c.sys, &readings.Survey{File: "none.csv"}, diagnose.Options{})
+	require.ErrorContains(t, err, "none.csv: there are no readings")
+}
+
+// Each thing read twice, the second time about half the first.
+func TestContradictoryReadings(t *testing.T) {
+	wrongs(t, 3, 0, func(_ *testing.T, c *edgeCase) bool {
+		for i := range len(c.rows) {
+			c.rows = append(c.rows, c.rows[i])
+			c.set(len(c.rows)-1, c.rows[i].Value*(0.4+0.2*c.r.Float64()))
+		}
+		return true
+	})
+}
+
+// Every reading off by a factor of its own, e^±1 as a standard deviation.
+func TestAllReadingsWrong(t *testing.T) {
+	wrongs(t, 3, 0, func(t *testing.T, c *edgeCase) bool {
+		for i := range c.rows {
+			c.set(i, c.rows[i].Value*math.Exp(c.r.NormFloat64()))
+		}
+		return true
+	})
+}
+
+// Ten thousand times the same figure is one figure written often: it must
+// neither take long nor outweigh the rest.
+func TestManyRepeats(t *testing.T) {
+	wrongs(t, 8, 1, func(_ *testing.T, c *edgeCase) bool {
+		x := c.rows[c.r.IntN(len(c.rows))]
+		for range 10_000 {
+			c.rows = append(c.rows, x)
+		}
+		return true
+	})
+}
+
+// A baseline of another system, with the same ids and every duct a quarter
+// wider or narrower.
+func TestBaselineOfAnotherSystem(t *testing.T) {
+	wrongs(t, 4, 1, func(t *testing.T, c *edgeCase) bool {
+		other := copied(t, c.sys)
+		for i := range other.Ducts {
+			other.Ducts[i].Diameter *= 0.75 + 0.5*c.r.Float64()
+		}
+		x, err := trial.CaseOf(c.seed, other, soundly(0, trial.Yes))
+		require.NoError(t, err)
+		c.opt.Baselines = x.Baselines
+		return true
+	})
+}
+
+// A baseline whose ids are not in the system is an error that names them.
+func TestBaselineOfOtherIDs(t *testing.T) {
+	c := newEdgeCase(t, 1)
+	other, err := trial.NewCase(99, soundly(9, trial.Yes))
+	require.NoError(t, err)
+	_, err = diagnose.Diagnose(context.Background(), c.sys, reloaded(t, c.rows, c.sys.Units), diagnose.Options{Baselines: other.Baselines})
+	require.ErrorContains(t, err, "baseline.csv:")
+	require.ErrorContains(t, err, "in the system file")
+}
+
+// One duct of the page is of another diameter than the duct in the shop.
+func TestWrongDiameterOnThePage(t *testing.T) {
+	wrongs(t, 10, 1, func(t *testing.T, c *edgeCase) bool {
+		c.sys = copied(t, c.sys)
+		c.sys.Ducts[c.r.IntN(len(c.sys.Ducts))].Diameter *= []float64{0.75, 0.8, 1.25, 1.33}[c.r.IntN(4)]
+		require.NoError(t, c.sys.Finish().Err())
+		return true
+	})
+}
+
+// What diameter to measure is said by name.
+func TestWrongDiameterIsNamed(t *testing.T) {
+	c := newEdgeCase(t, 1)
+	c.sys = copied(t, c.sys)
+	hose := -1
+	for i, d := range c.sys.Ducts {
+		if d.ID == "glue-prep-hose" {
+			hose = i
+		}
+	}
+	require.GreaterOrEqual(t, hose, 0, "the made-up plant has changed; take another of its hoses")
+	c.sys.Ducts[hose].Diameter *= 0.8
+	require.NoError(t, c.sys.Finish().Err())
+	r := c.diagnose(t)
+	require.Equal(t, diagnose.Unclear, r.Verdict)
+	require.Contains(t, strings.Join(r.Doubts, "\n"), "If glue-prep-hose were")
+}
+
+// The page lacks a branch that is there.
+func TestMissingBranch(t *testing.T) {
+	wrongs(t, 12, 1, func(t *testing.T, c *edgeCase) bool { return c.lose(t) })
+}
+
+// lose takes a branch and all that was read with it off the page; false if
+// there is none that can go.
+func (c *edgeCase) lose(t *testing.T) bool {
+	s := copied(t, c.sys)
+	var branches []int
+	for i, d := range s.Ducts {
+		if d.Port >= 0 && d.Into >= 0 && len(s.Ducts[d.Into].Children) > 1 {
+			branches = append(branches, i)
+		}
+	}
+	if len(branches) == 0 {
+		return false
+	}
+	lost := branches[c.r.IntN(len(branches))]
+	gone := []string{s.Ports[s.Ducts[lost].Port].ID}
+	if g := s.Ducts[lost].Gate; g != "" {
+		gone = append(gone, g)
+	}
+	for _, x := range s.Ducts[lost].Taps {
+		gone = append(gone, x.ID)
+	}
+	c.sys = pruned(t, s, lost)
+	c.rows = slices.DeleteFunc(c.rows, func(w readings.Row) bool {
+		return slices.ContainsFunc(append(append([]string{w.Point}, w.Open.Gates...), w.HoseOff...), func(id string) bool { return slices.Contains(gone, id) })
+	})
+	return len(c.rows) > 0
+}
+
+// pruned is s without one duct and its port.
+func pruned(t *testing.T, s *duct.System, lost int) *duct.System {
+	down := func(i, gone int) int {
+		if i > gone {
+			return i - 1
+		}
+		return i
+	}
+	port := s.Ducts[lost].Port
+	s.Ducts = slices.Delete(s.Ducts, lost, lost+1)
+	s.Ports = slices.Delete(s.Ports, port, port+1)
+	for i := range s.Ducts {
+		s.Ducts[i].Children = nil
+		s.Ducts[i].Into = down(s.Ducts[i].Into, lost)
+	}
+	for i := range s.Ports {
+		s.Ports[i].Duct = down(s.Ports[i].Duct, lost)
+	}
+	require.NoError(t, s.Finish().Err())
+	return copied(t, s)
+}

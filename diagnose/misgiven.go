@@ -1,0 +1,261 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+)
+
+// misgiven is an explanation that is no fault of the system: what was given is
+// not what it says. Its share of the posterior counts as unlisted.
+type misgiven struct {
+	score float64 // log of evidence times prior
+	doubt string  // what to look at; "": nothing in particular
+}
+
+// How likely it is, before anything was read, that what was given is wrong as
+// a whole. Common practice, no source.
+const (
+	strangePrior  = 0.004 // that the readings are not of this system, or not to be believed
+	anotherPrior  = 0.01  // that the baseline is of another system, or of this one before it was rebuilt
+	diameterPrior = 0.02  // that one diameter on the page is wrong
+)
+
+// strangeSpreads are factors on the fresh errors of readings that are not to
+// be believed.
+var strangeSpreads = []float64{12, 80}
+
+// misgivens looks for explanations other than faults.
+func (g *search) misgivens(survey *given) []misgiven {
+	s := g.s
+	out := []misgiven{{s.unlistedEvidence(g.sound) + math.Log(unlistedPrior), ""}}
+	for _, r := range strangeSpreads {
+		out = append(out, misgiven{s.loosely(g.sound, r) + math.Log(strangePrior),
+			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."})
+	}
+	if len(survey.bases) > 0 {
+		return append(out, g.anotherSystem(survey))
+	}
+	return append(out, g.otherDiameters(survey)...)
+}
+
+// given is what a diagnosis starts from.
+type given struct {
+	m      *airflow.Model
+	u      *unknowns
+	l      layout
+	survey *bound
+	bases  []*bound
+}
+
+// loosely is the evidence of the sound system with the fresh errors so many
+// times the usual.
+func (s *study) loosely(sound *fitted, rough float64) float64 {
+	kappa := s.kappa
+	s.kappa, s.rough = unlistedSpread*kappa, rough
+	defer func() { s.kappa, s.rough = kappa, 1 }()
+	f := s.fitFrom(hypothesis{}, sound.at)
+	if !f.ok {
+		return math.Inf(-1)
+	}
+	return f.evidence
+}
+
+// anotherSystem is that the survey is of a sound system which the baseline
+// says nothing of.
+func (g *search) anotherSystem(x *given) misgiven {
+	s := newStudy(x.m, x.u, x.l, x.survey, prior{mean: make([]float64, x.l.n), scale: 1})
+	at := point{theta: append([]float64(nil), s.pr.mean...)}
+	f := s.fit(hypothesis{}, at)
+	score := math.Inf(-1)
+	if f.ok {
+		score = f.evidence + math.Log(anotherPrior)
+	}
+	return misgiven{score, "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
+}
+
+// otherDiameters is that one duct is wider or narrower than its page says, and
+// nothing else wrong. It is looked at only where the readings do not fit the
+// page, and only at the ducts where they do not.
+func (g *search) otherDiameters(x *given) []misgiven {
+	if len(g.sound.rows) == 0 && g.sound.score() > g.best()-1 {
+		return nil
+	}
+	var ideas []resized
+	for _, i := range g.suspects() {
+		for _, d := range sizesNear(x.m.Sys.Ducts[i].Diameter) {
+			if s := x.withDiameter(i, d, g.s.kappa); s != nil {
+				ideas = append(ideas, resized{i, d, g.sound.misfit(s), s})
+			}
+		}
+	}
+	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
+	n := float64(len(x.m.Sys.Ducts) * sizesEach)
+	var out []misgiven
+	for _, c := range ideas[:min(len(ideas), diameterFits)] {
+		f := c.study.fit(hypothesis{}, point{theta: append([]float64(nil), c.study.pr.mean...)})
+		if !f.ok {
+			continue
+		}
+		d := &x.m.Sys.Ducts[c.duct]
+		out = append(out, misgiven{f.evidence + math.Log(diameterPrior/n),
+			fmt.Sprintf("If %s were %s wide and not %s, the readings would fit with no fault: measure it.", d.ID, inMillimetres(c.d), inMillimetres(d.Diameter))})
+	}
+	return out
+}
+
+// resized is the system with one duct of another diameter.
+type resized struct {
+	duct   int
+	d      float64
+	misfit float64
+	study  *study
+}
+
+// misfit is how badly readings fit another study of the same survey, by the
+// covariance of this fit.
+func (f *fitted) misfit(s *study) float64 {
+	h := make([]float64, len(s.obs))
+	if s.predict(point{theta: s.pr.mean}, hypothesis{}, h) != nil {
+		return math.Inf(1)
+	}
+	r := mat.NewVecDense(len(h), nil)
+	for i, o := range s.obs {
+		r.SetVec(i, o.y-h[i])
+	}
+	a := mat.NewVecDense(len(h), nil)
+	if !solved(f.fit.chol.SolveVecTo(a, r)) {
+		return math.Inf(1)
+	}
+	return mat.Dot(r, a)
+}
+
+// suspects are the ducts in which the leading sets see something wrong, a
+// fault or a row, and those that adjoin them.
+func (g *search) suspects() []int {
+	var out []int
+	add := func(d int) {
+		if d >= 0 && !contains(out, d) {
+			out = append(out, d)
+		}
+	}
+	for _, f := range g.all {
+		if f.score() < g.best()-exchangeWindow {
+			continue
+		}
+		for _, v := range f.faults {
+			add(g.sites[v.site].duct)
+		}
+		for _, w := range f.rows {
+			add(g.s.ductOf(w.obs))
+		}
+	}
+	for _, d := range append([]int(nil), out...) {
+		add(g.s.m.Sys.Ducts[d].Into)
+		for _, c := range g.s.m.Sys.Ducts[d].Children {
+			add(c)
+		}
+	}
+	return out[:min(len(out), suspectsMost)]
+}
+
+// ductOf is the duct that an observation was taken in; -1: the collector.
+func (s *study) ductOf(i int) int {
+	at := s.b.survey.Readings[s.obs[i].reading].Point
+	if d, _, ok := s.m.Sys.TapAt(at); ok {
+		return d
+	}
+	if p, ok := s.m.Sys.PortNamed(at); ok {
+		return s.m.Sys.Ports[p].Duct
+	}
+	return -1
+}
+
+// diameterFits is how many other diameters are fitted exactly.
+const diameterFits = 6
+
+// suspectsMost bounds the ducts that are looked at.
+const suspectsMost = 16
+
+// sizesEach is about how many sizes are near a diameter.
+const sizesEach = 6
+
+func inMillimetres(d float64) string { return fmt.Sprintf("%.0f mm (%.3g in)", 1000*d, d/0.0254) }
+
+// tradeSizes are the diameters that ducts are sold in, m: metric and inch.
+// Common practice, no source.
+var tradeSizes = []float64{0.050, 0.0508, 0.0635, 0.075, 0.0762, 0.080, 0.100, 0.1016, 0.120, 0.125, 0.127, 0.140, 0.150, 0.1524, 0.160, 0.1778, 0.180, 0.200, 0.2032,
+	0.225, 0.2286, 0.250, 0.254, 0.280, 0.300, 0.3048, 0.315, 0.350, 0.3556, 0.400, 0.4064, 0.450, 0.500, 0.560, 0.600, 0.630}
+
+// sizesNear lists the trade sizes for which a duct may be taken, those that
+// differ by less than a reading could show left out.
+func sizesNear(d float64) []float64 {
+	var out []float64
+	for _, t := range tradeSizes {
+		if r := t / d; r < 0.6 || r > 1.6 || math.Abs(r-1) < 0.06 {
+			continue
+		}
+		if n := len(out); n > 0 && t/out[n-1] < 1.04 {
+			continue
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// withDiameter is the study of the survey on a system with one other diameter;
+// nil if there is no such system.
+func (x *given) withDiameter(i int, d, kappa float64) *study {
+	sys := *x.m.Sys
+	sys.Ducts = append([]duct.Duct(nil), sys.Ducts...)
+	sys.Ducts[i].Diameter = d
+	m, err := airflow.New(&sys, airflow.Options{})
+	if err != nil {
+		return nil
+	}
+	b, bad := bind(m, x.survey.survey)
+	if bad.Err() != nil {
+		return nil
+	}
+	u := newUnknowns(m)
+	l := newLayout(u, b)
+	s := newStudy(m, u, l, b, prior{mean: make([]float64, l.n), scale: 1})
+	s.kappa = kappa
+	return s
+}
+
+// total is the log of what all explanations together weigh.
+func total(list []misgiven) float64 {
+	top := math.Inf(-1)
+	for _, x := range list {
+		top = max(top, x.score)
+	}
+	if math.IsInf(top, -1) {
+		return top
+	}
+	var w float64
+	for _, x := range list {
+		w += math.Exp(x.score - top)
+	}
+	return top + math.Log(w)
+}
+
+// misgivings says what to look at, of the explanations that weigh enough.
+func (p *posterior) misgivings() []string {
+	all := total(p.given)
+	var out []string
+	said := map[string]bool{}
+	for _, x := range p.given {
+		if x.doubt == "" || said[x.doubt] || p.unlisted*math.Exp(x.score-all) < 0.1 {
+			continue
+		}
+		said[x.doubt] = true
+		out = append(out, x.doubt)
+	}
+	return out
+}
