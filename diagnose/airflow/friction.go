@@ -21,11 +21,17 @@ func frictionFactor(re, rel, x float64) (f, df, root float64) {
 	if re >= turbulentStart {
 		return ft, dft, x
 	}
-	fl, dfl := laminarFactor/re, -laminarFactor/(re*re)
+	f, df = blend(re, ft, dft*re)
+	return f, df / re, x
+}
+
+// blend goes from laminar to turbulent; derivatives are by ln Re.
+func blend(re, ft, dft float64) (f, df float64) {
 	const width = turbulentStart - laminarEnd
+	fl := laminarFactor / re
 	u := (re - laminarEnd) / width
-	w, dw := u*u*(3-2*u), 6*u*(1-u)/width
-	return fl + w*(ft-fl), dfl + w*(dft-dfl) + dw*(ft-fl), x
+	w, dw := u*u*(3-2*u), 6*u*(1-u)/width*re
+	return fl + w*(ft-fl), -fl + w*(dft+fl) + dw*(ft-fl)
 }
 
 // colebrookStep is the relative step after which Halley's iteration is exact to

@@ -106,7 +106,7 @@ type link struct {
 	rel    float64
 	re     float64
 	leg    float64 // 2·cos·A_leg/A_main·vp; vp at a change of section and by the handbook
-	f0     float64 // friction factor at usual speed, a first guess
+	root   float64 // 1/√f at usual speed, a first guess
 }
 
 type gateRef struct {
@@ -329,7 +329,7 @@ func (m *Model) compileLinks() {
 	m.link = make([]link, len(m.seg))
 	for x := range m.seg {
 		g, l := &m.seg[x], &m.link[x]
-		*l = link{parent: g.parent, depth: 1, node: g.node, vp: g.vp, lod: g.lod, rel: g.rel, re: g.re}
+		*l = link{parent: g.parent, depth: 1, root: 1, node: g.node, vp: g.vp, lod: g.lod, rel: g.rel, re: g.re}
 		if g.parent >= 0 {
 			l.depth, l.next = m.link[g.parent].depth+1, m.seg[g.parent].node
 			l.leg = g.leg * g.vp
@@ -338,7 +338,8 @@ func (m *Model) compileLinks() {
 			}
 		}
 		if g.lod > 0 {
-			l.f0, _, _ = frictionFactor(g.re*g.area*usualSpeed, g.rel, 0)
+			f, _, _ := frictionFactor(g.re*g.area*usualSpeed, g.rel, 0)
+			l.root = 1 / math.Sqrt(f)
 		}
 		m.deepest = max(m.deepest, int(l.depth))
 	}

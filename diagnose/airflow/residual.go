@@ -27,27 +27,27 @@ func (m *Model) leakFlow(p, area, seep float64) (q, dq, perArea, perSeep float64
 // is carried on by its series in ln Re: the error is of third order, some 1e-11.
 const near = 2e-3
 
-// friction returns the friction factor and its derivative by ln Re, with the
-// last value kept.
+// friction returns the friction factor and its derivative by ln Re, as
+// frictionFactor has it, with Colebrook's part kept.
 func (s *State) friction(x int, l *link, re float64) (f, df float64) {
+	if re <= laminarEnd {
+		f = laminarFactor / max(re, 1e-3)
+		return f, -f
+	}
 	k := &s.kept[x]
 	if d := re - k.re; math.Abs(d) < near*k.re {
 		d /= k.re
 		d *= 1 - d*(0.5-d/3)
-		return k.f + d*(k.f1+0.5*d*k.f2), k.f1 + d*k.f2
-	}
-	if re >= turbulentStart {
-		root := 0.0
-		if k.f > 0 {
-			root = 1 / math.Sqrt(k.f)
-		}
+		f, df = k.f+d*(k.f1+0.5*d*k.f2), k.f1+d*k.f2
+	} else {
 		k.re = re
-		k.f, k.f1, k.f2, _ = colebrookSeries(re, l.rel, root)
-		return k.f, k.f1
+		k.f, k.f1, k.f2, k.root = colebrookSeries(re, l.rel, k.root)
+		f, df = k.f, k.f1
 	}
-	f, df, _ = frictionFactor(re, l.rel, 0)
-	k.re = 0
-	return f, df * max(re, 1e-3)
+	if re < turbulentStart {
+		f, df = blend(re, f, df)
+	}
+	return f, df
 }
 
 // seriesReach is how far p²+ε² may move, relative, before the power of it is

@@ -2,7 +2,6 @@ package airflow
 
 import (
 	"errors"
-	"math"
 	"slices"
 )
 
@@ -51,6 +50,7 @@ type State struct {
 
 // kept is what a segment's last friction and leakage were worked out at.
 type kept struct {
+	root          float64 // 1/√f, a first guess
 	re, f, f1, f2 float64 // Reynolds number, factor, its derivatives by ln Re
 	r, w          float64 // p²+ε² and the power of it
 }
@@ -219,9 +219,4 @@ func (s *State) continuation(failed error) error {
 }
 
 // guess is a first guess of 1/√f.
-func (s *State) guess(x int32) float64 {
-	if f := s.kept[x].f; f > 0 {
-		return 1 / math.Sqrt(f)
-	}
-	return 0
-}
+func (s *State) guess(x int32) float64 { return s.kept[x].root }

@@ -25,7 +25,7 @@ func (s *State) start() {
 	half := math.Pow(max(0.5*m.fan.first.Pressure*c.Speed*c.Speed, 1), m.leakExp-0.5)
 	for x := len(m.link) - 1; x >= 0; x-- {
 		l := &m.link[x]
-		r := l.vp * (s.k[x] + l.f0*l.lod*c.Friction[x])
+		r := l.vp * (s.k[x] + l.lod/(l.root*l.root)*c.Friction[x])
 		var G float64
 		if l.node == portNode {
 			r += l.vp
@@ -76,7 +76,7 @@ func (s *State) startDown() {
 	m := s.m
 	for x := range m.link {
 		l, r := &m.link[x], &s.row[x]
-		s.kept[x] = kept{f: l.f0}
+		s.kept[x] = kept{root: l.root}
 		q := 0.0
 		if l.parent < 0 {
 			q = s.startFan(1 / (r.a * r.a))
