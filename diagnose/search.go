@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -72,6 +73,7 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 			steps(level-1, maxParts)
 		}
 		g.all = append(g.all, g.fitBest(g.ideas(beam))...)
+		g.all = append(g.all, g.tryAll(g.lessOne())...)
 		if beam = g.beam(); len(beam) == 0 {
 			break
 		}
@@ -177,6 +179,40 @@ func (g *search) gross(start point) (hypothesis, float64) {
 		prior += math.Log(best.prior)
 	}
 	return h, prior
+}
+
+// lessOne lists the best sets without one of their parts: a fault or a wrong
+// row that was taken in while a large fault bent the fit may not be needed
+// once that fault is there.
+func (g *search) lessOne() []idea {
+	sortFits(g.all)
+	var out []idea
+	for _, f := range g.all[:min(beamWidth, len(g.all))] {
+		for k := range len(f.faults) + len(f.rows) {
+			x := g.without(f, k)
+			if x.key = keyOf(x.hypothesis, g.vid, g.wid); !g.seen[x.key] {
+				g.seen[x.key] = true
+				out = append(out, x)
+			}
+		}
+	}
+	return out
+}
+
+// without is f less its k-th part, faults counted first.
+func (g *search) without(f *fitted, k int) idea {
+	at := point{f.at.theta, slices.Clone(f.at.z)}
+	x := idea{hypothesis: hypothesis{slices.Clone(f.faults), slices.Clone(f.rows)}, prior: f.prior, score: f.score()}
+	if n := len(f.faults); k < n {
+		v := f.faults[k]
+		x.prior -= logOdds(g.sites[v.site].prior) + math.Log(v.weight)
+		x.faults, at.z = slices.Delete(x.faults, k, k+1), slices.Delete(at.z, k, k+1)
+	} else {
+		x.prior -= math.Log(f.rows[k-n].prior)
+		x.rows = slices.Delete(x.rows, k-n, k-n+1)
+	}
+	x.from = &fitted{at: at}
+	return x
 }
 
 func (g *search) best() float64 {
