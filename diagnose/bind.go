@@ -185,7 +185,7 @@ func (in instrumentSpec) sigma(y float64, q units.Quantity, p airflow.Probe, den
 	case units.FlowRate:
 		// a flow carries the error of the velocity it came from
 		a := p.Bore()
-		return max(in.ofReading*math.Abs(y), in.floor*a) / normal95
+		return a * in.sigma(y/a, units.MeanVelocity, p, density)
 	case units.MeanVelocity, units.CentreVelocity:
 		if in.measures == units.Pressure {
 			// a velocity worked out from a velocity pressure

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/integrate/quad"
@@ -141,7 +142,12 @@ func (p *posterior) nextConfigs() []nextConfig {
 	}
 	none, _ := m.Configure(false, nil, nil)
 	all, _ := m.Configure(true, nil, nil)
-	return append(out, nextConfig{cfg: none}, nextConfig{cfg: all, open: readings.Open{All: true}})
+	for _, c := range []nextConfig{{cfg: none}, {cfg: all, open: readings.Open{All: true}}} {
+		if !slices.ContainsFunc(out, func(o nextConfig) bool { return o.unhook == 0 && slices.Equal(o.cfg.Open, c.cfg.Open) }) {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // portsUpstream are up to n ports whose air passes a duct; any ports for the collector.
@@ -243,7 +249,7 @@ func (p *posterior) nextIn(c nextConfig, rivals []rival) []Next {
 // that the survey used for its like.
 func (s *study) newReadingSD(sp spotToRead, y float64) float64 {
 	in := anyManometer
-	if sp.q.Dimension() == units.Velocity {
+	if d := sp.q.Dimension(); d == units.Velocity || d == units.Flow {
 		in = anyAnemometer
 	}
 	for _, x := range s.m.Sys.Instruments {

@@ -38,8 +38,8 @@ func posteriorOf(g *search, other float64) *posterior {
 	p.unlisted = math.Exp(other + math.Log(unlistedPrior) - best)
 	total += p.unlisted
 	rest := make([]float64, len(g.rest))
-	for i, x := range g.rest {
-		if g.seen[x.key] {
+	for i, x := range onceEach(g.rest) {
+		if x == nil || g.seen[x.key] {
 			continue
 		}
 		rest[i] = math.Exp(math.Min(x.score-best, -2) - 1)
@@ -58,6 +58,24 @@ func posteriorOf(g *search, other float64) *posterior {
 	p.rest = rest
 	p.unlisted /= total
 	return p
+}
+
+// onceEach are the ideas by their places in the list, each at its best score
+// only: one may have been screened from several parents. The others are nil.
+func onceEach(list []idea) []*idea {
+	out := make([]*idea, len(list))
+	at := map[string]int{}
+	for i := range list {
+		x := &list[i]
+		if k, ok := at[x.key]; ok {
+			if x.score <= out[k].score {
+				continue
+			}
+			out[k] = nil
+		}
+		at[x.key], out[i] = i, x
+	}
+	return out
 }
 
 func (p *posterior) count(h hypothesis, w float64) {
@@ -106,6 +124,11 @@ func (p *posterior) sound() float64 {
 	for i, f := range p.sets {
 		if len(f.faults) == 0 {
 			w += p.weight[i]
+		}
+	}
+	for i, x := range p.g.rest {
+		if len(x.faults) == 0 {
+			w += p.rest[i]
 		}
 	}
 	return w

@@ -41,9 +41,29 @@ func (p *posterior) undersized() []small {
 			continue
 		}
 		d, dia := p.culprit(sets[0], i, cfg, port.Need)
-		out = append(out, small{port: i, duct: d, probability: short, diameter: dia})
+		out = addSmall(out, small{port: i, duct: d, probability: short, diameter: dia})
 	}
 	return out
+}
+
+// addSmall keeps one entry a duct: at its likeliest port, wide enough for all.
+func addSmall(list []small, x small) []small {
+	for k := range list {
+		o := &list[k]
+		if o.duct != x.duct {
+			continue
+		}
+		dia := o.diameter
+		if x.diameter.Value > dia.Value {
+			dia = x.diameter
+		}
+		if x.probability > o.probability {
+			*o = x
+		}
+		o.diameter = dia
+		return list
+	}
+	return append(list, x)
 }
 
 // alone is the configuration with only a port's own gates open.
