@@ -19,8 +19,10 @@ type tracker struct {
 	l      layout
 	list   []*indicator
 	filter int // index of the filter in list, or -1
-	shared prior
-	lenses map[string]*lens
+	// filterAt is the filter's state in the reference, in standard deviations of the page's.
+	filterAt float64
+	shared   prior
+	lenses   map[string]*lens
 
 	portFlow []float64   // of each port alone, in the reference, m³/s
 	portGrad [][]float64 // derivative of its logarithm by each indicator's usual change
@@ -28,9 +30,10 @@ type tracker struct {
 
 // glance is what one survey says of the indicators.
 type glance struct {
-	b      *bound
-	list   []*indicator
-	filter int
+	b        *bound
+	list     []*indicator
+	filter   int
+	steadier float64 // share of the filter's usual changes that its own estimate allows for
 
 	// With S the covariance of the readings of a sound system, J the indicators'
 	// columns, r what the readings lie off and F the part of S that is new in
@@ -63,30 +66,27 @@ type change struct {
 
 // Bounds of a glance. Common practice, no source.
 const (
-	oddLimit     = 5.0 // standard deviations a reading may lie off what all others say before it is set aside
-	nearFarthest = 0.8 // share of the furthest reading's at which others are set aside with it
-	bentAt       = 2.0 // usual changes from which on the model is linearised anew
-	bendsMost    = 6
-	bendStep     = 5.0 // usual changes that one step may go
+	oddLimit  = 5.0 // standard deviations a reading may lie off what all others say before it is set aside
+	bentAt    = 2.0 // usual changes from which on the model is linearised anew
+	bendsMost = 6
+	bendStep  = 5.0 // usual changes that one step may go
 )
 
 // glance fits a survey's indicators, rows that lie far off set aside.
 func (t *tracker) glance(b *bound) (*glance, error) {
-	k := &glance{b: b, list: t.list, filter: t.filter}
+	k := &glance{b: b, list: t.list, filter: t.filter, steadier: 1}
 	v := t.lenses[layoutKey(b)].on(b)
 	aside := map[int]bool{}
 	for {
 		if err := v.weigh(aside); err != nil {
 			return nil, err
 		}
-		odd := v.odd(aside)
-		if len(odd) == 0 || len(aside) >= len(b.obs)/3 {
+		odd, found := v.oddest(aside)
+		if !found || len(aside) >= len(b.obs)/3 {
 			break
 		}
-		for _, x := range odd {
-			aside[x.obs] = true
-		}
-		k.wrong = append(k.wrong, odd...)
+		aside[odd.obs] = true
+		k.wrong = append(k.wrong, odd)
 	}
 	k.info, k.fresh, k.last, k.pull = v.info, v.fresh, v.last, v.pull
 	k.at, k.misfit = v.x, v.misfit
@@ -203,7 +203,11 @@ func (k *glance) estimate(i int, active []int) change {
 		for p, x := range ix {
 			f += c[p] * k.info.At(x, k.filter)
 		}
-		fresh += f * f * k.filterVariance()
+		v := k.filterVariance()
+		if i == k.filter {
+			v *= k.steadier * k.steadier
+		}
+		fresh += f * f * v
 	}
 	out := change{
 		value:   u * pull,
@@ -275,12 +279,15 @@ func (k *glance) sharedOut(active []int) []change {
 	}
 	x := mat.NewVecDense(n, nil)
 	x.MulVec(inv, k.pull)
-	var fi, fresh mat.Dense
-	fi.Mul(k.freshAll(), inv)
-	fresh.Mul(inv, &fi)
+	var fi mat.Dense
+	full := mat.DenseCopyOf(inv)
+	fi.Mul(mat.DenseCopyOf(k.freshAll()), full)
 	for i := range out {
-		u := k.list[i].unit
-		out[i] = change{value: u * x.AtVec(i), sd: u * math.Sqrt(inv.At(i, i)), fresh: u * math.Sqrt(math.Max(fresh.At(i, i), 1e-18))}
+		u, fresh := k.list[i].unit, 0.0
+		for j, w := range full.RawRowView(i) {
+			fresh += w * fi.At(j, i)
+		}
+		out[i] = change{value: u * x.AtVec(i), sd: u * math.Sqrt(inv.At(i, i)), fresh: u * math.Sqrt(math.Max(fresh, 1e-18))}
 	}
 	return out
 }

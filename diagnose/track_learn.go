@@ -33,6 +33,8 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) 
 		if t.shared, err = s.taught(f, l, t.shared); err != nil {
 			return nil, err
 		}
+		// the filter is another one each day; the reference has their mean
+		t.filterAt += f.at.theta[s.day-2] / float64(len(reference))
 		if _, k := t.shared.v.Dims(); k > 2*l.n {
 			t.shared.v = narrowed(t.shared.v)
 		}
@@ -42,12 +44,18 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) 
 	for i, x := range t.list {
 		if x.kind == FilterLoaded {
 			t.filter = i
-			c := m.NewCoefs()
-			u.coefs(t.shared.mean, &c, make([]float64, len(u.parts)))
-			x.base = c.Filter
+			x.base = t.coefs().Filter
 		}
 	}
 	return t, nil
+}
+
+// coefs are the coefficients of the reference.
+func (t *tracker) coefs() airflow.Coefs {
+	c := t.m.NewCoefs()
+	t.u.coefs(t.shared.mean, &c, make([]float64, len(t.u.parts)))
+	c.Filter *= math.Exp(t.u.parts[t.u.filter].sd[0] * t.filterAt)
+	return c
 }
 
 // leastTaught is how much of a parameter's variance must be gone to be kept in mind.

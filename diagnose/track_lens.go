@@ -35,6 +35,7 @@ func layoutKey(b *bound) string {
 
 func (t *tracker) newLens(b *bound) (*lens, error) {
 	s := newStudy(t.m, t.u, t.l, b, t.shared)
+	s.pr.mean[s.day-2] = t.filterAt
 	m := len(s.obs)
 	l := &lens{t: t, s: s, h: make([]float64, m), ind: mat.NewDense(m, len(t.list), nil), lasting: mat.NewSymDense(m, nil), fan: make([]float64, m)}
 	p := point{theta: s.pr.mean}
@@ -134,16 +135,16 @@ type view struct {
 }
 
 func (l *lens) on(b *bound) *view {
-	v := &view{l: l, b: b, ind: l.ind, r: make([]float64, len(b.obs))}
-	for i := range v.r {
-		v.r[i] = b.obs[i].y - l.h[i]
-	}
-	return v
+	return &view{l: l, b: b, r: make([]float64, len(b.obs))}
 }
 
 // weigh works out what the survey says of each indicator, but for the rows that
 // are set aside. Large changes bend the model; it is then linearised anew.
 func (v *view) weigh(aside map[int]bool) error {
+	v.ind, v.x, v.bentTo = v.l.ind, nil, nil
+	for i := range v.r {
+		v.r[i] = v.b.obs[i].y - v.l.h[i]
+	}
 	f := v.spread(aside)
 	for bend := 0; ; bend++ {
 		if !v.solve(v.sound(f)) {
@@ -315,22 +316,19 @@ func (v *view) judge(s *mat.SymDense) error {
 	return nil
 }
 
-// odd lists the readings that lie furthest off what all others say, with what
-// would fit in their place; none if all lie within the limit.
-func (v *view) odd(aside map[int]bool) []setAsideRow {
-	far := oddLimit
+// oddest is the reading that lies furthest off what all others say, with what
+// would fit in its place; false if it lies within the limit.
+func (v *view) oddest(aside map[int]bool) (setAsideRow, bool) {
+	worst, far := -1, oddLimit
 	for i := range v.r {
-		if !aside[i] {
-			far = math.Max(far, nearFarthest*v.off(i))
+		if z := v.off(i); z > far && !aside[i] {
+			worst, far = i, z
 		}
 	}
-	var out []setAsideRow
-	for i := range v.r {
-		if !aside[i] && v.off(i) > far {
-			out = append(out, setAsideRow{obs: i, fits: v.b.obs[i].y - v.alpha.AtVec(i)/v.inv.At(i, i)})
-		}
+	if worst < 0 {
+		return setAsideRow{}, false
 	}
-	return out
+	return setAsideRow{obs: worst, fits: v.b.obs[worst].y - v.alpha.AtVec(worst)/v.inv.At(worst, worst)}, true
 }
 
 // off is by how many standard deviations a reading lies off all others.
@@ -358,8 +356,7 @@ func quadratic(s *mat.SymDense, x *mat.Dense) *mat.SymDense {
 // portsAtRest works out each port's flow alone in the reference, and how the
 // indicators move it.
 func (t *tracker) portsAtRest() error {
-	c, st, g := t.m.NewCoefs(), t.m.NewState(), t.m.NewGradient()
-	t.u.coefs(t.shared.mean, &c, make([]float64, len(t.u.parts)))
+	c, st, g := t.coefs(), t.m.NewState(), t.m.NewGradient()
 	t.portFlow, t.portGrad = nil, nil
 	for p, port := range t.m.Sys.Ports {
 		probe, err := t.m.ProbeAt(port.ID, units.FlowRate)
@@ -384,8 +381,7 @@ func (t *tracker) portsAtRest() error {
 // flowsAt are the ports' flows, each alone, with the indicators' changes; nil if
 // the model can't be solved there.
 func (t *tracker) flowsAt(at []float64) []float64 {
-	c, st := t.m.NewCoefs(), t.m.NewState()
-	t.u.coefs(t.shared.mean, &c, make([]float64, len(t.u.parts)))
+	c, st := t.coefs(), t.m.NewState()
 	for i, x := range t.list {
 		x.apply(&c, at[i])
 	}

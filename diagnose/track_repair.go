@@ -77,6 +77,9 @@ func CompareRepair(ctx context.Context, sys *duct.System, before, after *reading
 	if err != nil {
 		return nil, err
 	}
+	for _, g := range gs {
+		g.steadier = steadierFilter
+	}
 	r := &Repair{System: sys, Before: before, After: after, Sealed: sealed, Wrong: gs[1].wrongRows(), Same: sameReadings(before, after)}
 	t.weighRepair(r, gs)
 	for p, port := range sys.Ports {
@@ -105,10 +108,6 @@ func (t *tracker) weighRepair(r *Repair, gs []*glance) {
 		ch := centred([]change{gs[0].estimate(i, nil), gs[1].estimate(i, nil)}, 1)[1]
 		if ch.none {
 			continue
-		}
-		if t.list[i].kind == FilterLoaded {
-			// a filter is another one each day, cleaned or not
-			ch.sd = math.Hypot(ch.sd, math.Sqrt2*t.list[i].usual)
 		}
 		for _, up := range []bool{false, true} {
 			w := way{i, up, prior[i] * oneSided(ch, repairSize(t.list[i]), up), ch}
@@ -173,25 +172,47 @@ func oneSided(c change, size float64, up bool) float64 {
 	return 2 * tail * math.Sqrt(e/(v+e)) * math.Exp(math.Min(c.value*c.value/2*(1/e-1/(v+e)), 600))
 }
 
-// repairPriors divides a change among the indicators: half of it at what was
-// sealed, if that is known.
+// Common practice, no source: between two surveys a few days apart a filter
+// changes less than from one shop to the next, and it is cleaned more often than
+// any one joint is sealed.
+const (
+	steadierFilter = 0.5
+	filterWeight   = 3.0
+)
+
+// repairPriors divides a change among zones, ports, filter and fan: half of it
+// at what was sealed, if that is known.
 func (t *tracker) repairPriors(sealed string) []float64 {
 	out := make([]float64, len(t.list))
-	at := 0
-	for i, x := range t.list {
-		if x.kind == Leak && t.holds(x, sealed) {
-			at++
-			out[i] = 1
+	places := map[int]float64{}
+	for _, x := range t.list {
+		if x.zone >= 0 {
+			places[x.zone]++
 		}
 	}
-	for i := range out {
+	var at, rest float64
+	for i, x := range t.list {
+		out[i] = 1
+		switch {
+		case x.zone >= 0:
+			out[i] = 1 / places[x.zone]
+		case x.kind == FilterLoaded:
+			out[i] = filterWeight
+		}
+		if x.kind == Leak && t.holds(x, sealed) {
+			at += out[i]
+		} else {
+			rest += out[i]
+		}
+	}
+	for i, x := range t.list {
 		switch {
 		case at == 0:
-			out[i] = 1 / float64(len(out))
-		case out[i] > 0:
-			out[i] = 0.5 / float64(at)
+			out[i] /= rest
+		case x.kind == Leak && t.holds(x, sealed):
+			out[i] *= 0.5 / at
 		default:
-			out[i] = 0.5 / float64(len(out)-at)
+			out[i] *= 0.5 / rest
 		}
 	}
 	return out

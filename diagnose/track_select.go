@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"math"
 	"sort"
 )
 
@@ -9,8 +10,9 @@ import (
 type found struct {
 	ind   int
 	chart charted
-	gain  float64 // nats
-	alike []int   // indicators that explain them about as well
+	gain  float64  // nats
+	list  []change // from the first survey after the reference on
+	alike []int    // indicators that explain them about as well
 }
 
 // mostFound bounds how many changes are told apart.
@@ -31,12 +33,12 @@ func (t *tracker) find(gs []*glance, from int, ewmaAt, cusumAt float64) ([]found
 				continue
 			}
 			ch := centred(changes(gs, i, active), from)
-			cand = append(cand, ranked{i, chart(ch, from, ewmaAt, cusumAt), t.explains(ch[from:], i)})
+			cand = append(cand, ranked{i, chart(ch, from, ewmaAt, cusumAt), t.explains(ch[from:], i), ch[from:]})
 		}
 		sort.SliceStable(cand, func(a, b int) bool { return cand[a].gain > cand[b].gain })
 		k := -1
 		for j, x := range cand {
-			if x.chart.first < 0 || len(out) > 0 && (x.gain < leastShare*out[0].gain || !t.likely(x)) {
+			if x.chart.first < 0 || len(out) > 0 && (!t.likely(x) || leftOver(x.list, out)) {
 				continue
 			}
 			k = j
@@ -45,7 +47,7 @@ func (t *tracker) find(gs []*glance, from int, ewmaAt, cusumAt float64) ([]found
 		if k < 0 {
 			break
 		}
-		f := found{ind: cand[k].ind, chart: cand[k].chart, gain: cand[k].gain}
+		f := found{ind: cand[k].ind, chart: cand[k].chart, gain: cand[k].gain, list: cand[k].list}
 		for j, x := range cand {
 			if j != k && x.gain > cand[k].gain-alikeNats && x.chart.first >= 0 && !t.taken(x.ind, append(f.alike, f.ind)) {
 				f.alike = append(f.alike, x.ind)
@@ -70,6 +72,28 @@ type ranked struct {
 	ind   int
 	chart charted
 	gain  float64
+	list  []change
+}
+
+// leftOver says whether a change is so small beside those found already, in the
+// surveys in which it shows at all, that it may be what is left of them.
+func leftOver(list []change, before []found) bool {
+	for _, f := range before {
+		var mine, theirs float64
+		for i, x := range list {
+			if x.none || math.Abs(x.value) < 3*x.fresh {
+				continue
+			}
+			mine += x.value * x.value / (x.fresh * x.fresh)
+			if y := f.list[i]; !y.none && y.fresh > 0 {
+				theirs += y.value * y.value / (y.fresh * y.fresh)
+			}
+		}
+		if mine < leastShare*theirs {
+			return true
+		}
+	}
+	return false
 }
 
 // changes is the series of one indicator, those in active taken to move as well.
@@ -112,7 +136,7 @@ func (x *indicator) backwards(up bool) bool {
 	return false
 }
 
-// leastShare is what a further change must explain as a share of the first. A
+// leastShare is what a further change must explain as a share of another. A
 // large change is not quite linear and not just where its zone is thought to be;
 // what is left of it looks like smaller changes.
 const leastShare = 0.05

@@ -158,7 +158,11 @@ func (k *tracking) signal(series int, list []change, c charted, alike []int, ind
 	if c.byEWMA {
 		x.Chart = "EWMA"
 	}
-	steps := jumps(list, c.scale)
+	far := farStep
+	if g == FilterDrop {
+		far = farFilterStep
+	}
+	steps := jumps(list, c.scale, far)
 	for _, j := range steps {
 		before := j - 1
 		for before > 0 && list[before].none {
@@ -175,15 +179,30 @@ func (k *tracking) signal(series int, list []change, c charted, alike []int, ind
 		now := func(week float64) float64 { return g.value(t.level.Value+week) / math.Max(x.Now.Value, 1e-9) }
 		x.Rate = Interval{now(x.Rate.Value), now(x.Rate.Low), now(x.Rate.High)}
 	}
-	if n := len(c.ewma.Values); n > 0 {
-		last := c.ewma.Values[n-1]
-		x.Over = last > c.ewma.Lower && last < c.ewma.Upper && len(steps) > 0
-	}
+	x.Over = len(steps) > 0 && c.within(list[t.from:])
 	growing := (t.rate.Low > 0 || t.rate.High < 0) && !x.Jumped
 	if growing {
 		x.Limits = k.limits(&t, series, ind)
 	}
 	k.out.Signals = append(k.out.Signals, x)
+}
+
+// Steps that count as sudden, in standard deviations. The filter's count its
+// being another one each day, so fewer do. Common practice, no source.
+const (
+	farStep       = 6.5
+	farFilterStep = 3.5
+)
+
+// within says whether the mean of the newest surveys lies within the limits.
+func (c *charted) within(list []change) bool {
+	var sum, n float64
+	for _, x := range list {
+		if !x.none && x.fresh > 0 {
+			sum, n = sum+x.value/(x.fresh*c.scale), n+1
+		}
+	}
+	return n > 0 && sum/n > c.ewma.Lower && sum/n < c.ewma.Upper
 }
 
 // limits says when the trend of a series will make a port fall short.

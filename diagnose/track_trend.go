@@ -24,9 +24,8 @@ type line struct {
 }
 
 // jumps finds surveys between which a series steps further than its scatter
-// allows, and stays there: a repair, a cleaned filter, a hose pulled off.
-func jumps(list []change, scale float64) []int {
-	const far = 6.5
+// allows, far standard deviations, and stays there: a repair, a cleaned filter, a hose pulled off.
+func jumps(list []change, scale, far float64) []int {
 	var at []int
 	var known []int
 	for i, x := range list {
@@ -34,21 +33,36 @@ func jumps(list []change, scale float64) []int {
 			known = append(known, i)
 		}
 	}
+	last := 0
 	for k := 1; k < len(known); k++ {
-		a, b := list[known[k-1]], list[known[k]]
-		step := (b.value - a.value) / (scale * math.Hypot(a.fresh, b.fresh))
-		if math.Abs(step) < far {
+		a, b := list[known[last]], list[known[k]]
+		sd := scale * math.Hypot(a.fresh, b.fresh)
+		step := b.value - a.value
+		if math.Abs(step) < far*sd+3*usualStep(list, known, k) {
+			last = k
 			continue
 		}
 		if k+1 < len(known) {
 			c := list[known[k+1]]
-			if next := (c.value - a.value) / (scale * math.Hypot(a.fresh, c.fresh)); next*step < 0 || math.Abs(next) < far/2 {
+			if next := c.value - a.value; next*step < 0 || math.Abs(next) < far/2*scale*math.Hypot(a.fresh, c.fresh) {
 				continue // one bad survey, not a new level
 			}
 		}
-		at = append(at, known[k])
+		at, last = append(at, known[k]), k
 	}
 	return at
+}
+
+// usualStep is the median step between the surveys about a pair, that pair left
+// out: what a drift does from one to the next.
+func usualStep(list []change, known []int, k int) float64 {
+	var steps []float64
+	for j := max(k-4, 1); j <= min(k+4, len(known)-1); j++ {
+		if j != k {
+			steps = append(steps, math.Abs(list[known[j]].value-list[known[j-1]].value))
+		}
+	}
+	return median(steps)
 }
 
 // trendOf fits the stretch since the last jump: a level up to some day and a
@@ -85,7 +99,7 @@ func trendOf(list []change, days []float64, reference int, scale float64, jump [
 		slope = math.Min(slope, q)
 		all, fits = append(all, l), append(fits, q)
 	}
-	t.jumped = step < slope-2
+	t.jumped = step < slope-stepClearer
 	var total float64
 	for i := range all {
 		all[i].weight = math.Exp((slope - fits[i]) / 2)
@@ -98,6 +112,10 @@ func trendOf(list []change, days []float64, reference int, scale float64, jump [
 	t.sum(days, s)
 	return t
 }
+
+// stepClearer is how much better a step must fit than a slope, in χ², to be named
+// as one: most things drift.
+const stepClearer = 12
 
 // stretch is what a trend is fitted to.
 type stretch struct {

@@ -214,15 +214,15 @@ func movedWords(r Series, s Signal) string {
 	}
 	switch {
 	case len(s.Steps) > 0:
-		return fmt.Sprintf("%s has moved, first seen on %s.%s It is at %s now%s.", r.Name, s.Seen, steps, now, ofReference(r))
+		return fmt.Sprintf("%s has moved, first seen on %s.%s Now it is %s%s.", r.Name, s.Seen, steps, now, ofReference(r))
 	case s.Sudden:
-		return fmt.Sprintf("%s changed at once, about %s, and is at %s now%s.", r.Name, beganWords(s), now, ofReference(r))
+		return fmt.Sprintf("%s changed at once, about %s, and now is %s%s.", r.Name, beganWords(s), now, ofReference(r))
 	}
 	how := "has grown"
 	if !s.Rising {
 		how = "has fallen"
 	}
-	return fmt.Sprintf("%s %s since about %s, was first seen on %s, and is at %s now%s%s.", r.Name, how, beganWords(s), s.Seen, now, ofReference(r), rateWords(r, s))
+	return fmt.Sprintf("%s %s since about %s, was first seen on %s, and now is %s%s%s.", r.Name, how, beganWords(s), s.Seen, now, ofReference(r), rateWords(r, s))
 }
 
 // beganWords is a date with the span in which it lies.

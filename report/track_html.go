@@ -26,9 +26,12 @@ func TrackedHTML(w io.Writer, t *Tracked) error {
 		for _, s := range t.Series {
 			if moved == (s.Signal >= 0) && s.last() != nil {
 				c := t.chart(s)
-				if moved {
+				switch {
+				case moved:
 					p.Moved = append(p.Moved, c)
-				} else {
+				case s.place():
+					p.Places = append(p.Places, c)
+				default:
 					p.Steady = append(p.Steady, c)
 				}
 			}
@@ -89,7 +92,7 @@ type repairFlow struct {
 type trackPage struct {
 	*Tracked
 	Name, Span, Word, Mark, Class string
-	Moved, Steady                 []trendChart
+	Moved, Steady, Places         []trendChart
 	Wrong, Method, Newest         []string
 }
 
@@ -104,6 +107,7 @@ type trendChart struct {
 	Ticks                 []chartTick
 	Marks                 []chartTick // first seen, steps
 	Left, Right, Bottom   string
+	First, Last           string // dates
 }
 
 type chartTick struct{ X, Y, Text string }
@@ -143,6 +147,7 @@ func (t *Tracked) chart(s Series) trendChart {
 		c.Class = "short"
 	}
 	c.State = strings.ToLower(c.State)
+	c.First, c.Last = t.Surveys[0].Date, t.Surveys[len(t.Surveys)-1].Date
 	var bars strings.Builder
 	many := len(s.Points) > 120
 	for i, p := range s.Points {

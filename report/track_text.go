@@ -75,7 +75,7 @@ func (p *page) trackSeries(t *Tracked) {
 			if moved != (s.Signal >= 0) || s.last() == nil {
 				continue
 			}
-			if !moved && len(tab.Rows) >= mostSteady {
+			if !moved && (len(tab.Rows) >= mostSteady || s.place()) {
 				left++
 				continue
 			}
@@ -97,9 +97,12 @@ func (p *page) trackSeries(t *Tracked) {
 		return bad
 	})
 	if left > 0 {
-		p.para("", fmt.Sprintf("%d more are steady (--format csv has them all).", left), plainText)
+		p.para("", fmt.Sprintf("%d places where a leak or something in the way would show, and others, are steady (--format csv has them all).", left), plainText)
 	}
 }
+
+// place says whether a series is one of the many places that may leak or clog.
+func (s Series) place() bool { return s.Gauge == "leak-area" || s.Gauge == "in-the-way" }
 
 func shortUnit(u string) string {
 	if u == "x" {

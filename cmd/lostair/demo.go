@@ -26,7 +26,8 @@ func newDemo(s streams) *cobra.Command {
 		Short: "Write an invented shop with a fault in it, and diagnose it",
 		Long: `Write the system file and the readings of an invented shop with a fault in it into
 a folder (left out: ` + demoFolder + `), and diagnose it. An earlier survey of the sound
-shop is there too, to try --baseline with. Files that are there already
+shop is there too, to try --baseline with, and two years of monthly surveys, to try
+lostair track with. Files that are there already
 and are no longer the demo's are left alone, unless --force is given.`,
 		Example: "  lostair demo\n  lostair demo somewhere/else",
 		Args:    takes(0, 1, "one folder at most"),
@@ -66,8 +67,18 @@ func demoFiles() ([]namedFile, error) {
 	for _, f := range []string{systemFile, readingsFile, baselineFile} {
 		all = append(all, [2]string{"demo/" + f, f})
 	}
+	history, err := demo.ReadDir("demo/" + historyFolder)
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range history {
+		all = append(all, [2]string{"demo/" + historyFolder + "/" + e.Name(), filepath.Join(historyFolder, e.Name())})
+	}
 	return embedded(demo, all)
 }
+
+// historyFolder holds two years of monthly surveys of the demo shop.
+const historyFolder = "history"
 
 // writeDemo writes the demo's files but those that are there as they should be.
 func writeDemo(dir string, force bool) error {

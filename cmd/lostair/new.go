@@ -107,7 +107,11 @@ func writeFiles(dir string, files []namedFile, force bool) error {
 	var made []string
 	for _, f := range files {
 		path := filepath.Join(dir, f.name)
-		if err := writeWhole(path, f.data, force); err != nil {
+		err := os.MkdirAll(filepath.Dir(path), 0o755)
+		if err == nil {
+			err = writeWhole(path, f.data, force)
+		}
+		if err != nil {
 			for _, m := range made {
 				os.Remove(m)
 			}

@@ -34,6 +34,7 @@ type simulation struct {
 	seed    uint64 // of the as-built system
 	visit   uint64 // of the errors of this survey
 	fault   *gap
+	filter  float64           // multiple of the filter's drop; 0: as it is
 	typed   map[string]string // value as typed, in place of the one that was read there first
 	stops   []stop
 }
@@ -63,6 +64,9 @@ func (sim simulation) survey(t *testing.T, sys *duct.System) []byte {
 	c, s := m.Coefs(), m.NewState()
 	drift(rand.New(rand.NewPCG(sim.seed, 0)), m, &c)
 	r := rand.New(rand.NewPCG(sim.seed, sim.visit))
+	if sim.filter > 0 {
+		c.Filter *= sim.filter
+	}
 	if sim.fault != nil {
 		sim.fault.open(t, m, &c)
 	}

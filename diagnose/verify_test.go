@@ -1,0 +1,150 @@
+package diagnose
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/trial"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// trulyHolds says whether a line's demand is met in the true plant; false second
+// result: the truth of it is not at hand.
+func trulyHolds(t *testing.T, c *trial.Case, l Line) (bool, bool) {
+	t.Helper()
+	point, q := l.Where, units.FlowRate
+	switch l.Topic {
+	case PortNeed, PortDesign:
+	case TapPressure:
+		q = units.Suction
+	case Carrying:
+		q = units.MeanVelocity
+		d, _ := c.System.DuctNamed(l.Where)
+		switch x := &c.System.Ducts[d]; {
+		case x.Port >= 0:
+			point = c.System.Ports[x.Port].ID
+		case len(x.Taps) > 0:
+			point = x.Taps[0].ID
+		default:
+			return false, false
+		}
+	case NoFault:
+		return c.Truth.Sound, true
+	default:
+		return false, false
+	}
+	v, err := c.Exact(l.Open, nil, point, q)
+	require.NoError(t, err)
+	return v >= l.Least && (l.Most == 0 || v <= l.Most), true
+}
+
+// Pass and fail agree with the truth in at least 95 % of the lines decided.
+func TestVerifyAgreesWithTheTruth(t *testing.T) {
+	n := casesOr(t, 8)
+	right, wrong, open := 0, 0, 0
+	for seed := range n {
+		c, err := trial.NewCase(uint64(4000+seed), trial.Options{Ports: 3 + seed%6, Style: trial.Normal})
+		require.NoError(t, err)
+		v, err := Verify(context.Background(), c.System, []*readings.Survey{c.Survey}, VerifyOptions{Baselines: c.Baselines})
+		require.NoError(t, err)
+		for _, l := range v.Lines {
+			if l.Outcome == NotShown {
+				open++
+				continue
+			}
+			truth, known := trulyHolds(t, c, l)
+			switch {
+			case !known:
+			case truth == (l.Outcome == Pass):
+				right++
+			default:
+				wrong++
+				t.Logf("seed %d: %s %s with %s: %s at %.3f", 4000+seed, l.Topic, l.Where, l.Open, l.Outcome, l.Holds)
+			}
+		}
+	}
+	t.Logf("decided lines: %d right, %d wrong; %d not shown", right, wrong, open)
+	require.Greater(t, right, 20*n)
+	require.GreaterOrEqual(t, float64(right), 0.95*float64(right+wrong))
+}
+
+func demoVerified(t *testing.T, opt VerifyOptions) *Verified {
+	t.Helper()
+	sys := demoSystem(t)
+	s, list := readings.LoadFile("../cmd/lostair/demo/when-sound.csv", sys.Units)
+	require.NoError(t, list.Err())
+	v, err := Verify(context.Background(), sys, []*readings.Survey{s}, opt)
+	require.NoError(t, err)
+	return v
+}
+
+func TestVerifyWhatTheUserAsksFor(t *testing.T) {
+	open, err := readings.ParseOpen("planer+saw+sander")
+	require.NoError(t, err)
+	v := demoVerified(t, VerifyOptions{Open: []readings.Open{open}, Tolerance: 0.0001, Filter: 40})
+	outcomes := map[Topic]map[Outcome]int{}
+	asked := 0
+	for _, l := range v.Lines {
+		if outcomes[l.Topic] == nil {
+			outcomes[l.Topic] = map[Outcome]int{}
+		}
+		outcomes[l.Topic][l.Outcome]++
+		if l.Open.String() == "planer+sander+saw" {
+			asked++
+		}
+		if l.Outcome == NotShown && (l.Topic == PortNeed || l.Topic == PortDesign || l.Topic == TapPressure) {
+			require.NotEmpty(t, l.Show, "%s %s", l.Topic, l.Where)
+		}
+	}
+	require.Positive(t, asked, "a setting that is asked for is judged")
+	require.Zero(t, outcomes[TapPressure][Pass], "nothing lies within a hundredth of a percent")
+	require.Zero(t, outcomes[FilterRoom][Pass], "no port bears forty times the filter's drop")
+	require.Equal(t, 6, outcomes[PortNeed][Pass])
+}
+
+func TestVerifyCarryFindsTheFewest(t *testing.T) {
+	v := demoVerified(t, VerifyOptions{})
+	sys := v.System
+	m, err := airflow.New(sys, airflow.Options{})
+	require.NoError(t, err)
+	require.NotEmpty(t, v.Carry)
+	c, st := m.Coefs(), m.NewState()
+	for _, n := range v.Carry {
+		require.NotEmpty(t, n.Slow)
+		cfg, err := m.Configure(false, n.Open.Gates, nil)
+		require.NoError(t, err)
+		require.NoError(t, st.Solve(&c, cfg))
+		d, _ := sys.DuctNamed(n.Slow[0].Duct)
+		u := st.Value(m.ProbeDuct(d, units.MeanVelocity))
+		require.InEpsilon(t, u, n.Slow[0].Velocity, 0.1, "about what the page says")
+		require.Less(t, n.Slow[0].Velocity, n.Slow[0].Least)
+		require.True(t, n.Together == nil || n.Clear == nil)
+	}
+}
+
+func TestVerifyWithoutLimitsSaysWhoseItTakes(t *testing.T) {
+	c := conveyOf(&duct.System{})
+	require.InDelta(t, 20, c.Branch, 1e-9)
+	require.Contains(t, c.Source, "value from memory")
+	c = conveyOf(&duct.System{Limits: duct.Limits{ConveyBranch: 18, ConveyMain: 16}})
+	require.Equal(t, Convey{18, 16, "by the system file"}, c)
+}
+
+func TestVerifyOfSeveralFilesIsThatOfOne(t *testing.T) {
+	sys := demoSystem(t)
+	one, list := readings.LoadFile("../cmd/lostair/demo/when-sound.csv", sys.Units)
+	require.NoError(t, list.Err())
+	half := len(one.Readings) / 2
+	a, b := *one, *one
+	a.Readings, b.Readings = one.Readings[:half], one.Readings[half:]
+	both := together([]*readings.Survey{&a, &b})
+	require.Len(t, both.Readings, len(one.Readings))
+	for i, r := range both.Readings {
+		require.Equal(t, one.Readings[i].Point, both.Rows[r.Rows[0]].Point)
+	}
+}
