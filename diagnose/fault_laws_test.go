@@ -1,12 +1,14 @@
 package diagnose
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 )
@@ -66,9 +68,10 @@ func TestNoFaultHelpsItsOwnPort(t *testing.T) {
 }
 
 // onTheWay: whether a fault lies where the port's own air passes, or at the
-// collector; a leak at the port's own gate is no loss to it while it is open.
+// collector; a leak at the port's own gate is no loss to it while it is open,
+// and a hole in a bin that the fan blows into lets air out, which helps.
 func onTheWay(x *shop, s *site) bool {
-	if s.kind == GateLeaking {
+	if s.kind == GateLeaking || s.where == "bin" && blownInto(x.m.Sys.Collector.Order) {
 		return false
 	}
 	for d := x.m.Sys.Ports[x.port].Duct; d >= 0; d = x.m.Sys.Ducts[d].Into {
@@ -77,6 +80,11 @@ func onTheWay(x *shop, s *site) bool {
 		}
 	}
 	return s.duct < 0
+}
+
+// blownInto: whether the fan stands before the cyclone and its bin.
+func blownInto(order []duct.Part) bool {
+	return slices.Index(order, duct.Fan) < slices.Index(order, duct.Cyclone)
 }
 
 // A worse fault of a kind takes no less air from its port than a milder one.

@@ -92,3 +92,17 @@ func TestTraverseGeometry(t *testing.T) {
 		}
 	})
 }
+
+// The log-linear positions to the digits that the code has: ISO 3966 type,
+// value from memory. A slip in one of them moves a flow by less than any test
+// against instruments would show.
+func TestLogLinearDigits(t *testing.T) {
+	for n, want := range map[int][]float64{6: {0.0321, 0.1349, 0.3207}, 10: {0.0189, 0.0765, 0.1525, 0.2171, 0.3612}} {
+		got, err := TraversePositions(LogLinear, n, 1)
+		require.NoError(t, err)
+		for i, x := range want {
+			assert.InDelta(t, x, got[i], 1e-5, "position %d of %d", i+1, n)
+			assert.InDelta(t, 1-x, got[n-1-i], 1e-5)
+		}
+	}
+}

@@ -1,0 +1,99 @@
+package airflow
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+)
+
+// K of a change of section on the smaller duct's velocity pressure: abrupt by
+// Borda–Carnot when it widens, half of what is lost of the area when it
+// narrows; a taper widening 0.4 of that, narrowing 0.05 (values from memory).
+func TestSectionLoss(t *testing.T) {
+	for _, r := range []struct {
+		a, b   float64
+		abrupt bool
+		want   float64
+	}{
+		{1, 2, true, 0.25}, {1, 2, false, 0.1}, {1, 4, true, 0.5625},
+		{2, 1, true, 0.25}, {2, 1, false, 0.05}, {4, 1, true, 0.375}, {4, 1, false, 0.05},
+		{1, 1, true, 0}, {1, 1, false, 0},
+	} {
+		assert.InDelta(t, r.want, SectionLoss(r.a, r.b, r.abrupt), 1e-12, "%v to %v, abrupt %v", r.a, r.b, r.abrupt)
+	}
+}
+
+// Idelchik, Handbook of Hydraulic Resistance, gates in round pipes (values
+// from memory): what a gate adds to its loss when open; at half travel the
+// table has 2.06, of which half of the open gate's 0.02 counts as there anyway.
+func TestGateLoss(t *testing.T) {
+	for _, r := range []struct{ travel, want float64 }{{1, 0}, {0.9, 0.06 - 0.018}, {0.5, 2.06 - 0.01}, {0.125, 97.8 - 0.0025}} {
+		assert.InDelta(t, r.want, GateLoss(r.travel), 1e-9, "travel %v", r.travel)
+	}
+	require.Equal(t, GateLoss(0), GateLoss(0.01), "no less than the table's first row")
+	for x := 0.03; x < 1; x += 0.01 {
+		require.Greater(t, GateLoss(x-0.01), GateLoss(x), "the further shut, the more it loses")
+	}
+}
+
+// ζ = (0.707 (1−f)^0.375 + 1 − f)²/f² of a thin orifice, by hand: at f = 1/2
+// (0.707 · 0.7711 + 0.5)² · 4 = 4.369; at 1/4 (0.707 · 0.8977 + 0.75)² · 16 = 30.7.
+func TestBlockageLoss(t *testing.T) {
+	assert.InDelta(t, 0, BlockageLoss(0), 0)
+	assert.InDelta(t, 4.369, BlockageLoss(0.5), 0.002)
+	assert.InDelta(t, 30.7, BlockageLoss(0.75), 0.05)
+	assert.Equal(t, BlockageLoss(1), BlockageLoss(0.999), "some of the bore is always left")
+	assert.False(t, math.IsInf(BlockageLoss(1), 0))
+}
+
+// A fan blown backwards resists more than one at rest, also if its curve rises
+// from there.
+func TestFanBlownBackwards(t *testing.T) {
+	for _, rising := range []float64{1500, 2000} {
+		f, err := newFanCurve(duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: rising}, {Flow: 0.2, Pressure: 2000}, {Flow: 0.5, Pressure: 1200}, {Flow: 0.8, Pressure: 0}}})
+		require.NoError(t, err)
+		p, slope, _ := f.at(-0.1, 1, f.density)
+		require.Negative(t, slope)
+		require.Greater(t, p, rising)
+		p, slope, _ = f.at(1.2, 1, f.density)
+		require.Negative(t, slope)
+		require.Negative(t, p, "past its last point it goes on falling")
+	}
+}
+
+// The friction factor's derivatives by ln Re against differences.
+func TestFrictionDerivatives(t *testing.T) {
+	for _, re := range []float64{5e3, 5e4, 1e6} {
+		for _, rel := range []float64{0, 1e-4, 1e-2} {
+			_, f1, f2, root := colebrookSeries(re, rel, 0)
+			const e = 1e-4
+			a, a1, _, _ := colebrookSeries(re*math.Exp(-e), rel, root)
+			b, b1, _, _ := colebrookSeries(re*math.Exp(e), rel, root)
+			require.InEpsilon(t, (b-a)/(2*e), f1, 1e-4, "Re %g, roughness %g", re, rel)
+			require.InEpsilon(t, (b1-a1)/(2*e), f2, 1e-3, "Re %g, roughness %g", re, rel)
+		}
+	}
+}
+
+// A friction factor carried on from one nearby is that worked out anew, to the
+// third order that the comment on near promises.
+func TestFrictionCarriedOn(t *testing.T) {
+	m, err := New(edgeSystem(t, edge{}), Options{})
+	require.NoError(t, err)
+	x := m.DuctSegments(0)[0]
+	l := &m.link[x]
+	for _, re := range []float64{6e3, 1e5, 2e6} {
+		for _, off := range []float64{-0.9 * near, 0.9 * near} {
+			s := m.NewState()
+			s.friction(x, l, re)
+			got, slope := s.friction(x, l, re*(1+off))
+			want, df, _ := frictionFactor(re*(1+off), l.rel, 0)
+			require.InEpsilon(t, want, got, 1e-8, "Re %g", re)
+			require.InEpsilon(t, df*re*(1+off), slope, 1e-4, "Re %g", re)
+		}
+	}
+}
