@@ -59,6 +59,10 @@ func (l *loader) measured(row *Row, w *written, at place) {
 // value reads the value in the unit of its row.
 func (l *loader) value(row *Row, w *written, at place) bool {
 	d := row.Quantity.Dimension()
+	if l.sep == ',' && digits(w.Unit) && !strings.ContainsAny(w.Value, ".,") {
+		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s stands where the unit should and may be the decimals of the value %s", quote(w.Unit), quote(w.Value)), "write the value with a decimal point")
+		return false
+	}
 	unit, bad := l.unit(w.Unit, d)
 	if !l.report(at.line, at.columns.Unit, bad) {
 		return false

@@ -161,6 +161,7 @@ func (c *checker) joins() {
 	for i := range s.Ducts {
 		d, m := &s.Ducts[i], &c.sh.ducts[i]
 		if d.Into < 0 {
+			c.inlet(d)
 			continue
 		}
 		down := &s.Ducts[d.Into]
@@ -175,6 +176,18 @@ func (c *checker) joins() {
 				"a bend is written as a fitting {elbow: DEGREES}; is a branch missing?")
 		}
 	}
+}
+
+// inlet warns of a collector whose inlet is far narrower than what flows into
+// it. (The factor is our own choice: reducers by one size are common.)
+func (c *checker) inlet(d *Duct) {
+	in := c.s.Collector.Inlet
+	if c.sh.loose || !possible(d.Diameter) || !(in > 0) || d.Diameter <= 1.5*in {
+		return
+	}
+	k := sectionNamed("ducts").key("diameter")
+	c.warn(c.sh.collector.pos("inlet"), fmt.Sprintf("the collector's inlet (%s) is far narrower than duct %s (%s), which flows into it", c.show(k, in), quote(d.ID), c.show(k, d.Diameter)),
+		"check both diameters and their units")
 }
 
 func possible(diameter float64) bool { return diameter >= minDiameter && diameter <= maxDiameter }
