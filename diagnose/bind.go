@@ -231,10 +231,10 @@ func unknown(file string, line, col int, what, id string, known []string) proble
 		p.Do = fmt.Sprintf("did you mean %q?", near)
 	case len(known) == 0:
 		p.Do = fmt.Sprintf("the system file has no %ss", what)
-	case len(known) <= 12:
+	case len(known) <= 24:
 		p.Do = "known are " + strings.Join(known, ", ")
 	default:
-		p.Do = fmt.Sprintf("see the system file for its %d %ss", len(known), what)
+		p.Do = fmt.Sprintf("known are %s and %d more", strings.Join(known[:12], ", "), len(known)-12)
 	}
 	return p
 }

@@ -42,9 +42,9 @@ what was understood.
 
 // understood says what the files hold.
 func understood(s streams, l *loaded) error {
-	lines := []string{systemLine(l.sys)}
+	lines := []string{systemLine(l.sys, verdictOn(l, l.sys.File))}
 	for _, v := range l.surveys {
-		lines = append(lines, surveyLine(v))
+		lines = append(lines, surveyLine(v, verdictOn(l, v.File)))
 	}
 	for _, line := range lines {
 		if _, err := fmt.Fprintln(s.out, layout.Clean(line)); err != nil {
@@ -54,7 +54,21 @@ func understood(s streams, l *loaded) error {
 	return nil
 }
 
-func systemLine(sys *duct.System) string {
+// verdictOn is "good" for a file that no warning names.
+func verdictOn(l *loaded, file string) string {
+	n := 0
+	for _, w := range l.warnings {
+		if w.File == file {
+			n++
+		}
+	}
+	if n == 0 {
+		return "good"
+	}
+	return "readable, " + count(n, "warning")
+}
+
+func systemLine(sys *duct.System, verdict string) string {
 	taps := 0
 	for _, d := range sys.Ducts {
 		taps += len(d.Taps)
@@ -63,16 +77,16 @@ func systemLine(sys *duct.System) string {
 	if name != "" {
 		name = ", " + name
 	}
-	return fmt.Sprintf("%s: good%s; %s, %s, %s, %s, %s units", sys.File, name,
+	return fmt.Sprintf("%s: %s%s; %s, %s, %s, %s, %s units", sys.File, verdict, name,
 		count(len(sys.Ducts), "duct"), count(len(sys.Ports), "port"), count(len(sys.Gates()), "gate"), count(taps, "tap"), sys.Units)
 }
 
-func surveyLine(v *readings.Survey) string {
+func surveyLine(v *readings.Survey, verdict string) string {
 	settings := map[string]bool{}
 	for _, r := range v.Readings {
 		settings[r.Open.String()] = true
 	}
-	return fmt.Sprintf("%s: good; %s that make %s in %s of the gates", v.File,
+	return fmt.Sprintf("%s: %s; %s, %s, %s of the gates", v.File, verdict,
 		count(len(v.Rows), "row"), count(len(v.Readings), "reading"), count(len(settings), "setting"))
 }
 

@@ -14,6 +14,7 @@ type loaded struct {
 	sys       *duct.System
 	surveys   []*readings.Survey
 	baselines []*readings.Survey
+	warnings  problem.List
 }
 
 // load reads all files before it gives up, so that every problem is told at
@@ -33,6 +34,7 @@ func load(s streams, system string, surveys, baselines []string) (*loaded, error
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
+	l.warnings = list
 	tell(s, list)
 	return l, nil
 }

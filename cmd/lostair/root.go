@@ -17,6 +17,7 @@ what to read next.
 
   lostair demo              try it on an invented shop
   lostair new my-shop       start your own: two files with comments to fill in`,
+		Version:       versionText(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.ArbitraryArgs,
@@ -27,6 +28,7 @@ what to read next.
 			return cmd.Help()
 		},
 	}
+	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, err} })
 	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newTrack(s), newPlan(s), newSheet(s), newDemo(s), newSources(s), newSchema(s), newVersion(s))
