@@ -66,7 +66,7 @@ func remedy(f *Fault) (do string, cost int) {
 		if f.Where == "bin" {
 			return "Reseat the bin's lid and clamp, renew its gasket, and check the clear-view hose or drum under the cyclone for cracks.", costMinutes
 		}
-		return fmt.Sprintf("Feel and listen along it with all gates shut (%s); seal seams and joints with foil tape or mastic, refasten the join.", at), costMinutes
+		return fmt.Sprintf("With all gates shut feel and listen %s; seal seams and joints with foil tape or mastic, refasten the join.", at), costMinutes
 	case Blockage, GateRestricted:
 		if f.Kind == GateRestricted && len(f.Alike) == 0 {
 			return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where), costMinutes

@@ -306,10 +306,25 @@ func (p *posterior) tells(r []rival, mean, sd []float64) string {
 			}
 		}
 	}
-	return fmt.Sprintf("tells %s from %s", p.inWords(r[a].fit, r[b].fit), p.inWords(r[b].fit, r[a].fit))
+	return apart(p.inWords(r[a].fit, r[b].fit), p.inWords(r[b].fit, r[a].fit))
 }
 
-// inWords names what a set blames and another does not.
+// apart says what a reading tells of two sets; one that blames nothing of its
+// own is "".
+func apart(a, b string) string {
+	if a == "" {
+		a, b = b, a
+	}
+	switch {
+	case a == "":
+		return ""
+	case b == "":
+		return "tells whether there is " + a + " as well"
+	}
+	return fmt.Sprintf("tells %s from %s", a, b)
+}
+
+// inWords names what a set blames and another does not, or "".
 func (p *posterior) inWords(f, other *fitted) string {
 	for _, v := range f.faults {
 		if !holds(other.hypothesis, v.site) {
@@ -320,7 +335,7 @@ func (p *posterior) inWords(f, other *fitted) string {
 	if len(f.faults) == 0 {
 		return "a sound system"
 	}
-	return "the same without it"
+	return ""
 }
 
 func faultWords(k Kind, where string) string {

@@ -117,7 +117,9 @@ func (p *page) setting(x Setting) {
 	t := layout.Table{Columns: []layout.Column{{Head: "point", Least: 15}, {Head: "duct", Least: 8},
 		{Head: "static pressure", Right: true}, {Head: "velocity", Right: true}, {Head: "flow", Right: true}, {Head: "need", Right: true}, {}}}
 	for _, q := range x.Points {
-		t.Rows = append(t.Rows, x.row(q))
+		if _, ok := q.value(units.PressureDrop); !ok { // the filter stands below
+			t.Rows = append(t.Rows, x.row(q))
+		}
 	}
 	p.table("", t, nil)
 	for _, q := range x.Points {

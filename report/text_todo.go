@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"lostair/report/layout"
@@ -163,7 +164,7 @@ func nextWorth(n Next) string {
 	if s != "" && !strings.HasSuffix(s, ".") {
 		s += "."
 	}
-	worth := fmt.Sprintf("%s (%s bits)", settles(n.Bits), shown(n.Bits))
+	worth := fmt.Sprintf("%s (%s bits)", settles(n.Bits), strconv.FormatFloat(n.Bits, 'g', 2, 64))
 	if n.Minutes > 0 {
 		worth = fmt.Sprintf("About %s min; %s", shown(n.Minutes), worth)
 	}
