@@ -108,6 +108,8 @@ type Series struct {
 	Ducts  []string // of a zone
 	Points []Point  // one a survey
 	Signal int      // index into Signals, or -1
+	Sound  float64  // of a port: its flow in the reference, m³/s
+	Need   float64  // of a port, m³/s; 0: none stated
 }
 
 // Point is an indicator as one survey shows it.

@@ -30,7 +30,8 @@ func (k *tracking) run() {
 		}
 		list = centred(list, k.ref)
 		c := chart(list, k.ref, ew, cu)
-		k.add(Series{Gauge: FlowShare, Where: k.t.m.Sys.Ports[p].ID, Signal: -1}, list, c)
+		port := &k.t.m.Sys.Ports[p]
+		k.add(Series{Gauge: FlowShare, Where: port.ID, Signal: -1, Sound: k.t.portFlow[p], Need: port.Need}, list, c)
 		if c.first >= 0 {
 			k.signal(len(k.out.Series)-1, list, c, nil, -1)
 		}

@@ -6,8 +6,6 @@ import (
 	"math"
 	"strings"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/readings"
@@ -291,9 +289,4 @@ func lineOf(t Topic, where string, open readings.Open, d units.Dimension, x *mix
 	l.Holds = x.between(least, most)
 	l.Outcome = judged(l.Holds)
 	return l
-}
-
-// below is the probability that a normal estimate lies below a limit.
-func below(e estimate, limit float64) float64 {
-	return distuv.UnitNormal.CDF((limit - e.mean) / math.Max(e.sd, 1e-12))
 }

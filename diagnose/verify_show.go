@@ -21,29 +21,40 @@ func (v *verification) show(l *Line, cfg airflow.Config, what airflow.Probe) {
 	}
 	st.Prepare()
 	row, gz := v.gradient(st, what)
-	best, gain := "", 0.0
+	best, bestAt, gain := "", "", 0.0
 	for _, c := range v.candidates(cfg) {
 		y := st.Value(c.probe)
 		r, rz := v.gradient(st, c.probe)
 		cov := (s.variance(f, sum(row, r, 1), sum(gz, rz, 1)) - s.variance(f, sum(row, r, -1), sum(gz, rz, -1))) / 4
 		noise := c.by.sigma(y, c.probe.Quantity(), c.probe, s.m.Air.Density)
 		if g := cov * cov / (s.variance(f, r, rz) + noise*noise); g > gain {
-			best, gain = c.name, g
+			best, bestAt, gain = c.name, c.point, g
 		}
 	}
 	total := s.variance(f, row, gz)
 	switch {
 	case best == "":
-	case gain < 0.2*total:
-		l.Show = fmt.Sprintf("%s, with %s, several times and with an instrument that errs less", best, openWords(l.Open))
+	case gain < 0.2*total || v.hasRead(bestAt, l.Open):
+		l.Show = fmt.Sprintf("%s, with %s, several times or with an instrument that errs less", best, openWords(l.Open))
 	default:
 		l.Show = fmt.Sprintf("%s, with %s", best, openWords(l.Open))
 	}
 }
 
-// candidate is a reading that could be taken.
+// hasRead says whether the survey has read a point in a setting of the gates already.
+func (v *verification) hasRead(point string, open readings.Open) bool {
+	for _, r := range v.s.b.survey.Readings {
+		if r.Point == point && r.Open.String() == open.String() {
+			return true
+		}
+	}
+	return false
+}
+
+// showable is a reading that could be taken.
 type showable struct {
 	name  string
+	point string
 	probe airflow.Probe
 	by    instrumentSpec
 }
@@ -66,7 +77,7 @@ func (v *verification) candidates(cfg airflow.Config) []showable {
 			continue
 		}
 		if p, err := m.ProbeAt(m.Sys.Ports[i].ID, units.MeanVelocity); err == nil {
-			out = append(out, showable{"the velocity at the mouth of " + m.Sys.Ports[i].ID, p, vane})
+			out = append(out, showable{"the velocity at the mouth of " + m.Sys.Ports[i].ID, m.Sys.Ports[i].ID, p, vane})
 		}
 		for d := m.Sys.Ports[i].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
 			if seen[d] {
@@ -75,10 +86,10 @@ func (v *verification) candidates(cfg airflow.Config) []showable {
 			seen[d] = true
 			for _, t := range m.Sys.Ducts[d].Taps {
 				if p, err := m.ProbeAt(t.ID, units.StaticPressure); err == nil {
-					out = append(out, showable{"the static pressure at " + t.ID, p, meter})
+					out = append(out, showable{"the static pressure at " + t.ID, t.ID, p, meter})
 				}
 				if p, err := m.ProbeAt(t.ID, units.MeanVelocity); err == nil {
-					out = append(out, showable{"the velocity at " + t.ID + " by a traverse", p, vane})
+					out = append(out, showable{"the velocity at " + t.ID + " by a traverse", t.ID, p, vane})
 				}
 			}
 		}

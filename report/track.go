@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"math"
 	"strings"
 	"time"
 
@@ -48,8 +47,10 @@ type Series struct {
 	Where  string        `json:"where"`
 	Name   string        `json:"name"` // in words
 	Unit   string        `json:"unit,omitempty"`
-	Signal int           `json:"signal"` // index into signals, or -1
-	Points []SeriesPoint `json:"points"` // one a survey
+	Signal int           `json:"signal"`          // index into signals, or -1
+	Sound  float64       `json:"sound,omitempty"` // of a port: its flow in the reference, m3/h or cfm; else absent
+	Need   float64       `json:"need,omitempty"`  // of a port, in the same unit; absent if the system file doesn't say
+	Points []SeriesPoint `json:"points"`          // one a survey
 }
 
 // SeriesPoint is an indicator as one survey shows it. Ratios are shares or
@@ -129,7 +130,7 @@ func wrongRowOf(file string, w diagnose.WrongRow) WrongRow {
 
 func seriesOf(s diagnose.Series, u units.System) Series {
 	d := s.Gauge.Dimension()
-	out := Series{Gauge: s.Gauge.String(), Where: s.Where, Name: seriesName(s), Unit: d.Symbol(u), Signal: s.Signal, Points: []SeriesPoint{}}
+	out := Series{Gauge: s.Gauge.String(), Where: s.Where, Name: seriesName(s), Unit: d.Symbol(u), Signal: s.Signal, Sound: value(s.Sound, units.Flow, u), Need: value(s.Need, units.Flow, u), Points: []SeriesPoint{}}
 	for _, p := range s.Points {
 		var x SeriesPoint
 		if p.Known {
@@ -300,8 +301,10 @@ func reachWords(x Reach, r Series) string {
 // weeks is a span of time in words.
 func weeks(w float64) string {
 	switch {
+	case 7*w < 1.5:
+		return "1 day"
 	case w < 1.5:
-		return fmt.Sprintf("%.0f days", math.Max(7*w, 1))
+		return fmt.Sprintf("%.0f days", 7*w)
 	case w < 26:
 		return fmt.Sprintf("%.0f weeks", w)
 	}
@@ -318,8 +321,10 @@ func trackSummary(t *Tracked) []string {
 			}
 		}
 	}
-	if short := t.flowsMoved(); short != "" {
-		out = append(out, short)
+	for _, x := range []string{t.flowsMoved(), t.nowShort()} {
+		if x != "" {
+			out = append(out, x)
+		}
 	}
 	if len(out) == 0 {
 		out = append(out, "Nothing has left its limits: the system is as it was in the surveys that stand for the sound one.")
@@ -339,6 +344,20 @@ func (t *Tracked) flowsMoved() string {
 		return ""
 	}
 	return "Ports whose flow has changed, in % of what it was when sound: " + strings.ReplaceAll(listed(parts), " %", "") + "."
+}
+
+// nowShort names the ports that got their need when sound and don't now.
+func (t *Tracked) nowShort() string {
+	var short []string
+	for _, r := range t.Series {
+		if v := r.last(); r.Signal >= 0 && r.Need > 0 && v != nil && r.Sound >= r.Need && !t.Signals[r.Signal].Over && r.Sound*v.Value/100 < r.Need {
+			short = append(short, r.Where)
+		}
+	}
+	if len(short) == 0 {
+		return ""
+	}
+	return title(getsWords(short)) + " less than needed now, and had enough when sound."
 }
 
 // TrackedJSON writes t as one indented object.

@@ -22,19 +22,14 @@ func TrackedHTML(w io.Writer, t *Tracked) error {
 			p.Word, p.Mark, p.Class = "It drifts", "◆", "faults"
 		}
 	}
-	for _, moved := range [...]bool{true, false} {
-		for _, s := range t.Series {
-			if moved == (s.Signal >= 0) && s.last() != nil {
-				c := t.chart(s)
-				switch {
-				case moved:
-					p.Moved = append(p.Moved, c)
-				case s.place():
-					p.Places = append(p.Places, c)
-				default:
-					p.Steady = append(p.Steady, c)
-				}
-			}
+	for _, s := range t.inOrder() {
+		switch c := t.chart(s); {
+		case s.Signal >= 0:
+			p.Moved = append(p.Moved, c)
+		case s.place():
+			p.Places = append(p.Places, c)
+		default:
+			p.Steady = append(p.Steady, c)
 		}
 	}
 	if t.Diagnosis != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"lostair/report/layout"
@@ -62,27 +63,25 @@ func (t *Tracked) span() string {
 // mostSteady is how many indicators that have not moved are shown.
 const mostSteady = 30
 
-// sparkCells is how many cells a small chart takes.
-const sparkCells = 24
+// Cells that a small chart takes at most, and those that the rest of its row takes.
+const (
+	sparkCells = 24
+	restCells  = 56
+)
 
 func (p *page) trackSeries(t *Tracked) {
 	p.heading("Everything that is followed")
 	tab := layout.Table{Columns: []layout.Column{{Head: "indicator", Least: 16}, {Head: "over time"}, {Head: "now", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "", Least: 6}}}
 	var marks []string
 	left := 0
-	for _, moved := range [...]bool{true, false} {
-		for _, s := range t.Series {
-			if moved != (s.Signal >= 0) || s.last() == nil {
-				continue
-			}
-			if !moved && (len(tab.Rows) >= mostSteady || s.place()) {
-				left++
-				continue
-			}
-			v, state := s.last(), t.stateOf(s)
-			marks = append(marks, state)
-			tab.Rows = append(tab.Rows, []string{s.Name, sparkline(s, p.style.Plain), withUnit(v.Value, shortUnit(v.Unit)), v.span(), state})
+	for _, s := range t.inOrder() {
+		if s.Signal < 0 && (len(tab.Rows) >= mostSteady || s.place()) {
+			left++
+			continue
 		}
+		v, state := s.last(), t.stateOf(s)
+		marks = append(marks, state)
+		tab.Rows = append(tab.Rows, []string{s.Name, sparkline(s, p.style.Plain, min(max(p.style.Width-restCells, 6), sparkCells)), withUnit(v.Value, shortUnit(v.Unit)), v.span(), state})
 	}
 	p.table("", tab, func(row, column int) string {
 		if column != 4 {
@@ -99,6 +98,21 @@ func (p *page) trackSeries(t *Tracked) {
 	if left > 0 {
 		p.para("", fmt.Sprintf("%d places where a leak or something in the way would show, and others, are steady (--format csv has them all).", left), plainText)
 	}
+}
+
+// inOrder is what has moved, causes first, and then the rest; what no survey
+// tells of is left out.
+func (t *Tracked) inOrder() []Series {
+	var out []Series
+	for _, s := range t.Signals {
+		out = append(out, t.Series[s.Series])
+	}
+	for _, s := range t.Series {
+		if s.Signal < 0 {
+			out = append(out, s)
+		}
+	}
+	return slices.DeleteFunc(out, func(s Series) bool { return s.last() == nil })
 }
 
 // place says whether a series is one of the many places that may leak or clog.
@@ -136,14 +150,14 @@ func (t *Tracked) stateOf(s Series) string {
 
 // sparkline draws a series in a line of text, scaled so that its control
 // limits fill it: what is noise looks like it.
-func sparkline(s Series, plain bool) string {
+func sparkline(s Series, plain bool, most int) string {
 	steps := []rune("▁▂▃▄▅▆▇█")
 	if plain {
 		steps = []rune("_.-~=+*#")
 	}
 	lo, hi := s.reach()
 	n := len(s.Points)
-	cells := min(n, sparkCells)
+	cells := min(n, most)
 	var b strings.Builder
 	for c := range cells {
 		sum, k := 0.0, 0

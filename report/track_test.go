@@ -1,0 +1,101 @@
+package report
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+const demoDir = "../cmd/lostair/demo"
+
+// demoHistory is the history that comes with the demo, under names that would
+// do harm if they were shown as they are.
+func demoHistory(t *testing.T, u units.System) *Tracked {
+	t.Helper()
+	sys, list := duct.LoadFile(filepath.Join(demoDir, "system.yaml"))
+	require.NoError(t, list.Err())
+	files, err := os.ReadDir(filepath.Join(demoDir, "history"))
+	require.NoError(t, err)
+	var all []*readings.Survey
+	for i, f := range files {
+		s, list := readings.LoadFile(filepath.Join(demoDir, "history", f.Name()), sys.Units)
+		require.NoError(t, list.Err())
+		s.File = f.Name()
+		if i == 0 {
+			s.File = "=cmd<script>\x1b[31m.csv"
+		}
+		all = append(all, s)
+	}
+	tr, err := diagnose.RunTrack(context.Background(), sys, all, diagnose.TrackOptions{})
+	require.NoError(t, err)
+	return FromTrack(tr, u)
+}
+
+func TestTrackedRenderersAgreeAndAreHarmless(t *testing.T) {
+	for _, u := range []units.System{units.Metric, units.US} {
+		r := demoHistory(t, u)
+		var text, html, raw, table bytes.Buffer
+		require.NoError(t, TrackedText(&text, r, Style{Plain: true, Width: 72}))
+		require.NoError(t, TrackedHTML(&html, r))
+		require.NoError(t, TrackedJSON(&raw, r))
+		require.NoError(t, TrackedCSV(&table, r))
+		for _, l := range strings.Split(text.String(), "\n") {
+			require.LessOrEqual(t, len(l), 72, l)
+		}
+		require.NotContains(t, text.String(), "\x1b")
+		require.NotContains(t, html.String(), "<script")
+		for _, b := range []string{text.String(), html.String(), raw.String(), table.String()} {
+			require.NotContains(t, b, "NaN")
+			require.NotContains(t, b, "Inf")
+		}
+		var again Tracked
+		require.NoError(t, json.Unmarshal(raw.Bytes(), &again))
+		require.Equal(t, r.Signals, again.Signals)
+
+		rows, err := csv.NewReader(&table).ReadAll()
+		require.NoError(t, err)
+		require.Len(t, rows, 1+len(r.Series)*len(r.Surveys), "a row for each indicator and survey")
+		require.Equal(t, "'=cmd<script>\x1b[31m.csv", rows[1][1], "a spreadsheet must not run a name")
+	}
+}
+
+func TestTrackedTellsTheDemosStory(t *testing.T) {
+	r := demoHistory(t, units.Metric)
+	require.Len(t, r.Surveys, 24)
+	require.Len(t, r.Summary, 4)
+	require.Contains(t, r.Summary[0], "Leak in")
+	require.Contains(t, r.Summary[1], "It is back within its limits.")
+	require.Contains(t, r.Summary[3], "less than needed now")
+	for _, s := range r.Signals {
+		if r.Series[s.Series].Gauge == "leak-area" {
+			require.InDelta(t, 24, s.Now.Value, 6, "of the 24 cm² that the history was made with")
+			require.GreaterOrEqual(t, s.Began[2], "2025-10-04")
+		}
+	}
+}
+
+func TestSparklineScale(t *testing.T) {
+	v := func(x float64) SeriesPoint { return SeriesPoint{Value: &Interval{Value: x}} }
+	s := Series{Points: []SeriesPoint{v(0), v(1), v(2), {}, v(3)}}
+	require.Equal(t, "▁▃▆ █", sparkline(s, false, 24))
+	require.Equal(t, "_-+ #", sparkline(s, true, 24))
+	require.Equal(t, "▅▅", sparkline(Series{Points: []SeriesPoint{v(7), v(7)}}, false, 24), "what never moves stands in the middle")
+}
+
+func TestWeeks(t *testing.T) {
+	for w, want := range map[float64]string{0.01: "1 day", 1: "7 days", 5: "5 weeks", 52: "12 months"} {
+		require.Equal(t, want, weeks(w))
+	}
+}
