@@ -34,17 +34,14 @@ ports:
 `
 
 type edge struct {
-	air, curve                 string
-	inlet, main, aDrop, bDrop  string
-	hood                       string
-	leak, speed                float64 // of the main's upstream end, m²; share
-	plug                       float64 // K added to the main
-	open                       []string
-	flows                      bool // air is to move through the open ports
-	before                     func(c *Coefs, m *Model)
-	want                       func(t *testing.T, s *State)
-	join                       Join
-	speedSet, hasLeak, hasPlug bool
+	air, curve                string
+	inlet, main, aDrop, bDrop string
+	hood                      string
+	leak, speed               float64 // of the main's upstream end, m²; share
+	plug                      float64 // K added to the main
+	open                      []string
+	flows                     bool // air is to move through the open ports
+	speedSet                  bool
 }
 
 func (e edge) settle() edge {
