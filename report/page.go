@@ -46,11 +46,12 @@ func (p *page) clean(s string) string {
 	if p.style.Plain {
 		s = layout.ASCII(s)
 	}
-	return amounts.ReplaceAllString(s, "$1$3"+layout.NoBreak+"$2$4")
+	return amounts.ReplaceAllString(s, "$1$3$5"+layout.NoBreak+"$2$4$6")
 }
 
-// amounts are numbers with their units, which a line must not part.
-var amounts = regexp.MustCompile(`([0-9]) (` + strings.Join(unitSymbols(), "|") + `)\b|([0-9]) (%)`)
+// amounts are numbers with their units or with the word before them, which a
+// line must not part.
+var amounts = regexp.MustCompile(`([0-9]) (` + strings.Join(unitSymbols(), "|") + `)\b|([0-9]) (%)|\b(lines?) ([0-9])`)
 
 func unitSymbols() []string {
 	var out []string
@@ -82,7 +83,7 @@ func (p *page) blank() { p.b.WriteByte('\n') }
 
 // heading starts a section.
 func (p *page) heading(s string) {
-	s = p.clean(s)
+	s = strings.ReplaceAll(p.clean(s), layout.NoBreak, " ") // it is not wrapped
 	p.blank()
 	p.lines([]string{s}, bold)
 	p.lines([]string{strings.Repeat("-", layout.Width(s))}, plainText)
