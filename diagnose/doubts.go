@@ -24,6 +24,7 @@ func (p *posterior) doubts(r *Result) []string {
 		out = append(out, fmt.Sprintf("There is a %.0f %% chance of something that is not on the list of faults, a wrong system file among it.", 100*p.unlisted))
 	}
 	out = append(out, p.misgivings()...)
+	out = append(out, branchDoubts(r)...)
 	for _, w := range f.rows {
 		if w.drop {
 			row := s.b.survey.Rows[s.obs[w.obs].rows[0]]

@@ -74,6 +74,9 @@ func copied(t *testing.T, s *duct.System) *duct.System {
 func sure(r *diagnose.Result) string {
 	var out []string
 	for _, f := range r.Faults {
+		if f.Kind == diagnose.Leak && strings.Contains(strings.Join(r.Doubts, "\n"), "as that at "+f.Where+" is hard to overlook") {
+			continue // an open branch that the page lacks is a hole, and it is asked after
+		}
 		if f.Kind != diagnose.Undersized && f.Kind != diagnose.ReadingWrong && f.Together >= 0.9 {
 			out = append(out, fmt.Sprintf("%s %s %.2f", f.Kind, f.Where, f.Together))
 		}

@@ -98,7 +98,7 @@ var work = map[string]string{
 	"bisect": "bound of the iteration", "pick": "no division by nothing", "shows": "no division by nothing", "take": "no division by nothing", "shownAt": "what a plan calls shown",
 	"doubts": "when a doubt is said", "gainsWithout": "gains that are not worth a line; its quantile is in the table", "evidenceMost": "how many are shown",
 	"neighboursMost": "how many neighbours are thought of", "leadingLeast": "what weighs nothing", "near": "what weighs nothing",
-	"repeatsKept":  "how many repeats are looked at one by one",
-	"diameterFits": "bound of the search", "suspectsMost": "bound of the search", "sizesEach": "how many sizes share a prior, about", "sizesNear": "which sizes are worth a look",
-	"misgivings": "when a doubt is said", "inMillimetres": "how a diameter is shown", "withDiameter": "bound of the search",
+	"repeatsKept": "how many repeats are looked at one by one",
+	"leastAdded":  "no join that drives the air, as no loss beyond e³ of the page's", "diameterFits": "bound of the search", "suspectsMost": "bound of the search", "sizesEach": "how many sizes share a prior, about", "sizesNear": "which sizes are worth a look",
+	"wideHole": "when a doubt is said", "branchDoubts": "area of a circle", "misgivings": "when a doubt is said", "inMillimetres": "how a diameter is shown", "withDiameter": "bound of the search",
 }

@@ -259,3 +259,24 @@ func (p *posterior) misgivings() []string {
 	}
 	return out
 }
+
+// wideHole is the share of a duct's bore above which a hole looks like a branch.
+const wideHole = 0.4
+
+// branchDoubts asks after branches that the page may lack: to the readings an
+// open one is a hole as wide as itself.
+func branchDoubts(r *Result) []string {
+	var out []string
+	for _, f := range r.Faults {
+		if f.Kind != Leak {
+			continue
+		}
+		for i := range r.System.Ducts {
+			d := &r.System.Ducts[i]
+			if d.ID == f.Where && f.Severity.Value > wideHole*math.Pi/4*d.Diameter*d.Diameter {
+				out = append(out, fmt.Sprintf("A hole as large as that at %s is hard to overlook: look whether an open branch joins there that the system file lacks, or a hose has come off.", d.ID))
+			}
+		}
+	}
+	return out
+}

@@ -101,6 +101,10 @@ func family(s *duct.System, p airflow.Part) int {
 	return 0
 }
 
+// leastAdded is the most by which an added part may lie below its page: beyond
+// it joins would drive the air, and there is no flow to be found.
+const leastAdded = 0.5
+
 // coefs fills c with the coefficients at θ and vals with each part's derivative
 // by its (scaled) parameters: the value of a part in proportion, 1 of an added one.
 func (u *unknowns) coefs(theta []float64, c *airflow.Coefs, vals []float64) {
@@ -113,7 +117,7 @@ func (u *unknowns) coefs(theta []float64, c *airflow.Coefs, vals []float64) {
 				e += p.sd[k] * theta[j]
 			}
 		}
-		v, d := p.Base+e, 1.0
+		v, d := p.Base+max(e, -leastAdded), 1.0
 		if !p.added {
 			v = p.Base * math.Exp(min(max(e, -3), 3))
 			d = v
