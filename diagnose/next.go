@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
 	"lostair/readings"
@@ -219,13 +220,9 @@ func (p *posterior) spotsIn(c nextConfig) []spotToRead {
 func (p *posterior) nextIn(c nextConfig, rivals []rival) []Next {
 	s := p.g.s
 	spots := p.spotsIn(c)
-	probes := make([]airflow.Probe, len(spots))
-	for i, sp := range spots {
-		probes[i] = sp.probe
-	}
 	est := make([][]estimate, len(rivals))
 	for k, r := range rivals {
-		if est[k] = s.estimates(r.fit, c.cfg, probes, false); est[k] == nil {
+		if est[k] = s.foretold(r.fit, c.cfg, spots); est[k] == nil {
 			return nil
 		}
 	}
@@ -233,8 +230,7 @@ func (p *posterior) nextIn(c nextConfig, rivals []rival) []Next {
 	for i, sp := range spots {
 		mean, sd := make([]float64, len(rivals)), make([]float64, len(rivals))
 		for k := range rivals {
-			mean[k] = est[k][i].mean
-			sd[k] = math.Hypot(est[k][i].sd, s.newReadingSD(sp, mean[k]))
+			mean[k], sd[k] = est[k][i].mean, est[k][i].sd
 		}
 		bits := information(rivals, mean, sd)
 		if bits < nextLeast/2 {
@@ -245,19 +241,56 @@ func (p *posterior) nextIn(c nextConfig, rivals []rival) []Next {
 	return out
 }
 
+// foretold is what readings yet to be taken should show under a fitted
+// hypothesis. They share what is known of their tap, of the instrument and of
+// the day, so that what was read already is worth little a second time.
+func (s *study) foretold(f *fitted, cfg airflow.Config, spots []spotToRead) []estimate {
+	s.setCoefs(f.at, f.faults)
+	st := s.m.NewState()
+	if st.Solve(&s.coef, cfg) != nil {
+		return nil
+	}
+	st.Prepare()
+	slopes := make([][]slope, len(f.faults))
+	for k, v := range f.faults {
+		slopes[k] = v.slopes(&s.coef, f.at.z[k])
+	}
+	out := make([]estimate, len(spots))
+	jz := mat.NewDense(1, max(len(f.faults), 1), nil)
+	for i, sp := range spots {
+		o := s.yetToRead(sp, st.Value(sp.probe))
+		row := make([]float64, s.n)
+		s.jacobianRow(st, f.at.theta, &o, 0, row, jz, slopes)
+		gz := append([]float64(nil), jz.RawRowView(0)[:len(f.faults)]...)
+		out[i] = estimate{valueOf(st, f.at.theta, &o, s.day), math.Sqrt(s.variance(f, row, gz) + o.fresh*o.fresh)}
+	}
+	return out
+}
+
+// yetToRead is the observation that a reading at a spot would be.
+func (s *study) yetToRead(sp spotToRead, y float64) obs {
+	o := obs{probe: sp.probe, y: y, tapIx: -1, axisIx: -1, gainIx: s.day}
+	in := s.instrumentFor(sp.q)
+	o.errors(in, sp.q, s.m.Air.Density, 1, 0)
+	known := false
+	for i, id := range s.b.gains {
+		if id == in.id {
+			o.gainIx, known = s.own+i, true
+		}
+	}
+	if !known {
+		o.fresh, o.gain = o.sd, 0 // an instrument that was not used yet
+	}
+	if x, ok := s.taps[sp.point]; ok && sp.q == units.StaticPressure {
+		o.tapIx = x
+	}
+	return o
+}
+
 // newReadingSD is the error of a reading yet to be taken, with the instrument
 // that the survey used for its like.
 func (s *study) newReadingSD(sp spotToRead, y float64) float64 {
-	in := anyManometer
-	if d := sp.q.Dimension(); d == units.Velocity || d == units.Flow {
-		in = anyAnemometer
-	}
-	for _, x := range s.m.Sys.Instruments {
-		if x.Measures == in.measures {
-			in = instrumentSpec{x.ID, x.Measures, x.OfReading, x.Floor}
-			break
-		}
-	}
+	in := s.instrumentFor(sp.q)
 	return in.sigma(y, sp.q, sp.probe, s.m.Air.Density)
 }
 
@@ -429,4 +462,38 @@ func entropy2(p float64) float64 {
 		return 0
 	}
 	return -p*math.Log2(p) - (1-p)*math.Log2(1-p)
+}
+
+// instrumentFor is the instrument that a quantity would be read with: the first
+// of its kind that the survey used, else the first of the page, else any.
+func (s *study) instrumentFor(q units.Quantity) instrumentSpec {
+	in := anyManometer
+	if measuresOf(q) == units.Velocity {
+		in = anyAnemometer
+	}
+	in.id = in.measures.String()
+	found := false
+	for _, x := range s.m.Sys.Instruments {
+		if x.Measures != measuresOf(q) || found && (usedIn(s.b.gains, in.id) || !usedIn(s.b.gains, x.ID)) {
+			continue
+		}
+		in, found = instrumentSpec{x.ID, x.Measures, x.OfReading, x.Floor}, true
+	}
+	return in
+}
+
+func measuresOf(q units.Quantity) units.Dimension {
+	if d := q.Dimension(); d == units.Velocity || d == units.Flow {
+		return units.Velocity
+	}
+	return units.Pressure
+}
+
+func usedIn(list []string, id string) bool {
+	for _, x := range list {
+		if x == id {
+			return true
+		}
+	}
+	return false
 }

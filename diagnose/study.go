@@ -23,14 +23,16 @@ type prior struct {
 // study is one survey against the model: θ is the shared as-built parameters,
 // the survey's tap and profile errors, its instruments' lasting errors and its filter.
 type study struct {
-	m   *airflow.Model
-	u   *unknowns
-	b   *bound
-	n   int // all parameters
-	obs []obs
-	by  [][]int // configuration → observations
-	pr  prior
-	day int // parameter of the air's density on the day
+	m    *airflow.Model
+	u    *unknowns
+	b    *bound
+	n    int // all parameters
+	obs  []obs
+	by   [][]int // configuration → observations
+	pr   prior
+	day  int            // parameter of the air's density on the day
+	own  int            // first parameter of the survey itself: its instruments, then filter, speed, day
+	taps map[string]int // tap → parameter of its own error
 
 	states []*airflow.State
 	coef   airflow.Coefs
@@ -65,6 +67,7 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 	s := &study{m: m, b: b, obs: append([]obs(nil), b.obs...), grad: m.NewGradient(), coef: m.NewCoefs(), vals: make([]float64, len(u.parts))}
 	own := l.n + len(b.gains)
 	s.u, s.day = u.forSurvey(own, own+1), own+2
+	s.own, s.taps = l.n, l.taps
 	s.n, s.kappa, s.rough = own+3, 1, 1
 	for i := range s.obs {
 		o := &s.obs[i]
