@@ -136,6 +136,7 @@ func holds(t *testing.T, r *diagnose.Result) {
 	for _, f := range r.Faults {
 		share(f.Probability, f.Where)
 		share(f.Together, f.Where)
+		require.GreaterOrEqual(t, f.Together, 0.5, "asserted below one half")
 		require.GreaterOrEqual(t, f.Together, f.Probability-1e-9, f.Where)
 		ordered(t, f.Severity, f.Kind.String()+" "+f.Where)
 		switch f.Kind {
