@@ -203,6 +203,18 @@ func trackFacts() []airflow.Fact {
 	f.from("what a sound filter varies by from day to day", airflow.StatusPractice)
 	f.from("how far a reading may lie off what all others say", airflow.StatusPractice)
 	f.add("oddLimit", "standard deviations", oddLimit, "")
+	f.from("how charts over time are drawn", airflow.StatusPractice)
+	f.add("chartWeight", "weight of the newest value (EWMA)", chartWeight, "")
+	f.add("chartSlack", "slack of the cumulated sum, standard deviations", chartSlack, "")
+	f.add("falseYear", "false signals that a sound system may give in a year, share", falseYear, "")
+	f.add("scaleMemory", "values that the scatter is learned from", scaleMemory, "")
+	f.add("farStep", "a step at once, standard deviations", farStep, "")
+	f.add("farFilterStep", "a step of the filter at once, standard deviations", farFilterStep, "")
+	f.from("when an install passes", airflow.StatusPractice)
+	f.add("decidedAt", "probability at which a line is decided", decidedAt, "")
+	f.add("usualTolerance", "pressure or flow off design, share", usualTolerance, "")
+	f.add("usualConvey", "slowest air where the page gives none", usualConvey, "m/s")
+	f.add("ownForm", "what the model may be off in a velocity, share", ownForm, "")
 	return f.out
 }
 
