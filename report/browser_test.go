@@ -88,18 +88,21 @@ func pageful(t testing.TB, ports int, u units.System) *diagnose.Result {
 	return r
 }
 
-// TestLargePageOpensSoon holds a page on 300 ports to two seconds in the browser.
-func TestLargePageOpensSoon(t *testing.T) {
+// TestLargePageOpens loads a page on 300 ports in the browser, holds it to its
+// size, and logs how long that took.
+func TestLargePageOpens(t *testing.T) {
 	ctx := browser(t)
 	file := filepath.Join(t.TempDir(), "large.html")
-	require.NoError(t, os.WriteFile(file, []byte(htmlOf(t, pageful(t, 300, units.Metric), units.Metric)), 0o644))
-	o := look(t, ctx, file, screens[1])
+	page := htmlOf(t, pageful(t, 300, units.Metric), units.Metric)
+	assert.Less(t, len(page), 2<<20, "bytes")
+	require.NoError(t, os.WriteFile(file, []byte(page), 0o644))
+	o := look(t, ctx, file, screens[2])
 	const took = `(() => { const n = performance.getEntriesByType("navigation")[0]; return n.loadEventEnd - n.startTime })()`
 	ms, err := chromedp.Run(o, chromedp.Evaluate[float64](took))
 	require.NoError(t, err)
 	assert.Positive(t, ms)
-	assert.Less(t, ms, 2000.0, "milliseconds until the page is loaded")
-	t.Logf("300 ports: loaded in %.0f ms", ms)
+	t.Logf("300 ports: %d bytes, loaded in %.0f ms", len(page), ms)
+	keepPicture(t, o, "report-300-"+screens[2].name)
 }
 
 // tab is a page opened in the browser, with all it complained of and fetched.
@@ -162,7 +165,7 @@ const wrongOnPage = `(() => {
     if (e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).overflowX === "hidden") bad.push("clipped: " + say(e));
   }
   let labels = 0;
-  for (const svg of document.querySelectorAll("svg:not([aria-hidden])")) {
+  for (const svg of document.querySelectorAll("svg.tree, svg:not([aria-hidden])")) {
     if (!visible(svg)) continue;
     const edge = svg.getBoundingClientRect();
     const text = [...svg.querySelectorAll("text")].map(e => [e, e.getBoundingClientRect()]).sort((a, b) => a[1].top - b[1].top);
@@ -184,16 +187,21 @@ const wrongOnPage = `(() => {
 func TestPagesInABrowser(t *testing.T) {
 	ctx := browser(t)
 	dir := t.TempDir()
-	for _, c := range []struct {
+	type shop struct {
 		ports int
 		units units.System
-	}{{3, units.Metric}, {12, units.US}, {40, units.Metric}} {
+	}
+	shops := []shop{{3, units.Metric}, {12, units.US}, {40, units.Metric}}
+	if os.Getenv("LOSTAIR_PICTURES") != "" { // who looks sees each in the other units too
+		shops = append(shops, shop{3, units.US}, shop{12, units.Metric}, shop{40, units.US})
+	}
+	for _, c := range shops {
 		r := pageful(t, c.ports, c.units)
 		var report, sheet bytes.Buffer
 		require.NoError(t, HTML(&report, r, c.units))
 		require.NoError(t, SheetHTML(&sheet, usualSheet(t, r.System), c.units))
 		for kind, b := range map[string]*bytes.Buffer{"report": &report, "sheet": &sheet} {
-			name := fmt.Sprintf("%s-%d", kind, c.ports)
+			name := fmt.Sprintf("%s-%d-%s", kind, c.ports, c.units)
 			file := filepath.Join(dir, name+".html")
 			require.NoError(t, os.WriteFile(file, b.Bytes(), 0o644))
 			for _, s := range screens {
@@ -206,17 +214,22 @@ func TestPagesInABrowser(t *testing.T) {
 	}
 }
 
+// keepPicture keeps what the browser shows, if the tester wants to look.
+func keepPicture(t *testing.T, ctx context.Context, name string) {
+	if dir := os.Getenv("LOSTAIR_PICTURES"); dir != "" {
+		png, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name+".png"), png, 0o644))
+	}
+}
+
 func checkPage(t *testing.T, ctx context.Context, file, name string, s screen) {
 	o := look(t, ctx, file, s)
 	bad, err := chromedp.Run(o, chromedp.Evaluate[[]string](wrongOnPage))
 	require.NoError(t, err)
 	assert.Empty(t, bad)
 	checkTree(t, o)
-	if dir := os.Getenv("LOSTAIR_PICTURES"); dir != "" {
-		png, err := chromedp.Run(o, chromedp.FullScreenshot(100))
-		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(filepath.Join(dir, name+"-"+s.name+".png"), png, 0o644))
-	}
+	keepPicture(t, o, name+"-"+s.name)
 	if s.print {
 		printed(t, o, name, s)
 	}

@@ -4,6 +4,7 @@ import (
 	"embed"
 	"html/template"
 	"io"
+	"strings"
 
 	"lostair/diagnose"
 	"lostair/readings/units"
@@ -45,7 +46,7 @@ func parsePage(names ...string) (*template.Template, error) {
 		"unit":    symbol,
 		"span":    func(iv Interval) string { return numeral(iv.Low) + " to " + numeral(iv.High) },
 		"name":    quantity,
-		"lines":   lines,
+		"lines":   func(ns []int) string { return strings.Replace(lines(ns), " ", "\u00a0", 1) },
 		"add":     func(a, b int) int { return a + b },
 		"list":    listed,
 		"cost":    costWords,

@@ -13,6 +13,7 @@ import (
 type treeFigure struct {
 	ID, Kind, Title string
 	Desc            string
+	More            bool // a further band: the first one's words stand for it
 	Width, Height   string
 	Top             string
 	Zones           []figureZone
@@ -53,7 +54,7 @@ type tint struct {
 }
 
 // bandHeight is the most of a drawing that is kept on one page when printed.
-const bandHeight = 430
+const bandHeight = 130
 
 // newTreeFigures turns a layout into what the template writes: bands, one below
 // the other, so that paper can break between rows and not within one.
@@ -76,12 +77,10 @@ func newTreeFigures(d *drawing.Drawing, t tint, title, desc string, wide bool) [
 			f.Kind = "wide"
 		}
 		f.ID = fmt.Sprintf("%s-%d", f.Kind, i+1)
-		if len(out) > 1 {
-			f.Title = fmt.Sprintf("%s, part %d of %d", title, i+1, len(out))
-		}
 		if i == 0 {
 			f.Desc = desc
 		}
+		f.More = i > 0
 		out[i] = f
 	}
 	return out

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
@@ -50,7 +51,7 @@ type zone struct {
 // locate finds where each suspect sits.
 func locate(s *duct.System, list []suspect) *where {
 	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}}
-	gates := map[string]int{}
+	gates, shared := map[string]int{}, sharedDucts(s)
 	for i := range s.Ducts {
 		if g := s.Ducts[i].Gate; g != "" {
 			gates[g] = i
@@ -60,17 +61,23 @@ func locate(s *duct.System, list []suspect) *where {
 		z := zone{Number: x.Number}
 		seen := map[int]bool{}
 		for i, c := range append([]Candidate{x.Candidate}, x.Alike...) {
-			note := fmt.Sprintf("◆%s %s %s", x.Number, c.Kind, percent(c.Probability))
+			note := fmt.Sprintf("◆%s %s %s", x.Number, kindShort(c.Kind), percent(c.Probability))
 			if i > 0 {
-				note = fmt.Sprintf("◇%s or %s %s", x.Number, c.Kind, percent(c.Probability))
+				note = fmt.Sprintf("◇%s or %s %s", x.Number, kindShort(c.Kind), percent(c.Probability))
 			}
 			d := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
 					w.parts[name] = appendNew(w.parts[name], x.Number)
-					w.about = append(w.about, note+" "+name)
+					if !strings.Contains(c.Kind, name) {
+						note += ", " + name
+					}
+					w.about = append(w.about, note)
 				}
 				continue
+			}
+			if !shared[d] { // several ducts share the row of a port
+				note += ", " + c.Where
 			}
 			w.notes[d] = append(w.notes[d], note)
 			w.badges[d] = appendNew(w.badges[d], x.Number)
@@ -85,6 +92,9 @@ func locate(s *duct.System, list []suspect) *where {
 	}
 	return w
 }
+
+// kindShort is a kind as it stands on a drawing.
+func kindShort(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
 func appendNew(list []string, s string) []string {
 	for _, x := range list {

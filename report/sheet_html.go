@@ -53,7 +53,7 @@ type sheetSetup struct {
 }
 
 // Long says that a setting has too many stops to be kept on one page.
-func (g sheetSetup) Long() bool { return len(g.Stops) > 6 }
+func (g sheetSetup) Long() bool { return len(g.Stops) > 4 }
 
 type sheetStop struct {
 	N                               int
@@ -214,16 +214,15 @@ func water(pa float64) string { return fmt.Sprintf("%.0f", math.Abs(pa)/9.80665)
 func placeWords(s *duct.System, point string, u units.System) string {
 	if d, t, ok := s.TapAt(point); ok {
 		x := &s.Ducts[d]
-		return fmt.Sprintf("tap on %s, ⌀ %s, %s from the machine end", x.ID,
-			units.Format(x.Diameter, units.Diameter, u), units.Format(x.Taps[t].Distance, units.Length, u))
+		return fmt.Sprintf("tap on %s, %s, %s from the machine end", x.ID, bore(x.Diameter, u), unbroken(units.Format(x.Taps[t].Distance, units.Length, u)))
 	}
 	if p, ok := s.PortNamed(point); ok {
 		x := &s.Ducts[s.Ports[p].Duct]
-		return fmt.Sprintf("mouth of the port on %s, ⌀ %s", x.ID, units.Format(x.Diameter, units.Diameter, u))
+		return fmt.Sprintf("mouth of the port on %s, %s", x.ID, bore(x.Diameter, u))
 	}
 	switch point {
 	case readings.CollectorInlet:
-		return "pipe just before the collector, ⌀ " + units.Format(s.Collector.Inlet, units.Diameter, u)
+		return "pipe just before the collector, " + bore(s.Collector.Inlet, u)
 	case readings.FanInlet:
 		return "pipe just before the fan"
 	case readings.Filter:
@@ -233,6 +232,14 @@ func placeWords(s *duct.System, point string, u units.System) string {
 	}
 	return ""
 }
+
+// bore is a diameter as it is written on a sheet.
+func bore(d float64, u units.System) string {
+	return unbroken("⌀ " + units.Format(d, units.Diameter, u))
+}
+
+// unbroken keeps a value and its unit on one line.
+func unbroken(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") }
 
 // traverse is where to measure across one diameter of duct.
 type traverse struct {

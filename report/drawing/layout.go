@@ -24,7 +24,12 @@ type layout struct {
 	stack []stop
 	big   float64 // widest diameter
 	small float64
+	right float64 // where the furthest label ends
 }
+
+// leastNotes is the room that notes get though they need less, so that a
+// drawing of few words does not come out in giant letters.
+const leastNotes = 190
 
 // Layout draws a system.
 func Layout(sh Sheet) *Drawing {
@@ -48,6 +53,9 @@ func Layout(sh Sheet) *Drawing {
 		}
 	}
 	l.d.Height = l.y + 4
+	if sh.Wide {
+		l.d.Width = min(max(l.right, l.m.notes+leastNotes), l.m.width)
+	}
 	return &l.d
 }
 
@@ -131,7 +139,7 @@ func (l *layout) trunkRow(s stop) {
 	top := l.y
 	text := x + max(l.m.thick, l.m.badge)/2 + 9
 	l.name(d, text, l.nameEnd(text), l.y+12, true)
-	height := l.notes(l.noteList(d), text, l.y, l.m.labelRow+4)
+	height := l.notes(l.noteList(d), text, l.y, l.m.labelRow+2)
 	height = max(height, l.marksRoom(d), 28)
 	l.y += height
 	l.add(Pipe{Duct: d, Path: append(path, Point{x, l.y}), Width: l.thickness(d),
@@ -247,6 +255,7 @@ func (l *layout) label(text, class string, at Point, size, room float64) {
 	if cut == "" {
 		return
 	}
+	l.right = max(l.right, at.X+TextWidth(cut, size)+4)
 	n := Label{At: at, Text: cut, Class: class}
 	if cut != text {
 		n.Full = text

@@ -24,12 +24,12 @@ type measures struct {
 
 var wide = measures{
 	width: 760, lane: 26, left: 24, mouth: 292, name: 304, nameEnd: 416, notes: 426, beside: true,
-	thick: 15, thin: 6.5, labelRow: 14, pipeRow: 18, noteRow: 15, gap: 5, text: 11, box: 46, boxes: 412, badge: 17,
+	thick: 15, thin: 6.5, labelRow: 16, pipeRow: 18, noteRow: 15, gap: 5, text: 11, box: 46, boxes: 412, badge: 17,
 }
 
 var narrow = measures{
 	width: 350, lane: 18, left: 16, mouth: 228, name: 238, nameEnd: 348, thick: 12, thin: 6,
-	labelRow: 14, pipeRow: 18, noteRow: 15, gap: 7, text: 11, box: 46, boxes: 340, badge: 17,
+	labelRow: 16, pipeRow: 18, noteRow: 15, gap: 7, text: 11, box: 46, boxes: 340, badge: 17,
 }
 
 // fit draws the lanes together where there are many, so that what stands
