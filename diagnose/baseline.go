@@ -12,6 +12,7 @@ import (
 // learn updates the shared as-built parameters with a sound survey: a search
 // for wrong rows only, then the posterior of the best fit, mean and covariance.
 func learn(ctx context.Context, m *airflow.Model, u *unknowns, l layout, b *bound, before prior) (prior, error) {
+	b, _ = thinned(m, u, l, b, before, nil)
 	s := newStudy(m, u, l, b, before)
 	if len(s.obs) == 0 {
 		return before, nil

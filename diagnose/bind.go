@@ -41,6 +41,8 @@ type bound struct {
 	configs []config
 	gains   []string // instruments, a parameter each
 	taps    []string
+	kept    []int // of a thinned survey: which of all observations these are
+	of      int   // and how many there were
 }
 
 // repeatsBelieved is how many repeats count as independent of one another: what

@@ -63,13 +63,20 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 			return nil, err
 		}
 	}
+	all, ss := b, sites(m)
+	b, use := thinned(m, u, l, all, shared, ss)
 	s := newStudy(m, u, l, b, shared)
-	g, err := s.searchAll(ctx, sites(m), opt.Steps)
+	if use != nil {
+		s.reduce(use)
+	}
+	g, err := s.searchAll(ctx, ss, opt.Steps)
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
-	other := g.misgivens(&given{m, u, l, b, bases})
+	x := &given{m, u, l, b, bases}
+	other := g.misgivens(x)
 	p := posteriorOf(g, total(other)-math.Log(unlistedPrior))
+	p.whole = wholeOf(x, all, shared, use, s.kappa)
 	p.given = other
 	p.setRowsAside()
 	return p.result(sys, survey, opt.Baselines), nil
@@ -196,7 +203,7 @@ func (s *study) readingSD(f *fitted, i int) float64 {
 	for k := range gz {
 		gz[k] = f.fit.jz.At(i, k)
 	}
-	v := s.variance(f, f.fit.j.RawRowView(i), gz)
+	v := s.variance(f, f.fit.row(i, s.n), gz)
 	return math.Sqrt(v + s.obs[i].fresh*s.obs[i].fresh)
 }
 
@@ -222,6 +229,9 @@ func verdict(r *Result) Verdict {
 
 // checks compares each observation with what a sound system would give.
 func (p *posterior) checks() []Check {
+	if p.whole != nil {
+		return p.whole.checks(p)
+	}
 	s := p.g.s
 	f := p.sets[0]
 	m := len(s.obs)

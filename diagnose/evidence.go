@@ -53,7 +53,7 @@ func (p *posterior) evidence(g group) []Evidence {
 		v := s.baseNoise(i) + o.gain*o.gain
 		d0, d1 := o.y-h[i], o.y-f.fit.h[i]
 		if x := (d0*d0 - d1*d1) / v; x > 1 {
-			all = append(all, gain{Evidence{Reading: i, Measured: o.y, Sound: h[i], WithFault: f.fit.h[i], Sigma: s.readingSD(p.g.sound, i)}, x})
+			all = append(all, gain{Evidence{Reading: p.whole.at(i), Measured: o.y, Sound: h[i], WithFault: f.fit.h[i], Sigma: s.readingSD(p.g.sound, i)}, x})
 		}
 	}
 	sort.SliceStable(all, func(a, b int) bool { return all[a].gain > all[b].gain })

@@ -80,6 +80,10 @@ var algebra = map[string]literals.Allowed{
 	"zoneName":     {Values: []float64{3}, Why: "how many names are shown"},
 	"narrowed":     {Values: []float64{1e-7}, Why: "what is nothing beside the rest of a matrix"},
 	"costParts":    {Values: []float64{3}, Why: "rank of a cost"},
+	"bySeverity":   {Values: []float64{1e-3}, Why: "step of a difference"},
+	"reduce":       {Values: []float64{3}, Why: "no loss beyond e³ of the page's"},
+	"whiten":       {Values: []float64{3}, Why: "no parameter further than 3 standard deviations at once"},
+	"round":        {Values: []float64{1e-300}, Why: "no division by nothing"},
 	"slips":        {Values: []float64{10, 0.1, 0.02, 0.05}, Why: "one decimal place; slips that come to the same"},
 }
 
@@ -169,5 +173,8 @@ var work = map[string]string{
 	"filterWeight":   "when a doubt or a step is said",
 	"repeatsKept":    "how many repeats are looked at one by one",
 	"leastAdded":     "no join that drives the air, as no loss beyond e³ of the page's", "diameterFits": "bound of the search", "suspectsMost": "bound of the search", "sizesEach": "how many sizes share a prior, about", "sizesNear": "which sizes are worth a look",
+	"fewSteps": "bound of the iteration", "fitsThinned": "bound of the search", "swinging": "step control", "unchanged": "when a row of derivatives is taken over",
+	"thinAbove": "what is called a large survey", "thinLinear": "bound of the search", "thinRounds": "bound of the search", "thinLooks": "bound of the search",
+	"thinWindow": "bound of the search", "thinTell": "bound of the search", "thinStrange": "which readings are kept for themselves", "thinShare": "what weighs nothing",
 	"wideHole": "when a doubt is said", "branchDoubts": "area of a circle", "misgivings": "when a doubt is said", "inMillimetres": "how a diameter is shown", "withDiameter": "bound of the search",
 }

@@ -9,19 +9,23 @@ import (
 // fitDetail is the linearisation at the end of a fit, for screening,
 // intervals and evidence.
 type fitDetail struct {
-	h     []float64 // predicted
-	j, jz *mat.Dense
-	jv    *mat.Dense // J·V
-	chol  mat.Cholesky
-	alpha *mat.VecDense // S⁻¹ r
-	r     []float64
-	y     []float64
-	noise []float64 // variance of the fresh errors
-	quad  float64   // rᵀ S⁻¹ r
+	h      []float64 // predicted
+	j, jz  *mat.Dense
+	rows   []sparse   // in place of j, of a thinned survey
+	rowsAt []float64  // what each reading was when its row was worked out
+	jv     *mat.Dense // J·V
+	chol   mat.Cholesky
+	alpha  *mat.VecDense // S⁻¹ r
+	r      []float64
+	y      []float64
+	noise  []float64 // variance of the fresh errors
+	quad   float64   // rᵀ S⁻¹ r
 }
 
 const (
 	fitSteps    = 12
+	fewSteps    = 9   // of a thinned survey
+	swinging    = 0.7 // of the step before: after a longer one the steps of a thinned survey are shortened
 	smallStep   = 0.3 // in standard deviations of a parameter
 	settledStep = 0.03
 )
@@ -35,6 +39,9 @@ const (
 // again from the prior mean; the better one stands.
 func (s *study) fit(h hypothesis, start point) *fitted {
 	f := s.fitFrom(h, start)
+	if s.lost != nil && f.ok {
+		return f // what does not fit there is not worth the time
+	}
 	if f.ok && f.settled && f.fit.quad < poorFit*float64(len(s.obs)) {
 		return f
 	}
@@ -48,16 +55,37 @@ func (s *study) fit(h hypothesis, start point) *fitted {
 // poorFit is the misfit per observation above which a second start is tried.
 const poorFit = 2.5
 
+// towards moves a point some way to another.
+func (p point) towards(q point, share float64) {
+	if share == 0 {
+		return
+	}
+	for x := range p.theta {
+		p.theta[x] += share * (q.theta[x] - p.theta[x])
+	}
+	for k := range p.z {
+		p.z[k] += share * (q.z[k] - p.z[k])
+	}
+}
+
+// steps is how many steps a fit may take.
+func (s *study) steps() int {
+	if s.lost != nil {
+		return fewSteps
+	}
+	return fitSteps
+}
+
 func (s *study) fitFrom(h hypothesis, start point) *fitted {
 	f, d, ok := s.begin(h, start)
 	if !ok {
 		return f
 	}
-	moved := math.Inf(1)
-	for range fitSteps {
+	moved, damp := math.Inf(1), 1.0
+	for range s.steps() {
 		// After a small step the old linearisation serves for one more target.
 		if moved > smallStep {
-			s.jacobian(f.at, h, d.j, d.jz)
+			s.linearise(f, d)
 			if !s.factor(f, d) {
 				return f
 			}
@@ -66,8 +94,13 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 		if !ok {
 			return f
 		}
+		before := moved
+		next.towards(f.at, 1-damp)
 		if moved, ok = s.advance(f, d, next); !ok {
 			return f
+		}
+		if moved /= damp; s.lost != nil && moved > swinging*before {
+			damp = max(damp/2, 0.25)
 		}
 		if moved < settledStep {
 			f.settled = true
@@ -75,7 +108,7 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 		}
 	}
 	// the evidence is taken with everything linearised at the point reached
-	s.jacobian(f.at, h, d.j, d.jz)
+	s.linearise(f, d)
 	if !s.factor(f, d) {
 		return f
 	}
@@ -93,7 +126,10 @@ func (s *study) begin(h hypothesis, start point) (*fitted, *fitDetail, bool) {
 		f.at.z = append(f.at.z, severities[h.faults[len(f.at.z)].kind].mean)
 	}
 	m := len(s.obs)
-	d := &fitDetail{h: make([]float64, m), j: mat.NewDense(m, s.n, nil), r: make([]float64, m), y: make([]float64, m), noise: make([]float64, m)}
+	d := &fitDetail{h: make([]float64, m), r: make([]float64, m), y: make([]float64, m), noise: make([]float64, m)}
+	if s.lost == nil {
+		d.j = mat.NewDense(m, s.n, nil)
+	}
 	if len(h.faults) > 0 {
 		d.jz = mat.NewDense(m, len(h.faults), nil)
 	}
@@ -107,7 +143,7 @@ func (s *study) linearised(h hypothesis, at point) *fitted {
 	if !ok {
 		return f
 	}
-	s.jacobian(f.at, h, d.j, d.jz)
+	s.linearise(f, d)
 	if s.factor(f, d) {
 		_, f.ok = s.linear(f, d)
 	}
@@ -147,7 +183,12 @@ const modelError = 0.001
 
 // factor builds S at the current linearisation and factors it.
 func (s *study) factor(f *fitted, d *fitDetail) bool {
-	m, nz := len(s.obs), len(f.faults)
+	m := len(s.obs)
+	if s.lost != nil {
+		S := s.covariance(d.rows)
+		s.addFaults(S, f, d)
+		return d.chol.Factorize(S)
+	}
 	S := mat.NewSymDense(m, nil)
 	k2 := s.kappa * s.kappa
 	S.SymOuterK(k2*s.pr.scale, d.j)
@@ -159,6 +200,13 @@ func (s *study) factor(f *fitted, d *fitDetail) bool {
 		q.SymOuterK(-k2, d.jv)
 		S.AddSym(S, &q)
 	}
+	s.addFaults(S, f, d)
+	return d.chol.Factorize(S)
+}
+
+// addFaults adds to S what the faults' severities and the fresh errors spread.
+func (s *study) addFaults(S *mat.SymDense, f *fitted, d *fitDetail) {
+	m, nz := len(s.obs), len(f.faults)
 	for i := range m {
 		for k := i; k < m && nz > 0; k++ {
 			v := S.At(i, k)
@@ -170,20 +218,18 @@ func (s *study) factor(f *fitted, d *fitDetail) bool {
 		}
 		S.SetSym(i, i, S.At(i, i)+d.noise[i]*s.rough*s.rough)
 	}
-	return d.chol.Factorize(S)
 }
 
 // linear works out the evidence and the Gauss–Newton target with the S last factored.
 func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 	m, n, nz := len(s.obs), s.n, len(f.faults)
+	off := make([]float64, n)
+	for x := range off {
+		off[x] = f.at.theta[x] - s.pr.mean[x]
+	}
 	for i := range m {
 		r := d.y[i] - d.h[i]
-		row := d.j.RawRowView(i)
-		for x, v := range row {
-			if v != 0 {
-				r += v * (f.at.theta[x] - s.pr.mean[x])
-			}
-		}
+		r += d.times(i, off)
 		for k := range nz {
 			r += d.jz.At(i, k) * (f.at.z[k] - severities[f.faults[k].kind].mean)
 		}
@@ -209,9 +255,7 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 
 // target is where the linearised posterior has its mean: θ = μ + C Jᵀ α.
 func (s *study) target(f *fitted, d *fitDetail, next *point) {
-	t := mat.NewVecDense(s.n, nil)
-	t.MulVec(d.j.T(), d.alpha)
-	t = s.cov(t)
+	t := s.cov(d.back(s.n))
 	for x := range next.theta {
 		next.theta[x] = s.pr.mean[x] + t.AtVec(x)
 	}

@@ -43,7 +43,7 @@ func (s *study) estimates(f *fitted, cfg airflow.Config, probes []airflow.Probe,
 	}
 	st.Prepare()
 	out := make([]estimate, len(probes))
-	row := make([]float64, s.n)
+	row, wide := make([]float64, s.n), make([]float64, s.all)
 	for i, p := range probes {
 		st.Sensitivity(p, s.grad)
 		clear(row)
@@ -54,7 +54,7 @@ func (s *study) estimates(f *fitted, cfg airflow.Config, probes []airflow.Probe,
 				gz[k] += *e.slot.Of(&s.grad.Coefs) * e.by
 			}
 		}
-		out[i] = estimate{st.Value(p), math.Sqrt(s.variance(f, row, gz))}
+		out[i] = estimate{st.Value(p), math.Sqrt(s.variance(f, row, gz) + s.leftOut(s.grad, wide))}
 	}
 	return out
 }
@@ -64,7 +64,9 @@ func (s *study) variance(f *fitted, g, gz []float64) float64 {
 	cg := s.cov(mat.NewVecDense(s.n, g))
 	v := mat.Dot(cg, mat.NewVecDense(s.n, g))
 	t := mat.NewVecDense(len(s.obs), nil)
-	t.MulVec(f.fit.j, cg)
+	for i := range s.obs {
+		t.SetVec(i, f.fit.times(i, cg.RawVector().Data))
+	}
 	for k := range gz {
 		sd := severities[f.faults[k].kind].sd
 		v += gz[k] * gz[k] * sd * sd

@@ -98,6 +98,9 @@ func (g *search) otherDiameters(x *given) []misgiven {
 	n := float64(len(x.m.Sys.Ducts) * sizesEach)
 	var out []misgiven
 	for _, c := range ideas[:min(len(ideas), diameterFits)] {
+		if g.s.lost != nil {
+			c.study.slim()
+		}
 		f := c.study.fit(hypothesis{}, point{theta: append([]float64(nil), c.study.pr.mean...)})
 		if !f.ok {
 			continue
@@ -221,6 +224,9 @@ func (x *given) withDiameter(i int, d, kappa float64) *study {
 	b, bad := bind(m, x.survey.survey)
 	if bad.Err() != nil {
 		return nil
+	}
+	if x.survey.kept != nil {
+		b = b.only(x.survey.kept)
 	}
 	u := newUnknowns(m)
 	l := newLayout(u, b)

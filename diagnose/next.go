@@ -255,14 +255,14 @@ func (s *study) foretold(f *fitted, cfg airflow.Config, spots []spotToRead) []es
 	for k, v := range f.faults {
 		slopes[k] = v.slopes(&s.coef, f.at.z[k])
 	}
-	out := make([]estimate, len(spots))
+	out, wide := make([]estimate, len(spots)), make([]float64, s.all)
 	jz := mat.NewDense(1, max(len(f.faults), 1), nil)
 	for i, sp := range spots {
 		o := s.yetToRead(sp, st.Value(sp.probe))
 		row := make([]float64, s.n)
 		s.jacobianRow(st, f.at.theta, &o, 0, row, jz, slopes)
 		gz := append([]float64(nil), jz.RawRowView(0)[:len(f.faults)]...)
-		out[i] = estimate{valueOf(st, f.at.theta, &o, s.day), math.Sqrt(s.variance(f, row, gz) + o.fresh*o.fresh)}
+		out[i] = estimate{valueOf(st, f.at.theta, &o, s.day), math.Sqrt(s.variance(f, row, gz) + s.leftOut(s.grad, wide) + o.fresh*o.fresh)}
 	}
 	return out
 }

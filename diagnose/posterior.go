@@ -19,6 +19,7 @@ type posterior struct {
 	given    []misgiven      // what the unlisted may be
 	site     []float64       // probability of each site
 	row      map[int]float64 // observation → probability that its row is wrong
+	whole    *wholeSurvey    // of a thinned survey
 }
 
 // unlistedPrior is the prior probability of something that is not on the list.

@@ -15,12 +15,13 @@ import (
 // Bounds of the search. They cost time and change no probability by more than
 // the weight of what they leave out.
 const (
-	beamWidth  = 4   // hypotheses grown from at each level
-	beamWindow = 3.5 // nats below the best that one may lie and still be grown from
-	maxFaults  = 4
-	maxParts   = 7   // faults and wrong rows together
-	fitsALevel = 24  // hypotheses fitted exactly at each level
-	window     = 6.5 // nats below the best that an idea may promise and still be fitted
+	beamWidth   = 4   // hypotheses grown from at each level
+	beamWindow  = 3.5 // nats below the best that one may lie and still be grown from
+	maxFaults   = 4
+	maxParts    = 7   // faults and wrong rows together
+	fitsALevel  = 24  // hypotheses fitted exactly at each level
+	fitsThinned = 10  // the same of a thinned survey
+	window      = 6.5 // nats below the best that an idea may promise and still be fitted
 )
 
 // search grows hypotheses from the sound one, a fault or a wrong row at a time.
@@ -49,6 +50,7 @@ func newSearch(s *study, ss []*site, rows []*wrong) *search {
 	}
 	for _, w := range rows {
 		g.wid[w] = len(g.wid)
+		w.prior *= s.keptShare() // how many rows are wrong is counted over the whole survey
 	}
 	return g
 }
@@ -265,7 +267,7 @@ func (g *search) fitBest(ideas []idea) []*fitted {
 	bar := max(g.best(), top.score) - window - slack
 	var fit []idea
 	for _, x := range ideas {
-		if len(fit) >= fitsALevel || x.score < bar {
+		if len(fit) >= g.fits() || x.score < bar {
 			g.rest = append(g.rest, x)
 			continue
 		}
@@ -287,6 +289,9 @@ func (g *search) tryAll(ideas []idea) []*fitted {
 		go func() {
 			defer wg.Done()
 			for i := w; i < len(ideas); i += workers {
+				if s.ref = ideas[i].from.fit; s.ref == nil {
+					s.ref = g.sound.fit
+				}
 				f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
 				f.prior, f.key = ideas[i].prior, ideas[i].key
 				fits[i] = f
@@ -301,6 +306,14 @@ func (g *search) tryAll(ideas []idea) []*fitted {
 		}
 	}
 	return out
+}
+
+// fits is how many hypotheses are fitted exactly at each level.
+func (g *search) fits() int {
+	if g.s.lost != nil {
+		return fitsThinned
+	}
+	return fitsALevel
 }
 
 // workers is how many fits go on at once.
@@ -322,7 +335,7 @@ func (g *search) exchange() {
 		best := g.all[0].score()
 		var ideas []idea
 		for _, f := range g.all {
-			if f.score() < best-exchangeWindow || len(ideas) > 4*fitsALevel {
+			if f.score() < best-exchangeWindow || len(ideas) > 4*g.fits() {
 				break
 			}
 			ideas = append(ideas, g.exchanges(f)...)
@@ -330,7 +343,7 @@ func (g *search) exchange() {
 		sort.SliceStable(ideas, func(i, j int) bool { return ideas[i].score > ideas[j].score })
 		var fit []idea
 		for _, x := range ideas {
-			if !g.seen[x.key] && x.score >= best-exchangeWindow && len(fit) < 2*fitsALevel {
+			if !g.seen[x.key] && x.score >= best-exchangeWindow && len(fit) < 2*g.fits() {
 				g.seen[x.key] = true
 				fit = append(fit, x)
 			}

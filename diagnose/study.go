@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -41,6 +42,9 @@ type study struct {
 	kappa  float64 // factor on the spread of all parameters
 	rough  float64 // factor on the fresh errors; 1 but for the unlisted
 	solves int
+	lost   *unknowns  // of a thinned survey: the parameters left out
+	all    int        // and how many there were
+	ref    *fitDetail // of a thinned survey: a linearisation to take over what has not changed from
 	failed error
 }
 
@@ -227,9 +231,18 @@ func profilePower(o *obs) float64 {
 // at the point last predicted.
 func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
 	j.Zero()
-	slopes := make([][]slope, len(h.faults))
+	s.derive(p, h, jz, j.RawRowView, func(int) bool { return true }, func(int) {})
+}
+
+// derive works the derivatives of each observation out in what row gives for
+// it, of those that need says, and calls done after each. Those by severities
+// go to jz, unless it is nil.
+func (s *study) derive(p point, h hypothesis, jz *mat.Dense, row func(i int) []float64, need func(i int) bool, done func(i int)) {
+	var slopes [][]slope
 	for k, v := range h.faults {
-		slopes[k] = v.slopes(&s.coef, p.z[k])
+		if jz != nil {
+			slopes = append(slopes, v.slopes(&s.coef, p.z[k]))
+		}
 	}
 	alt := map[int]*wrong{}
 	for _, w := range h.rows {
@@ -238,18 +251,22 @@ func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
 		}
 	}
 	for c, st := range s.states {
-		if len(s.by[c]) == 0 {
+		if !slices.ContainsFunc(s.by[c], need) {
 			continue
 		}
 		st.Prepare()
 		for _, i := range s.by[c] {
+			if !need(i) {
+				continue
+			}
 			use, o := st, &s.obs[i]
 			if w, ok := alt[i]; ok {
 				really := s.as(w)
 				use, o = s.states[w.cfg], &really
 				use.Prepare()
 			}
-			s.jacobianRow(use, p.theta, o, i, j.RawRowView(i), jz, slopes)
+			s.jacobianRow(use, p.theta, o, i, row(i), jz, slopes)
+			done(i)
 		}
 	}
 }

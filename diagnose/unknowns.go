@@ -15,6 +15,7 @@ type unknowns struct {
 	n             int // parameters, survey's own ones not counted
 	parts         []partUnknown
 	filter, speed int // indices into parts
+	pulls         []pull
 }
 
 type partUnknown struct {
@@ -22,6 +23,24 @@ type partUnknown struct {
 	added bool
 	ix    [3]int32   // parameters, -1: none
 	sd    [3]float64 // of each
+}
+
+// pull is a part that depends on a parameter, with what a row of derivatives
+// needs of it close together.
+type pull struct {
+	part, at int32 // its index, and where its coefficient stands in airflow.Coefs.Flat
+	ix       [3]int32
+	sd       [3]float64
+}
+
+// pull lists the parts that depend on a parameter.
+func (u *unknowns) pull() {
+	u.pulls = make([]pull, 0, len(u.parts))
+	for i := range u.parts {
+		if p := &u.parts[i]; max(p.ix[0], p.ix[1], p.ix[2]) >= 0 {
+			u.pulls = append(u.pulls, pull{int32(i), int32(u.m.At(p.Slot)), p.ix, p.sd})
+		}
+	}
 }
 
 func newUnknowns(m *airflow.Model) *unknowns {
@@ -72,6 +91,7 @@ func newUnknowns(m *airflow.Model) *unknowns {
 		}
 		u.parts = append(u.parts, q)
 	}
+	u.pull()
 	return u
 }
 
@@ -82,6 +102,7 @@ func (u *unknowns) forSurvey(filter, speed int) *unknowns {
 	v.parts = append([]partUnknown(nil), u.parts...)
 	v.parts[u.filter].ix[0] = int32(filter)
 	v.parts[u.speed].ix[2], v.parts[u.speed].sd[2] = int32(speed), speedOfDay
+	v.pull()
 	return &v
 }
 
@@ -119,7 +140,10 @@ func (u *unknowns) coefs(theta []float64, c *airflow.Coefs, vals []float64) {
 		}
 		v, d := p.Base+max(e, -leastAdded), 1.0
 		if !p.added {
-			v = p.Base * math.Exp(min(max(e, -3), 3))
+			v = p.Base
+			if e != 0 {
+				v *= math.Exp(min(max(e, -3), 3))
+			}
 			d = v
 		}
 		*p.Slot.Of(c) += v
@@ -136,9 +160,16 @@ func clearCoefs(c *airflow.Coefs) {
 
 // row adds to j the derivatives of a reading by θ, from those by coefficients.
 func (u *unknowns) row(g *airflow.Gradient, vals, j []float64) {
-	for i := range u.parts {
-		p := &u.parts[i]
-		d := *p.Slot.Of(&g.Coefs) * vals[i]
+	flat := g.Flat()
+	for i := range u.pulls {
+		p := &u.pulls[i]
+		var d float64
+		if p.at >= 0 {
+			d = flat[p.at]
+		} else {
+			d = *u.parts[p.part].Slot.Of(&g.Coefs)
+		}
+		d *= vals[p.part]
 		if d == 0 {
 			continue
 		}

@@ -16,15 +16,53 @@ type Coefs struct {
 	Pressure float64   // factor on the fan's pressure
 	Cyclone  float64   // factor on the cyclone's loss
 	Filter   float64   // factor on the filter's clean loss
+
+	flat []float64 // what all the slices lie in
 }
 
 // Coefs returns a copy of the page's coefficients, to be changed by the caller.
 func (m *Model) Coefs() Coefs { return m.base.Clone() }
 
+// bySegment is how many slices of Coefs are by segment.
+const bySegment = 5
+
 // Clone copies c.
 func (c Coefs) Clone() Coefs {
-	for _, s := range []*[]float64{&c.K, &c.Friction, &c.Leak, &c.Seep, &c.Bring, &c.GateOpen, &c.GateArea, &c.Plain} {
-		*s = append([]float64(nil), *s...)
-	}
+	c.lay(append([]float64(nil), c.flat...))
 	return c
+}
+
+// lay makes the slices parts of flat, in the order of SlotKind.
+func (c *Coefs) lay(flat []float64) {
+	c.flat = flat
+	for _, s := range []*[]float64{&c.K, &c.Friction, &c.Leak, &c.Seep, &c.Bring, &c.GateOpen, &c.GateArea, &c.Plain} {
+		n := len(*s)
+		*s, flat = flat[:n:n], flat[n:]
+	}
+}
+
+// NewCoefs returns coefficients that are all zero.
+func (m *Model) NewCoefs() Coefs {
+	n, g := len(m.seg), len(m.gates)
+	all := make([]float64, bySegment*n+2*g+len(m.ports))
+	c := Coefs{K: all[:n], Friction: all[:n], Leak: all[:n], Seep: all[:n], Bring: all[:n], GateOpen: all[:g], GateArea: all[:g], Plain: all[:len(m.ports)]}
+	c.lay(all)
+	return c
+}
+
+// Flat is all slices of c one after the other, to be read and changed by At.
+func (c *Coefs) Flat() []float64 { return c.flat }
+
+// At returns where a coefficient stands in Flat; -1 for one that stands by itself.
+func (m *Model) At(s Slot) int {
+	n, g := len(m.seg), len(m.gates)
+	switch s.Kind {
+	case SlotGateOpen, SlotGateArea:
+		return bySegment*n + int(s.Kind-SlotGateOpen)*g + int(s.Ix)
+	case SlotPlain:
+		return bySegment*n + 2*g + int(s.Ix)
+	case SlotSpeed, SlotPressure, SlotCyclone, SlotFilter:
+		return -1
+	}
+	return int(s.Kind)*n + int(s.Ix)
 }

@@ -47,6 +47,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"maxIterations":   {Values: []float64{60}, Why: "bound of the iteration"},
 		"plodding":        {Values: []float64{60}, Why: "bound of the iteration"},
 		"balance":         {Values: []float64{1e-10}, Why: "residual at which the iteration ends"},
+		"bySegment":       {Values: []float64{5}, Why: "how many slices are by segment"},
 		"NewState":        {Values: []float64{3}, Why: "how many arrays a state has"},
 		"start":           {Values: []float64{1e-9}, Why: "no division by nothing"},
 		"leastResistance": {Values: []float64{0.05}, Why: "first guess of the iteration"},

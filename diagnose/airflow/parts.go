@@ -184,10 +184,3 @@ func (m *Model) sum(parts []Part) Coefs {
 	}
 	return c
 }
-
-// NewCoefs returns coefficients that are all zero.
-func (m *Model) NewCoefs() Coefs {
-	n := len(m.seg)
-	f := func(k int) []float64 { return make([]float64, k) }
-	return Coefs{K: f(n), Friction: f(n), Leak: f(n), Seep: f(n), Bring: f(n), GateOpen: f(len(m.gates)), GateArea: f(len(m.gates)), Plain: f(len(m.ports))}
-}

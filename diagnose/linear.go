@@ -1,0 +1,113 @@
+package diagnose
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+)
+
+// linearise fills in the derivatives at the point last predicted, as a matrix,
+// or as sparse rows of a thinned survey. There a row is taken over from another
+// linearisation if its reading has hardly changed since, and derivatives by
+// severities, of which there are few, come from differences.
+func (s *study) linearise(f *fitted, d *fitDetail) {
+	if s.lost == nil {
+		s.jacobian(f.at, f.hypothesis, d.j, d.jz)
+		return
+	}
+	old := d.rows
+	ref := d
+	if old == nil && s.ref != nil {
+		ref = s.ref
+	}
+	rows, at := make([]sparse, len(s.obs)), make([]float64, len(s.obs))
+	for i := range rows {
+		at[i] = math.NaN()
+		if ref.rows != nil && math.Abs(d.h[i]-ref.rowsAt[i]) < unchanged*math.Abs(d.h[i]) {
+			rows[i], at[i] = ref.rows[i], ref.rowsAt[i]
+		}
+	}
+	for _, w := range f.rows {
+		at[w.obs] = math.NaN()
+	}
+	row := make([]float64, s.n)
+	s.derive(f.at, f.hypothesis, nil, func(int) []float64 { return row }, func(i int) bool { return math.IsNaN(at[i]) }, func(i int) {
+		rows[i], at[i] = s.compress(row, i), d.h[i]
+		clear(row)
+	})
+	for _, w := range f.rows {
+		if w.cfg >= 0 {
+			at[w.obs] = math.NaN()
+		}
+	}
+	d.rows, d.rowsAt = rows, at
+	if s.ref == nil {
+		s.ref = d
+	}
+	s.bySeverity(f, d)
+}
+
+// unchanged is the relative change of a reading below which its derivatives
+// are taken over.
+const unchanged = 0.01
+
+// bySeverity fills in the derivatives by the faults' severities, from differences.
+func (s *study) bySeverity(f *fitted, d *fitDetail) {
+	const step = 1e-3
+	h := make([]float64, len(s.obs))
+	for k := range f.faults {
+		p := f.at.clone()
+		p.z[k] += step
+		ok := s.predict(p, f.hypothesis, h) == nil
+		for i := range h {
+			v := 0.0
+			if ok {
+				v = (h[i] - d.h[i]) / step
+			}
+			d.jz.Set(i, k, v)
+		}
+	}
+	s.setCoefs(f.at, f.faults)
+}
+
+// times is the derivatives of observation i times x.
+func (d *fitDetail) times(i int, x []float64) float64 {
+	if d.rows == nil {
+		return floats.Dot(d.j.RawRowView(i), x)
+	}
+	var sum float64
+	for k, at := range d.rows[i].ix {
+		sum += d.rows[i].v[k] * x[at]
+	}
+	return sum
+}
+
+// back is Jᵀα, by parameter.
+func (d *fitDetail) back(n int) *mat.VecDense {
+	t := mat.NewVecDense(n, nil)
+	if d.rows == nil {
+		t.MulVec(d.j.T(), d.alpha)
+		return t
+	}
+	out := t.RawVector().Data
+	for i, row := range d.rows {
+		a := d.alpha.AtVec(i)
+		for k, x := range row.ix {
+			out[x] += row.v[k] * a
+		}
+	}
+	return t
+}
+
+// row is the derivatives of observation i by all n parameters.
+func (d *fitDetail) row(i, n int) []float64 {
+	if d.rows == nil {
+		return d.j.RawRowView(i)
+	}
+	out := make([]float64, n)
+	for k, x := range d.rows[i].ix {
+		out[x] = d.rows[i].v[k]
+	}
+	return out
+}
