@@ -173,6 +173,7 @@ var work = map[string]string{
 	"filterWeight":   "when a doubt or a step is said",
 	"repeatsKept":    "how many repeats are looked at one by one",
 	"leastAdded":     "no join that drives the air, as no loss beyond e³ of the page's", "diameterFits": "bound of the search", "suspectsMost": "bound of the search", "sizesEach": "how many sizes share a prior, about", "sizesNear": "which sizes are worth a look",
+	"patience": "when a fit is given up", "stillToCome": "when a fit is given up", "hopeless": "when a fit is given up",
 	"fewSteps": "bound of the iteration", "fitsThinned": "bound of the search", "swinging": "step control", "unchanged": "when a row of derivatives is taken over",
 	"thinAbove": "what is called a large survey", "thinLinear": "bound of the search", "thinRounds": "bound of the search", "thinLooks": "bound of the search",
 	"thinWindow": "bound of the search", "thinTell": "bound of the search", "thinStrange": "which readings are kept for themselves", "thinShare": "what weighs nothing",

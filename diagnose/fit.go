@@ -3,6 +3,8 @@ package diagnose
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -14,7 +16,7 @@ type fitDetail struct {
 	rows   []sparse   // in place of j, of a thinned survey
 	rowsAt []float64  // what each reading was when its row was worked out
 	jv     *mat.Dense // J·V
-	chol   mat.Cholesky
+	chol   cholesky
 	alpha  *mat.VecDense // S⁻¹ r
 	r      []float64
 	y      []float64
@@ -26,6 +28,9 @@ const (
 	fitSteps    = 12
 	fewSteps    = 9   // of a thinned survey
 	swinging    = 0.7 // of the step before: after a longer one the steps of a thinned survey are shortened
+	patience    = 3   // steps of a fit before it may be given up
+	stillToCome = 4.0 // times what a step gained, that those to come may gain
+	hopeless    = 40. // nats below the best at which a fit is given up: what is left of it weighs nothing
 	smallStep   = 0.3 // in standard deviations of a parameter
 	settledStep = 0.03
 )
@@ -39,7 +44,7 @@ const (
 // again from the prior mean; the better one stands.
 func (s *study) fit(h hypothesis, start point) *fitted {
 	f := s.fitFrom(h, start)
-	if s.lost != nil && f.ok {
+	if s.lost != nil && (f.ok || f.hopeless) {
 		return f // what does not fit there is not worth the time
 	}
 	if f.ok && f.settled && f.fit.quad < poorFit*float64(len(s.obs)) {
@@ -82,7 +87,8 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 		return f
 	}
 	moved, damp := math.Inf(1), 1.0
-	for range s.steps() {
+	for k := range s.steps() {
+		last := f.evidence
 		// After a small step the old linearisation serves for one more target.
 		if moved > smallStep {
 			s.linearise(f, d)
@@ -92,6 +98,10 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 		}
 		next, ok := s.linear(f, d)
 		if !ok {
+			return f
+		}
+		if k >= patience && f.evidence+stillToCome*max(f.evidence-last, 0) < s.bar {
+			f.hopeless = true
 			return f
 		}
 		before := moved
@@ -185,11 +195,11 @@ const modelError = 0.001
 func (s *study) factor(f *fitted, d *fitDetail) bool {
 	m := len(s.obs)
 	if s.lost != nil {
-		S := s.covariance(d.rows)
+		S := s.covariance(d.rows, d.chol.room(m))
 		s.addFaults(S, f, d)
 		return d.chol.Factorize(S)
 	}
-	S := mat.NewSymDense(m, nil)
+	S := d.chol.room(m)
 	k2 := s.kappa * s.kappa
 	S.SymOuterK(k2*s.pr.scale, d.j)
 	if s.pr.v != nil {
@@ -207,15 +217,16 @@ func (s *study) factor(f *fitted, d *fitDetail) bool {
 // addFaults adds to S what the faults' severities and the fresh errors spread.
 func (s *study) addFaults(S *mat.SymDense, f *fitted, d *fitDetail) {
 	m, nz := len(s.obs), len(f.faults)
-	for i := range m {
-		for k := i; k < m && nz > 0; k++ {
-			v := S.At(i, k)
-			for x := range nz {
-				sd := severities[f.faults[x].kind].sd
-				v += d.jz.At(i, x) * d.jz.At(k, x) * sd * sd
+	if nz > 0 {
+		scaled := mat.DenseCopyOf(d.jz)
+		for x := range nz {
+			for i := range m {
+				scaled.Set(i, x, scaled.At(i, x)*severities[f.faults[x].kind].sd)
 			}
-			S.SetSym(i, k, v)
 		}
+		blas64.Syrk(blas.NoTrans, 1, scaled.RawMatrix(), 1, S.RawSymmetric())
+	}
+	for i := range m {
 		S.SetSym(i, i, S.At(i, i)+d.noise[i]*s.rough*s.rough)
 	}
 }

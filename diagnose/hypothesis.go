@@ -35,6 +35,7 @@ type fitted struct {
 	ok       bool
 	key      string     // of the hypothesis
 	settled  bool       // the last step was small
+	hopeless bool       // given up on the way
 	grown    bool       // the search has grown from it
 	fit      *fitDetail // at the last linearisation
 }

@@ -2,9 +2,95 @@ package diagnose
 
 import (
 	"errors"
+	"math"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
+
+// cholesky is S = Uᵀ U. Unlike mat.Cholesky it factors in place and estimates
+// no condition number, which for a vector or two costs more than the solving.
+type cholesky struct{ u blas64.Triangular }
+
+// room is a matrix to be filled and then factored; its storage is what the
+// last one left.
+func (c *cholesky) room(n int) *mat.SymDense {
+	if c.u.N != n {
+		c.u = blas64.Triangular{N: n, Stride: n, Uplo: blas.Upper, Diag: blas.NonUnit, Data: make([]float64, n*n)}
+	}
+	return mat.NewSymDense(n, c.u.Data)
+}
+
+// Factorize factors s in its own storage; false if it is not positive definite.
+func (c *cholesky) Factorize(s *mat.SymDense) bool {
+	t, ok := lapack64.Potrf(s.RawSymmetric())
+	c.u = t
+	if ok {
+		for i := range c.u.N {
+			if d := c.at(i); math.IsNaN(d) || math.IsInf(d, 0) {
+				return false
+			}
+		}
+	}
+	return ok
+}
+
+func (c *cholesky) at(i int) float64 { return c.u.Data[i*c.u.Stride+i] }
+
+// LogDet is ln |S|.
+func (c *cholesky) LogDet() float64 {
+	var d float64
+	for i := range c.u.N {
+		d += 2 * math.Log(c.at(i))
+	}
+	return d
+}
+
+// SolveVecTo sets dst to S⁻¹ v.
+func (c *cholesky) SolveVecTo(dst, v *mat.VecDense) error {
+	dst.CopyVec(v)
+	x := dst.RawVector()
+	blas64.Trsv(blas.Trans, c.u, x)
+	blas64.Trsv(blas.NoTrans, c.u, x)
+	return nil
+}
+
+// SolveTo sets dst to S⁻¹ b.
+func (c *cholesky) SolveTo(dst *mat.Dense, b *mat.Dense) error {
+	dst.CloneFrom(b)
+	lapack64.Potrs(c.u, dst.RawMatrix())
+	return nil
+}
+
+// halve sets b to U⁻ᵀ b: the inner products of its columns are those by S⁻¹.
+func (c *cholesky) halve(b blas64.General) { blas64.Trsm(blas.Left, blas.Trans, 1, c.u, b) }
+
+// InverseTo sets dst to S⁻¹.
+func (c *cholesky) InverseTo(dst *mat.SymDense) error {
+	n, s := c.u.N, c.u.Stride
+	t := c.u
+	t.Data = make([]float64, n*n)
+	for i := range n {
+		copy(t.Data[i*n+i:(i+1)*n], c.u.Data[i*s+i:i*s+n])
+	}
+	t.Stride = n
+	lapack64.Potri(t)
+	*dst = *mat.NewSymDense(n, t.Data)
+	return nil
+}
+
+// LTo sets dst to Uᵀ.
+func (c *cholesky) LTo(dst *mat.TriDense) {
+	n := c.u.N
+	*dst = *mat.NewTriDense(n, mat.Lower, nil)
+	for i := range n {
+		for k := i; k < n; k++ {
+			dst.SetTri(k, i, c.u.Data[i*c.u.Stride+k])
+		}
+	}
+}
 
 // solved reports whether a solve gave a result; gonum warns of a large
 // condition number beside a good one, which rows set aside bring about.
@@ -14,10 +100,11 @@ func solved(err error) bool {
 }
 
 // solveDot is vᵀ S⁻¹ v.
-func solveDot(c *mat.Cholesky, v mat.Vector) float64 {
-	x := mat.NewVecDense(v.Len(), nil)
-	if !solved(c.SolveVecTo(x, v)) {
-		return 0
+func solveDot(c *cholesky, v mat.Vector) float64 {
+	x := blas64.Vector{N: v.Len(), Inc: 1, Data: make([]float64, v.Len())}
+	for i := range x.Data {
+		x.Data[i] = v.AtVec(i)
 	}
-	return mat.Dot(x, v)
+	blas64.Trsv(blas.Trans, c.u, x)
+	return blas64.Dot(x, x)
 }

@@ -276,9 +276,24 @@ func (g *search) fitBest(ideas []idea) []*fitted {
 	return g.tryAll(fit)
 }
 
-// tryAll fits ideas with two workers, each its own share, so that the same
-// ideas give the same bytes whatever the machine does meanwhile.
+// tryAll fits ideas, and gives up on the way what will lie far below the best:
+// the first few show how well the readings can be fitted.
 func (g *search) tryAll(ideas []idea) []*fitted {
+	best := math.Inf(-1)
+	if len(g.all) > 0 {
+		best = g.best()
+	}
+	few := min(len(ideas), 2*workers)
+	out := g.try(ideas[:few], best)
+	for _, f := range out {
+		best = max(best, f.score())
+	}
+	return append(out, g.try(ideas[few:], best)...)
+}
+
+// try fits ideas with two workers, each its own share, so that the same
+// ideas give the same bytes whatever the machine does meanwhile.
+func (g *search) try(ideas []idea, best float64) []*fitted {
 	fits := make([]*fitted, len(ideas))
 	for _, x := range ideas {
 		g.seen[x.key] = true
@@ -292,6 +307,7 @@ func (g *search) tryAll(ideas []idea) []*fitted {
 				if s.ref = ideas[i].from.fit; s.ref == nil {
 					s.ref = g.sound.fit
 				}
+				s.bar = best - ideas[i].prior - hopeless
 				f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
 				f.prior, f.key = ideas[i].prior, ideas[i].key
 				fits[i] = f

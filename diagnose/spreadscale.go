@@ -3,8 +3,6 @@ package diagnose
 import (
 	"context"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // The spread of a system about its page is itself learned: a shop built with
@@ -43,7 +41,7 @@ func (s *study) widest(f *fitted, from int) int {
 		s.kappa = spreadFactors[k]
 		x := *f
 		d := *f.fit
-		d.chol = mat.Cholesky{} // not the fit's own storage
+		d.chol = cholesky{} // not the fit's own storage
 		d.r = make([]float64, len(f.fit.r))
 		if !s.factor(&x, &d) {
 			continue

@@ -44,6 +44,7 @@ type study struct {
 	solves int
 	lost   *unknowns  // of a thinned survey: the parameters left out
 	all    int        // and how many there were
+	bar    float64    // evidence that a fit must come near, or it is given up
 	ref    *fitDetail // of a thinned survey: a linearisation to take over what has not changed from
 	failed error
 }
@@ -73,6 +74,7 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 	s.u, s.day = u.forSurvey(own, own+1), own+2
 	s.own, s.taps = l.n, l.taps
 	s.n, s.kappa, s.rough = own+3, 1, 1
+	s.bar = math.Inf(-1)
 	for i := range s.obs {
 		o := &s.obs[i]
 		o.gainIx += l.n

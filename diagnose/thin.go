@@ -182,7 +182,7 @@ func (s *study) compress(row []float64, i int) sparse {
 type white struct {
 	s    *study
 	rows []sparse
-	chol mat.Cholesky
+	chol cholesky
 	at   point         // as all readings have taught it
 	r    *mat.VecDense // what is left there
 }
@@ -193,7 +193,7 @@ func (s *study) whiten(rows []sparse) *white {
 		return nil
 	}
 	w := &white{s: s, rows: rows, at: point{theta: append([]float64(nil), s.pr.mean...)}}
-	S := s.covariance(rows)
+	S := s.covariance(rows, w.chol.room(len(rows)))
 	for i := range rows {
 		S.SetSym(i, i, S.At(i, i)+s.baseNoise(i))
 	}
@@ -241,10 +241,9 @@ func (w *white) residual() bool {
 	return true
 }
 
-// covariance is what the parameters give the readings, J C Jᵀ, from sparse rows.
-func (s *study) covariance(rows []sparse) *mat.SymDense {
+// covariance is what the parameters give the readings, J C Jᵀ, from sparse rows, in S.
+func (s *study) covariance(rows []sparse, S *mat.SymDense) *mat.SymDense {
 	m := len(rows)
-	S := mat.NewSymDense(m, nil)
 	k2 := s.kappa * s.kappa * s.pr.scale
 	var wg sync.WaitGroup
 	for w := range workers {
