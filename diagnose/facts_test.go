@@ -90,6 +90,7 @@ var algebra = map[string]literals.Allowed{
 // work is declarations whose numbers bound the work and the words: they cost
 // time, or leave out what weighs next to nothing, and no answer rests on them.
 var work = map[string]string{
+	"fastVane": "a warning, no answer rests on it", "seeping": "a warning, no answer rests on it",
 	"alikeEvidence": "what counts as told apart", "alikeMost": "how many stand together", "alikeShare": "what is not worth a look", "neededEvidence": "what counts as needed",
 	"groups": "what weighs nothing", "grow": "what weighs nothing", "swaps": "what weighs nothing",
 	"advance": "step control", "fitSteps": "bound of the iteration", "smallStep": "end of the iteration", "settledStep": "end of the iteration",

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/mat"
@@ -193,10 +194,20 @@ func (pl *planner) spots(c nextConfig) []spotToRead {
 			}
 		}
 	}
-	add(airflow.CollectorInlet, units.StaticPressure, minutesTap)
-	add(airflow.FanInlet, units.StaticPressure, minutesTap)
+	hole := minutesTap
+	if pl.tapped() { // a tap of the file does as well without a new hole
+		hole = minutesHole
+	} else {
+		add(airflow.CollectorInlet, units.StaticPressure, minutesTap)
+	}
+	add(airflow.FanInlet, units.StaticPressure, hole)
 	add(airflow.FilterPoint, units.PressureDrop, minutesTap)
 	return out
+}
+
+// tapped says whether a duct that flows into the collector has a tap.
+func (pl *planner) tapped() bool {
+	return slices.ContainsFunc(pl.s.m.Sys.Ducts, func(d duct.Duct) bool { return d.Into < 0 && len(d.Taps) > 0 })
 }
 
 func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order int) offer {

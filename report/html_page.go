@@ -104,7 +104,7 @@ func checkRows(d *diagnose.Result, r *Result, u units.System) []checkRow {
 		q := d.Checks[i].Reading.Quantity
 		v := deviationOf(drift(d.Checks[i]))
 		out[i] = checkRow{Check: c, Class: v.Class(), Sign: v.Sign(), Word: v.said(q),
-			Half: numeral(spread(offAt*d.Checks[i].Sigma, q.Dimension(), u))}
+			Half: fixed(offAt*c.Sigma, c.places())}
 		if c.Wrong {
 			out[i].Class, out[i].Sign, out[i].Word = "wrong", "✕", "looks wrong"
 		}

@@ -320,8 +320,10 @@ func (v *profileView) points(p profile, u units.System, x, y func(float64) float
 		if q.Label {
 			q.SlotX = coordinate(slots[i])
 		}
-		q.Read = numeral(value(m.measured, units.Pressure, u))
-		q.Want = fmt.Sprintf("%s ± %s", numeral(value(m.expected, units.Pressure, u)), numeral(spread(half, units.Pressure, u)))
+		about := spread(half, units.Pressure, u)
+		n := places(2 * about)
+		q.Read = minus(fixed(value(m.measured, units.Pressure, u), n))
+		q.Want = fmt.Sprintf("%s ± %s", minus(fixed(value(m.expected, units.Pressure, u), n)), fixed(about, n))
 		q.Shape = dotShape(at, y(m.measured), dev)
 		v.Points = append(v.Points, q)
 	}

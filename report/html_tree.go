@@ -106,8 +106,9 @@ func (v *treeView) told(s *seen) string {
 		return fmt.Sprintf("≈ %s as expected, %d readings", point, s.read)
 	}
 	dim := c.Reading.Quantity.Dimension()
-	t := fmt.Sprintf("%s %s %s, not %s %s", s.verdict.Sign(), point, numeral(value(c.Measured, dim, v.u)),
-		numeral(value(c.Expected, dim, v.u)), symbol(dim.Symbol(v.u)))
+	n := places(2 * offAt * spread(c.Sigma, dim, v.u))
+	t := fmt.Sprintf("%s %s %s, not %s %s", s.verdict.Sign(), point, minus(fixed(value(c.Measured, dim, v.u), n)),
+		minus(fixed(value(c.Expected, dim, v.u), n)), symbol(dim.Symbol(v.u)))
 	if s.off > 1 {
 		t += fmt.Sprintf(", %d more", s.off-1)
 	}

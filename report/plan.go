@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 
 	"lostair/diagnose"
 	"lostair/readings"
@@ -44,7 +45,7 @@ func FromRound(r *diagnose.Round, u units.System) *Plan {
 	out := &Plan{Version: Version, System: System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes)}
 	for _, s := range r.Stops {
 		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes}
-		if iv := interval(s.Expected, s.Quantity.Dimension(), u); iv != nil {
+		if iv := interval(possible(s.Expected, s.Quantity), s.Quantity.Dimension(), u); iv != nil {
 			x.Expected = *iv
 		}
 		out.Stops = append(out.Stops, x)
@@ -69,12 +70,25 @@ func PlanJSON(w io.Writer, p *Plan) error { return encode(w, p) }
 
 // PlanCSV writes the round as a readings file with all but the values.
 func PlanCSV(w io.Writer, r *diagnose.Round, u units.System) error {
-	var rows []readings.Row
-	for _, s := range r.Stops {
-		rows = append(rows, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity,
-			Value: math.NaN(), Unit: s.Quantity.Dimension().Symbol(u)})
+	rows := PlanRows(r)
+	for i := range rows {
+		rows[i].Unit = rows[i].Quantity.Dimension().Symbol(u)
 	}
 	return readings.Write(w, rows, u)
+}
+
+// PlanRows is a round as rows of a readings file without their values, each
+// with the instrument of the system file that it is read with.
+func PlanRows(r *diagnose.Round) []readings.Row {
+	var rows []readings.Row
+	for _, s := range r.Stops {
+		d := s.Quantity.Dimension()
+		if d == units.Flow {
+			d = units.Velocity
+		}
+		rows = append(rows, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity, Value: math.NaN(), Instrument: instrumentFor(r.System, d)})
+	}
+	return rows
 }
 
 // PlanText writes the round for a person.
@@ -97,9 +111,10 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 		}
 		last = st.Open
 		e := st.Expected
-		t.Rows = append(t.Rows, []string{open, st.Point, quantity(st.Quantity), shown(e.Value), shown(e.Low) + " to " + shown(e.High), e.Unit})
+		t.Rows = append(t.Rows, []string{open, st.Point, quantity(st.Quantity), e.mid(), e.noWorry(), e.Unit})
 	}
 	p.table("", t, nil)
+	p.para("", "sound: what it should read if nothing is wrong. no worry: nine in ten sound systems read within this, since none is built quite as its file says; outside it, read once more.", plainText)
 	p.heading("The smallest fault that this round shows")
 	b := layout.Table{Columns: []layout.Column{{Head: "fault"}, {Head: "at best"}, {Head: "at most places"}, {Head: "not seen at"}}}
 	for _, sh := range x.Shows {
@@ -110,13 +125,30 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 	return p.writeTo(w)
 }
 
+// noWorry is the range of an interval, the smaller suction first.
+func (iv Interval) noWorry() string {
+	if math.Abs(iv.Low) > math.Abs(iv.High) {
+		iv.Low, iv.High = iv.High, iv.Low
+	}
+	return iv.span()
+}
+
+// rough is a value to two digits.
+func rough(v float64) string {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
+	if err != nil {
+		return shown(v)
+	}
+	return shown(r)
+}
+
 func (s Shown) cells() []string {
 	best, usual, blind := "-", "-", "-"
 	if s.Best != nil {
-		best = withUnit(s.Best.Value, s.Best.Unit)
+		best = inWord(rough(s.Best.Value), s.Best.Unit)
 	}
 	if s.Usual != nil {
-		usual = withUnit(s.Usual.Value, s.Usual.Unit)
+		usual = inWord(rough(s.Usual.Value), s.Usual.Unit)
 	}
 	if s.Blind > 0 {
 		blind = fmt.Sprintf("%d of %d places", s.Blind, s.Places)

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"lostair/diagnose"
@@ -39,18 +40,20 @@ func setupKey(x *SheetStop) string {
 
 // UsualRound is what to read when nothing is known yet: each gate open alone,
 // with the static pressure at the tap nearest its port, the velocity at the
-// port and the static pressure at the collector's inlet; then with all gates
-// open and with none the taps that more than one port breathes through, the
-// fan's inlet and the filter. A port without a gate is read in each.
+// port and the static pressure at the tap nearest the collector; then with all
+// gates open and with none the taps that more than one port breathes through,
+// and the filter. A port without a gate is read in each. The collector's and
+// the fan's inlet are read only if no duct that flows into the collector has a
+// tap, since they need a hole that the file knows nothing of.
 func UsualRound(s *duct.System) []readings.Row {
-	b := &round{s: s, gauge: instrumentFor(s, units.Pressure), vane: instrumentFor(s, units.Velocity)}
+	b := &round{s: s, gauge: instrumentFor(s, units.Pressure), vane: instrumentFor(s, units.Velocity), seen: map[string]bool{}}
 	ports := portsByGate(s)
 	for _, g := range s.Gates() {
 		open := readings.Open{Gates: []string{g}}
 		for _, p := range ports[g] {
 			b.drop(open, p)
 		}
-		b.add(open, readings.CollectorInlet, units.StaticPressure, b.gauge)
+		b.last(open, ports[g])
 	}
 	for _, open := range []readings.Open{{All: true}, {}} {
 		b.trunks(open)
@@ -65,9 +68,11 @@ type round struct {
 	s           *duct.System
 	gauge, vane string
 	out         []readings.Row
+	seen        map[string]bool // what is read already, by seenKey
 }
 
 func (b *round) add(o readings.Open, point string, q units.Quantity, instrument string) {
+	b.seen[seenKey(o, point)] = true
 	b.out = append(b.out, readings.Row{Open: o, Point: point, Quantity: q, Value: math.NaN(), Instrument: instrument})
 }
 
@@ -95,14 +100,42 @@ func (b *round) trunks(o readings.Open) {
 			b.add(o, t.ID, units.StaticPressure, b.gauge)
 		}
 	}
-	b.add(o, readings.CollectorInlet, units.StaticPressure, b.gauge)
-	if o.All {
-		b.add(o, readings.FanInlet, units.StaticPressure, b.gauge)
-		if b.s.Collector.Filter != nil {
-			b.add(o, readings.Filter, units.PressureDrop, b.gauge)
+	if !tapped(b.s) {
+		b.add(o, readings.CollectorInlet, units.StaticPressure, b.gauge)
+		if o.All {
+			b.add(o, readings.FanInlet, units.StaticPressure, b.gauge)
+		}
+	}
+	if o.All && b.s.Collector.Filter != nil {
+		b.add(o, readings.Filter, units.PressureDrop, b.gauge)
+	}
+}
+
+// tapped says whether a duct that flows into the collector has a tap.
+func tapped(s *duct.System) bool {
+	return slices.ContainsFunc(s.Ducts, func(d duct.Duct) bool { return d.Into < 0 && len(d.Taps) > 0 })
+}
+
+// last reads what lies nearest the collector on the way of each port: a tap,
+// or the collector's inlet if there is none but the port's own.
+func (b *round) last(o readings.Open, ports []int) {
+	for _, p := range ports {
+		point := readings.CollectorInlet
+		for d := b.s.Ports[p].Duct; d >= 0; d = b.s.Ducts[d].Into {
+			if t := b.s.Ducts[d].Taps; len(t) > 0 {
+				point = t[len(t)-1].ID
+			}
+		}
+		if b.seen[seenKey(o, point)] && !tapped(b.s) {
+			point = readings.CollectorInlet
+		}
+		if !b.seen[seenKey(o, point)] {
+			b.add(o, point, units.StaticPressure, b.gauge)
 		}
 	}
 }
+
+func seenKey(o readings.Open, point string) string { return o.String() + "\x00" + point }
 
 // portsByGate lists the ports that each gate alone connects; under "" those
 // without a gate. A port behind two gates stands under neither.

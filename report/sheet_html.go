@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -192,19 +193,28 @@ func newSheetStop(s *duct.System, n int, x *SheetStop, u units.System) sheetStop
 	d := x.Quantity.Dimension()
 	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, u), What: quantity(x.Quantity.String()), With: x.Instrument,
 		Unit: symbol(d.Symbol(u)), Position: x.Position}
-	low, high := x.Expected.Low, x.Expected.High
-	if x.Quantity != units.StaticPressure && x.Expected.Value >= 0 {
-		low = max(low, 0) // what has no direction can't be negative
-	}
+	e := possible(x.Expected, x.Quantity)
+	low, high := e.Low, e.High
 	if math.Abs(low) > math.Abs(high) { // suctions: the smaller one first
 		low, high = high, low
 	}
-	out.Expected = minus(units.FormatBare(x.Expected.Value, d, u))
-	out.Low, out.High = minus(units.FormatBare(low, d, u)), minus(units.FormatBare(high, d, u))
+	if iv := interval(e, d, u); iv != nil {
+		out.Expected = minus(iv.mid())
+		out.Low, out.High = minus(fixed(value(low, d, u), iv.places())), minus(fixed(value(high, d, u), iv.places()))
+	}
 	if d == units.Pressure && u == units.Metric {
 		out.WaterPoint, out.WaterLow, out.WaterHigh = water(x.Expected.Value), water(low), water(high)
 	}
 	return out
+}
+
+// possible keeps a range to what can be: what has no direction is never
+// negative.
+func possible(iv diagnose.Interval, q units.Quantity) diagnose.Interval {
+	if q != units.StaticPressure && iv.Value >= 0 {
+		iv.Low = max(iv.Low, 0)
+	}
+	return iv
 }
 
 // water is a pressure as whole millimetres of water, what a U-tube shows.

@@ -92,15 +92,33 @@ func TestUsualRound(t *testing.T) {
 		got = append(got, r.Open.String()+" "+r.Point+" "+r.Quantity.String()+" "+r.Instrument)
 	}
 	assert.Equal(t, []string{
-		"saw T-saw static_pressure gauge", "saw saw velocity vane", "saw collector-inlet static_pressure gauge",
-		"planer T-planer static_pressure gauge", "planer planer velocity vane", "planer collector-inlet static_pressure gauge",
-		"sander T-sander static_pressure gauge", "sander sander velocity vane", "sander collector-inlet static_pressure gauge",
-		"all M1 static_pressure gauge", "all collector-inlet static_pressure gauge", "all fan-inlet static_pressure gauge", "all filter pressure_drop gauge",
-		"none M1 static_pressure gauge", "none collector-inlet static_pressure gauge",
+		"saw T-saw static_pressure gauge", "saw saw velocity vane", "saw M1 static_pressure gauge",
+		"planer T-planer static_pressure gauge", "planer planer velocity vane", "planer M1 static_pressure gauge",
+		"sander T-sander static_pressure gauge", "sander sander velocity vane", "sander M1 static_pressure gauge",
+		"all M1 static_pressure gauge", "all filter pressure_drop gauge",
+		"none M1 static_pressure gauge",
 	}, got)
 }
 
 func TestNumberList(t *testing.T) {
 	assert.Equal(t, "1, 3–5, 9", numberList([]int{1, 3, 4, 5, 9}))
 	assert.Equal(t, "1, 3, 5, 7, 9, 11 …", numberList([]int{1, 3, 5, 7, 9, 11, 13}))
+}
+
+// Without a tap next to the collector its inlets are read.
+func TestUsualRoundWithoutTaps(t *testing.T) {
+	s := bigShop(t, 3, units.Metric)
+	for i := range s.Ducts {
+		if s.Ducts[i].Into < 0 {
+			s.Ducts[i].Taps = nil
+		}
+	}
+	require.NoError(t, s.Finish().Err())
+	at := map[string]int{}
+	for _, r := range UsualRound(s) {
+		at[r.Point]++
+	}
+	assert.Equal(t, 5, at["collector-inlet"])
+	assert.Equal(t, 1, at["fan-inlet"])
+	assert.Zero(t, at["M1"])
 }

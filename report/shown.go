@@ -21,19 +21,57 @@ func shown(v float64) string {
 	return s
 }
 
-// withUnit is shown with its unit.
-func withUnit(v float64, unit string) string {
-	switch unit {
-	case "":
-		return shown(v)
-	case "x":
-		return shown(v) + " times"
+// places is how many decimals show a value that is known to an interval so
+// wide: the interval is then 5 to 50 steps wide, and never finer than whole
+// numbers need. It is -1 if the width says nothing.
+func places(width float64) int {
+	if !(width > 0) || math.IsInf(width, 0) {
+		return -1
 	}
-	return shown(v) + " " + unit
+	return min(max(-int(math.Floor(math.Log10(width/5*(1+1e-9)))), 0), 6)
 }
 
+// fixed writes a value with so many decimals, trailing zeros included; with -1
+// it is shown. What rounds to nothing has no sign.
+func fixed(v float64, places int) string {
+	if places < 0 {
+		return shown(v)
+	}
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// withUnit is shown with its unit.
+func withUnit(v float64, unit string) string {
+	return inWord(shown(v), unit)
+}
+
+func inWord(number, unit string) string {
+	switch unit {
+	case "":
+		return number
+	case "x":
+		return number + " times"
+	}
+	return number + " " + unit
+}
+
+// places is how many decimals an interval's three numbers have.
+func (iv Interval) places() int { return places(math.Abs(iv.High - iv.Low)) }
+
+// mid is an interval's value, to the digits that it is known to.
+func (iv Interval) mid() string { return fixed(iv.Value, iv.places()) }
+
 // span is an interval's two ends.
-func (iv Interval) span() string { return shown(iv.Low) + " to " + shown(iv.High) }
+func (iv Interval) span() string {
+	return fixed(iv.Low, iv.places()) + " to " + fixed(iv.High, iv.places())
+}
+
+// places is how many decimals a reading beside its expectation has.
+func (c Check) places() int { return places(2 * offAt * c.Sigma) }
 
 // gates says which gates are open.
 func gates(open string) string {

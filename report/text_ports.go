@@ -82,7 +82,7 @@ func (p *page) portTable(rows []Port) {
 	for _, x := range rows {
 		now, span := "-", ""
 		if x.Flow != nil {
-			now, span = shown(x.Flow.Value), x.Flow.span()
+			now, span = x.Flow.mid(), x.Flow.span()
 		}
 		t.Rows = append(t.Rows, []string{x.Port, strings.ReplaceAll(x.Open, "+", " + "), now, span, sound(x), needed(x.Need), stateWords[x.state()]})
 	}

@@ -87,7 +87,7 @@ func (p *page) evidence(indent string, ev []Evidence) {
 		if i == mostEvidence {
 			break
 		}
-		t.Rows = append(t.Rows, readingRow(e.Reading, e.Measured, e.Sound, e.WithFault, e.Unit))
+		t.Rows = append(t.Rows, readingRow(e.Reading, e.Measured, e.Sound, e.WithFault, e.Sigma, e.Unit))
 	}
 	p.table(indent, t, nil)
 }
@@ -99,7 +99,7 @@ func readingTable(third string) layout.Table {
 		{Head: "if sound", Right: true}, {Head: third, Right: true}, {Head: ""}}}
 }
 
-func readingRow(r Reading, measured, sound, third float64, unit string) []string {
+func readingRow(r Reading, measured, sound, third, sigma float64, unit string) []string {
 	what := r.Point + " " + quantity(r.Quantity)
 	if r.HoseOff != "" {
 		what += ", hose off"
@@ -107,7 +107,8 @@ func readingRow(r Reading, measured, sound, third float64, unit string) []string
 	if l := lines(r.Lines); l != "" {
 		what += ", " + l
 	}
-	return []string{what, strings.ReplaceAll(r.Open, "+", " + "), shown(measured), shown(sound), shown(third), unit}
+	n := places(2 * offAt * sigma)
+	return []string{what, strings.ReplaceAll(r.Open, "+", " + "), fixed(measured, n), fixed(sound, n), fixed(third, n), unit}
 }
 
 // others lists candidates that are not asserted.
@@ -156,7 +157,7 @@ func (p *page) furthest(r *Result) {
 	p.heading("Readings furthest from a sound system")
 	t := readingTable("this result")
 	for _, c := range far {
-		t.Rows = append(t.Rows, readingRow(c.Reading, c.Measured, c.Expected, c.Fitted, c.Unit))
+		t.Rows = append(t.Rows, readingRow(c.Reading, c.Measured, c.Expected, c.Fitted, c.Sigma, c.Unit))
 	}
 	p.table("", t, nil)
 }

@@ -77,7 +77,7 @@ func (p *page) gains(indent string, gains []Gain) {
 		}
 		then, span, unit := "-", "", ""
 		if g.After != nil {
-			then, span, unit = shown(g.After.Value), g.After.span(), g.After.Unit
+			then, span, unit = g.After.mid(), g.After.span(), g.After.Unit
 		}
 		t.Rows = append(t.Rows, []string{g.Port, strings.ReplaceAll(g.Open, "+", " + "), shown(g.Before), then, span, needed(g.Need), unit})
 	}

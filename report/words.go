@@ -76,12 +76,17 @@ func remedy(f diagnose.Fault) string {
 
 // howBad says a severity in words.
 func (c converter) howBad(f diagnose.Fault, s Interval) string {
-	text := fmt.Sprintf(kindWords(f.Kind).howBad, withUnit(s.Value, s.Unit))
+	text := fmt.Sprintf(kindWords(f.Kind).howBad, inWord(s.mid(), s.Unit))
 	if f.Dimension == units.Area {
-		across := 2 * math.Sqrt(max(f.Severity.Value, 0)/math.Pi)
-		text += ", as much as a round hole " + units.Format(across, units.Diameter, c.u) + " across"
+		hole := Interval{Value: c.across(f.Severity.Value), Low: c.across(f.Severity.Low), High: c.across(f.Severity.High)}
+		text += ", as much as a round hole " + hole.mid() + " " + units.Diameter.Symbol(c.u) + " across"
 	}
 	return text
+}
+
+// across is the diameter of a round hole of an area.
+func (c converter) across(area float64) float64 {
+	return units.Diameter.FromSI(c.u, 2*math.Sqrt(max(area, 0)/math.Pi))
 }
 
 // chance says a probability in words. The scale is ours.

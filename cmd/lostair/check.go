@@ -18,7 +18,9 @@ func newCheck(s streams) *cobra.Command {
 		Short: "Check a system file and readings files, and say all that is wrong with them",
 		Long: `Check a system file and readings files. Everything that is wrong is told at once,
 with file, line, column and what to do. If nothing is, a line for each file says
-what was understood.
+what was understood. Readings that a system can't show, or hardly, are warned of:
+pressure above the room's before the fan, air at a port whose gate is shut, air
+too fast for a vane.
 
 ` + systemHelp() + "\n" + readingsHelp(),
 		Example: "  lostair check system.yaml\n  lostair check system.yaml readings.csv",
@@ -34,6 +36,11 @@ what was understood.
 			}
 			if err := list.Err(); err != nil {
 				return err
+			}
+			for _, v := range l.surveys {
+				warned := diagnose.Odd(l.sys, v)
+				tell(s, warned)
+				l.warnings = append(l.warnings, warned...)
 			}
 			return understood(s, l)
 		},

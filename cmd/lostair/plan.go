@@ -10,6 +10,16 @@ import (
 	"lostair/report"
 )
 
+// planned is how many readings a round has if the user says nothing.
+const planned = 20
+
+func countInRange(cmd *cobra.Command, count int) error {
+	if count < 1 || count > 2000 {
+		return usageError{cmd, fmt.Errorf("--count %d is out of range; give 1 to 2000 readings", count)}
+	}
+	return nil
+}
+
 func newPlan(s streams) *cobra.Command {
 	var o output
 	var count int
@@ -28,8 +38,8 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 			if err := o.check(cmd, args...); err != nil {
 				return err
 			}
-			if count < 1 || count > 2000 {
-				return usageError{cmd, fmt.Errorf("--count %d is out of range; give 1 to 2000 readings", count)}
+			if err := countInRange(cmd, count); err != nil {
+				return err
 			}
 			l, err := load(s, args[0], args[1:], nil)
 			if err != nil {
@@ -55,7 +65,7 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 		},
 	}
 	o.flags(cmd, "text", "csv", "json")
-	cmd.Flags().IntVar(&count, "count", 20, "how many readings the round may have")
+	cmd.Flags().IntVar(&count, "count", planned, "how many readings the round may have")
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
 	return cmd

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
@@ -14,8 +15,9 @@ import (
 func newSheet(s streams) *cobra.Command {
 	var o output
 	var plan, units string
+	var count int
 	cmd := &cobra.Command{
-		Use:   "sheet SYSTEM",
+		Use:   "sheet SYSTEM [--plan[=FILE]]",
 		Short: "Make a field sheet to print, and the readings file to fill in",
 		Long: `Make a field sheet to print: stops in the order that moves the fewest gates, what
 each should show if nothing is wrong, room to write, and how to take readings
@@ -23,17 +25,20 @@ safely. With --format csv it is the same round as a readings file with the
 values left to fill in, which goes straight into diagnose.
 
 Without --plan the round is the usual one: each gate open alone, then all gates
-shut and all open. The plan is a readings file with or without values, such as
-lostair plan makes.`,
+shut and all open. With --plan alone it is the round that lostair plan chooses;
+--plan=FILE takes it from a readings file, with or without values.`,
 		Example: "  lostair sheet system.yaml -o sheet.html\n  lostair sheet system.yaml --format csv -o readings.csv\n" +
-			"  lostair plan system.yaml --format csv -o round.csv\n  lostair sheet system.yaml --plan round.csv -o sheet.html",
-		Args: takes(1, 1, "one system file"),
+			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html",
+		Args: takes(1, 2, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			inputs := args
-			if plan != "" {
-				inputs = append(inputs, plan)
+			plan, err := planFile(cmd, plan, args)
+			if err != nil {
+				return err
 			}
-			if err := o.check(cmd, inputs...); err != nil {
+			if err := countInRange(cmd, count); err != nil {
+				return err
+			}
+			if err := o.check(cmd, append(args[:1:1], plan)...); err != nil {
 				return err
 			}
 			l, err := load(s, args[0], nil, nil)
@@ -44,7 +49,7 @@ lostair plan makes.`,
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			sh, err := sheetOf(cmd.Context(), s, l, plan)
+			sh, err := sheetOf(cmd.Context(), s, l, plan, count)
 			if err != nil {
 				return err
 			}
@@ -57,15 +62,39 @@ lostair plan makes.`,
 		},
 	}
 	o.flags(cmd, "html", "csv")
-	cmd.Flags().StringVar(&plan, "plan", "", "readings file that says what to read; left out: the usual round")
+	cmd.Flags().StringVar(&plan, "plan", "", "read what lostair plan chooses, or with =FILE what a readings file says; left out: the usual round")
+	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
+	cmd.Flags().IntVar(&count, "count", planned, "how many readings the round of --plan may have")
 	unitsFlag(cmd, &units)
 	return cmd
 }
 
+// chosen stands for the round that plan chooses; no file can be called that.
+const chosen = "\x00chosen"
+
+// planFile is the file of --plan; it may stand behind a blank as well.
+func planFile(cmd *cobra.Command, plan string, args []string) (string, error) {
+	switch {
+	case len(args) == 1:
+		return plan, nil
+	case plan != chosen:
+		return "", usageError{cmd, fmt.Errorf("%q is one argument too many; it takes one system file", args[1])}
+	}
+	return args[1], nil
+}
+
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, plan string) (*report.Sheet, error) {
+func sheetOf(ctx context.Context, s streams, l *loaded, plan string, count int) (*report.Sheet, error) {
 	rows, file := report.UsualRound(l.sys), l.sys.File
-	if plan != "" {
+	switch plan {
+	case "":
+	case chosen:
+		r, err := diagnose.Plan(ctx, l.sys, nil, count)
+		if err != nil {
+			return nil, err
+		}
+		rows = report.PlanRows(r)
+	default:
 		read, list := readings.LoadPlanFile(plan, l.sys.Units)
 		if err := list.Err(); err != nil {
 			return nil, err

@@ -1,0 +1,93 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// Above fastVane, m/s, most hand-held vanes don't read. Above seeping, m/s, air
+// at a port comes through no gate that is shut, were it a leaky one. Both are
+// common practice, no source; they bring a warning and touch no answer.
+const (
+	fastVane = 30.0
+	seeping  = 8.0
+)
+
+// Odd warns of rows that a duct system can't show, or hardly: pressure above
+// the room's on the fan's suction side, air at a port whose gate is shut, air
+// too fast for a vane. The rows stay usable.
+func Odd(sys *duct.System, survey *readings.Survey) problem.List {
+	var out problem.List
+	for i := range survey.Rows {
+		r := &survey.Rows[i]
+		if what, do, ok := odd(sys, r); ok {
+			out = append(out, problem.Problem{File: survey.File, Line: r.Line, Column: r.Columns.Value, What: what, Do: do, Warning: true})
+		}
+	}
+	return out
+}
+
+func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
+	if blown(sys, r) {
+		return fmt.Sprintf("%s at %s says that the duct blows out, but it lies on the fan's suction side", r.Quantity, r.Point),
+			"write it as negative, or check which leg of the gauge was at the tap", true
+	}
+	speed, ok := speedOf(sys, r)
+	if !ok {
+		return "", "", false
+	}
+	if g := shutGate(sys, r); g != "" && speed > seeping {
+		return fmt.Sprintf("much air at port %s, but the gate %s is not among those open", r.Point, g),
+			"check the column open, or that the gate was shut", true
+	}
+	if speed > fastVane && (r.Quantity == units.MeanVelocity || r.Quantity == units.CentreVelocity) {
+		return fmt.Sprintf("a velocity of %s is more than most hand-held vanes can read", units.Format(speed, units.Velocity, sys.Units)),
+			"check unit and range of the instrument; above its range read velocity_pressure with a pitot tube", true
+	}
+	return "", "", false
+}
+
+// blown says whether a row reads pressure above the room's where a fan can only
+// suck. A negative suction is warned of when the file is read.
+func blown(sys *duct.System, r *readings.Row) bool {
+	_, _, tap := sys.TapAt(r.Point)
+	if !tap && r.Point != readings.CollectorInlet && r.Point != readings.FanInlet {
+		return false
+	}
+	return r.Quantity == units.StaticPressure && r.Value > 0
+}
+
+// speedOf is the velocity that a row reads at a port or tap, m/s.
+func speedOf(sys *duct.System, r *readings.Row) (float64, bool) {
+	switch r.Quantity {
+	case units.MeanVelocity, units.CentreVelocity:
+		return r.Value, true
+	case units.FlowRate:
+		if p, ok := sys.PortNamed(r.Point); ok {
+			d := sys.Ducts[sys.Ports[p].Duct].Diameter
+			return r.Value / (math.Pi / 4 * d * d), true
+		}
+	}
+	return 0, false
+}
+
+// shutGate is the gate that is shut between the port of a row and the
+// collector, "" if there is none.
+func shutGate(sys *duct.System, r *readings.Row) string {
+	p, ok := sys.PortNamed(r.Point)
+	if !ok || r.Open.All {
+		return ""
+	}
+	for d := sys.Ports[p].Duct; d >= 0; d = sys.Ducts[d].Into {
+		if g := sys.Ducts[d].Gate; g != "" && !slices.Contains(r.Open.Gates, g) {
+			return g
+		}
+	}
+	return ""
+}
