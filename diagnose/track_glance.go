@@ -30,10 +30,9 @@ type tracker struct {
 
 // glance is what one survey says of the indicators.
 type glance struct {
-	b        *bound
-	list     []*indicator
-	filter   int
-	steadier float64 // share of the filter's usual changes that its own estimate allows for
+	b      *bound
+	list   []*indicator
+	filter int
 
 	// With S the covariance of the readings of a sound system, J the indicators'
 	// columns, r what the readings lie off and F the part of S that is new in
@@ -74,7 +73,7 @@ const (
 
 // glance fits a survey's indicators, rows that lie far off set aside.
 func (t *tracker) glance(b *bound) (*glance, error) {
-	k := &glance{b: b, list: t.list, filter: t.filter, steadier: 1}
+	k := &glance{b: b, list: t.list, filter: t.filter}
 	v := t.lenses[layoutKey(b)].on(b)
 	aside := map[int]bool{}
 	for {
@@ -105,16 +104,7 @@ func (t *tracker) name(k *glance) {
 	for i := range k.wrong {
 		x := &k.wrong[i]
 		o := &s.obs[x.obs]
-		near := 0.05 // a slip must come within this share of what fits
-		for _, w := range all {
-			if w.obs != x.obs || w.drop || w.cfg >= 0 {
-				continue
-			}
-			allow := near + 2*o.sd/math.Max(math.Abs(o.y), 1e-9)
-			if d := math.Abs(w.y-x.fits) / math.Max(math.Abs(x.fits), 1e-9); d < allow && d < near {
-				near, x.reason = d, w.reason
-			}
-		}
+		x.reason = slipOf(all, x.obs, o, x.fits)
 	}
 }
 
@@ -204,9 +194,6 @@ func (k *glance) estimate(i int, active []int) change {
 			f += c[p] * k.info.At(x, k.filter)
 		}
 		v := k.filterVariance()
-		if i == k.filter {
-			v *= k.steadier * k.steadier
-		}
 		fresh += f * f * v
 	}
 	out := change{

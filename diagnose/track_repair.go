@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -14,223 +15,476 @@ import (
 	"lostair/readings/problem"
 )
 
-// Repair compares the surveys before and after a repair.
+// RepairOptions steer the comparison of two surveys. The zero RepairOptions is the usual one.
+type RepairOptions struct {
+	Baselines []*readings.Survey // surveys of the system when it was known to be sound
+	Place     string             // duct, port, gate, "bin", "filter" or "fan" at which something was done; "": not said
+	Leak      bool               // what was done at Place was to seal a leak
+}
+
+// Repair compares the surveys before and after a repair. All values are SI.
 type Repair struct {
 	System        *duct.System
 	Before, After *readings.Survey
-	Sealed        string       // duct or bin at which something was sealed; "": not said
-	Improved      float64      // probability that something became better: a leak closed, a way cleared, a filter cleaned, a fan faster
-	Worse         float64      // probability that something became worse
-	Sealing       float64      // probability that a leak closed at Sealed, its zone included
-	Zone          []string     // ducts that these readings can't tell from Sealed
-	Changes       []RepairPart // what may have changed, likeliest first, of at least 1 %
+	Baselines     []*readings.Survey
+	Place         string
+	Improved      float64      // probability that a fault is gone, or less bad
+	Worse         float64      // probability that a fault has come up, or is worse
+	Cause         float64      // probability that what got better lies at Place, its zone included
+	Zone          []string     // places that these readings can't tell from Place, it first
+	Changes       []RepairPart // what may have changed, likeliest first, of at least 5 %
+	Left          []RepairPart // what is probably wrong before and after alike
 	Ports         []RepairPort // flow of each port with its own gates open
-	Wrong         []WrongRow   // rows of After that were set aside
+	Wrong         []WrongRow   // rows of Before, then of After, that were set aside
+	WrongBefore   int          // how many of Wrong are of Before
 	Same          int          // readings that both surveys have
+	Backwards     bool         // After is dated before Before
 }
 
-// RepairPart is one thing that may have changed.
+// RepairPart is one thing that may have changed: a fault, or those like it that
+// these readings can't tell from it.
 type RepairPart struct {
-	Gauge       Gauge
-	Where       string
-	Better      bool
-	Probability float64
-	Change      Interval // of a leak m², of a ratio a factor, else velocity pressures
+	Candidate             // the likeliest place
+	Together  float64     // probability that it is this one or one of Alike
+	Alike     []Candidate // of the same effect in the same zone
+	Better    bool
+	Was, Is   *Interval // severity before and after; nil: no fault
 }
 
-// RepairPort is a port's flow before and after.
+// RepairPort is a port's flow before and after, its own gates open.
 type RepairPort struct {
 	Port          string
-	Before, After float64  // m³/s
+	Before, After Interval // m³/s
 	Ratio         Interval // After over Before
 	Need          float64
 	More          float64 // probability that it gets more by at least 1 %
 }
 
-// Prior probabilities of what a repair did. Common practice, no source.
-const (
-	repairWorked = 0.5  // that the repair changed what it was meant to
-	repairAside  = 0.05 // that something else changed between the surveys
-	moreFlow     = 0.01 // a share of flow that counts as more
-)
+// moreFlow is a share of flow that counts as more. Common practice, no source.
+const moreFlow = 0.01
 
-// CompareRepair says what changed between two surveys. Sealed names the duct,
-// or the bin, at which something was sealed; it may be "".
-func CompareRepair(ctx context.Context, sys *duct.System, before, after *readings.Survey, sealed string) (*Repair, error) {
+// CompareRepair says what changed between two surveys.
+//
+// Both are judged as one: what they have in common is how the system was built,
+// or a fault that is still there; what differs is the repair, the filter, or the day.
+func CompareRepair(ctx context.Context, sys *duct.System, first, second *readings.Survey, opt RepairOptions) (*Repair, error) {
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
-	a, bad := bind(m, before)
-	b, more := bind(m, after)
-	if err := append(bad, more...).Err(); err != nil {
+	ss := sites(m)
+	if err := checkPlace(sys, ss, opt); err != nil {
 		return nil, err
 	}
-	if _, ok := sys.DuctNamed(sealed); sealed != "" && !ok && !(sealed == readings.Bin && sys.Collector.Bin) {
-		return nil, problem.List{unknown(sys.File, 0, 0, "duct", sealed, ductIDs(sys))}
-	}
-	t, err := newTracker(ctx, m, []*bound{a}, []*bound{a, b})
+	p, err := pairOf(ctx, m, first, second, opt.Baselines)
 	if err != nil {
 		return nil, err
 	}
-	gs, err := t.glances(ctx, []*bound{a, b})
-	if err != nil {
+	c := &comparison{m: m, p: p, sites: ss, opt: opt}
+	if err := c.search(ctx); err != nil {
 		return nil, err
 	}
-	for _, g := range gs {
-		g.steadier = steadierFilter
-	}
-	r := &Repair{System: sys, Before: before, After: after, Sealed: sealed, Wrong: gs[1].wrongRows(), Same: sameReadings(before, after)}
-	t.weighRepair(r, gs)
-	for p, port := range sys.Ports {
-		ch := centred([]change{gs[0].ports[p], gs[1].ports[p]}, 1)[1]
-		flow := t.portFlow[p] * math.Exp(gs[0].ports[p].value)
-		r.Ports = append(r.Ports, RepairPort{Port: port.ID, Need: port.Need, Before: flow, After: flow * math.Exp(ch.value),
-			Ratio: Interval{math.Exp(ch.value), math.Exp(ch.value - 1.645*ch.sd), math.Exp(ch.value + 1.645*ch.sd)},
-			More:  1 - distuv.UnitNormal.CDF((math.Log(1+moreFlow)-ch.value)/ch.sd)})
-	}
+	r := &Repair{System: sys, Before: first, After: second, Baselines: opt.Baselines, Place: opt.Place, Same: sameReadings(first, second)}
+	a, aok := DateOf(first)
+	b, bok := DateOf(second)
+	r.Backwards = aok && bok && b.Before(a)
+	c.judge(r)
+	c.flows(r)
+	r.Wrong = c.wrongRows(0)
+	r.WrongBefore = len(r.Wrong)
+	r.Wrong = append(r.Wrong, c.wrongRows(1)...)
 	return r, nil
 }
 
-// weighRepair gives each single change, and none, its posterior probability.
-func (t *tracker) weighRepair(r *Repair, gs []*glance) {
-	type way struct {
-		ind    int
-		up     bool
-		weight float64
-		change change
+// checkPlace: something must be able to be wrong there.
+func checkPlace(sys *duct.System, ss []*site, opt RepairOptions) error {
+	var known []string
+	for _, s := range ss {
+		if (!opt.Leak || s.kind == Leak) && !slices.Contains(known, s.where) {
+			known = append(known, s.where)
+		}
 	}
-	var ways []way
-	total := 1 - repairWorked - repairAside
-	none := total
-	prior := t.repairPriors(r.Sealed)
-	for i := range t.list {
-		ch := centred([]change{gs[0].estimate(i, nil), gs[1].estimate(i, nil)}, 1)[1]
-		if ch.none {
+	if opt.Place == "" || slices.Contains(known, opt.Place) {
+		return nil
+	}
+	what := "place"
+	if opt.Leak {
+		what = "duct"
+	}
+	return problem.List{unknown(sys.File, 0, 0, what, opt.Place, known)}
+}
+
+func pairOf(ctx context.Context, m *airflow.Model, first, second *readings.Survey, baselines []*readings.Survey) (*pair, error) {
+	var bad problem.List
+	var all []*bound
+	for _, s := range append([]*readings.Survey{first, second}, baselines...) {
+		b, more := bind(m, s)
+		if len(more) == 0 && len(b.obs) == 0 {
+			more = problem.List{{File: s.File, What: "there is no reading in it", Do: "fill it in"}}
+		}
+		all, bad = append(all, b), append(bad, more...)
+	}
+	if err := bad.Err(); err != nil {
+		return nil, err
+	}
+	u := newUnknowns(m)
+	l := newLayout(u, all...)
+	shared := prior{mean: make([]float64, l.n), scale: 1}
+	var err error
+	for _, b := range all[2:] {
+		if shared, err = learn(ctx, m, u, l, b, shared); err != nil {
+			return nil, err
+		}
+	}
+	return newPair(newStudy(m, u, l, all[0], shared), newStudy(m, u, l, all[1], shared), shared), nil
+}
+
+// comparison is the work on one pair.
+type comparison struct {
+	m      *airflow.Model
+	p      *pair
+	sites  []*site
+	opt    RepairOptions
+	zone   []int // of each duct
+	sets   []*pairFit
+	weight []float64
+}
+
+// search finds the sets of faults; rows that lie far off what all others make
+// of the best set are set aside, and it searches again without them.
+func (c *comparison) search(ctx context.Context) error {
+	c.zone = make([]int, len(c.m.Sys.Ducts))
+	for i, z := range zonesOf(c.m) {
+		for _, d := range z {
+			c.zone[d] = i
+		}
+	}
+	aimed := make([]bool, len(c.sites))
+	for i, s := range c.sites {
+		aimed[i] = c.opt.Place != "" && s.where == c.opt.Place && (!c.opt.Leak || s.kind == Leak)
+	}
+	priors := priorsOf(c.sites, aimed)
+	for k, s := range c.p.s {
+		h, _ := newSearch(s, nil, s.wrongRows()).gross(point{theta: s.pr.mean})
+		for _, w := range h.rows {
+			c.p.aside[k][w.obs] = true
+		}
+	}
+	for spread := 0; ; {
+		c.p.kappa = spreadFactors[spread]
+		g := newPairSearch(c.p, c.sites, priors)
+		if err := g.run(ctx); err != nil {
+			return err
+		}
+		best := g.all[0]
+		if wider := c.p.widest(best, spread); wider > spread {
+			spread = wider
 			continue
 		}
-		for _, up := range []bool{false, true} {
-			w := way{i, up, prior[i] * oneSided(ch, repairSize(t.list[i]), up), ch}
-			if up == t.list[i].betterUp() {
-				w.weight *= repairWorked
-			} else {
-				w.weight *= repairAside
-			}
-			ways, total = append(ways, w), total+w.weight
+		k, i, far := c.p.oddest(best)
+		if far > oddLimit && 3*len(c.p.aside[k]) < len(c.p.s[k].obs) {
+			c.p.aside[k][i] = true
+			continue
 		}
+		c.weigh(g)
+		return nil
 	}
-	sort.SliceStable(ways, func(a, b int) bool { return ways[a].weight > ways[b].weight })
-	none /= total
-	for _, w := range ways {
-		p := w.weight / total
-		x := t.list[w.ind]
-		better := w.up == x.betterUp()
-		if better {
-			r.Improved += p
-		} else {
-			r.Worse += p
-		}
-		if better && x.kind == Leak && t.holds(x, r.Sealed) {
-			r.Sealing += p
-			r.Zone = namesOf(t.m.Sys, x.ducts)
-		}
-		if at := r.part(gaugeOf(x), x.where, better); at >= 0 {
-			r.Changes[at].Probability = clampP(r.Changes[at].Probability + p)
-		} else if p >= 0.005 {
-			g := gaugeOf(x)
-			r.Changes = append(r.Changes, RepairPart{Gauge: g, Where: x.where, Better: better, Probability: clampP(p),
-				Change: Interval{g.value(w.change.value), g.value(w.change.value - 1.645*w.change.sd), g.value(w.change.value + 1.645*w.change.sd)}})
-		}
-	}
-	sort.SliceStable(r.Changes, func(a, b int) bool { return r.Changes[a].Probability > r.Changes[b].Probability })
-	r.Improved, r.Worse, r.Sealing = clampP(r.Improved), clampP(r.Worse), clampP(r.Sealing)
 }
 
-// part finds a change that another place of the same zone has made already.
-func (r *Repair) part(g Gauge, where string, better bool) int {
-	for i, c := range r.Changes {
-		if c.Gauge == g && c.Where == where && c.Better == better {
-			return i
-		}
+// weigh turns evidences into probabilities.
+func (c *comparison) weigh(g *pairSearch) {
+	var total float64
+	for _, f := range g.all {
+		w := math.Exp(f.score() - g.all[0].score())
+		c.sets, c.weight, total = append(c.sets, f), append(c.weight, w), total+w
 	}
-	return -1
+	for i := range c.weight {
+		c.weight[i] /= total
+	}
 }
 
-// repairSize is how large a change a repair may make, as a standard deviation.
-func repairSize(x *indicator) float64 { return 2 * x.unit }
-
-// oneSided is the Bayes factor of a change of one sign, half normal with sd
-// size, against none.
-func oneSided(c change, size float64, up bool) float64 {
-	v, e := size*size, c.sd*c.sd
-	mean := c.value * v / (v + e)
-	sd := math.Sqrt(v * e / (v + e))
-	tail := distuv.UnitNormal.CDF(mean / sd)
-	if !up {
-		tail = distuv.UnitNormal.CDF(-mean / sd)
-	}
-	return 2 * tail * math.Sqrt(e/(v+e)) * math.Exp(math.Min(c.value*c.value/2*(1/e-1/(v+e)), 600))
+// event is what a set says of one site.
+type event struct {
+	site     int
+	was, is  int     // indices of its faults, -1: none
+	better   float64 // probability that it got better
+	unchange bool
 }
 
-// Common practice, no source: between two surveys a few days apart a filter
-// changes less than from one shop to the next, and it is cleaned more often than
-// any one joint is sealed.
-const (
-	steadierFilter = 0.5
-	filterWeight   = 3.0
-)
-
-// repairPriors divides a change among zones, ports, filter and fan: half of it
-// at what was sealed, if that is known.
-func (t *tracker) repairPriors(sealed string) []float64 {
-	out := make([]float64, len(t.list))
-	places := map[int]float64{}
-	for _, x := range t.list {
-		if x.zone >= 0 {
-			places[x.zone]++
+// events are what a set says of each site at fault.
+func (c *comparison) events(f *pairFit) []event {
+	var out []event
+	for i, x := range f.faults {
+		e := event{site: x.site, was: -1, is: -1}
+		if x.when.at(0) {
+			e.was = i
 		}
+		if x.when.at(1) {
+			e.is = i
+		}
+		at := slices.IndexFunc(out, func(o event) bool { return o.site == x.site })
+		if at < 0 {
+			out = append(out, e)
+			continue
+		}
+		out[at].was, out[at].is = max(out[at].was, e.was), max(out[at].is, e.is)
 	}
-	var at, rest float64
-	for i, x := range t.list {
-		out[i] = 1
+	for i := range out {
+		e := &out[i]
 		switch {
-		case x.zone >= 0:
-			out[i] = 1 / places[x.zone]
-		case x.kind == FilterLoaded:
-			out[i] = filterWeight
-		}
-		if x.kind == Leak && t.holds(x, sealed) {
-			at += out[i]
-		} else {
-			rest += out[i]
-		}
-	}
-	for i, x := range t.list {
-		switch {
-		case at == 0:
-			out[i] /= rest
-		case x.kind == Leak && t.holds(x, sealed):
-			out[i] *= 0.5 / at
-		default:
-			out[i] *= 0.5 / rest
+		case e.was == e.is:
+			e.unchange = true
+		case e.is < 0:
+			e.better = 1
+		case e.was >= 0:
+			e.better = c.lessBad(f, e)
 		}
 	}
 	return out
 }
 
-// holds says whether a zone holds the duct, or is the bin.
-func (t *tracker) holds(x *indicator, id string) bool {
-	if id == "" {
-		return false
+// lessBad is the probability that a fault that is there both times is less bad after.
+func (c *comparison) lessBad(f *pairFit, e *event) float64 {
+	gz := make([]float64, len(f.faults))
+	gz[e.is], gz[e.was] = 1, -1
+	sd := math.Sqrt(c.p.variance(f, make([]float64, c.p.n), gz))
+	p := distuv.UnitNormal.CDF((f.at.z[e.was] - f.at.z[e.is]) / sd)
+	if c.sites[e.site].kind == GateRestricted { // its severity is how far it is open
+		return 1 - p
 	}
-	if d, ok := t.m.Sys.DuctNamed(id); ok {
-		return contains(x.ducts, d)
-	}
-	return x.where == id
+	return p
 }
 
-// betterUp says whether more of it is better.
-func (x *indicator) betterUp() bool { return x.kind == FanWeak }
+// judge fills in what has changed, with probabilities over all sets.
+func (c *comparison) judge(r *Repair) {
+	got := [3]map[int]float64{{}, {}, {}} // worse, better, left: site → probability
+	sev := map[[2]int]*timedSeverity{}    // by that and site
+	for i, f := range c.sets {
+		w := c.weight[i]
+		good, bad, cause := 1.0, 1.0, 1.0
+		for _, e := range c.events(f) {
+			if e.unchange {
+				got[2][e.site] += w
+			} else {
+				got[1][e.site] += w * e.better
+				got[0][e.site] += w * (1 - e.better)
+				good, bad = good*(1-e.better), bad*e.better
+				if c.atPlace(e.site) {
+					cause *= 1 - e.better
+				}
+			}
+			if w < negligible {
+				continue
+			}
+			for k, share := range [...]float64{w * (1 - e.better), w * e.better, w} {
+				if share < negligible || (k == 2) != e.unchange {
+					continue
+				}
+				at := [2]int{k, e.site}
+				if sev[at] == nil {
+					sev[at] = &timedSeverity{}
+				}
+				sev[at].add(share, c, f, e)
+			}
+		}
+		r.Improved, r.Worse, r.Cause = r.Improved+w*(1-good), r.Worse+w*(1-bad), r.Cause+w*(1-cause)
+	}
+	if c.opt.Place == "" {
+		r.Cause = 0
+	}
+	r.Improved, r.Worse, r.Cause = clampP(r.Improved), clampP(r.Worse), clampP(r.Cause)
+	r.Zone = c.zoneOfPlace()
+	for k, probs := range got {
+		for _, part := range c.parts(probs) {
+			s := sev[[2]int{k, part.head}]
+			if part.Together < leastPart || s == nil {
+				continue
+			}
+			v := c.sites[part.head].variants[0]
+			part.Was, part.Is = s.of(v)
+			part.Better = k == 1
+			if k == 2 {
+				if part.Together >= 0.5 {
+					r.Left = append(r.Left, part.RepairPart)
+				}
+				continue
+			}
+			r.Changes = append(r.Changes, part.RepairPart)
+		}
+	}
+	sort.SliceStable(r.Changes, func(a, b int) bool { return r.Changes[a].Together > r.Changes[b].Together })
+}
+
+// leastPart is the probability from which on something is listed.
+const (
+	leastPart  = 0.05
+	negligible = 1e-6 // of a set's share in a severity
+)
+
+// timedSeverity is a severity before and after, over all sets in which a fault
+// has fared alike.
+type timedSeverity struct {
+	was, is     normalMix
+	all, w0, w1 float64
+}
+
+func (t *timedSeverity) add(w float64, c *comparison, f *pairFit, e event) {
+	t.all += w
+	if e.was >= 0 {
+		t.was.add(w, f.at.z[e.was], c.severitySD(f, e.was))
+		t.w0 += w
+	}
+	if e.is >= 0 {
+		t.is.add(w, f.at.z[e.is], c.severitySD(f, e.is))
+		t.w1 += w
+	}
+}
+
+// of gives the severities; nil where there is more likely no fault.
+func (t *timedSeverity) of(v *variant) (was, is *Interval) {
+	if 2*t.w0 >= t.all {
+		was = severityIn(v, &t.was)
+	}
+	if 2*t.w1 >= t.all {
+		is = severityIn(v, &t.is)
+	}
+	return was, is
+}
+
+type headed struct {
+	RepairPart
+	head int
+}
+
+// parts groups sites that do the same to the air in the same zone, likeliest first.
+func (c *comparison) parts(probs map[int]float64) []headed {
+	type key struct {
+		zone    int
+		kind    Kind
+		obstruc bool
+	}
+	var order []int
+	for s := range probs {
+		order = append(order, s)
+	}
+	sort.Slice(order, func(a, b int) bool {
+		if probs[order[a]] != probs[order[b]] {
+			return probs[order[a]] > probs[order[b]]
+		}
+		return order[a] < order[b]
+	})
+	var out []headed
+	at := map[key]int{}
+	for _, s := range order {
+		x := c.sites[s]
+		k := key{c.zoneOf(s), x.kind, obstructs(x.kind)}
+		if k.obstruc {
+			k.kind = Blockage
+		}
+		cand := Candidate{x.kind, x.where, clampP(probs[s])}
+		i, ok := at[k]
+		if !ok {
+			at[k] = len(out)
+			out = append(out, headed{RepairPart{Candidate: cand, Together: cand.Probability}, s})
+			continue
+		}
+		out[i].Together = clampP(out[i].Together + probs[s])
+		if probs[s] >= leastPart {
+			out[i].Alike = append(out[i].Alike, cand)
+		}
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].Together > out[b].Together })
+	return out
+}
+
+// zoneOf is the zone of a site; what is in the collector has one for each kind.
+func (c *comparison) zoneOf(s int) int {
+	if d := c.sites[s].duct; d >= 0 {
+		return c.zone[d]
+	}
+	return -1 - int(c.sites[s].kind)
+}
+
+// atPlace says whether a site is where something was done, or in its zone and of a
+// kind that can be wrong there.
+func (c *comparison) atPlace(s int) bool {
+	for i, x := range c.sites {
+		if x.where == c.opt.Place && (!c.opt.Leak || x.kind == Leak) && c.zoneOf(i) == c.zoneOf(s) &&
+			(x.kind == c.sites[s].kind || obstructs(x.kind) && obstructs(c.sites[s].kind)) {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *comparison) zoneOfPlace() []string {
+	if c.opt.Place == "" {
+		return nil
+	}
+	out := []string{c.opt.Place}
+	for s, x := range c.sites {
+		if c.atPlace(s) && !slices.Contains(out, x.where) {
+			out = append(out, x.where)
+		}
+	}
+	return out
+}
+
+// severitySD is the posterior standard deviation of a severity's z, as of one survey.
+func (c *comparison) severitySD(f *pairFit, k int) float64 {
+	gz := make([]float64, len(f.faults))
+	gz[k] = 1
+	v := c.p.variance(f, make([]float64, c.p.n), gz)
+	if law := lawOf(f.faults[k].kind, f.at.z[k]); law > 0 {
+		v += math.Pow(lawSpread/law, 2)
+	}
+	return math.Sqrt(v)
+}
+
+func severityIn(v *variant, mix *normalMix) *Interval {
+	if len(mix.w) == 0 {
+		return nil
+	}
+	a, b, c := v.severity(mix.quantile(0.05)), v.severity(mix.quantile(0.5)), v.severity(mix.quantile(0.95))
+	return &Interval{b, math.Min(a, c), math.Max(a, c)}
+}
+
+func (c *comparison) wrongRows(k int) []WrongRow {
+	s := c.p.s[k]
+	var ids []int
+	for i := range c.p.aside[k] {
+		ids = append(ids, i)
+	}
+	sort.Ints(ids)
+	var out []WrongRow
+	ways := s.wrongRows()
+	for _, i := range ids {
+		o := &s.obs[i]
+		x := WrongRow{Row: &s.b.survey.Rows[o.rows[0]], Fits: c.p.fits(c.sets[0], k, i), Reason: slipOf(ways, i, o, c.p.fits(c.sets[0], k, i))}
+		if x.Reason == "" {
+			x.Reason = "it fits nothing else that was read"
+		}
+		out = append(out, x)
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].Row.Line < out[b].Row.Line })
+	return out
+}
+
+// sameReadings counts the readings that both surveys have.
+func sameReadings(a, b *readings.Survey) int {
+	type key struct{ open, point, quantity string }
+	have := map[key]bool{}
+	for _, r := range a.Readings {
+		have[key{r.Open.String(), r.Point, r.Quantity.String()}] = true
+	}
+	n := 0
+	for _, r := range b.Readings {
+		if have[key{r.Open.String(), r.Point, r.Quantity.String()}] {
+			n++
+		}
+	}
+	return n
+}
 
 func gaugeOf(x *indicator) Gauge {
 	switch x.kind {
@@ -250,28 +504,4 @@ func namesOf(s *duct.System, ducts []int) []string {
 		out = append(out, s.Ducts[d].ID)
 	}
 	return out
-}
-
-func ductIDs(s *duct.System) []string {
-	var out []string
-	for _, d := range s.Ducts {
-		out = append(out, d.ID)
-	}
-	return out
-}
-
-// sameReadings counts the readings that both surveys have.
-func sameReadings(a, b *readings.Survey) int {
-	type key struct{ open, point, quantity string }
-	have := map[key]bool{}
-	for _, r := range a.Readings {
-		have[key{r.Open.String(), r.Point, r.Quantity.String()}] = true
-	}
-	n := 0
-	for _, r := range b.Readings {
-		if have[key{r.Open.String(), r.Point, r.Quantity.String()}] {
-			n++
-		}
-	}
-	return n
 }

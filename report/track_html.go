@@ -53,16 +53,20 @@ func RepairHTML(w io.Writer, r *Repair) error {
 		p.Word, p.Mark, p.Class = "Better", "✓", "clear"
 	case "worse":
 		p.Word, p.Mark, p.Class = "Worse", "✗", "faults"
+	case "mixed":
+		p.Word, p.Mark, p.Class = "Better and worse", "±", "faults"
 	case "same":
 		p.Word, p.Mark = "No change seen", "≈"
 	}
 	for _, c := range r.Changes {
-		p.List = append(p.List, repairChange{c.Probability, repairWords(c)})
+		p.List = append(p.List, repairChange{c.Together, repairWords(c)})
 	}
 	for _, x := range r.Ports {
-		p.Flows = append(p.Flows, repairFlow{x.Port, numeral(x.Before), numeral(x.After), minus(ratioText(x.Ratio.Value)),
-			minus(ratioText(x.Ratio.Low) + " to " + ratioText(x.Ratio.High)), needed(x.Need), x.More})
-		p.FlowUnit = symbol(x.Unit)
+		if x.Before == nil || x.After == nil || x.Ratio == nil {
+			continue
+		}
+		p.Flows = append(p.Flows, repairFlow{x.Port, numeral(x.Before.Value), numeral(x.After.Value), minus(ratioText(x.Ratio.Value)), minus(ratioSpan(x.Ratio)), needed(x.Need), x.More})
+		p.FlowUnit = symbol(x.Before.Unit)
 	}
 	return execute(w, page, p)
 }

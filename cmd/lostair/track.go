@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -19,12 +20,13 @@ import (
 
 type trackFlags struct {
 	output
-	baselines             []string
-	reference             int
-	before, after, sealed string
-	units                 string
-	plain                 bool
-	failOnFault           bool
+	baselines      []string
+	reference      int
+	before, after  string
+	sealed, mended string
+	units          string
+	plain          bool
+	failOnFault    bool
 }
 
 func newTrack(s streams) *cobra.Command {
@@ -38,11 +40,13 @@ what drifts goes on control charts that say when it began and when it will
 matter. The surveys are never changed.
 
 With --before and --after two surveys are compared: whether a repair improved
-something, by how much, and with --sealed whether that place was the leak.
+something, by how much, what each port gained, and with --sealed or --mended
+whether what was done there was what helped. Earlier surveys of the sound system
+sharpen it (--baseline).
 
 Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when
 something has left its limits.`,
-		Example: "  lostair track system.yaml surveys/\n  lostair track system.yaml surveys/ --format html -o history.html\n  lostair track system.yaml --before may.csv --after june.csv --sealed main",
+		Example: "  lostair track system.yaml surveys/\n  lostair track system.yaml surveys/ --format html -o history.html\n  lostair track system.yaml --before may.csv --after june.csv --sealed main\n  lostair track system.yaml --before may.csv --after june.csv --mended saw",
 		Args:    takes(1, -1, "a system file and readings files or folders"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
 	}
@@ -51,7 +55,8 @@ something has left its limits.`,
 	cmd.Flags().IntVar(&f.reference, "reference", 0, "how many of the first surveys stand for the sound system; left out: a quarter, 1 to 8")
 	cmd.Flags().StringVar(&f.before, "before", "", "survey before a repair")
 	cmd.Flags().StringVar(&f.after, "after", "", "survey after it")
-	cmd.Flags().StringVar(&f.sealed, "sealed", "", "duct, or bin, at which something was sealed")
+	cmd.Flags().StringVar(&f.sealed, "sealed", "", "duct, or bin, at which a leak was sealed")
+	cmd.Flags().StringVar(&f.mended, "mended", "", "where anything else was done: a gate opened or cleared, a duct or port cleared, filter, fan")
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if something has left its limits")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
@@ -59,12 +64,14 @@ something has left its limits.`,
 }
 
 func (f *trackFlags) run(cmd *cobra.Command, s streams, system string, args []string) error {
-	repair := f.before != "" || f.after != "" || f.sealed != ""
+	repair := f.before != "" || f.after != "" || f.sealed != "" || f.mended != ""
 	switch {
 	case repair && (f.before == "" || f.after == ""):
 		return usageError{cmd, errors.New("--before and --after belong together")}
 	case repair && len(args) > 0:
-		return usageError{cmd, errors.New("--before and --after compare two surveys; leave the others out")}
+		return usageError{cmd, errors.New("--before and --after compare two surveys; give those of the sound system with --baseline, and leave the others out")}
+	case f.sealed != "" && f.mended != "":
+		return usageError{cmd, errors.New("--sealed and --mended name one place: use one of them")}
 	case !repair && len(args) == 0:
 		return usageError{cmd, errors.New("it needs readings files or a folder of them, or --before and --after")}
 	}
@@ -126,7 +133,8 @@ func (f *trackFlags) compare(cmd *cobra.Command, s streams, l *loaded, u units.S
 	if f.format == "csv" {
 		return usageError{cmd, errors.New("a repair is shown as text, html or json")}
 	}
-	x, err := diagnose.CompareRepair(cmd.Context(), l.sys, l.surveys[0], l.surveys[1], f.sealed)
+	x, err := diagnose.CompareRepair(cmd.Context(), l.sys, l.surveys[0], l.surveys[1],
+		diagnose.RepairOptions{Baselines: l.baselines, Place: cmp.Or(f.sealed, f.mended), Leak: f.sealed != ""})
 	if err != nil {
 		return err
 	}

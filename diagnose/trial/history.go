@@ -18,6 +18,7 @@ const (
 	GrowingLeak         // a hole opens and grows evenly, from survey At to the last
 	LoadingFilter       // the filter loads evenly in the logarithm, from survey At to the last
 	Reseal              // a leak that was there from the first is sealed before survey At
+	Mend                // a fault of kind Kind that was there from the first is mended before survey At
 )
 
 // HistoryOptions shape a history. The zero ones are six ports, 20 surveys a
@@ -30,6 +31,8 @@ type HistoryOptions struct {
 	At      int     // survey with which it begins, from 0
 	Size    float64 // of the leak at its largest as share of the bore of the run at the collector (0: 0.05), of the filter as a multiple (0: 3)
 	Where   string  // duct of the leak; "": the run at the collector
+	Kind    string  // of Mend: kind of the fault, its place and severity by seed; "bin": a leak of the bin
+	Stays   string  // kind of a further fault that is there from the first to the last; "": none
 	Off     Options // how far the plant lies off its page
 }
 
@@ -38,6 +41,7 @@ type History struct {
 	System     *duct.System
 	SystemYAML []byte
 	Surveys    []Dated
+	Mended     Fault // of Mend: what was mended; only kind, place and severity are filled in
 }
 
 // Dated is one survey of a history and what held on its day.
@@ -48,6 +52,7 @@ type Dated struct {
 	Leak   float64 // open area, m²
 	Filter float64 // multiple of the sound filter's drop
 	Flows  []Flows
+	Alone  map[string]float64 // flow of each port with its own gates open only, m³/s
 }
 
 // NewHistory makes up a history: one plant, surveyed in the same way each
@@ -61,17 +66,17 @@ func NewHistory(seed uint64, opt HistoryOptions) (*History, error) {
 	}
 	set := o.settle(seed)
 	sys := Plant(seed, set.Ports, set.units)
-	f, err := opt.leak(sys, newDice(seed, streamHistory))
+	f, stays, err := opt.flaws(sys, newDice(seed, streamHistory))
 	if err != nil {
 		return nil, err
 	}
-	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf([]flaw{f}))}
+	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf(append([]flaw{f}, stays...)))}
 	c.Truth.Gates = sys.Gates()
-	h := &History{System: sys, SystemYAML: c.SystemYAML}
+	h := &History{System: sys, SystemYAML: c.SystemYAML, Mended: Fault{Kind: f.kind, Where: f.where, Severity: f.size}}
 	rows := plan(sys, set.Style, seed, set.Readings)
 	start := time.Date(2022, time.January, 10, 0, 0, 0, 0, time.UTC)
 	for k := range opt.Surveys {
-		d, err := c.dated(k, opt, f, slices.Clone(rows), start)
+		d, err := c.dated(k, opt, f, stays, slices.Clone(rows), start)
 		if err != nil {
 			return nil, fmt.Errorf("trial: history %d, survey %d: %w", seed, k, err)
 		}
@@ -99,6 +104,30 @@ func (o HistoryOptions) filled() HistoryOptions {
 	return o
 }
 
+// flaws are what happens, at its largest, and what is there all the time.
+func (o HistoryOptions) flaws(s *duct.System, d dice) (f flaw, stays []flaw, err error) {
+	if o.Event != Mend {
+		f, err = o.leak(s, d)
+		return f, nil, err
+	}
+	f, ok := flaw{kind: Leak, where: "bin", duct: -1, port: -1, gate: -1, make: 1}, s.Collector.Bin
+	if o.Kind == "bin" {
+		f.size = min(max(0.05*d.factor(0.8), 0.01), 0.4) * bore(s.Collector.Inlet)
+	} else if f, ok = drawFlaw(d, s, o.Kind); f.where == "bin" {
+		f.inDuct(d, s)
+		f.size = min(f.size, 0.4*bore(s.Ducts[f.duct].Diameter))
+	}
+	if !ok {
+		return f, nil, fmt.Errorf("trial: history: there is no place for %s", o.Kind)
+	}
+	for k := 0; k < 8 && o.Stays != ""; k++ {
+		if g, ok := drawFlaw(d, s, o.Stays); ok && !clash([]flaw{f}, g) {
+			return f, []flaw{g}, nil
+		}
+	}
+	return f, nil, nil
+}
+
 // leak is the hole at its largest.
 func (o HistoryOptions) leak(s *duct.System, d dice) (flaw, error) {
 	f := flaw{kind: Leak, duct: 0, port: -1, gate: -1, along: d.between(0.1, 0.9), make: 1}
@@ -118,25 +147,45 @@ func (o HistoryOptions) leak(s *duct.System, d dice) (flaw, error) {
 // grown is how far the event has come at survey k, from 0 to 1.
 func (o HistoryOptions) grown(k int) float64 {
 	switch {
-	case o.Event == Reseal && k < o.At:
+	case (o.Event == Reseal || o.Event == Mend) && k < o.At:
 		return 1
-	case o.Event == Reseal || o.Event == Nothing || k < o.At:
+	case o.Event == Reseal || o.Event == Mend || o.Event == Nothing || k < o.At:
 		return 0
 	}
 	return float64(k-o.At+1) / float64(o.Surveys-o.At)
 }
 
-func (c *Case) dated(k int, o HistoryOptions, f flaw, rows []row, start time.Time) (Dated, error) {
+// alone gives each port's true flow with its own gates open only.
+func (w *world) alone() (map[string]float64, error) {
+	out := map[string]float64{}
+	for i, p := range w.b.page.Ports {
+		open := readings.Open{}
+		for d := p.Duct; d >= 0; d = w.b.page.Ducts[d].Into {
+			if g := w.b.page.Ducts[d].Gate; g != "" {
+				open.Gates = append(open.Gates, g)
+			}
+		}
+		if err := w.at(open, nil); err != nil {
+			return nil, fmt.Errorf("port %s alone: %w", p.ID, err)
+		}
+		out[p.ID] = w.s.PortFlow(i)
+	}
+	return out, nil
+}
+
+func (c *Case) dated(k int, o HistoryOptions, f flaw, stays []flaw, rows []row, start time.Time) (Dated, error) {
 	out := Dated{Date: start.AddDate(0, 0, k*o.Days).Format(time.DateOnly), Filter: 1}
-	y := day{seed: c.Seed, stream: streamHistory + 1000 + 2*uint64(k)}
+	y := day{seed: c.Seed, stream: streamHistory + 1000 + 2*uint64(k), flaws: slices.Clone(stays)}
 	switch g := o.grown(k); {
 	case o.Event == LoadingFilter:
 		out.Filter = math.Pow(o.Size, g)
 		y.filter = out.Filter
+	case g > 0 && o.Event == Mend:
+		y.flaws = append(y.flaws, f)
 	case g > 0:
 		f.size *= g
 		out.Leak = f.size
-		y.flaws = []flaw{f}
+		y.flaws = append(y.flaws, f)
 	}
 	c.world = newWorld(c.built, y)
 	if err := c.take(newDice(c.Seed, y.stream+1), c.world, rows); err != nil {
@@ -147,6 +196,10 @@ func (c *Case) dated(k int, o HistoryOptions, f flaw, rows []row, start time.Tim
 		return out, err
 	}
 	out.Flows = c.Truth.Flows
+	var err error
+	if out.Alone, err = c.world.alone(); err != nil {
+		return out, err
+	}
 	out.CSV = toCSV(rows, out.Date)
 	out.Survey = load(out.CSV, out.Date+".csv", c.System.Units)
 	return out, nil
