@@ -53,7 +53,7 @@ type pairFit struct {
 
 	h, r, noise []float64
 	j, jz       *mat.Dense
-	chol        mat.Cholesky
+	chol        cholesky
 	alpha       *mat.VecDense
 	quad        float64
 }

@@ -359,7 +359,7 @@ func (p *pair) widest(f *pairFit, from int) int {
 	for k := from; k < len(spreadFactors); k++ {
 		p.kappa = spreadFactors[k]
 		x := *f
-		x.chol = mat.Cholesky{}
+		x.chol = cholesky{} // not the fit's own storage
 		if !p.factor(&x) {
 			continue
 		}
