@@ -164,6 +164,10 @@ func compareGates(before, after *airflow.Model, e *edit, o readings.Open) (WhatI
 			on[d] = true
 		}
 	}
+	taps := on
+	if !anyOf(on) { // only what seeps moves; the suction stands as far as the shut gates
+		taps = live(before, cfg)
+	}
 	convey, trunk := conveyOf(before.Sys), trunks(before.Sys)
 	for d := range on {
 		if !on[d] {
@@ -175,8 +179,8 @@ func compareGates(before, after *airflow.Model, e *edit, o readings.Open) (WhatI
 		}
 		add("duct", before.Sys.Ducts[d].ID, units.MeanVelocity, before.ProbeDuct(d, units.MeanVelocity), after.ProbeDuct(d, units.MeanVelocity), least)
 	}
-	for d := range on {
-		if !on[d] {
+	for d := range taps {
+		if !taps[d] {
 			continue
 		}
 		for _, t := range before.Sys.Ducts[d].Taps {
@@ -187,6 +191,29 @@ func compareGates(before, after *airflow.Model, e *edit, o readings.Open) (WhatI
 	both("collector", airflow.CollectorInlet, units.FlowRate, 0)
 	both("collector", airflow.FilterPoint, units.PressureDrop, 0)
 	return out, nil
+}
+
+func anyOf(list []bool) bool {
+	for _, x := range list {
+		if x {
+			return true
+		}
+	}
+	return false
+}
+
+// live says which ducts no shut gate cuts off from the collector.
+func live(m *airflow.Model, c airflow.Config) []bool {
+	out := make([]bool, len(m.Sys.Ducts))
+	for i := range out {
+		out[i] = true
+		for d := m.Sys.Ducts[i].Into; d >= 0; d = m.Sys.Ducts[d].Into {
+			if k, ok := m.GateIndex(m.Sys.Ducts[d].Gate); ok && !c.Open[k] {
+				out[i] = false
+			}
+		}
+	}
+	return out
 }
 
 func solvedWith(m *airflow.Model, change func(*airflow.Model, *airflow.Coefs), o readings.Open) (*airflow.State, error) {

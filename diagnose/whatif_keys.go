@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -80,6 +81,38 @@ var whatIfKeys = []settable{
 	{"filter", "filter", whole, "multiple of the filter's clean drop", setFilter},
 	{"cyclone", "cyclone", whole, "multiple of the cyclone's loss", setCyclone},
 	{"fan", "fan", whole, "speed of the fan, % of the curve's", setFan},
+}
+
+// WhatIfKeysOf lists every key that can be set of a system, with what it is.
+func WhatIfKeysOf(s *duct.System) (keys, what []string) {
+	e := &edit{sys: s}
+	for _, id := range slices.Compact(append([]string{""}, e.names()...)) {
+		t := whole
+		if id != "" {
+			t = e.targetOf(id)
+		}
+		for _, k := range whatIfKeys {
+			if k.of&t == 0 {
+				continue
+			}
+			key := k.name
+			if id != "" {
+				key = id + "." + key
+			}
+			keys, what = append(keys, key), append(what, k.what)
+		}
+	}
+	return keys, what
+}
+
+// Faulty says whether a key sets something that a sound system does not have.
+func (s Setting) Faulty() bool {
+	_, name, _ := cutLast(s.Key)
+	switch name {
+	case "leak", "blockage", "travel", "filter", "cyclone", "fan":
+		return true
+	}
+	return false
 }
 
 func keyNamed(name string, t target) *settable {

@@ -18,6 +18,7 @@ type WhatIf struct {
 	System   System          `json:"system"`
 	Changes  []WhatIfChange  `json:"changes"`
 	Settings []WhatIfSetting `json:"settings"` // of the gates, in the order asked for
+	Note     string          `json:"note"`     // what the values hold for
 }
 
 // WhatIfChange is one thing that is changed.
@@ -47,9 +48,16 @@ type WhatIfRow struct {
 // FromWhatIf puts a comparison into the reader's units.
 func FromWhatIf(x *diagnose.WhatIf, u units.System) *WhatIf {
 	out := &WhatIf{Version: Version, System: System{Name: x.System.Name, File: x.System.File, Units: u.String()}, Changes: []WhatIfChange{}}
+	faulty := false
 	for _, c := range x.Changes {
 		out.Changes = append(out.Changes, WhatIfChange(c))
+		faulty = faulty || c.Faulty()
 	}
+	out.Note = "Reckoned from the system file, as if the system were sound and just as the file says; "
+	if faulty {
+		out.Note = "Reckoned from the system file, as if the system were just as the file says but for what is set here, and else sound; "
+	}
+	out.Note += "what is built lies some way off it. It is no design: local codes and licensed practice come first."
 	for _, g := range x.Settings {
 		s := WhatIfSetting{Open: g.Open.String()}
 		for _, r := range g.Rows {
@@ -106,7 +114,7 @@ func WhatIfText(w io.Writer, x *WhatIf, s Style) error {
 		p.whatIf(g, len(x.Changes) == 0)
 	}
 	p.blank()
-	p.para("", "Reckoned from the system file, as if the system were sound and just as the file says; what is built lies some way off it. It is no design: local codes and licensed practice come first.", plainText)
+	p.para("", x.Note, plainText)
 	return p.writeTo(w)
 }
 
@@ -129,10 +137,10 @@ func (p *page) whatIf(g WhatIfSetting, all bool) {
 		}
 		least, mark := "", ""
 		if r.Least > 0 {
-			least, mark = shown(r.Least), whatIfMark(r)
+			least, mark = even(r.Least), whatIfMark(r)
 		}
 		marks = append(marks, mark)
-		t.Rows = append(t.Rows, []string{r.Where, whatWords(r), shown(r.Before), shown(r.After), changeOf(r.Before, r.After), least, r.Unit, mark})
+		t.Rows = append(t.Rows, []string{r.Where, whatWords(r), even(r.Before), even(r.After), changeOf(r.Before, r.After), least, r.Unit, mark})
 	}
 	if len(t.Rows) > 0 {
 		p.table("", t, func(row, column int) string {
@@ -172,7 +180,7 @@ func whatIfMark(r WhatIfRow) string {
 func whatWords(r WhatIfRow) string {
 	switch r.Quantity {
 	case "static_pressure":
-		return "static pressure"
+		return "static"
 	case "pressure_drop":
 		return "drop"
 	case "flow":
@@ -186,9 +194,23 @@ func changeOf(before, after float64) string {
 	if before == 0 {
 		return ""
 	}
-	d := 100 * (after - before) / math.Abs(before)
+	d := (after - before) / math.Abs(before)
 	if before < 0 {
 		d = -d // more suction is more
 	}
-	return fmt.Sprintf("%+.1f %%", d)
+	return ratioText(1 + d)
+}
+
+// even shows a value to three figures, zeros at the end included, so that a
+// column lines up.
+func even(v float64) string {
+	switch a := math.Abs(v); {
+	case a == 0:
+		return "0"
+	case a >= 99.95:
+		return fmt.Sprintf("%.0f", v)
+	case a >= 9.995:
+		return fmt.Sprintf("%.1f", v)
+	}
+	return fmt.Sprintf("%.2f", v)
 }

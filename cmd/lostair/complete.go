@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/diagnose"
 	"lostair/diagnose/duct"
 )
 
@@ -31,6 +32,28 @@ func completeOpen(cmd *cobra.Command, flag string) {
 		for _, g := range sys.Gates() {
 			if !strings.Contains("+"+done, "+"+g+"+") {
 				out = append(out, done+g)
+			}
+		}
+		return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+	})
+}
+
+// completeSet completes the key of a flag that takes KEY=VALUE: those of the
+// system file that is the first argument.
+func completeSet(cmd *cobra.Command, flag string) {
+	_ = cmd.RegisterFlagCompletionFunc(flag, func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+		if len(args) == 0 || strings.Contains(typed, "=") {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		sys, _ := duct.LoadFile(args[0])
+		if sys == nil {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		var out []string
+		keys, what := diagnose.WhatIfKeysOf(sys)
+		for i, k := range keys {
+			if strings.HasPrefix(k, typed) {
+				out = append(out, k+"=\t"+what[i])
 			}
 		}
 		return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace

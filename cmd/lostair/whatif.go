@@ -37,6 +37,7 @@ What can be set:
 	cmd.Flags().StringArrayVar(&f.set, "set", nil, "a change, KEY=VALUE; may be given again")
 	cmd.Flags().StringArrayVar(&f.open, "open", nil, "gates that are open: ids joined with +, all, or none; may be given again")
 	completeOpen(cmd, "open")
+	completeSet(cmd, "set")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
 	return cmd
