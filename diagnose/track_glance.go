@@ -25,6 +25,7 @@ type tracker struct {
 	lenses   map[string]*lens
 
 	portFlow []float64   // of each port alone, in the reference, m³/s
+	portSD   []float64   // of its logarithm
 	portGrad [][]float64 // derivative of its logarithm by each indicator's usual change
 }
 

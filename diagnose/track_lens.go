@@ -357,7 +357,10 @@ func quadratic(s *mat.SymDense, x *mat.Dense) *mat.SymDense {
 // indicators move it.
 func (t *tracker) portsAtRest() error {
 	c, st, g := t.coefs(), t.m.NewState(), t.m.NewGradient()
-	t.portFlow, t.portGrad = nil, nil
+	t.portFlow, t.portGrad, t.portSD = nil, nil, nil
+	vals := make([]float64, len(t.u.parts))
+	page := t.m.NewCoefs()
+	t.u.coefs(t.shared.mean, &page, vals)
 	for p, port := range t.m.Sys.Ports {
 		probe, err := t.m.ProbeAt(port.ID, units.FlowRate)
 		if err != nil {
@@ -373,9 +376,26 @@ func (t *tracker) portsAtRest() error {
 		for i, x := range t.list {
 			row[i] = x.slope(&c, &g.Coefs) / q
 		}
-		t.portFlow, t.portGrad = append(t.portFlow, q), append(t.portGrad, row)
+		t.portFlow, t.portGrad, t.portSD = append(t.portFlow, q), append(t.portGrad, row), append(t.portSD, t.spreadOf(g, vals, q))
 	}
 	return nil
+}
+
+// spreadOf is the standard deviation of the logarithm of a flow in the
+// reference; the filter's state is another one each day and left out.
+func (t *tracker) spreadOf(g *airflow.Gradient, vals []float64, q float64) float64 {
+	j := make([]float64, t.l.n)
+	t.u.row(g, vals, j)
+	j[t.u.parts[t.u.filter].ix[0]] = 0
+	x := mat.NewVecDense(t.l.n, j)
+	v := t.shared.scale * mat.Dot(x, x)
+	if t.shared.v != nil {
+		_, k := t.shared.v.Dims()
+		y := mat.NewVecDense(k, nil)
+		y.MulVec(t.shared.v.T(), x)
+		v -= mat.Dot(y, y)
+	}
+	return math.Sqrt(math.Max(v, 0)) / q
 }
 
 // flowsAt are the ports' flows, each alone, with the indicators' changes; nil if

@@ -183,7 +183,11 @@ func (k *tracking) signal(series int, list []change, c charted, alike []int, ind
 	x.Over = len(steps) > 0 && c.within(list[t.from:])
 	growing := (t.rate.Low > 0 || t.rate.High < 0) && !x.Jumped
 	if growing {
-		x.Limits = k.limits(&t, series, ind)
+		var ways []trend
+		for _, f := range g.laws() {
+			ways = append(ways, trendOf(f.on(list), k.days, k.ref, c.scale, steps))
+		}
+		x.Limits = k.limits(ways, series, ind)
 	}
 	k.out.Signals = append(k.out.Signals, x)
 }
@@ -206,13 +210,30 @@ func (c *charted) within(list []change) bool {
 	return n > 0 && sum/n > c.ewma.Lower && sum/n < c.ewma.Upper
 }
 
-// limits says when the trend of a series will make a port fall short.
-func (k *tracking) limits(t *trend, series, ind int) []Reach {
+// limits says when the trend of a series will make a port fall short; ways are
+// the trends by each law of growth.
+func (k *tracking) limits(ways []trend, series, ind int) []Reach {
 	s := &k.out.Series[series]
 	last := k.days[len(k.days)-1]
+	best := math.Inf(1)
+	for _, t := range ways {
+		best = math.Min(best, t.misfit)
+	}
 	var out []Reach
-	for _, at := range k.limitsOf(s, ind, t.rate.Value > 0) {
-		days, sure := t.reaches(at.limit, last)
+	for _, at := range k.limitsOf(s, ind, ways[0].rate.Value > 0) {
+		var all []ahead
+		var total float64
+		for i, f := range s.Gauge.laws() {
+			w := math.Exp((best - ways[i].misfit) / 2)
+			total += w
+			for _, x := range ways[i].crosses(f(at.limit), at.rel, last) {
+				all = append(all, ahead{x.day, x.weight * w})
+			}
+		}
+		for i := range all {
+			all[i].weight /= total
+		}
+		days, sure := reached(all)
 		if days.Low >= farOff {
 			continue
 		}
@@ -227,6 +248,7 @@ const farOff = 2 * 365.25
 
 type limitAt struct {
 	limit float64
+	rel   float64 // how far it is known, as a share
 	port  string
 	what  string
 }
@@ -236,10 +258,10 @@ type limitAt struct {
 func (k *tracking) limitsOf(s *Series, ind int, up bool) []limitAt {
 	if s.Gauge == FlowShare {
 		p, _ := k.t.m.Sys.PortNamed(s.Where)
-		out := []limitAt{{math.Log(0.5), s.Where, "half"}}
+		out := []limitAt{{math.Log(0.5), limitSpread, s.Where, "half"}}
 		if need := k.t.m.Sys.Ports[p].Need; need > 0 {
 			if flow := k.t.portFlow[p]; flow > need {
-				out = append([]limitAt{{math.Log(need / flow), s.Where, "need"}}, out...)
+				out = append([]limitAt{{math.Log(need / flow), k.known(p, "need"), s.Where, "need"}}, out...)
 			}
 		}
 		return out
@@ -309,7 +331,17 @@ func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
 	if x.kind == FilterLoaded {
 		move = change{value: hi * x.unit}.root().value - change{value: here * x.unit}.root().value
 	}
-	return limitAt{move + k.level(ind), k.t.m.Sys.Ports[port].ID, what}, true
+	return limitAt{move + k.level(ind), k.known(port, what), k.t.m.Sys.Ports[port].ID, what}, true
+}
+
+// known is how far a limit is known: the flow in the reference itself is not
+// known exactly, and less of the way from it to the need.
+func (k *tracking) known(port int, what string) float64 {
+	if what != "need" {
+		return limitSpread
+	}
+	margin := math.Log(k.t.portFlow[port] / k.t.m.Sys.Ports[port].Need)
+	return math.Min(math.Hypot(limitSpread, k.t.portSD[port]/math.Max(margin, leastLoss)), 1)
 }
 
 // largestMove bounds how far an indicator is moved in search of a limit, in its sizes.

@@ -15,6 +15,7 @@ type trend struct {
 	rate   Interval // a day
 	level  Interval // now
 	lines  []line
+	misfit float64 // χ² of the best line
 }
 
 // line is one way in which the stretch may run, with its probability.
@@ -108,7 +109,7 @@ func trendOf(list []change, days []float64, reference int, scale float64, jump [
 	for i := range all {
 		all[i].weight /= total
 	}
-	t.lines = all
+	t.lines, t.misfit = all, slope
 	t.sum(days, s)
 	return t
 }
@@ -228,24 +229,57 @@ func (t *trend) sum(days []float64, s stretch) {
 const neverDays = 10 * 365.25
 
 // shares is into how many equal shares a slope's distribution is divided.
-const shares = 20
+const shares = 10
+
+// spread of a forecast beside that of the rate itself. Common practice, no source.
+const (
+	paceSpread  = 0.15 // of the time ahead, logarithm: what grows does not grow evenly
+	limitSpread = 0.1  // of a limit, as a share: how an indicator moves a flow is not quite known either
+)
+
+// normalFifths are the middles of five equal shares of a normal distribution.
+func normalFifths() (z [5]float64) {
+	for i := range z {
+		z[i] = distuv.UnitNormal.Quantile((float64(i) + 0.5) / float64(len(z)))
+	}
+	return z
+}
+
+// ahead is a day after the last survey with its probability.
+type ahead struct{ day, weight float64 }
+
+// crosses lists when the trend may cross a limit, which is known to a share of rel.
+func (t *trend) crosses(limit, rel, last float64) []ahead {
+	var out []ahead
+	fifths := normalFifths()
+	for _, l := range t.lines {
+		for k := range shares {
+			r := l.rate + l.sd*distuv.UnitNormal.Quantile((float64(k)+0.5)/shares)
+			for _, z := range fifths {
+				day := neverDays
+				if need := limit*math.Max(1+rel*z, leastOfLimit) - l.base; need*r > 0 {
+					day = math.Max(l.at+need/r-last, 0)
+				}
+				for _, y := range fifths {
+					out = append(out, ahead{math.Min(day*math.Exp(paceSpread*y), neverDays), l.weight / (shares * float64(len(fifths)*len(fifths)))})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// leastOfLimit keeps a limit that is hardly known on its side.
+const leastOfLimit = 0.05
 
 // reaches says in how many days after the last survey the trend crosses limit:
 // median and 90 % interval; neverDays and more mean that it may never. False if
 // it does not run that way, or has crossed already.
-func (t *trend) reaches(limit, last float64) (Interval, bool) {
-	type at struct{ day, weight float64 }
-	var all []at
-	for _, l := range t.lines {
-		for k := range shares {
-			r := l.rate + l.sd*distuv.UnitNormal.Quantile((float64(k)+0.5)/shares)
-			day := neverDays
-			if need := limit - l.base; need*r > 0 {
-				day = math.Min(math.Max(l.at+need/r-last, 0), neverDays)
-			}
-			all = append(all, at{day, l.weight / shares})
-		}
-	}
+func (t *trend) reaches(limit, rel, last float64) (Interval, bool) {
+	return reached(t.crosses(limit, rel, last))
+}
+
+func reached(all []ahead) (Interval, bool) {
 	sort.SliceStable(all, func(a, b int) bool { return all[a].day < all[b].day })
 	quantile := func(q float64) float64 {
 		var sum float64
@@ -258,4 +292,30 @@ func (t *trend) reaches(limit, last float64) (Interval, bool) {
 	}
 	v := Interval{quantile(0.5), quantile(0.05), quantile(0.95)}
 	return v, len(all) > 0 && v.Value < neverDays && v.Value > 0
+}
+
+// law is a scale on which something may grow evenly.
+type law func(charted float64) float64
+
+// laws of growth of a gauge: a filter's drop may grow evenly, or by equal shares,
+// or between; who knows the dust knows which.
+func (g Gauge) laws() []law {
+	same := func(x float64) float64 { return x }
+	if g != FilterDrop {
+		return []law{same}
+	}
+	return []law{same, func(x float64) float64 { return g.value(x) - 1 },
+		func(x float64) float64 { return math.Log(math.Max(g.value(x), leastFilter)) }}
+}
+
+// on turns a series into another scale.
+func (f law) on(list []change) []change {
+	out := append([]change(nil), list...)
+	for i, x := range list {
+		if !x.none {
+			out[i].value = f(x.value)
+			out[i].fresh = math.Abs(f(x.value+x.fresh)-f(x.value-x.fresh)) / 2
+		}
+	}
+	return out
 }

@@ -23,13 +23,13 @@ func TestATrendSaysWhenItBeganAndWhenItCrosses(t *testing.T) {
 	require.False(t, tr.jumped)
 	require.Equal(t, 10, tr.began[0])
 	require.InDelta(t, 0.1/7, tr.rate.Value, 1e-4)
-	in, sure := tr.reaches(3, days[29])
+	in, sure := tr.reaches(3, 0, days[29])
 	require.True(t, sure)
 	// 3 is reached 30 weeks after week 10, which is 11 weeks after week 29
 	require.InDelta(t, 77, in.Value, 1)
 	require.Less(t, in.Low, 77.0)
 	require.Greater(t, in.High, 77.0)
-	_, sure = tr.reaches(-3, days[29])
+	_, sure = tr.reaches(-3, 0, days[29])
 	require.False(t, sure, "it runs the other way")
 }
 

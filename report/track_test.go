@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,6 +15,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -83,6 +85,37 @@ func TestTrackedTellsTheDemosStory(t *testing.T) {
 			require.InDelta(t, 24, s.Now.Value, 6, "of the 24 cm² that the history was made with")
 			require.GreaterOrEqual(t, s.Began[2], "2025-10-04")
 		}
+	}
+}
+
+// When a limit will be reached stands in each output, with its interval.
+func TestTrackedSaysWhenALimitIsReached(t *testing.T) {
+	for gauge, o := range map[string]trial.HistoryOptions{
+		"filter-drop": {Surveys: 40, At: 8, Event: trial.LoadingFilter, Size: 4, Off: trial.Options{Style: trial.Rich}},
+		"leak-area":   {Surveys: 40, At: 8, Event: trial.GrowingLeak, Size: 0.12, Off: trial.Options{Style: trial.Rich}},
+	} {
+		h, err := trial.NewHistory(5003, o)
+		require.NoError(t, err)
+		var all []*readings.Survey
+		for _, d := range h.Surveys {
+			all = append(all, d.Survey)
+		}
+		tr, err := diagnose.RunTrack(context.Background(), h.System, all, diagnose.TrackOptions{Full: -1})
+		require.NoError(t, err)
+		r := FromTrack(tr, units.Metric)
+		i := slices.IndexFunc(r.Signals, func(s Signal) bool { return r.Series[s.Series].Gauge == gauge })
+		require.GreaterOrEqual(t, i, 0)
+		require.NotEmpty(t, r.Signals[i].Reaches, gauge)
+		x := r.Signals[i].Reaches[0]
+		require.Less(t, x.Weeks.Low, x.Weeks.Value)
+		require.Greater(t, x.Weeks.High, x.Weeks.Value)
+		var text, html, raw bytes.Buffer
+		require.NoError(t, TrackedText(&text, r, Style{Plain: true, Width: 400}))
+		require.NoError(t, TrackedHTML(&html, r))
+		require.NoError(t, TrackedJSON(&raw, r))
+		require.Regexp(t, `At this rate \S+ (gets less than it needs|has lost half of its flow) \(at [^)]*\) in about \d+ (days|weeks|months) \(`, text.String())
+		require.Contains(t, html.String(), "At this rate "+x.Port)
+		require.Contains(t, raw.String(), `"reaches": [`)
 	}
 }
 
