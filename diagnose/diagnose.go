@@ -79,7 +79,13 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	p.whole = wholeOf(x, all, shared, use, s.kappa)
 	p.given = other
 	p.setRowsAside()
-	return p.result(sys, survey, opt.Baselines), nil
+	r := p.result(sys, survey, opt.Baselines)
+	if r.Verdict == Clear {
+		if r.Shows, err = hiding(ctx, m, survey, opt.Baselines, r.Checks); err != nil {
+			return nil, err
+		}
+	}
+	return r, nil
 }
 
 // unlistedSpread is how many times the usual spread and errors are allowed to

@@ -140,7 +140,8 @@ func (pl *planner) gather() error {
 		}
 		st.Prepare()
 		for _, sp := range pl.spots(c) {
-			pl.offers = append(pl.offers, pl.offer(st, c, sp, k))
+			sd := s.newReadingSD(sp, st.Value(sp.probe)) / math.Sqrt2 // half of its variance lasts, half is fresh
+			pl.offers = append(pl.offers, pl.offer(st, c, sp, k, sd, sd))
 		}
 	}
 	return nil
@@ -210,18 +211,19 @@ func (pl *planner) tapped() bool {
 	return slices.ContainsFunc(pl.s.m.Sys.Ducts, func(d duct.Duct) bool { return d.Into < 0 && len(d.Taps) > 0 })
 }
 
-func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order int) offer {
+// offer is a reading with an error that lasts through the survey and one that
+// is fresh, 1 sigma each.
+func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order int, lasting, fresh float64) offer {
 	s := pl.s
 	y := st.Value(sp.probe)
 	st.Sensitivity(sp.probe, s.grad)
 	row := make([]float64, s.n)
 	s.u.row(s.grad, s.vals, row)
-	sd := s.newReadingSD(sp, y)
 	gain := len(row) - 5 // the two instruments stand before filter, speed and day
 	if sp.q.Dimension() == units.Velocity {
 		gain++
 	}
-	row[gain] += sd / math.Sqrt2
+	row[gain] += lasting
 	o := offer{stop: Stop{Open: c.open, Point: sp.point, Quantity: sp.q, Minutes: sp.minutes}, key: c.open.String(), order: order, d: make([]float64, len(pl.sites))}
 	for i, t := range pl.sites {
 		v := t.variants[0]
@@ -233,7 +235,7 @@ func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order i
 	}
 	o.j, o.cj = mat.NewVecDense(s.n, row), s.cov(mat.NewVecDense(s.n, row))
 	o.var0 = mat.Dot(o.j, o.cj)
-	o.v = o.var0 + sd*sd/2
+	o.v = o.var0 + fresh*fresh
 	o.stop.Expected = Interval{y, y - 1.645*math.Sqrt(o.v), y + 1.645*math.Sqrt(o.v)}
 	return o
 }

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
@@ -59,7 +60,9 @@ func (pl *planner) ranges(ctx context.Context, b *bound, rows []readings.Row) ([
 		for _, i := range list {
 			o := &b.obs[i]
 			row := &rows[o.rows[0]]
-			x := pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, spotToRead{point: row.Point, q: row.Quantity, probe: o.probe}, 0)
+			sp := spotToRead{point: row.Point, q: row.Quantity, probe: o.probe}
+			sd := pl.s.newReadingSD(sp, st.Value(sp.probe)) / math.Sqrt2
+			x := pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, 0, sd, sd)
 			out[o.rows[0]] = x.stop.Expected
 		}
 	}

@@ -133,4 +133,5 @@ type Result struct {
 	Next       []Next
 	Fixes      []Fix    // all, in the order to do them
 	Doubts     []string // what weakens this result, and what would help
+	Shows      []Shown  // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"strings"
 
 	"lostair/diagnose"
@@ -24,6 +25,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		Fixes:      each(d.Fixes, c.fix),
 		Checks:     c.checks(),
 		Doubts:     append([]string{}, d.Doubts...),
+		Shows:      shownOf(d.Shows, u),
 		Cautions:   cautions(d),
 	}
 	if d.System != nil {
@@ -105,7 +107,9 @@ func (c converter) fault(f diagnose.Fault) Fault {
 		out.Row = c.row(f.Row)
 		out.Severity = inUnit(f.Severity, f.Row.Quantity.Dimension(), f.Row.Unit)
 	}
-	if out.Severity != nil {
+	if out.Severity != nil && f.Row != nil && absurd(f.Severity, f.Row.Quantity.Dimension()) {
+		out.HowBad = nothingFits
+	} else if out.Severity != nil {
 		out.HowBad = c.howBad(f, *out.Severity)
 	}
 	for _, e := range f.Evidence {
@@ -118,6 +122,32 @@ func (c converter) fault(f diagnose.Fault) Fault {
 		out.Gains = each(f.Fix.Gains, c.gain)
 	}
 	return out
+}
+
+// mostPressure, mostVelocity and mostFlow, SI, are above whatever a dust system
+// shows. Common practice, no source.
+const (
+	mostPressure = 50e3
+	mostVelocity = 150.0
+	mostFlow     = 200.0
+)
+
+// absurd says whether a value that would fit in place of a wrong one is none
+// that a dust system can show, or known to no digit.
+func absurd(iv diagnose.Interval, d units.Dimension) bool {
+	v := math.Abs(iv.Value)
+	if iv.High-iv.Low > 10*v {
+		return true
+	}
+	switch d {
+	case units.Pressure:
+		return v > mostPressure
+	case units.Velocity:
+		return v > mostVelocity
+	case units.Flow:
+		return v > mostFlow
+	}
+	return false
 }
 
 func (c converter) row(r *readings.Row) *Row {

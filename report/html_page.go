@@ -25,6 +25,7 @@ type htmlPage struct {
 	LeftOut    int
 	Readings   []checkRow
 	Assumed    []string
+	Following  []nextStep // what to read next
 }
 
 // checkRow is a reading in the table of all readings.
@@ -38,9 +39,6 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	r := From(d, u)
 	p := &htmlPage{Result: r, From: readFrom(r), Suspects: suspects(r), FlowUnit: symbol(units.Flow.Symbol(u))}
 	p.Word, p.Mark = verdictWord(r)
-	for i := range p.Suspects {
-		p.Suspects[i].More = max(len(p.Suspects[i].Alike)-mostAlike, 0)
-	}
 	_, _, p.Wrong = sorted(r.Faults)
 	for _, c := range r.Candidates {
 		if c.Probability >= 0.02 && !asserted(r, c) && len(p.Others) < mostOthers {
@@ -58,6 +56,7 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	}
 	p.Readings = checkRows(d, r, u)
 	p.Assumed = assumed(d, u)
+	p.Following = nextSteps(r.Next)
 	return p
 }
 
@@ -89,6 +88,9 @@ func verdictWord(r *Result) (word, mark string) {
 	}
 	return "Unclear", "?"
 }
+
+// Against names what a step mends.
+func (p *htmlPage) Against(list []Candidate) string { return against(p.Result, list) }
 
 // Name is what the page is headed with.
 func (p *htmlPage) Name() string {

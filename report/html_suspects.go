@@ -15,7 +15,6 @@ type suspect struct {
 	Number string
 	Fault
 	Size string // the severity's interval
-	More int    // of what looks the same, left out
 }
 
 // suspects numbers the faults of the system in the order of the text report,

@@ -50,7 +50,14 @@ func FromRound(r *diagnose.Round, u units.System) *Plan {
 		}
 		out.Stops = append(out.Stops, x)
 	}
-	for _, s := range r.Shows {
+	out.Shows = shownOf(r.Shows, u)
+	return out
+}
+
+// shownOf puts the smallest faults that show into the reader's units.
+func shownOf(all []diagnose.Shown, u units.System) []Shown {
+	var out []Shown
+	for _, s := range all {
 		x := Shown{Kind: s.Kind.String(), BestAt: s.BestAt, Blind: s.Blind, Places: s.Places}
 		if s.BestAt != "" {
 			a := amount(s.Best, s.Kind.Dimension(), u)
@@ -60,7 +67,7 @@ func FromRound(r *diagnose.Round, u units.System) *Plan {
 			a := amount(s.Usual, s.Kind.Dimension(), u)
 			x.Usual = &a
 		}
-		out.Shows = append(out.Shows, x)
+		out = append(out, x)
 	}
 	return out
 }
@@ -116,13 +123,30 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 	p.table("", t, nil)
 	p.para("", "sound: what it should read if nothing is wrong. no worry: nine in ten sound systems read within this, since none is built quite as its file says; outside it, read once more.", plainText)
 	p.heading("The smallest fault that this round shows")
+	p.shows(x.Shows)
+	return p.writeTo(w)
+}
+
+// shows is a table of the smallest faults that show.
+func (p *page) shows(list []Shown) {
 	b := layout.Table{Columns: []layout.Column{{Head: "fault"}, {Head: "at best"}, {Head: "at most places"}, {Head: "not seen at"}}}
-	for _, sh := range x.Shows {
+	for _, sh := range list {
 		b.Rows = append(b.Rows, sh.cells())
 	}
 	p.table("", b, nil)
-	p.para("", "Shown means that it moves the readings by three standard deviations of what instruments and the as-built system leave open.", plainText)
-	return p.writeTo(w)
+	p.para("", showsNote, plainText)
+}
+
+const showsNote = "A fault counts as shown if it moves the readings by three standard deviations of what instruments and the as-built system leave open."
+
+// hides says of a system that looks sound what may hide in it.
+func (p *page) hides(r *Result) {
+	if len(r.Shows) == 0 {
+		return
+	}
+	p.heading("What could still hide")
+	p.para("", "Faults smaller than these:", plainText)
+	p.shows(r.Shows)
 }
 
 // noWorry is the range of an interval, the smaller suction first.
@@ -142,16 +166,40 @@ func rough(v float64) string {
 	return shown(r)
 }
 
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// size is a severity with a word that says what it is a share of.
+func (s Shown) size(a *Amount) string {
+	t := inWord(rough(a.Value), a.Unit)
+	switch s.Kind {
+	case diagnose.Blockage.String():
+		t += " closed"
+	case diagnose.GateRestricted.String():
+		t += " open"
+	case diagnose.FanWeak.String():
+		t += " speed"
+	}
+	return t
+}
+
+// Cells are the columns of the table of what shows.
+func (s Shown) Cells() []string { return s.cells() }
+
 func (s Shown) cells() []string {
 	best, usual, blind := "-", "-", "-"
 	if s.Best != nil {
-		best = inWord(rough(s.Best.Value), s.Best.Unit)
+		best = s.size(s.Best)
 	}
 	if s.Usual != nil {
-		usual = inWord(rough(s.Usual.Value), s.Usual.Unit)
+		usual = s.size(s.Usual)
 	}
 	if s.Blind > 0 {
-		blind = fmt.Sprintf("%d of %d places", s.Blind, s.Places)
+		blind = fmt.Sprintf("%d of %s", s.Blind, plural(s.Places, "place"))
 	}
-	return []string{s.Kind, best, usual, blind}
+	return []string{kindShort(s.Kind), best, usual, blind}
 }

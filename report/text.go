@@ -13,6 +13,7 @@ func Text(w io.Writer, r *Result, s Style) error {
 	p.opening(r)
 	p.suspects(r)
 	p.todo(r)
+	p.hides(r)
 	p.ports(r)
 	p.wrongRows(r)
 	p.others(r)

@@ -3,9 +3,11 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
+	"lostair/readings"
 	"lostair/report/layout"
 )
 
@@ -30,11 +32,16 @@ func (p *page) suspects(r *Result) {
 		if i > 0 {
 			p.blank()
 		}
-		p.suspect(i+1, f)
+		p.suspect(i+1, f, told(r, f.Zone))
 	}
 }
 
-func (p *page) suspect(n int, f Fault) {
+// told says whether what to do names a zone anyway.
+func told(r *Result, zone string) bool {
+	return slices.ContainsFunc(r.Fixes, func(f Fix) bool { return strings.Contains(f.Do, zone) })
+}
+
+func (p *page) suspect(n int, f Fault, zoneTold bool) {
 	lead := fmt.Sprintf("%d. ", n)
 	rest := strings.Repeat(" ", len(lead))
 	p.para(lead, fmt.Sprintf("%s: %s, %s", title(f.Name), chance(f.Probability), percent(f.Probability)), bold)
@@ -51,11 +58,11 @@ func (p *page) suspect(n int, f Fault) {
 	if len(f.Alike) > 0 {
 		p.para(rest+"Looks the same: ", alike(f), plainText)
 	}
-	if f.Zone != "" {
+	if f.Zone != "" && !zoneTold {
 		p.para(rest+"Search: ", f.Zone, plainText)
 	}
 	if len(f.Evidence) > 0 {
-		p.para(rest, "Readings that speak for it:", plainText)
+		p.para(rest, speaks(f.Evidence), plainText)
 		p.evidence(rest+"  ", f.Evidence)
 	}
 }
@@ -69,16 +76,55 @@ func withSpan(iv Interval) string {
 
 // alike lists what can't be told from a fault.
 func alike(f Fault) string {
+	return fmt.Sprintf("%s. These readings can't tell them apart; that it is one of them is %s, %s.",
+		listed(alikeNames(f)), chance(f.Together), percent(f.Together))
+}
+
+// alikeNames name what looks the same as a fault. After one of a kind the next
+// ones are named by their place alone.
+func alikeNames(f Fault) []string {
 	var parts []string
+	kind := f.Kind
 	for i, a := range f.Alike {
 		if i == mostAlike {
-			parts = append(parts, fmt.Sprintf("%d more", len(f.Alike)-i))
+			return append(parts, fmt.Sprintf("%d more", len(f.Alike)-i))
+		}
+		name := a.Name
+		if a.Kind == kind && strings.HasSuffix(name, " "+a.Where) && a.Where != readings.Bin {
+			name = a.Where
+			if i == 0 {
+				name = "one in " + a.Where
+			}
+		}
+		kind = a.Kind
+		parts = append(parts, fmt.Sprintf("%s (%s)", name, percent(a.Probability)))
+	}
+	return parts
+}
+
+// speaks says in words what the evidence shows.
+func speaks(ev []Evidence) string {
+	var low, high []string
+	for i, e := range ev {
+		if i == mostEvidence {
 			break
 		}
-		parts = append(parts, fmt.Sprintf("%s (%s)", a.Name, percent(a.Probability)))
+		more := math.Abs(e.Measured) > math.Abs(e.Sound)
+		switch {
+		case more && !slices.Contains(high, e.Point):
+			high = append(high, e.Point)
+		case !more && !slices.Contains(low, e.Point):
+			low = append(low, e.Point)
+		}
 	}
-	return fmt.Sprintf("%s. These readings can't tell them apart; that it is one of them is %s, %s.",
-		listed(parts), chance(f.Together), percent(f.Together))
+	var parts []string
+	if len(low) > 0 {
+		parts = append(parts, "too low at "+listed(low))
+	}
+	if len(high) > 0 {
+		parts = append(parts, "too high at "+listed(high))
+	}
+	return "What speaks for it: readings " + strings.Join(parts, ", ") + " for a sound system; with the fault they fit."
 }
 
 func (p *page) evidence(indent string, ev []Evidence) {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -22,8 +23,8 @@ func (p *page) todo(r *Result) {
 		lead := fmt.Sprintf("%d. ", i+1)
 		rest := strings.Repeat(" ", len(lead))
 		p.para(lead, f.Do+costWords(f.Cost), plainText)
-		if len(f.For) > 0 {
-			p.para(rest+"Against: ", against(f.For), plainText)
+		if a := against(r, f.For); a != "" {
+			p.para(rest+"Against: ", a, plainText)
 		}
 		if f.Hint != "" {
 			p.para(rest+"Or: ", f.Hint, plainText)
@@ -41,13 +42,41 @@ func fromFaults(faults []Fault) []Fix {
 	})
 }
 
-// against names what a step mends.
-func against(faults []Candidate) string {
-	names := each(faults, func(c Candidate) string { return c.Name })
+// against names what a step mends: the fault by its number, or "" if there is
+// but one above; by its name what has no number.
+func against(r *Result, faults []Candidate) string {
+	main, narrow, _ := sorted(r.Faults)
+	all := append(main, narrow...)
+	var names []string
+	for _, c := range faults {
+		n := c.Name
+		if i := numberOf(all, c); i > 0 {
+			n = fmt.Sprintf("fault %d", i)
+		}
+		if !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	if len(all) == 1 && len(names) == 1 && names[0] == "fault 1" {
+		return ""
+	}
 	if most := 3; len(names) > most {
-		names = append(names[:most:most], fmt.Sprintf("%d more of those above", len(names)-most))
+		names = append(names[:most:most], fmt.Sprintf("%d more", len(names)-most))
 	}
 	return listed(names)
+}
+
+// numberOf is under which number a candidate stands, itself or as what looks
+// the same; 0: under none.
+func numberOf(faults []Fault, c Candidate) int {
+	for i, f := range faults {
+		for _, x := range append([]Candidate{f.Candidate}, f.Alike...) {
+			if x.Kind == c.Kind && x.Where == c.Where {
+				return i + 1
+			}
+		}
+	}
+	return 0
 }
 
 func costWords(cost int) string {
@@ -103,6 +132,9 @@ func (p *page) wrongRows(r *Result) {
 	}
 }
 
+// nothingFits is said of a wrong row in whose place no sensible value fits.
+const nothingFits = "nothing near it fits"
+
 func wrongRow(f Fault) string {
 	s := f.Where
 	if w := f.Row; w != nil {
@@ -112,7 +144,11 @@ func wrongRow(f Fault) string {
 		s += ": " + f.Why
 	}
 	s += fmt.Sprintf(" (%s, %s).", chance(f.Probability), percent(f.Probability))
-	if f.Severity != nil {
+	switch {
+	case f.Severity == nil:
+	case f.HowBad == nothingFits:
+		s += " " + title(f.HowBad) + "."
+	default:
 		s += fmt.Sprintf(" %s (%s).", title(f.HowBad), f.Severity.span())
 	}
 	return s + " The result is made without it: take the reading again, or correct the row."
@@ -124,13 +160,13 @@ func (p *page) next(r *Result) {
 		return
 	}
 	p.heading("What to read next")
-	for i, n := range r.Next {
+	for i, n := range nextSteps(r.Next) {
 		if i == mostNext {
 			break
 		}
 		lead := fmt.Sprintf("%d. ", i+1)
-		p.para(lead, nextWords(n), plainText)
-		p.para(strings.Repeat(" ", len(lead)), nextWorth(n), plainText)
+		p.para(lead, n.words(), plainText)
+		p.para(strings.Repeat(" ", len(lead)), nextWorth(n.Next), plainText)
 	}
 }
 

@@ -1,0 +1,46 @@
+package diagnose
+
+import (
+	"context"
+	"math"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings"
+)
+
+// hiding says how small a fault of each kind the readings of a survey would
+// show, by the same reckoning as a plan: what is smaller may hide in a system
+// that looks sound. Readings that are left out of the diagnosis count nothing.
+func hiding(ctx context.Context, m *airflow.Model, survey *readings.Survey, baselines []*readings.Survey, checks []Check) ([]Shown, error) {
+	b, bad := bind(m, survey)
+	if err := bad.Err(); err != nil {
+		return nil, err
+	}
+	pl, err := newPlanner(ctx, m, baselines)
+	if err != nil {
+		return nil, err
+	}
+	pl.s.setCoefs(point{theta: pl.s.pr.mean}, nil)
+	st := m.NewState()
+	for k, c := range b.configs {
+		if st.Solve(&pl.s.coef, c.Config) != nil {
+			continue
+		}
+		st.Prepare()
+		for i := range b.obs {
+			o := &b.obs[i]
+			if o.cfg != k || o.reading < len(checks) && checks[o.reading].Wrong {
+				continue
+			}
+			sp := spotToRead{q: survey.Readings[o.reading].Quantity, probe: o.probe}
+			pl.offers = append(pl.offers, pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, k, math.Abs(o.gain), o.fresh))
+		}
+	}
+	for i := range pl.offers {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		pl.take(i)
+	}
+	return pl.shows(), nil
+}
