@@ -210,6 +210,7 @@ func trackFacts() []airflow.Fact {
 	f.add("scaleMemory", "values that the scatter is learned from", scaleMemory, "")
 	f.add("farStep", "a step at once, standard deviations", farStep, "")
 	f.add("farFilterStep", "a step of the filter at once, standard deviations", farFilterStep, "")
+	f.add("placeSpread", "what the place in its zone changes of a leak's area, share, 90 %", placeSpread, "")
 	f.from("how well it is known when a limit is reached", airflow.StatusPractice)
 	f.add("paceSpread", "of the time ahead, logarithm", paceSpread, "")
 	f.add("limitSpread", "of the limit, share", limitSpread, "")

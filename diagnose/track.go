@@ -19,7 +19,7 @@ import (
 type TrackOptions struct {
 	Baselines []*readings.Survey // surveys of the sound system; none: the first ones of the history are taken as sound
 	Reference int                // how many of the first surveys are taken as sound, if there are no Baselines; 0: a quarter of them, 1 to 8
-	Full      int                // how many of the newest surveys are diagnosed in full; 0: one; negative: none
+	Full      int                // how many of the newest surveys are diagnosed in full, beside those in which something new was first seen; 0: one; negative: none at all
 }
 
 // Track is a system over its surveys. All values are SI.
@@ -280,10 +280,17 @@ func perYear(list []TrackedSurvey) float64 {
 	return min(max(float64(n-1)*365.25/days, 1), 366)
 }
 
+// shortHistory is how many surveys after the reference a slow drift takes to be
+// seen, about. Common practice, no source.
+const shortHistory = 6
+
 // trackDoubts says what weakens the result.
 func trackDoubts(t *Track, ref int) []string {
 	var out []string
 	after := len(t.Surveys) - ref
+	if after > 0 && after < shortHistory {
+		out = append(out, fmt.Sprintf("The history is short: %d surveys after those of the reference. A step is seen in one or two of them, a slow drift in ten or so; lostair diagnose --baseline says what one survey alone can.", after))
+	}
 	switch {
 	case after == 0:
 		out = append(out, "There is nothing to compare: every survey is taken as sound. Give later ones, or fewer as sound (--reference).")
@@ -315,12 +322,37 @@ func (g *glance) wrongRows() []WrongRow {
 	return out
 }
 
-// inFull diagnoses the newest surveys against the reference.
-func (t *tracker) inFull(ctx context.Context, tr *Track, bounds []*bound, n int) error {
+// mostOnsets is how many surveys in which something was first seen are diagnosed in full.
+const mostOnsets = 4
+
+// worthFull are the surveys to be diagnosed in full: the n newest, and those in
+// which something other than a flow was first seen, which say what it is while
+// it is still alone.
+func (tr *Track) worthFull(n int) []int {
+	if n < 0 {
+		return nil
+	}
 	if n == 0 {
 		n = 1
 	}
-	for i := max(len(bounds)-max(n, 0), 0); i < len(bounds); i++ {
+	var out []int
+	for _, x := range tr.Signals {
+		if tr.Series[x.Series].Gauge != FlowShare && len(out) < mostOnsets && !slices.Contains(out, x.Survey) {
+			out = append(out, x.Survey)
+		}
+	}
+	for i := max(len(tr.Surveys)-n, 0); i < len(tr.Surveys); i++ {
+		if !slices.Contains(out, i) {
+			out = append(out, i)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// inFull diagnoses surveys against the reference.
+func (t *tracker) inFull(ctx context.Context, tr *Track, bounds []*bound, n int) error {
+	for _, i := range tr.worthFull(n) {
 		if tr.Surveys[i].Reference {
 			continue
 		}

@@ -175,6 +175,10 @@ func (k *tracking) signal(series int, list []change, c charted, alike []int, ind
 	x.Jumped = t.jumped || len(steps) > 0 && steps[0] <= c.first && len(steps) == 1
 	x.Began = t.began
 	x.Now = Interval{g.value(t.level.Value), g.value(t.level.Low), g.value(t.level.High)}
+	if !gauges[g].one { // how much lies behind the readings depends on where in its zone it is
+		off := placeSpread * math.Abs(x.Now.Value)
+		x.Now.Low, x.Now.High = x.Now.Value-math.Hypot(x.Now.Value-x.Now.Low, off), x.Now.Value+math.Hypot(x.Now.High-x.Now.Value, off)
+	}
 	x.Rate = Interval{7 * t.rate.Value, 7 * t.rate.Low, 7 * t.rate.High}
 	if gauges[g].one {
 		now := func(week float64) float64 { return g.value(t.level.Value+week) / math.Max(x.Now.Value, 1e-9) }
@@ -191,6 +195,10 @@ func (k *tracking) signal(series int, list []change, c charted, alike []int, ind
 	}
 	k.out.Signals = append(k.out.Signals, x)
 }
+
+// placeSpread is how far, with 90 %, the place of a leak in its zone changes the
+// area that is worked out for it, as a share. Common practice, no source.
+const placeSpread = 0.2
 
 // Steps that count as sudden, in standard deviations. The filter's count its
 // being another one each day, so fewer do. Common practice, no source.

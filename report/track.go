@@ -32,6 +32,13 @@ type TrackedSurvey struct {
 	Reference bool       `json:"reference,omitempty"` // taken as sound
 	Misfit    float64    `json:"misfit"`              // about 1 or less if its readings agree with each other
 	Wrong     []WrongRow `json:"wrong,omitempty"`     // rows set aside
+	Full      *FullLook  `json:"full,omitempty"`      // absent of a survey that only went through the quick fit
+}
+
+// FullLook is what the full diagnosis of one survey came to.
+type FullLook struct {
+	Verdict string `json:"verdict"`
+	Summary string `json:"summary"`
 }
 
 // WrongRow is a row that fits nothing else that was read.
@@ -105,10 +112,11 @@ func FromTrack(t *diagnose.Track, u units.System) *Tracked {
 		for _, w := range s.Wrong {
 			x.Wrong = append(x.Wrong, wrongRowOf(s.Survey.File, w))
 		}
-		out.Surveys = append(out.Surveys, x)
 		if s.Result != nil {
 			out.Diagnosis = From(s.Result, u)
+			x.Full = &FullLook{out.Diagnosis.Verdict, out.Diagnosis.Summary}
 		}
+		out.Surveys = append(out.Surveys, x)
 	}
 	for _, s := range t.Series {
 		out.Series = append(out.Series, seriesOf(s, u))
@@ -254,7 +262,7 @@ func rateWords(r Series, s Signal) string {
 	if r.Gauge == "leak-area" || r.Gauge == "in-the-way" {
 		return fmt.Sprintf(", %s a week", signed(s.Rate.Value, s.Rate.Unit))
 	}
-	return fmt.Sprintf(", %+.1f %% a week", 100*(s.Rate.Value-1))
+	return ", " + ratioText(s.Rate.Value) + " a week"
 }
 
 func signed(v float64, unit string) string {
@@ -337,13 +345,13 @@ func (t *Tracked) flowsMoved() string {
 	var parts []string
 	for _, s := range t.Signals {
 		if r := t.Series[s.Series]; r.Gauge == "port-flow" && !s.Over && s.Now != nil {
-			parts = append(parts, fmt.Sprintf("%s %s", r.Where, withUnit(s.Now.Value, s.Now.Unit)))
+			parts = append(parts, fmt.Sprintf("%s %.0f", r.Where, s.Now.Value))
 		}
 	}
 	if len(parts) == 0 {
 		return ""
 	}
-	return "Ports whose flow has changed, in % of what it was when sound: " + strings.ReplaceAll(listed(parts), " %", "") + "."
+	return "Ports whose flow has changed, in % of what it was when sound: " + listed(parts) + "."
 }
 
 // nowShort names the ports that got their need when sound and don't now.

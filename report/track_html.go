@@ -32,6 +32,7 @@ func TrackedHTML(w io.Writer, t *Tracked) error {
 			p.Steady = append(p.Steady, c)
 		}
 	}
+	p.Onsets = t.onsets()
 	if t.Diagnosis != nil {
 		for _, f := range t.Diagnosis.Faults {
 			p.Newest = append(p.Newest, faultLine(f))
@@ -92,7 +93,7 @@ type trackPage struct {
 	*Tracked
 	Name, Span, Word, Mark, Class string
 	Moved, Steady, Places         []trendChart
-	Wrong, Method, Newest         []string
+	Wrong, Method, Newest, Onsets []string
 }
 
 // trendChart is a series ready for the template.

@@ -224,7 +224,24 @@ func (t *Tracked) wrongText() []string {
 	return out
 }
 
+// onsets are the surveys before the newest that were diagnosed in full, in words.
+func (t *Tracked) onsets() []string {
+	var out []string
+	for i, s := range t.Surveys {
+		if s.Full != nil && i < len(t.Surveys)-1 {
+			out = append(out, s.Date+": "+s.Full.Summary)
+		}
+	}
+	return out
+}
+
 func (p *page) trackNewest(t *Tracked) {
+	if x := t.onsets(); len(x) > 0 {
+		p.heading("Surveys in which something was first seen, diagnosed in full")
+		for _, s := range x {
+			p.para("* ", s, plainText)
+		}
+	}
 	if t.Diagnosis == nil {
 		return
 	}
@@ -247,9 +264,40 @@ func faultLine(f Fault) string {
 // trackMethod says how it was reckoned.
 func trackMethod(t *Tracked) []string {
 	return []string{
+		t.referenceWords(),
 		"Each survey is fitted by the model of the system file as the reference surveys have corrected it. What is in each survey alike, an error of the file included, falls out.",
 		"Values are changes from the reference; leaks are open area beyond what it had. In brackets the 90 % interval.",
 		"Something has moved when its weighted moving average (EWMA) or its cumulative sum (CUSUM) leaves limits set so that a sound system gives a false signal in fewer than one year of a hundred. The same change shows in several indicators: that which explains most is named first, others only if they explain what is left.",
-		"When it began, how fast it goes and when a limit is reached follow from a straight line (of ratios: in the logarithm) through the surveys since the last step.",
+		"When it began and how fast it goes follow from a straight line (of ratios: in the logarithm) through the surveys since the last step. When a limit is reached holds also what is not known of the limit and of the pace; a filter may load evenly or ever faster, and both are reckoned with.",
+		t.fullWords(),
 	}
+}
+
+// referenceWords says what everything is held against.
+func (t *Tracked) referenceWords() string {
+	n := 0
+	for _, s := range t.Surveys {
+		if s.Reference {
+			n++
+		}
+	}
+	which := fmt.Sprintf("The first %d surveys stand", n)
+	if n == 1 {
+		which = "The first survey stands"
+	}
+	return which + " for the sound system, and every later one is held against them: what was wrong then already does not show. Choose others with --reference, or give sound ones with --baseline (after a repair, say)."
+}
+
+// fullWords says which surveys were diagnosed in full.
+func (t *Tracked) fullWords() string {
+	var dates []string
+	for _, s := range t.Surveys {
+		if s.Full != nil {
+			dates = append(dates, s.Date)
+		}
+	}
+	if len(dates) == 0 {
+		return "No survey was diagnosed in full; each went through a quick linear fit."
+	}
+	return "Diagnosed in full, as lostair diagnose does with the reference as baseline: " + listed(dates) + ", where something was first seen, and the newest. The others went through a quick linear fit."
 }
