@@ -20,6 +20,12 @@ func hiding(ctx context.Context, m *airflow.Model, survey *readings.Survey, base
 	if err != nil {
 		return nil, err
 	}
+	wrong := map[int]bool{} // rows
+	for _, c := range checks {
+		for _, r := range c.Reading.Rows {
+			wrong[r] = wrong[r] || c.Wrong
+		}
+	}
 	pl.s.setCoefs(point{theta: pl.s.pr.mean}, nil)
 	st := m.NewState()
 	for k, c := range b.configs {
@@ -29,7 +35,7 @@ func hiding(ctx context.Context, m *airflow.Model, survey *readings.Survey, base
 		st.Prepare()
 		for i := range b.obs {
 			o := &b.obs[i]
-			if o.cfg != k || o.reading < len(checks) && checks[o.reading].Wrong {
+			if o.cfg != k || wrong[o.rows[0]] {
 				continue
 			}
 			sp := spotToRead{q: survey.Readings[o.reading].Quantity, probe: o.probe}

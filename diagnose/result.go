@@ -62,14 +62,15 @@ type Evidence struct {
 	Sigma     float64 // standard deviation of the sound expectation and the reading together
 }
 
-// Check compares one reading with what a sound system would give.
+// Check compares one reading, or one repeat of it, with what a sound system
+// would give.
 type Check struct {
-	Reading  readings.Reading
-	Measured float64 // SI
-	Expected float64 // sound, after what the baseline and the other readings teach about this system
-	Sigma    float64 // of Measured less Expected
-	Fitted   float64 // with the asserted faults
-	Wrong    bool    // left out of the diagnosis as a wrong row
+	Reading  readings.Reading // its Rows are those of this check alone
+	Measured float64          // SI
+	Expected float64          // without faults, the system as built being as the best explanation of all readings has it
+	Sigma    float64          // standard deviation of a fresh reading there if the system is sound: what all readings, this one too, leave open, and the error that is fresh in each
+	Fitted   float64          // by the best explanation, its faults included
+	Wrong    bool             // left out of the diagnosis as a wrong row
 }
 
 // PortFlow is one port in one gate configuration of the survey.
@@ -83,7 +84,7 @@ type PortFlow struct {
 
 // Next is a reading that could still be taken, or a thing to look at.
 type Next struct {
-	Point    string         // tap, port or reserved point; "new tap in ID" for a hole to drill
+	Point    string         // tap, port or reserved point; "new tap at the upstream end of ID" for a hole to drill in duct ID
 	Quantity units.Quantity // NoQuantity: a check by eye
 	Open     readings.Open
 	HoseOff  []string // ports whose machine is unhooked while reading
@@ -129,7 +130,7 @@ type Result struct {
 	Candidates []Candidate // of at least 0.1 %, likeliest first
 	Groups     []Group     // candidates that can't be told apart; each candidate is in at most one
 	Ports      []PortFlow
-	Checks     []Check // one a reading, in order of the survey
+	Checks     []Check // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
 	Next       []Next
 	Fixes      []Fix    // all, in the order to do them
 	Doubts     []string // what weakens this result, and what would help

@@ -109,9 +109,9 @@ type Evidence struct {
 type Check struct {
 	Reading
 	Measured float64 `json:"measured"`
-	Expected float64 `json:"expected"`        // in a sound system, after what the readings teach about this one
-	Sigma    float64 `json:"sigma"`           // standard deviation of Measured less Expected
-	Fitted   float64 `json:"fitted"`          // with the asserted faults
+	Expected float64 `json:"expected"`        // without faults, the system as built being as the best explanation has it
+	Sigma    float64 `json:"sigma"`           // standard deviation of a fresh reading there if the system is sound, after all readings
+	Fitted   float64 `json:"fitted"`          // by the best explanation, its faults included
 	Unit     string  `json:"unit"`            // of all four
 	Wrong    bool    `json:"wrong,omitempty"` // left out of the diagnosis as a wrong row; absent if not
 }
@@ -127,7 +127,7 @@ type Port struct {
 
 // Next is a reading that could still be taken, or a thing to look at.
 type Next struct {
-	Point    string  `json:"point"`              // tap, port or reserved point; "new tap in ID": a hole to drill in that duct
+	Point    string  `json:"point"`              // tap, port or reserved point; "new tap at the upstream end of ID": a hole to drill in duct ID
 	Quantity string  `json:"quantity,omitempty"` // what to read; absent for a look
 	Open     string  `json:"open"`               // gates to open: ids joined with "+", "all" or "none"
 	HoseOff  string  `json:"hose_off,omitempty"` // ports to unhook while reading, joined with "+"; absent if none
