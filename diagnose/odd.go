@@ -24,15 +24,31 @@ const (
 // too fast for a vane. The rows stay usable.
 func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 	var out problem.List
+	warn := func(r *readings.Row, what, do string) {
+		out = append(out, problem.Problem{File: survey.File, Line: r.Line, Column: r.Columns.Value, What: what, Do: do, Warning: true})
+	}
+	var fast []*readings.Row
 	for i := range survey.Rows {
 		r := &survey.Rows[i]
 		if what, do, ok := odd(sys, r); ok {
-			out = append(out, problem.Problem{File: survey.File, Line: r.Line, Column: r.Columns.Value, What: what, Do: do, Warning: true})
+			warn(r, what, do)
+		} else if (r.Quantity == units.MeanVelocity || r.Quantity == units.CentreVelocity) && r.Value > fastVane {
+			fast = append(fast, r)
 		}
 	}
+	if len(fast) > 0 { // said once: the instrument is the same
+		more := ""
+		if n := len(fast) - 1; n > 0 {
+			more = fmt.Sprintf(", and %d more as fast", n)
+		}
+		warn(fast[0], fmt.Sprintf("a velocity of %s%s: more than most hand-held vanes can read", units.Format(fast[0].Value, units.Velocity, sys.Units), more),
+			"check unit and range of the instrument; above its range read velocity_pressure with a pitot tube")
+	}
+	out.Sort()
 	return out
 }
 
+// odd says what is odd about one row, and what to do.
 func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 	if blown(sys, r) {
 		return fmt.Sprintf("%s at %s says that the duct blows out, but it lies on the fan's suction side", r.Quantity, r.Point),
@@ -45,10 +61,6 @@ func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 	if g := shutGate(sys, r); g != "" && speed > seeping {
 		return fmt.Sprintf("much air at port %s, but the gate %s is not among those open", r.Point, g),
 			"check the column open, or that the gate was shut", true
-	}
-	if speed > fastVane && (r.Quantity == units.MeanVelocity || r.Quantity == units.CentreVelocity) {
-		return fmt.Sprintf("a velocity of %s is more than most hand-held vanes can read", units.Format(speed, units.Velocity, sys.Units)),
-			"check unit and range of the instrument; above its range read velocity_pressure with a pitot tube", true
 	}
 	return "", "", false
 }

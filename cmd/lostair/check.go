@@ -15,7 +15,7 @@ import (
 func newCheck(s streams) *cobra.Command {
 	return &cobra.Command{
 		Use:   "check SYSTEM [READINGS...]",
-		Short: "Check a system file and readings files, and say all that is wrong with them",
+		Short: "Check a system file and readings files; say all that is wrong",
 		Long: `Check a system file and readings files. Everything that is wrong is told at once,
 with file, line, column and what to do. If nothing is, a line for each file says
 what was understood. Readings that a system can't show, or hardly, are warned of:

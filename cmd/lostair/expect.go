@@ -21,7 +21,7 @@ func newExpect(s streams) *cobra.Command {
 		Short: "Say what every port and tap should read if nothing is wrong",
 		Long: `Compute what every port and tap of a sound system should read with the gates
 given. As CSV it is a readings file. Points without a tap or a port: ` + reservedHelp() + `.`,
-		Example: "  lostair expect system.yaml --open saw\n  lostair expect system.yaml --open saw+sander --open all --format csv -o expected.csv",
+		Example: "  lostair expect system.yaml --open saw\n  lostair expect system.yaml --open saw+sander --format csv -o expected.csv",
 		Args:    takes(1, 1, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := o.check(cmd, args[0]); err != nil {

@@ -26,7 +26,7 @@ func newNew(s streams) *cobra.Command {
 	var system string
 	cmd := &cobra.Command{
 		Use:   "new [FOLDER]",
-		Short: "Write a system file and a readings file with comments, to start your own",
+		Short: "Write a system file and a readings file to start your own",
 		Long: `Write a system file and a readings file into a folder (left out: this one). They
 describe a small invented shop and hold readings of it, so they can be diagnosed
 as they are; change them into your own.`,

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -28,10 +29,12 @@ what to read next.
 			return cmd.Help()
 		},
 	}
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, err} })
 	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newTrack(s), newPlan(s), newSheet(s), newDemo(s), newSources(s), newSchema(s), newVersion(s))
+	foldHelp(root)
 	return root
 }
 

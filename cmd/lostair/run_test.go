@@ -208,3 +208,15 @@ func requireFile(t *testing.T, path, want string) {
 	require.NoError(t, err)
 	require.Equal(t, want, string(got))
 }
+
+// Help is no wider than a terminal.
+func TestHelpWidth(t *testing.T) {
+	root := newRoot(streams{})
+	for _, c := range append(root.Commands(), root) {
+		text := c.Long + "\n" + c.LocalFlags().FlagUsagesWrapped(helpWidth)
+		for _, line := range strings.Split(text, "\n") {
+			assert.LessOrEqual(t, len(line), helpWidth, "%s: %s", c.Name(), line)
+		}
+		assert.Contains(t, c.UsageTemplate(), "FlagUsagesWrapped 80")
+	}
+}

@@ -62,15 +62,16 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 		},
 	}
 	o.flags(cmd, "html", "csv")
-	cmd.Flags().StringVar(&plan, "plan", "", "read what lostair plan chooses, or with =FILE what a readings file says; left out: the usual round")
+	cmd.Flags().StringVar(&plan, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	cmd.Flags().IntVar(&count, "count", planned, "how many readings the round of --plan may have")
 	unitsFlag(cmd, &units)
 	return cmd
 }
 
-// chosen stands for the round that plan chooses; no file can be called that.
-const chosen = "\x00chosen"
+// chosen stands for the round that plan chooses. A file of that name can be
+// given as ./lostair plan.
+const chosen = "lostair plan"
 
 // planFile is the file of --plan; it may stand behind a blank as well.
 func planFile(cmd *cobra.Command, plan string, args []string) (string, error) {
