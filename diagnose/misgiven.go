@@ -3,6 +3,7 @@ package diagnose
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/mat"
@@ -89,19 +90,34 @@ func (g *search) otherDiameters(x *given) []misgiven {
 	var ideas []resized
 	for _, i := range g.suspects() {
 		for _, d := range sizesNear(x.m.Sys.Ducts[i].Diameter) {
-			if s := x.withDiameter(i, d, g.s.kappa); s != nil {
-				ideas = append(ideas, resized{i, d, g.sound.misfit(s), s})
-			}
+			ideas = append(ideas, resized{duct: i, d: d, misfit: math.Inf(1)})
 		}
 	}
+	beside(func(w int) {
+		for k := w; k < len(ideas); k += workers {
+			c := &ideas[k]
+			if c.study = x.withDiameter(c.duct, c.d, g.s.kappa); c.study != nil {
+				c.misfit = g.sound.misfit(c.study)
+			}
+		}
+	})
+	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.study == nil })
 	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
 	n := float64(len(x.m.Sys.Ducts) * sizesEach)
-	var out []misgiven
-	for _, c := range ideas[:min(len(ideas), diameterFits)] {
-		if g.s.lost != nil {
-			c.study.slim()
+	ideas = ideas[:min(len(ideas), diameterFits)]
+	fits := make([]*fitted, len(ideas))
+	beside(func(w int) {
+		for k := w; k < len(ideas); k += workers {
+			s := ideas[k].study
+			if g.s.lost != nil {
+				s.slim()
+			}
+			fits[k] = s.fit(hypothesis{}, point{theta: append([]float64(nil), s.pr.mean...)})
 		}
-		f := c.study.fit(hypothesis{}, point{theta: append([]float64(nil), c.study.pr.mean...)})
+	})
+	var out []misgiven
+	for k, c := range ideas {
+		f := fits[k]
 		if !f.ok {
 			continue
 		}

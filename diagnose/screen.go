@@ -21,18 +21,22 @@ type idea struct {
 // screen estimates for every single addition to a fitted hypothesis what it
 // would gain. A first look is linear in everything, from the derivatives of
 // one adjoint sweep a reading; what promises most there is solved exactly at a
-// typical severity.
-func (s *study) screen(f *fitted, ss []*site, rows []*wrong) []idea {
+// typical severity, by studies that work beside one another.
+func (s *study) screen(f *fitted, ss []*site, rows []*wrong, pool []*study) []idea {
 	first := s.firstLook(f, ss)
 	sort.SliceStable(first, func(i, j int) bool { return first[i].score > first[j].score })
+	out := s.screenRows(f, rows)
+	beside(func(w int) { pool[w].secondLook(f, first[:min(secondLooks, len(first))], w) })
+	return append(out, first...)
+}
+
+// secondLook rates a worker's share of the ideas by what they do at a typical severity.
+func (s *study) secondLook(f *fitted, first []idea, w int) {
 	m := len(s.obs)
 	h := make([]float64, m)
 	d, sd := mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
-	out := s.screenRows(f, rows)
-	for i, x := range first {
-		if i >= secondLooks {
-			break
-		}
+	for i := w; i < len(first); i += workers {
+		x := first[i]
 		v := x.faults[len(x.faults)-1]
 		p := point{f.at.theta, append(append([]float64(nil), f.at.z...), severities[v.kind].mean)}
 		if s.predict(p, x.hypothesis, h) != nil {
@@ -46,7 +50,6 @@ func (s *study) screen(f *fitted, ss []*site, rows []*wrong) []idea {
 		}
 		first[i].score = f.evidence + x.prior + amplitudeGain(mat.Dot(d, f.fit.alpha), mat.Dot(d, sd))
 	}
-	return append(out, first...)
 }
 
 // secondLooks is how many additions are solved exactly.

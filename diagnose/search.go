@@ -234,7 +234,7 @@ func (g *search) ideas(beam []*fitted) []idea {
 	var out []idea
 	best := map[string]int{}
 	for _, f := range beam {
-		for _, x := range g.s.screen(f, g.sites, g.rows) {
+		for _, x := range g.s.screen(f, g.sites, g.rows, g.workers()) {
 			if len(x.faults) > maxFaults {
 				continue
 			}
@@ -298,23 +298,19 @@ func (g *search) try(ideas []idea, best float64) []*fitted {
 	for _, x := range ideas {
 		g.seen[x.key] = true
 	}
-	var wg sync.WaitGroup
-	for w, s := range g.workers() {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := w; i < len(ideas); i += workers {
-				if s.ref = ideas[i].from.fit; s.ref == nil {
-					s.ref = g.sound.fit
-				}
-				s.bar = best - ideas[i].prior - hopeless
-				f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
-				f.prior, f.key = ideas[i].prior, ideas[i].key
-				fits[i] = f
+	pool := g.workers()
+	beside(func(w int) {
+		s := pool[w]
+		for i := w; i < len(ideas); i += workers {
+			if s.ref = ideas[i].from.fit; s.ref == nil {
+				s.ref = g.sound.fit
 			}
-		}()
-	}
-	wg.Wait()
+			s.bar = best - ideas[i].prior - hopeless
+			f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
+			f.prior, f.key = ideas[i].prior, ideas[i].key
+			fits[i] = f
+		}
+	})
 	var out []*fitted
 	for _, f := range fits {
 		if f.ok {
@@ -334,6 +330,16 @@ func (g *search) fits() int {
 
 // workers is how many fits go on at once.
 const workers = 2
+
+// beside runs work for each worker at the same time. Each does a share that
+// does not hang on how fast the others are.
+func beside(work func(w int)) {
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() { work(w) })
+	}
+	wg.Wait()
+}
 
 // workers returns a study for each worker, with solver states of its own.
 func (g *search) workers() []*study {

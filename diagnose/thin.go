@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 	"sort"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -124,34 +123,28 @@ func (s *study) sparseRows() []sparse {
 	rows := make([]sparse, len(s.obs))
 	at := point{theta: s.pr.mean}
 	bad := make([]bool, workers)
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			t := s.twin()
-			bad[w] = t.predict(at, hypothesis{}, make([]float64, len(s.obs))) != nil
-			if bad[w] {
-				return
+	beside(func(w int) {
+		t := s.twin()
+		bad[w] = t.predict(at, hypothesis{}, make([]float64, len(s.obs))) != nil
+		if bad[w] {
+			return
+		}
+		row := make([]float64, s.n)
+		for c, st := range t.states {
+			if len(s.by[c]) == 0 {
+				continue
 			}
-			row := make([]float64, s.n)
-			for c, st := range t.states {
-				if len(s.by[c]) == 0 {
+			st.Prepare()
+			for k, i := range s.by[c] {
+				if k%workers != w {
 					continue
 				}
-				st.Prepare()
-				for k, i := range s.by[c] {
-					if k%workers != w {
-						continue
-					}
-					clear(row)
-					t.jacobianRow(st, at.theta, &t.obs[i], i, row, nil, nil)
-					rows[i] = t.compress(row, i)
-				}
+				clear(row)
+				t.jacobianRow(st, at.theta, &t.obs[i], i, row, nil, nil)
+				rows[i] = t.compress(row, i)
 			}
-		}()
-	}
-	wg.Wait()
+		}
+	})
 	if slices.Contains(bad, true) {
 		return nil
 	}
@@ -245,30 +238,24 @@ func (w *white) residual() bool {
 func (s *study) covariance(rows []sparse, S *mat.SymDense) *mat.SymDense {
 	m := len(rows)
 	k2 := s.kappa * s.kappa * s.pr.scale
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			wide := make([]float64, s.n)
-			for i := w; i < m; i += workers {
-				for k, x := range rows[i].ix {
-					wide[x] = k2 * rows[i].v[k]
-				}
-				for j := i; j < m; j++ {
-					var d float64
-					for k, x := range rows[j].ix {
-						d += rows[j].v[k] * wide[x]
-					}
-					S.SetSym(i, j, d)
-				}
-				for _, x := range rows[i].ix {
-					wide[x] = 0
-				}
+	beside(func(w int) {
+		wide := make([]float64, s.n)
+		for i := w; i < m; i += workers {
+			for k, x := range rows[i].ix {
+				wide[x] = k2 * rows[i].v[k]
 			}
-		}()
-	}
-	wg.Wait()
+			for j := i; j < m; j++ {
+				var d float64
+				for k, x := range rows[j].ix {
+					d += rows[j].v[k] * wide[x]
+				}
+				S.SetSym(i, j, d)
+			}
+			for _, x := range rows[i].ix {
+				wide[x] = 0
+			}
+		}
+	})
 	if s.pr.v != nil {
 		S.AddSym(S, s.taught2(rows))
 	}

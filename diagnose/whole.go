@@ -1,9 +1,6 @@
 package diagnose
 
-import (
-	"math"
-	"sync"
-)
+import "math"
 
 // wholeSurvey is the survey with all its readings, of one that was thinned: what was
 // found with the readings kept is held against every one of them.
@@ -47,15 +44,7 @@ func (w *wholeSurvey) checks(p *posterior) []Check {
 	}
 	out := make([]Check, len(w.s.obs))
 	bad := make([]bool, workers)
-	var wg sync.WaitGroup
-	for k := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			bad[k] = !w.share(k, p, out)
-		}()
-	}
-	wg.Wait()
+	beside(func(k int) { bad[k] = !w.share(k, p, out) })
 	for k := range bad {
 		if bad[k] {
 			return nil
