@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"embed"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -10,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/diagnose/trial"
 	"lostair/report"
 )
 
@@ -21,6 +23,8 @@ const demoFolder = "lostair-demo"
 
 func newDemo(s streams) *cobra.Command {
 	var force, plain bool
+	var ports int
+	var seed uint64
 	cmd := &cobra.Command{
 		Use:   "demo [FOLDER]",
 		Short: "Write an invented shop with a fault in it, and diagnose it",
@@ -28,15 +32,26 @@ func newDemo(s streams) *cobra.Command {
 a folder (left out: ` + demoFolder + `), and diagnose it. An earlier survey of the sound
 shop is there too, to try --baseline with, and two years of monthly surveys, to try
 lostair track with. Files that are there already
-and are no longer the demo's are left alone, unless --force is given.`,
-		Example: "  lostair demo\n  lostair demo somewhere/else",
+and are no longer the demo's are left alone, unless --force is given.
+
+With --ports an invented plant of that many ports is written and diagnosed
+instead, with a leak, a blockage and a loaded filter somewhere in it; what was
+put in is said at the end. Another --seed gives another plant.`,
+		Example: "  lostair demo\n  lostair demo somewhere/else\n  lostair demo --ports 300",
 		Args:    takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := demoFolder
 			if len(args) > 0 {
 				dir = args[0]
 			}
-			if err := writeDemo(dir, force); err != nil {
+			if cmd.Flags().Changed("seed") && !cmd.Flags().Changed("ports") {
+				return usageError{cmd, errors.New("--seed goes with --ports")}
+			}
+			files, c, err := filesOfDemo(cmd.Flags().Changed("ports"), ports, seed)
+			if err != nil {
+				return usageError{cmd, err}
+			}
+			if err := writeDemo(dir, files, force); err != nil {
 				return err
 			}
 			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
@@ -52,14 +67,33 @@ and are no longer the demo's are left alone, unless --force is given.`,
 				return err
 			}
 			var o output
-			return o.write(s, func(w io.Writer) error {
+			err = o.write(s, func(w io.Writer) error {
 				return report.Text(w, report.From(results[0], l.sys.Units), styleFor(s, plain))
 			})
+			if err != nil || c == nil {
+				return err
+			}
+			return sayTruth(s.out, c)
 		},
 	}
 	cmd.Flags().BoolVar(&force, "force", false, "replace files that differ from the demo's")
+	cmd.Flags().IntVar(&ports, "ports", 0, "invent a plant of this many ports")
+	cmd.Flags().Uint64Var(&seed, "seed", plantDefault, "of --ports: another number, another plant")
 	plainFlag(cmd, &plain)
 	return cmd
+}
+
+// filesOfDemo are the embedded shop's, or those of an invented plant.
+func filesOfDemo(invent bool, ports int, seed uint64) ([]namedFile, *trial.Case, error) {
+	if !invent {
+		files, err := demoFiles()
+		return files, nil, err
+	}
+	c, err := inventedPlant(ports, seed)
+	if err != nil {
+		return nil, nil, err
+	}
+	return plantFiles(c), c, nil
 }
 
 func demoFiles() ([]namedFile, error) {
@@ -81,11 +115,7 @@ func demoFiles() ([]namedFile, error) {
 const historyFolder = "history"
 
 // writeDemo writes the demo's files but those that are there as they should be.
-func writeDemo(dir string, force bool) error {
-	files, err := demoFiles()
-	if err != nil {
-		return err
-	}
+func writeDemo(dir string, files []namedFile, force bool) error {
 	var missing []namedFile
 	for _, f := range files {
 		if have, err := os.ReadFile(filepath.Join(dir, f.name)); err != nil || !bytes.Equal(have, f.data) {

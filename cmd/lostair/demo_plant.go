@@ -1,0 +1,58 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"lostair/diagnose/trial"
+	"lostair/readings/units"
+)
+
+// Bounds of an invented plant.
+const (
+	plantMost    = 1000
+	plantEach    = 5 // readings a port
+	plantDefault = 7 // seed
+)
+
+// plantFaults are put into an invented plant, a place each.
+var plantFaults = []string{trial.Leak, trial.Blockage, trial.FilterLoaded}
+
+// inventedPlant makes up a plant of so many ports with faults in it, and a
+// survey of it. The same numbers give the same files.
+func inventedPlant(ports int, seed uint64) (*trial.Case, error) {
+	if ports < 1 || ports > plantMost {
+		return nil, fmt.Errorf("--ports %d: from 1 to %d", ports, plantMost)
+	}
+	c, err := trial.CaseOf(seed, trial.Plant(seed, ports, units.Metric), trial.Options{Readings: plantEach * ports, Style: trial.Rich,
+		Kinds: plantFaults, Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
+	if err != nil {
+		return nil, fmt.Errorf("no such plant; try another --seed: %w", err)
+	}
+	return c, nil
+}
+
+func plantFiles(c *trial.Case) []namedFile {
+	return []namedFile{{systemFile, c.SystemYAML}, {readingsFile, c.SurveyCSV}}
+}
+
+// sayTruth tells what was put into an invented plant.
+func sayTruth(w io.Writer, c *trial.Case) error {
+	if _, err := fmt.Fprint(w, "\nWhat was put in\n---------------\n"); err != nil {
+		return err
+	}
+	for _, f := range c.Truth.Faults {
+		if !f.Main() {
+			continue
+		}
+		seen := fmt.Sprintf("it moves the readings by %.0f times their errors", math.Round(f.SNR))
+		if !f.Observable {
+			seen = "too small for these readings to show"
+		}
+		if _, err := fmt.Fprintf(w, "* %s at %s: %s\n", f.Kind, f.Where, seen); err != nil {
+			return err
+		}
+	}
+	return nil
+}
