@@ -80,6 +80,7 @@ type Verified struct {
 	System    *duct.System
 	Survey    *readings.Survey // all surveys as one
 	Files     []string
+	Asked     []readings.Open // settings of the gates that were named
 	Tolerance float64
 	Filter    float64
 	Density   float64 // of the air, kg/m³
@@ -163,7 +164,7 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
 	p := posteriorOf(g, s.unlistedEvidence(g.sound))
-	v := &verification{p: p, s: s, opt: opt, out: &Verified{System: sys, Survey: survey, Tolerance: opt.Tolerance, Filter: opt.Filter,
+	v := &verification{p: p, s: s, opt: opt, out: &Verified{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
 		Density: m.Air.Density, Convey: conveyOf(sys), Result: p.result(sys, survey, opt.Baselines)}}
 	for _, x := range surveys {
 		v.out.Files = append(v.out.Files, x.File)

@@ -269,6 +269,7 @@ func (v *verification) velocities(c judgedConfig) {
 		}
 		l := lineOf(Carrying, m.Sys.Ducts[ducts[k]].ID, c.open, units.Velocity, &x, v.least(ducts[k]), 0)
 		l.Design = design[k]
+		v.show(&l, c.cfg, probes[k])
 		v.out.Lines = append(v.out.Lines, l)
 	}
 }

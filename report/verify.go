@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/readings"
 	"lostair/readings/units"
 )
 
@@ -22,6 +23,7 @@ type Verification struct {
 	Tolerance   float64      `json:"tolerance"`     // of flows and pressures against design, as a share
 	FilterTimes float64      `json:"filter"`        // multiple of the clean drop that the system must bear
 	Convey      ConveyLimits `json:"conveying"`     // slowest air that carries the dust
+	Asked       []string     `json:"asked"`         // settings of the gates that were named
 	Lines       []VerifyLine `json:"lines"`         // one a demand
 	Carry       []CarryNeed  `json:"carry"`         // gates that alone leave dust lying in a main
 	Fan         *FanPlace    `json:"fan,omitempty"` // absent if it could not be worked out
@@ -106,11 +108,15 @@ func FromVerified(v *diagnose.Verified, u units.System) *Verification {
 		FilterTimes: v.Filter, Faults: r.Faults, Cautions: r.Cautions, Lines: []VerifyLine{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
 		Convey: ConveyLimits{amount(v.Convey.Branch, units.Velocity, u), amount(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
 	for _, l := range v.Lines {
-		if l.Topic == diagnose.NoFault && l.Outcome == diagnose.NotShown && len(r.Next) > 0 {
-			l.Show = lower(nextWords(r.Next[0]))
+		if l.Topic == diagnose.NoFault && l.Outcome == diagnose.NotShown {
+			l.Show = "what lostair plan lists first, which finds small faults too"
+			if len(r.Next) > 0 {
+				l.Show = lower(nextWords(r.Next[0]))
+			}
 		}
 		out.add(l, u)
 	}
+	out.Asked = each(v.Asked, func(o readings.Open) string { return o.String() })
 	for _, c := range v.Carry {
 		out.Carry = append(out.Carry, carryNeed(c, u))
 	}

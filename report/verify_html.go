@@ -34,6 +34,8 @@ type verifyPage struct {
 	SoundState             *verifyMark
 	FaultText              []string
 	ToShow                 []string
+	MoreSpeeds             []string
+	CarryLead              string
 	Meters                 []string
 	Figures                []treeFigure
 	FlowUnit, PressureUnit string
@@ -80,14 +82,13 @@ func newVerifyPage(d *diagnose.Verified, u units.System) *verifyPage {
 	for _, l := range v.of("port-design") {
 		p.Ports = append(p.Ports, newVerifyPort(v, l))
 	}
-	for _, s := range v.speeds() {
-		o := "pass"
-		if s.fail > 0 {
-			o = "fail"
-		} else if s.unsure > 0 {
-			o = "not shown"
-		}
-		p.Speeds = append(p.Speeds, verifySpeed{spaced(s.open), s.pass + s.fail + s.unsure, markOf(o), slowWords(s.slow)})
+	first, rest := v.firstSpeeds()
+	for _, s := range first {
+		p.Speeds = append(p.Speeds, verifySpeed{spaced(s.open), s.pass + s.fail + s.unsure, markOf(s.outcome()), slowWords(s.slow)})
+	}
+	p.MoreSpeeds = rest
+	if len(v.Carry) > 0 {
+		p.CarryLead = carryLead(v)
 	}
 	for _, c := range v.Carry {
 		p.CarryText = append(p.CarryText, carryWords(c))

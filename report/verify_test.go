@@ -69,7 +69,7 @@ func TestOutcomesAreJudgedByProbability(t *testing.T) {
 
 func TestCarryWords(t *testing.T) {
 	c := CarryNeed{Port: "saw", Slow: []SlowDuct{{"main", 14.2, 18, "m/s"}}}
-	require.Contains(t, carryWords(c), "saw alone leaves dust lying in main (14.2, least 18 m/s). No three gates put that right")
+	require.Contains(t, carryWords(c), "saw alone leaves dust lying in main (14.2). No three gates put that right")
 	c.Clear = []string{"planer"}
 	require.Contains(t, carryWords(c), "clear the main by opening planer.")
 	c.Together, c.Short = []string{"floor"}, []string{"saw"}

@@ -3,6 +3,8 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
+	"sort"
 	"strings"
 
 	"lostair/report/layout"
@@ -159,30 +161,84 @@ func (v *Verification) speeds() []settingSpeeds {
 }
 
 func (p *page) verifySpeeds(v *Verification) {
-	all := v.speeds()
-	if len(all) == 0 {
+	if len(v.speeds()) == 0 {
 		return
 	}
 	p.heading("Does the air carry the dust?")
 	p.para("", fmt.Sprintf("It must move at %s or more in a branch and %s in a main, %s.", withUnit(v.Convey.Branch.Value, v.Convey.Branch.Unit), withUnit(v.Convey.Main.Value, v.Convey.Main.Unit), v.Convey.Source), plainText)
+	all, rest := v.firstSpeeds()
 	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 12}, {Head: "ducts", Right: true}, {Head: ""}, {Head: "too slow, or may be", Least: 20}}}
-	var marks []string
 	for _, s := range all {
-		word := "pass"
-		if s.fail > 0 {
-			word = "fail"
-		} else if s.unsure > 0 {
-			word = "not shown"
-		}
-		marks = append(marks, word)
-		t.Rows = append(t.Rows, []string{strings.ReplaceAll(s.open, "+", " + "), fmt.Sprint(s.pass + s.fail + s.unsure), outcomeWord(word), slowWords(s.slow)})
+		t.Rows = append(t.Rows, []string{strings.ReplaceAll(s.open, "+", " + "), fmt.Sprint(s.pass + s.fail + s.unsure), outcomeWord(s.outcome()), slowWords(s.slow)})
 	}
 	p.table("", t, func(row, column int) string {
 		if column == 2 {
-			return outcomeColor(marks[row])
+			return outcomeColor(all[row].outcome())
 		}
 		return plainText
 	})
+	for _, x := range rest {
+		p.para("", x, plainText)
+	}
+}
+
+// outcome is that of all ducts together.
+func (s *settingSpeeds) outcome() string {
+	switch {
+	case s.fail > 0:
+		return "fail"
+	case s.unsure > 0:
+		return "not shown"
+	}
+	return "pass"
+}
+
+// worst is the slowest air as a share of what it must be.
+func (s *settingSpeeds) worst() float64 {
+	out := math.Inf(1)
+	for _, l := range s.slow {
+		out = math.Min(out, l.Value.Value/l.Least)
+	}
+	return out
+}
+
+// mostPairs is how many pairs nobody asked for a table shows.
+const mostPairs = 5
+
+// firstSpeeds are the settings that matter first: each port's gates alone, those
+// that were named, all open, and of the pairs the worst. The others are named in
+// a sentence by outcome.
+func (v *Verification) firstSpeeds() (first []settingSpeeds, rest []string) {
+	alone := map[string]bool{"all": true}
+	for _, l := range v.of("port-design") {
+		alone[l.Open] = true
+	}
+	for _, o := range v.Asked {
+		alone[o] = true
+	}
+	var pairs []settingSpeeds
+	for _, s := range v.speeds() {
+		if alone[s.open] {
+			first = append(first, s)
+		} else {
+			pairs = append(pairs, s)
+		}
+	}
+	sort.SliceStable(pairs, func(a, b int) bool { return pairs[a].worst() < pairs[b].worst() })
+	by := map[string][]string{}
+	for i, s := range pairs {
+		if i < mostPairs && s.outcome() != "pass" {
+			first = append(first, s)
+			continue
+		}
+		by[s.outcome()] = append(by[s.outcome()], strings.ReplaceAll(s.open, "+", " + "))
+	}
+	for _, o := range []struct{ outcome, words string }{{"fail", "Too slow somewhere as well with"}, {"not shown", "Not shown with"}, {"pass", "Carried all the way with"}} {
+		if n := by[o.outcome]; len(n) > 0 {
+			rest = append(rest, fmt.Sprintf("%s %s.", o.words, strings.Join(n, ", ")))
+		}
+	}
+	return first, rest
 }
 
 // mostSlow is how many slow ducts a row names.
@@ -195,7 +251,7 @@ func slowWords(slow []VerifyLine) string {
 			parts = append(parts, fmt.Sprintf("%d more", len(slow)-mostSlow))
 			break
 		}
-		s := l.Where + " " + shown(l.Value.Value)
+		s := l.Where + " " + about(l.Value.Value)
 		if l.Outcome != "fail" {
 			s += "?"
 		}
@@ -209,18 +265,24 @@ func (p *page) verifyCarry(v *Verification) {
 		return
 	}
 	p.heading("What to open together, so that no dust lies in a main")
+	p.para("", carryLead(v), plainText)
 	for _, c := range v.Carry {
 		p.para("* ", carryWords(c), plainText)
 	}
+}
+
+// carryLead says what the figures in brackets are.
+func carryLead(v *Verification) string {
+	return fmt.Sprintf("In brackets the air in the main, which must move at %s.", withUnit(v.Convey.Main.Value, v.Convey.Main.Unit))
 }
 
 // carryWords says what one gate alone does, and what to open with it.
 func carryWords(c CarryNeed) string {
 	var slow []string
 	for _, s := range c.Slow {
-		slow = append(slow, fmt.Sprintf("%s (%s, least %s)", s.Duct, shown(s.Velocity), withUnit(s.Least, s.Unit)))
+		slow = append(slow, fmt.Sprintf("%s (%s)", s.Duct, about(s.Velocity)))
 	}
-	s := fmt.Sprintf("%s alone leaves dust lying in %s.", c.Port, strings.Join(slow, " and "))
+	s := fmt.Sprintf("%s alone leaves dust lying in %s.", c.Port, listed(slow))
 	switch {
 	case len(c.Together) > 0:
 		s += fmt.Sprintf(" Open %s with it.", listed(c.Together))
@@ -250,7 +312,7 @@ func (p *page) verifyPressures(v *Verification) {
 	p.heading(fmt.Sprintf("Suction at the taps, within %.0f %% of design", 100*v.Tolerance) + unitOf(lines))
 	t := layout.Table{Columns: []layout.Column{{Head: "tap", Least: 6}, {Head: "gates open", Least: 10}, {Head: "as built", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "design", Right: true}, {Head: "differs", Right: true}, {Head: ""}}}
 	for _, l := range lines {
-		t.Rows = append(t.Rows, []string{l.Where, strings.ReplaceAll(l.Open, "+", " + "), shown(l.Value.Value), l.Value.span(), shown(l.Design), changeOf(l.Design, l.Value.Value), outcomeWord(l.Outcome)})
+		t.Rows = append(t.Rows, []string{l.Where, strings.ReplaceAll(l.Open, "+", " + "), even(l.Value.Value), evenSpan(l.Value), even(l.Design), changeOf(l.Design, l.Value.Value), outcomeWord(l.Outcome)})
 	}
 	p.table("", t, func(row, column int) string {
 		if column == 6 {
@@ -290,6 +352,9 @@ func fanPlaceWords(f FanPlace) string {
 		gates(f.Open), withUnit(f.Flow.Value, f.Flow.Unit), f.Flow.span(), withUnit(f.Pressure.Value, f.Pressure.Unit), 100*f.OfFree, 100*f.OfPeak)
 }
 
+// mostBears is a load on the filter from which on its number says nothing more.
+const mostBears = 10
+
 // roomWords says what the filter may come to.
 func roomWords(v *Verification) string {
 	by := map[string][]string{}
@@ -309,8 +374,8 @@ func roomWords(v *Verification) string {
 	}
 	s += " " + strings.Join(parts, "; ") + "."
 	if v.Fan != nil && v.Fan.First != "" {
-		if v.Fan.Bears >= 50 {
-			return s + " Even at fifty times no port that has enough now falls short."
+		if v.Fan.Bears >= mostBears {
+			return s + " Even at ten times no port that has enough now falls short."
 		}
 		s += fmt.Sprintf(" The first of those that have enough now to fall short is %s, at %s.", v.Fan.First, withUnit(v.Fan.Bears, "x"))
 	}
@@ -408,6 +473,9 @@ func topicWords(l VerifyLine) string {
 		return "the fan"
 	case "no-fault":
 		return "what is wrong, if anything"
+	}
+	if l.Topic == "carrying" {
+		return "the speed in " + l.Where
 	}
 	return l.Where
 }

@@ -214,3 +214,15 @@ func even(v float64) string {
 	}
 	return fmt.Sprintf("%.2f", v)
 }
+
+// evenSpan is an interval in even figures.
+func evenSpan(v *Interval) string { return even(v.Low) + " to " + even(v.High) }
+
+// about shows three figures at most, of large values too.
+func about(v float64) string {
+	if math.Abs(v) >= 1000 {
+		k := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
+		return fmt.Sprintf("%.0f", math.Round(v/k)*k)
+	}
+	return shown(v)
+}
