@@ -68,7 +68,7 @@ func TestOneBadSurveyIsNoStep(t *testing.T) {
 // sides; value from memory).
 func TestLimitsAreThoseOfTheRunLength(t *testing.T) {
 	ewma, cusum := limitsFor(20, 52)
-	require.InDelta(t, 4.90, ewma, 0.02) // tables give Φ(4.9) = 1 − 4.79e-7
+	require.InDelta(t, 4.819, ewma, 0.005) // Φ⁻¹(1 − 0.003/4160)
 	b := cusum + 1.166
 	run := (math.Exp(2*chartSlack*b) - 2*chartSlack*b - 1) / (2 * chartSlack * chartSlack)
 	require.InEpsilon(t, 4*20*52/falseYear, run, 1e-6)
