@@ -45,7 +45,8 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 			p.Others = append(p.Others, c)
 		}
 	}
-	p.Steps = stepsOnce(r)
+	p.Steps = r.Fixes
+	onceOnly(p.Suspects, r)
 	v := newTreeView(d, u, p.Suspects)
 	p.Figures, p.Ducts = v.figures(), v.rows()
 	p.Rows = portRows(d, r)
@@ -60,20 +61,18 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	return p
 }
 
-// stepsOnce are the fixes in the order to do them; what one gains is left out
-// where it stands with its suspect already.
-func stepsOnce(r *Result) []Fix {
-	told := map[string]bool{}
-	for _, f := range r.Faults {
-		told[f.Do] = len(f.Gains) > 0
-	}
-	out := slices.Clone(r.Fixes)
-	for i := range out {
-		if told[out[i].Do] {
-			out[i].Gains = nil
+// onceOnly takes from the suspects what stands among the steps anyway: where to
+// search, what to do and what it gains.
+func onceOnly(list []suspect, r *Result) {
+	for i := range list {
+		f := &list[i]
+		if f.Zone != "" && told(r, f.Zone) {
+			f.Zone = ""
+		}
+		if slices.ContainsFunc(r.Fixes, func(x Fix) bool { return x.Do == f.Do }) {
+			f.Do, f.Gains = "", nil
 		}
 	}
-	return out
 }
 
 func verdictWord(r *Result) (word, mark string) {

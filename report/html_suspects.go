@@ -25,7 +25,7 @@ func suspects(r *Result) []suspect {
 	for i, f := range append(main, narrow...) {
 		s := suspect{Number: strconv.Itoa(i + 1), Fault: f}
 		if f.Severity != nil {
-			s.Size = minus(withSpan(*f.Severity))
+			s.Size = unbroken(pretty(minus(withSpan(*f.Severity))))
 		}
 		out = append(out, s)
 	}
