@@ -140,6 +140,9 @@ func (k *tracking) add(s Series, list []change, c charted) {
 		p := Point{Known: !x.none}
 		if p.Known {
 			sd := 1.645 * math.Hypot(c.scale*x.fresh, x.lasting)
+			if !gauges[s.Gauge].one {
+				sd = math.Hypot(sd, placeSpread*x.value)
+			}
 			p.Value = Interval{s.Gauge.value(x.value), s.Gauge.value(x.value - sd), s.Gauge.value(x.value + sd)}
 		}
 		if e := i - k.ref; e >= 0 && e < len(c.ewma.Values) {

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"time"
 
@@ -265,7 +266,12 @@ func rateWords(r Series, s Signal) string {
 	return ", " + ratioText(s.Rate.Value) + " a week"
 }
 
+// signed is a change to two figures.
 func signed(v float64, unit string) string {
+	two := strconv.FormatFloat(v, 'g', 2, 64)
+	if x, err := strconv.ParseFloat(two, 64); err == nil {
+		v = x
+	}
 	if v > 0 {
 		return "+" + withUnit(v, unit)
 	}

@@ -81,7 +81,7 @@ func (p *page) trackSeries(t *Tracked) {
 		}
 		v, state := s.last(), t.stateOf(s)
 		marks = append(marks, state)
-		tab.Rows = append(tab.Rows, []string{s.Name, sparkline(s, p.style.Plain, min(max(p.style.Width-restCells, 6), sparkCells)), withUnit(v.Value, shortUnit(v.Unit)), v.span(), state})
+		tab.Rows = append(tab.Rows, []string{s.Name, sparkline(s, p.style.Plain, min(max(p.style.Width-restCells, 6), sparkCells)), strings.TrimSpace(even(v.Value) + " " + shortUnit(v.Unit)), v.span(), state})
 	}
 	p.table("", tab, func(row, column int) string {
 		if column != 4 {
