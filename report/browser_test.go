@@ -254,7 +254,7 @@ func checkTree(t *testing.T, ctx context.Context) {
 		role := strings.Trim(string(n.Role.Value), `"`)
 		count[role]++
 		switch role {
-		case "image", "img", "heading", "link", "columnheader", "rowheader":
+		case "image", "img", "heading", "link", "table", "columnheader", "rowheader":
 			name := ""
 			if n.Name != nil {
 				name = strings.Trim(string(n.Name.Value), `"`)

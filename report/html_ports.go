@@ -64,7 +64,7 @@ func newPortRow(p Port, most float64) portRow {
 	default:
 		r.State, r.Word = "open", "? not shown"
 	}
-	r.Alt = fmt.Sprintf("%s: flow %s", p.Port, p.Flow.mid())
+	r.Alt = fmt.Sprintf("%s, %s: flow %s", p.Port, gates(p.Open), p.Flow.mid())
 	if p.Expected != nil {
 		r.Alt += ", expected " + shown(*p.Expected)
 	}

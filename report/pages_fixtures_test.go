@@ -187,7 +187,7 @@ func demoFaults(sv *readings.Survey) []diagnose.Fault {
 		{Candidate: diagnose.Candidate{Kind: diagnose.Undersized, Where: "sander-hose", Probability: 0.9}, Together: 0.9,
 			Severity: diagnose.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Why: "sander"},
 		{Candidate: diagnose.Candidate{Kind: diagnose.ReadingWrong, Where: "row 6", Probability: 0.97}, Together: 0.97,
-			Severity: diagnose.Interval{Value: 38, Low: 37, High: 39}, Dimension: units.Velocity, Row: &sv.Rows[4], Why: "two digits have changed places"},
+			Severity: diagnose.Interval{Value: -2265, Low: -2310, High: -2220}, Dimension: units.Pressure, Row: &sv.Rows[4], Why: "two digits have changed places"},
 	}
 }
 
