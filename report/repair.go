@@ -126,6 +126,9 @@ func repairSummary(r *Repair) []string {
 		"same":      fmt.Sprintf("Nothing that these readings can see has changed: better %s, worse %s.", percent(r.Improved), percent(r.Worse)),
 		"not shown": fmt.Sprintf("Whether it is better is not shown: better %s, worse %s.", percent(r.Improved), percent(r.Worse)),
 	}[r.Verdict]
+	if gainWords(r) != "" && (r.Verdict == "same" || r.Verdict == "not shown") {
+		first = fmt.Sprintf("The air has changed, and that a fault has gone is not shown (better %s, worse %s): a filter, say, is another one each day.", percent(r.Improved), percent(r.Worse))
+	}
 	out := []string{first}
 	for i, c := range r.Changes {
 		if r.Verdict == "same" || c.Together < 0.5 && i > 0 {
