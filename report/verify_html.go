@@ -97,8 +97,8 @@ func newVerifyPage(d *diagnose.Verified, u units.System) *verifyPage {
 		p.SizeText = append(p.SizeText, sizeWords(x))
 	}
 	for _, l := range v.of("pressure") {
-		p.Pressures = append(p.Pressures, verifyRow{l.Where, spaced(l.Open), numeral(l.Value.Value), numeral(l.Value.Low) + " to " + numeral(l.Value.High),
-			numeral(l.Design), minus(changeOf(l.Design, l.Value.Value)), markOf(l.Outcome)})
+		p.Pressures = append(p.Pressures, verifyRow{l.Where, spaced(l.Open), minus(even(l.Value.Value)), minus(evenSpan(l.Value)),
+			minus(even(l.Design)), minus(changeOf(l.Design, l.Value.Value)), markOf(l.Outcome)})
 	}
 	for _, l := range v.of("fan") {
 		m := markOf(l.Outcome)
