@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"strings"
 
 	"lostair/diagnose/airflow"
 	"lostair/readings"
@@ -126,5 +127,5 @@ func openWords(o readings.Open) string {
 	case len(o.Gates) == 0:
 		return "all gates shut"
 	}
-	return o.String() + " open"
+	return strings.Join(o.Gates, " + ") + " open"
 }

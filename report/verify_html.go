@@ -116,7 +116,7 @@ func newVerifyPage(d *diagnose.Verified, u units.System) *verifyPage {
 	if len(v.of("filter-room")) > 0 {
 		p.Collector = append(p.Collector, roomWords(v))
 	}
-	for _, f := range v.Faults {
+	for _, f := range v.notSizes() {
 		p.FaultText = append(p.FaultText, title(f.Name)+", "+percent(f.Together)+": "+f.Do)
 	}
 	for _, i := range v.Instruments {

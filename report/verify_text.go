@@ -405,9 +405,20 @@ func (p *page) verifyFaults(v *Verification) {
 	for _, l := range v.of("no-fault") {
 		p.para("", soundWords(l), outcomeColor(l.Outcome))
 	}
-	for _, f := range v.Faults {
+	for _, f := range v.notSizes() {
 		p.para("* ", fmt.Sprintf("%s, %s: %s", title(f.Name), percent(f.Together), f.Do), plainText)
 	}
+}
+
+// notSizes are the faults but for drops that are too small, which have lines of their own.
+func (v *Verification) notSizes() []Fault {
+	var out []Fault
+	for _, f := range v.Faults {
+		if f.Kind != "undersized" || len(v.Sizes) == 0 {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 func soundWords(l VerifyLine) string {
