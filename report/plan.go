@@ -145,7 +145,7 @@ func (p *page) hides(r *Result) {
 		return
 	}
 	p.heading("What could still hide")
-	p.para("", "Faults smaller than these:", plainText)
+	p.para("", "Faults milder than these:", plainText)
 	p.shows(r.Shows)
 }
 
