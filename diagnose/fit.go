@@ -16,12 +16,17 @@ type fitDetail struct {
 	rows   []sparse   // in place of j, of a thinned survey
 	rowsAt []float64  // what each reading was when its row was worked out
 	jv     *mat.Dense // J·V
-	chol   cholesky
-	alpha  *mat.VecDense // S⁻¹ r
-	r      []float64
-	y      []float64
-	noise  []float64 // variance of the fresh errors
-	quad   float64   // rᵀ S⁻¹ r
+
+	shared      []float64 // of a thinned survey: J C Jᵀ before a baseline, upper half
+	sharedRows  []sparse  // the rows it was worked out with
+	sharedKappa float64   // and the factor on the spread
+
+	chol  cholesky
+	alpha *mat.VecDense // S⁻¹ r
+	r     []float64
+	y     []float64
+	noise []float64 // variance of the fresh errors
+	quad  float64   // rᵀ S⁻¹ r
 }
 
 const (
@@ -195,7 +200,7 @@ const modelError = 0.001
 func (s *study) factor(f *fitted, d *fitDetail) bool {
 	m := len(s.obs)
 	if s.lost != nil {
-		S := s.covariance(d.rows, d.chol.room(m))
+		S := s.covarianceOf(d, d.chol.room(m))
 		s.addFaults(S, f, d)
 		return d.chol.Factorize(S)
 	}
