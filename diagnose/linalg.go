@@ -64,9 +64,6 @@ func (c *cholesky) SolveTo(dst *mat.Dense, b *mat.Dense) error {
 	return nil
 }
 
-// halve sets b to U⁻ᵀ b: the inner products of its columns are those by S⁻¹.
-func (c *cholesky) halve(b blas64.General) { blas64.Trsm(blas.Left, blas.Trans, 1, c.u, b) }
-
 // InverseTo sets dst to S⁻¹.
 func (c *cholesky) InverseTo(dst *mat.SymDense) error {
 	n, s := c.u.N, c.u.Stride
