@@ -25,6 +25,7 @@ type obs struct {
 	gainIx  int     // its parameter
 	tapIx   int     // parameter of the tap's own error, -1: none
 	axisIx  int     // parameter of the profile at this tap, -1: none
+	by      instrumentSpec
 }
 
 // config is one gate configuration of a survey.
@@ -113,7 +114,7 @@ func (b *bound) config(m *airflow.Model, file string, rd *readings.Reading, row 
 }
 
 func (b *bound) add(m *airflow.Model, rd *readings.Reading, ri, cfg int, p airflow.Probe, inst instrumentSpec) {
-	base := obs{reading: ri, cfg: cfg, probe: p, gainIx: indexOf(&b.gains, inst.id), tapIx: -1, axisIx: -1}
+	base := obs{reading: ri, cfg: cfg, probe: p, by: inst, gainIx: indexOf(&b.gains, inst.id), tapIx: -1, axisIx: -1}
 	if _, _, tap := m.Sys.TapAt(rd.Point); tap {
 		switch rd.Quantity {
 		case units.StaticPressure, units.Suction:
@@ -151,6 +152,15 @@ func (o *obs) errors(in instrumentSpec, q units.Quantity, density float64, repea
 	if o.y < 0 {
 		o.gain = -o.gain
 	}
+}
+
+// valued is a single reading had it been y: a slip changes what was written, not
+// the instrument, whose errors go with what it showed.
+func (o *obs) valued(y float64, q units.Quantity, density float64) obs {
+	x := *o
+	x.y = y
+	x.errors(o.by, q, density, 1, 0)
+	return x
 }
 
 func indexOf(list *[]string, id string) int {

@@ -95,9 +95,9 @@ const unlistedSpread = 3.0
 // unlistedEvidence is the evidence of something that is not on the list: the
 // sound system, with as-built spread and fresh errors several times the usual.
 func (s *study) unlistedEvidence(sound *fitted) float64 {
-	kappa := s.kappa
-	s.kappa, s.rough = unlistedSpread*kappa, unlistedSpread
-	defer func() { s.kappa, s.rough = kappa, 1 }()
+	kappa, rough := s.kappa, s.rough
+	s.kappa, s.rough = unlistedSpread*kappa, unlistedSpread*rough
+	defer func() { s.kappa, s.rough = kappa, rough }()
 	f := s.fit(hypothesis{}, sound.at)
 	if !f.ok {
 		return math.Inf(-1)
@@ -242,7 +242,7 @@ func (p *posterior) checks() []Check {
 	f := p.sets[0]
 	m := len(s.obs)
 	sound, with := make([]float64, m), append([]float64(nil), f.fit.h...)
-	if s.predict(point{f.at.theta, nil}, hypothesis{}, sound) != nil {
+	if s.predict(point{theta: f.at.theta}, hypothesis{}, sound) != nil {
 		return nil
 	}
 	out := make([]Check, m)

@@ -103,9 +103,13 @@ func faultFacts() []airflow.Fact {
 func rowFacts() []airflow.Fact {
 	f := practice("wrong rows", "how often a row of readings is mistaken, and in which way")
 	f.add("rowWrong", "probability that a row is wrong", rowWrong, "")
-	for i := range spreadFactors {
-		f.add("spreadFactors", fmt.Sprintf("factor %d on all as-built spreads", i+1), spreadFactors[i], "")
-		f.add("spreadPriors", fmt.Sprintf("log weight of factor %d", i+1), spreadPriors[i], "")
+	for i, k := range spreadFactors {
+		f.add("spreadFactors", fmt.Sprintf("factor %d on all as-built spreads", i+1), k.by, "")
+		f.add("spreadFactors", fmt.Sprintf("log weight of that factor %d", i+1), k.prior, "")
+	}
+	for i, k := range freshFactors {
+		f.add("freshFactors", fmt.Sprintf("factor %d on all fresh errors", i+1), k.by, "")
+		f.add("freshFactors", fmt.Sprintf("log weight of that factor %d", i+1), k.prior, "")
 	}
 	f.add("rowsWrong", "wrong rows expected in a survey", rowsWrong, "")
 	f.add("shareUnit", "share of these: another unit, or the decimal point slipped", shareUnit, "")

@@ -189,5 +189,6 @@ var work = map[string]string{
 	"fewSteps": "bound of the iteration", "fitsThinned": "bound of the search", "swinging": "step control", "unchanged": "when a row of derivatives is taken over",
 	"thinAbove": "what is called a large survey", "thinLinear": "bound of the search", "thinRounds": "bound of the search", "thinLooks": "bound of the search",
 	"thinWindow": "bound of the search", "thinTell": "bound of the search", "thinStrange": "which readings are kept for themselves", "thinShare": "what weighs nothing",
+	"advanceTries": "step control", "costSlack": "step control", "mostGrown": "no loss beyond e³ of the page's grows as fast", "averageWindow": "bound of what is averaged", "scaleLooks": "bound of the search", "lessMost": "bound of the search", "farOut": "which values are slips",
 	"wideHole": "when a doubt is said", "branchDoubts": "area of a circle", "misgivings": "when a doubt is said", "inMillimetres": "how a diameter is shown", "withDiameter": "bound of the search",
 }

@@ -2,9 +2,11 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -30,7 +32,7 @@ type fitDetail struct {
 }
 
 const (
-	fitSteps    = 12
+	fitSteps    = 25
 	fewSteps    = 9   // of a thinned survey
 	swinging    = 0.7 // of the step before: after a longer one the steps of a thinned survey are shortened
 	patience    = 3   // steps of a fit before it may be given up
@@ -66,7 +68,7 @@ func (s *study) fit(h hypothesis, start point) *fitted {
 const poorFit = 2.5
 
 // towards moves a point some way to another.
-func (p point) towards(q point, share float64) {
+func (p *point) towards(q point, share float64) {
 	if share == 0 {
 		return
 	}
@@ -75,6 +77,13 @@ func (p point) towards(q point, share float64) {
 	}
 	for k := range p.z {
 		p.z[k] += share * (q.z[k] - p.z[k])
+	}
+	if p.dual == nil || q.dual == nil {
+		p.dual = nil
+		return
+	}
+	for x := range p.dual {
+		p.dual[x] += share * (q.dual[x] - p.dual[x])
 	}
 }
 
@@ -95,7 +104,8 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 	for k := range s.steps() {
 		last := f.evidence
 		// After a small step the old linearisation serves for one more target.
-		if moved > smallStep {
+		afresh := moved > smallStep
+		if afresh {
 			s.linearise(f, d)
 			if !s.factor(f, d) {
 				return f
@@ -111,8 +121,14 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 		}
 		before := moved
 		next.towards(f.at, 1-damp)
-		if moved, ok = s.advance(f, d, next); !ok {
-			return f
+		var went bool
+		moved, went = s.advance(f, d, next)
+		if !went && afresh {
+			break
+		}
+		if !went {
+			moved = math.Inf(1)
+			continue
 		}
 		if moved /= damp; s.lost != nil && moved > swinging*before {
 			damp = max(damp/2, 0.25)
@@ -139,6 +155,12 @@ func (s *study) begin(h hypothesis, start point) (*fitted, *fitDetail, bool) {
 	f := &fitted{hypothesis: h, at: start.clone()}
 	for len(f.at.z) < len(h.faults) {
 		f.at.z = append(f.at.z, severities[h.faults[len(f.at.z)].kind].mean)
+	}
+	if len(f.at.dual) != s.n {
+		f.at.dual = nil
+		if slices.Equal(f.at.theta, s.pr.mean) {
+			f.at.dual = make([]float64, s.n)
+		}
 	}
 	m := len(s.obs)
 	d := &fitDetail{h: make([]float64, m), r: make([]float64, m), y: make([]float64, m), noise: make([]float64, m)}
@@ -178,8 +200,9 @@ func (s *study) observe(h hypothesis, d *fitDetail) {
 			d.noise[w.obs] *= setAside
 			continue
 		}
-		if w.cfg < 0 {
+		if w.slip() {
 			d.y[w.obs] = w.y
+			d.noise[w.obs] = w.noise()
 		}
 	}
 }
@@ -192,6 +215,9 @@ func (s *study) baseNoise(i int) float64 {
 	o := &s.obs[i]
 	return o.fresh*o.fresh + modelError*modelError*o.y*o.y
 }
+
+// noise is the same of a row read right and written wrong.
+func (w *wrong) noise() float64 { return w.fresh*w.fresh + modelError*modelError*w.y*w.y }
 
 // modelError is what the model itself may be off from reading to reading, as a share.
 const modelError = 0.001
@@ -261,17 +287,19 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 	for _, w := range f.rows {
 		f.evidence += w.log
 		if w.drop {
-			f.evidence += 0.5 * math.Log(2*math.Pi*d.noise[w.obs])
+			f.evidence += 0.5 * math.Log(2*math.Pi*d.noise[w.obs]*s.rough*s.rough)
 		}
 	}
-	next := point{theta: make([]float64, n), z: make([]float64, nz)}
+	next := point{theta: make([]float64, n), z: make([]float64, nz), dual: make([]float64, n)}
 	s.target(f, d, &next)
 	return next, true
 }
 
 // target is where the linearised posterior has its mean: θ = μ + C Jᵀ α.
 func (s *study) target(f *fitted, d *fitDetail, next *point) {
-	t := s.cov(d.back(s.n))
+	back := d.back(s.n)
+	floats.AddScaled(next.dual, s.kappa*s.kappa, back.RawVector().Data)
+	t := s.cov(back)
 	for x := range next.theta {
 		next.theta[x] = s.pr.mean[x] + t.AtVec(x)
 	}
@@ -286,7 +314,8 @@ func (s *study) target(f *fitted, d *fitDetail, next *point) {
 }
 
 // advance moves towards the target, no severity by more than stepMax, and
-// predicts there. It returns the largest relative move.
+// predicts there: all the way, or as far as makes the point more probable. It
+// returns the largest move asked for, and whether it went; if not, all is as before.
 func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 	const stepMax = 1.2
 	scale, moved := 1.0, 0.0
@@ -300,18 +329,47 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 		scale = min(scale, 3/max(dt, 1e-12))
 		moved = max(moved, dt)
 	}
-	old := f.at.clone()
-	for range 6 {
-		for x := range next.theta {
-			f.at.theta[x] = old.theta[x] + scale*(next.theta[x]-old.theta[x])
+	old, cost := f.at.clone(), s.cost(f, d)
+	for range advanceTries {
+		f.at = old.clone()
+		f.at.towards(next, scale)
+		if f.at.dual == nil && scale == 1 {
+			f.at.dual = slices.Clone(next.dual)
 		}
-		for k := range next.z {
-			f.at.z[k] = old.z[k] + scale*(next.z[k]-old.z[k])
-		}
-		if s.predict(f.at, f.hypothesis, d.h) == nil {
+		if s.predict(f.at, f.hypothesis, d.h) == nil && s.cost(f, d) <= cost+costSlack {
 			return moved, true
 		}
-		scale /= 3
+		scale /= 2
 	}
-	return moved, false
+	f.at = old
+	return moved, s.predict(f.at, f.hypothesis, d.h) == nil && moved < settledStep
+}
+
+const (
+	advanceTries = 8
+	costSlack    = 1e-3 // nats that a step may lose
+)
+
+// cost is how improbable a point is, in nats: the misfit to the readings and
+// the distance from the prior mean. After a baseline the prior is narrow in
+// many directions at once and wide in others, and a full step along the wide
+// ones bends out of the narrow. Infinite if the distance is not known.
+func (s *study) cost(f *fitted, d *fitDetail) float64 {
+	if f.at.dual == nil {
+		return math.Inf(1)
+	}
+	var c float64
+	for i, h := range d.h {
+		r := d.y[i] - h
+		c += r * r / (d.noise[i] * s.rough * s.rough)
+	}
+	k2 := s.kappa * s.kappa
+	for x, v := range f.at.dual {
+		c += v * (f.at.theta[x] - s.pr.mean[x]) / k2
+	}
+	for k, z := range f.at.z {
+		sp := severities[f.faults[k].kind]
+		c += (z - sp.mean) * (z - sp.mean) / (sp.sd * sp.sd)
+	}
+	return c / 2
 }

@@ -16,6 +16,8 @@ type hypothesis struct {
 type wrong struct {
 	obs    int
 	y      float64        // the value that would fit, if it is known
+	gain   float64        // of the instrument at that value
+	fresh  float64        // likewise
 	drop   bool           // nothing is known of what it should have been
 	cfg    int            // configuration in which it was really read, or -1: it is the value that is wrong
 	probe  *airflow.Probe // where it was really read, nil: as written

@@ -57,9 +57,9 @@ type given struct {
 // loosely is the evidence of the sound system with the fresh errors so many
 // times the usual.
 func (s *study) loosely(sound *fitted, rough float64) float64 {
-	kappa := s.kappa
-	s.kappa, s.rough = unlistedSpread*kappa, rough
-	defer func() { s.kappa, s.rough = kappa, 1 }()
+	kappa, usual := s.kappa, s.rough
+	s.kappa, s.rough = unlistedSpread*kappa, rough*usual
+	defer func() { s.kappa, s.rough = kappa, usual }()
 	f := s.fitFrom(hypothesis{}, sound.at)
 	if !f.ok {
 		return math.Inf(-1)

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -38,7 +39,7 @@ func (s *study) secondLook(f *fitted, first []idea, w int) {
 	for i := w; i < len(first); i += workers {
 		x := first[i]
 		v := x.faults[len(x.faults)-1]
-		p := point{f.at.theta, append(append([]float64(nil), f.at.z...), severities[v.kind].mean)}
+		p := point{theta: f.at.theta, z: append(slices.Clone(f.at.z), severities[v.kind].mean)}
 		if s.predict(p, x.hypothesis, h) != nil {
 			continue
 		}
@@ -157,7 +158,7 @@ func (s *study) screenRows(f *fitted, rows []*wrong) []idea {
 			prior -= math.Log(old.prior)
 			gain -= old.log
 			if old.drop {
-				gain -= 0.5 * math.Log(2*math.Pi*f.fit.noise[w.obs])
+				gain -= 0.5 * math.Log(2*math.Pi*f.fit.noise[w.obs]*s.rough*s.rough)
 			}
 			hy.rows[k-1] = w
 		} else {
@@ -176,7 +177,12 @@ func (s *study) rowGain(f *fitted, w *wrong, a, q float64) float64 {
 	mean := f.fit.y[i] - a/q
 	here := -0.5 * a * a / q
 	base := s.baseNoise(i)
-	v := 1/q - f.fit.noise[i] + base // what the row should vary by, if it is not set aside
+	v := 1/q - f.fit.noise[i]*s.rough*s.rough // what it should vary by, but for its own error
+	if o := &s.obs[i]; w.slip() {
+		base = w.noise()
+		v = max(v-max(o.gain*o.gain-w.gain*w.gain, 0), 0)
+	}
+	v += base * s.rough * s.rough
 	if v <= 0 {
 		return math.NaN()
 	}

@@ -183,13 +183,20 @@ func (g *search) gross(start point) (hypothesis, float64) {
 	return h, prior
 }
 
+// lessMost is how many of the best sets are looked at for what they don't need:
+// neighbours that are alike beside a wrong row are not without it.
+const lessMost = 3 * beamWidth
+
 // lessOne lists the best sets without one of their parts: a fault or a wrong
 // row that was taken in while a large fault bent the fit may not be needed
 // once that fault is there.
 func (g *search) lessOne() []idea {
 	sortFits(g.all)
 	var out []idea
-	for _, f := range g.all[:min(beamWidth, len(g.all))] {
+	for i, f := range g.all {
+		if i == lessMost || f.score() < g.all[0].score()-beamWindow {
+			break
+		}
 		for k := range len(f.faults) + len(f.rows) {
 			x := g.without(f, k)
 			if x.key = keyOf(x.hypothesis, g.vid, g.wid); !g.seen[x.key] {
@@ -203,7 +210,7 @@ func (g *search) lessOne() []idea {
 
 // without is f less its k-th part, faults counted first.
 func (g *search) without(f *fitted, k int) idea {
-	at := point{f.at.theta, slices.Clone(f.at.z)}
+	at := point{f.at.theta, slices.Clone(f.at.z), f.at.dual}
 	x := idea{hypothesis: hypothesis{slices.Clone(f.faults), slices.Clone(f.rows)}, prior: f.prior, score: f.score()}
 	if n := len(f.faults); k < n {
 		v := f.faults[k]
@@ -404,7 +411,7 @@ func (g *search) exchanges(f *fitted) []idea {
 				faults[k] = w
 				prior := f.prior - logOdds(a.prior) - math.Log(v.weight) + logOdds(b.prior) + math.Log(w.weight)
 				x := idea{hypothesis: hypothesis{faults, f.rows}, prior: prior, score: f.evidence + prior, from: f}
-				x.from = &fitted{at: point{theta: f.at.theta, z: append([]float64(nil), f.at.z...)}}
+				x.from = &fitted{at: f.at.clone()}
 				x.from.at.z[k] = severities[w.kind].mean
 				if a.kind == b.kind {
 					x.from.at.z[k] = f.at.z[k]

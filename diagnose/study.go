@@ -120,10 +120,11 @@ const (
 type point struct {
 	theta []float64
 	z     []float64
+	dual  []float64 // θ = μ + C·dual, with C before the factor on the spread; nil: not known
 }
 
 func (p point) clone() point {
-	return point{append([]float64(nil), p.theta...), append([]float64(nil), p.z...)}
+	return point{slices.Clone(p.theta), slices.Clone(p.z), slices.Clone(p.dual)}
 }
 
 // setCoefs works out the coefficients for a point with faults.
@@ -161,8 +162,12 @@ func (s *study) predictSet(p point, h hypothesis, out []float64) error {
 		}
 	}
 	for _, w := range h.rows {
-		if w.cfg >= 0 {
+		switch {
+		case w.cfg >= 0:
 			out[w.obs] = s.elsewhere(p, w)
+		case w.slip():
+			o := &s.obs[w.obs]
+			out[w.obs] += p.theta[o.gainIx] * (w.gain - o.gain)
 		}
 	}
 	return nil
@@ -191,6 +196,9 @@ func (s *study) elsewhere(p point, w *wrong) float64 {
 // as is the observation that a wrong row really was.
 func (s *study) as(w *wrong) obs {
 	o := s.obs[w.obs]
+	if w.slip() {
+		o.y, o.gain, o.fresh = w.y, w.gain, w.fresh
+	}
 	if w.probe != nil {
 		o.probe, o.tapIx, o.axisIx = *w.probe, -1, -1
 	}
@@ -248,7 +256,7 @@ func (s *study) derive(p point, h hypothesis, jz *mat.Dense, row func(i int) []f
 	}
 	alt := map[int]*wrong{}
 	for _, w := range h.rows {
-		if w.cfg >= 0 {
+		if !w.drop {
 			alt[w.obs] = w
 		}
 	}
@@ -264,8 +272,11 @@ func (s *study) derive(p point, h hypothesis, jz *mat.Dense, row func(i int) []f
 			use, o := st, &s.obs[i]
 			if w, ok := alt[i]; ok {
 				really := s.as(w)
-				use, o = s.states[w.cfg], &really
-				use.Prepare()
+				o = &really
+				if w.cfg >= 0 {
+					use = s.states[w.cfg]
+					use.Prepare()
+				}
 			}
 			s.jacobianRow(use, p.theta, o, i, row(i), jz, slopes)
 			done(i)

@@ -90,6 +90,9 @@ func (t *tracker) glance(b *bound) (*glance, error) {
 	}
 	k.info, k.fresh, k.last, k.pull = v.info, v.fresh, v.last, v.pull
 	k.at, k.misfit = v.x, v.misfit
+	for i := range k.wrong { // what would fit is clear only without all of them
+		k.wrong[i].fits = v.expected(k.wrong[i].obs)
+	}
 	t.name(k)
 	t.lookAtPorts(k)
 	return k, nil

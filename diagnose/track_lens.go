@@ -3,6 +3,7 @@ package diagnose
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
@@ -134,8 +135,21 @@ type view struct {
 	inv   mat.SymDense
 }
 
+// farOut is how many times as large as expected a written value is that must be
+// a slip: its instrument erred as it does where it stood, not where it is written.
+const farOut = 3
+
 func (l *lens) on(b *bound) *view {
-	return &view{l: l, b: b, r: make([]float64, len(b.obs))}
+	c := *b
+	c.obs = slices.Clone(b.obs)
+	for i := range c.obs {
+		o := &c.obs[i]
+		if y := o.y; math.Abs(y) > farOut*math.Abs(l.h[i]) {
+			*o = o.valued(l.h[i], b.survey.Readings[o.reading].Quantity, l.t.m.Air.Density)
+			o.y = y
+		}
+	}
+	return &view{l: l, b: &c, r: make([]float64, len(b.obs))}
 }
 
 // weigh works out what the survey says of each indicator, but for the rows that
@@ -329,6 +343,15 @@ func (v *view) oddest(aside map[int]bool) (setAsideRow, bool) {
 		return setAsideRow{}, false
 	}
 	return setAsideRow{obs: worst, fits: v.b.obs[worst].y - v.alpha.AtVec(worst)/v.inv.At(worst, worst)}, true
+}
+
+// expected is what a reading should be with the changes that were found.
+func (v *view) expected(i int) float64 {
+	y := v.b.obs[i].y - v.r[i]
+	for x, d := range v.ind.RawRowView(i) {
+		y += d * v.x[x]
+	}
+	return y
 }
 
 // off is by how many standard deviations a reading lies off all others.

@@ -271,7 +271,7 @@ func (g *pairSearch) secondLook(f *pairFit, list []pairIdea) {
 		p, x := g.pool[n%workers], &list[n]
 		h, d, sd := make([]float64, m), mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
 		last := x.faults[len(x.faults)-1]
-		at := point{f.at.theta, append(slices.Clone(f.at.z), severities[last.kind].mean)}
+		at := point{theta: f.at.theta, z: append(slices.Clone(f.at.z), severities[last.kind].mean)}
 		if p.predict(x.faults, at, h) != nil {
 			return
 		}
@@ -321,7 +321,7 @@ func (g *pairSearch) others() []pairIdea {
 	for _, f := range g.all[:min(beamWidth, len(g.all))] {
 		for i, x := range f.faults {
 			less := slices.Delete(slices.Clone(f.faults), i, i+1)
-			at := point{f.at.theta, slices.Delete(slices.Clone(f.at.z), i, i+1)}
+			at := point{theta: f.at.theta, z: slices.Delete(slices.Clone(f.at.z), i, i+1)}
 			out = append(out, pairIdea{faults: less, start: at, key: g.key(less)})
 			for _, w := range moments {
 				if w != x.when && g.fits(less, x.variant, w) {
@@ -357,14 +357,16 @@ func (p *pair) widest(f *pairFit, from int) int {
 	defer func(k float64) { p.kappa = k }(p.kappa)
 	best, top := from, math.Inf(-1)
 	for k := from; k < len(spreadFactors); k++ {
-		p.kappa = spreadFactors[k]
+		if p.kappa = spreadFactors[k].by; p.kappa < spreadFactors[from].by {
+			continue
+		}
 		x := *f
 		x.chol = cholesky{} // not the fit's own storage
 		if !p.factor(&x) {
 			continue
 		}
-		if _, ok := p.linear(&x); ok && x.evidence+spreadPriors[k] > top {
-			best, top = k, x.evidence+spreadPriors[k]
+		if _, ok := p.linear(&x); ok && x.evidence+spreadFactors[k].prior > top {
+			best, top = k, x.evidence+spreadFactors[k].prior
 		}
 	}
 	return best

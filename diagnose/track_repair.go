@@ -171,7 +171,7 @@ func (c *comparison) search(ctx context.Context) error {
 		}
 	}
 	for spread := 0; ; {
-		c.p.kappa = spreadFactors[spread]
+		c.p.kappa = spreadFactors[spread].by
 		g := newPairSearch(c.p, c.sites, priors)
 		if err := g.run(ctx); err != nil {
 			return err

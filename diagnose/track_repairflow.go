@@ -89,12 +89,12 @@ func expOf(n *normalMix) Interval {
 
 // slipOf names the slip that explains an observation set aside, if there is one.
 func slipOf(ways []*wrong, obs int, o *obs, fits float64) string {
-	near, reason := nearSlip, ""
+	near, reason := math.Inf(1), ""
 	for _, w := range ways {
 		if w.obs != obs || w.drop || w.cfg >= 0 {
 			continue
 		}
-		allow := nearSlip + 2*o.sd/math.Max(math.Abs(o.y), 1e-9)
+		allow := nearSlip + 2*math.Sqrt2*w.fresh/math.Max(math.Abs(fits), 1e-9)
 		if d := math.Abs(w.y-fits) / math.Max(math.Abs(fits), 1e-9); d < allow && d < near {
 			near, reason = d, w.reason
 		}

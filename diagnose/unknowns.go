@@ -138,18 +138,34 @@ func (u *unknowns) coefs(theta []float64, c *airflow.Coefs, vals []float64) {
 				e += p.sd[k] * theta[j]
 			}
 		}
-		v, d := p.Base+max(e, -leastAdded), 1.0
-		if !p.added {
-			v = p.Base
-			if e != 0 {
-				v *= math.Exp(min(max(e, -3), 3))
-			}
-			d = v
-		}
-		*p.Slot.Of(c) += v
-		vals[i] = d
+		vals[i] = p.as(e, c)
 	}
 }
+
+// as adds a part to its coefficient when it deviates by e, and returns the
+// slope. Both kinds bend to their bounds smoothly, or a fit would not find its
+// way along them.
+func (p *partUnknown) as(e float64, c *airflow.Coefs) float64 {
+	v, d := p.Base, p.Base
+	switch {
+	case p.added && e < -leastAdded/2:
+		d = math.Exp(2*e/leastAdded + 1)
+		v -= leastAdded * (1 - d/2)
+	case p.added:
+		v, d = v+e, 1
+	case e > mostGrown: // straight on
+		d *= math.Exp(mostGrown)
+		v = d * (1 + e - mostGrown)
+	case e != 0:
+		v *= math.Exp(e)
+		d = v
+	}
+	*p.Slot.Of(c) += v
+	return d
+}
+
+// mostGrown is the logarithm of the factor beyond which a part grows no faster.
+const mostGrown = 3
 
 func clearCoefs(c *airflow.Coefs) {
 	for _, s := range [][]float64{c.K, c.Friction, c.Leak, c.Seep, c.Bring, c.GateOpen, c.GateArea, c.Plain} {

@@ -115,7 +115,7 @@ func (v *variant) slopes(c *airflow.Coefs, z float64) []slope {
 
 // Expected number of faults in a system that someone measures, and how they
 // divide by kind. Common practice, no source.
-const expectedFaults = 0.9
+const expectedFaults = 1.0
 
 var kindShare = [...]float64{
 	Leak: 0.24, Blockage: 0.28, GateRestricted: 0.18, GateLeaking: 0.11, FilterLoaded: 0.08, FanWeak: 0.11,

@@ -50,9 +50,16 @@ func (s *study) wrongRows() []*wrong {
 	}
 	for _, w := range out {
 		w.prior *= p / rowWrong
+		if o := &s.obs[w.obs]; w.slip() {
+			x := o.valued(w.y, s.b.survey.Readings[o.reading].Quantity, s.m.Air.Density)
+			w.gain, w.fresh = x.gain, x.fresh
+		}
 	}
 	return out
 }
+
+// slip tells whether it is the written value that is wrong, in a known way.
+func (w *wrong) slip() bool { return !w.drop && w.cfg < 0 }
 
 // slips: the number stands for another unit than the one given, or the point slipped.
 func (s *study) slips(i int) []*wrong {

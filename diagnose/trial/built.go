@@ -37,7 +37,13 @@ type builtPart struct {
 	added bool
 	ix    [3]int32
 	sd    [3]float64
+	most  float64 // of the value; 0: no bound
 }
+
+// soundLeak is the open area, as a share of the bore, that leaks at one joint
+// or shut gate of a sound plant at most: a quarter of a usual leak. However wide
+// the spread is drawn, a joint that leaks more has a fault.
+const soundLeak = 0.01
 
 // tapError is what a tap adds to each reading, the same in every survey.
 type tapError struct {
@@ -161,7 +167,7 @@ func (b *built) draw(d dice, m *airflow.Model) {
 			q.base *= math.Pow(testPressure, pageLeakPower-b.opt.air.LeakExponent)
 		}
 		sp := b.spread(p.What)
-		q.added = sp.added
+		q.added, q.most = sp.added, b.mostLeak(m, p)
 		add := func(k int, sd float64, key [3]int32) {
 			if sd == 0 {
 				return
@@ -304,5 +310,23 @@ func (b *built) value(p *builtPart) (v, slope float64) {
 		return p.base + e, 1
 	}
 	v = p.base * math.Exp(e)
+	if p.most > 0 && v > p.most {
+		return p.most, 0
+	}
 	return v, v
+}
+
+// mostLeak is the bound of a part that leaks, as its coefficient; 0 for others.
+func (b *built) mostLeak(m *airflow.Model, p airflow.Part) float64 {
+	if p.Duct < 0 {
+		return 0
+	}
+	area := soundLeak * m.Position(m.DuctSegments(int(p.Duct))[0]).Bore
+	switch p.What {
+	case airflow.ShutGate:
+		return max(area, p.Base)
+	case airflow.Seepage: // that area at the pressure of a leakage test
+		return max(0.61*area*math.Sqrt(2*testPressure/m.Air.Density)/math.Pow(testPressure, b.opt.air.LeakExponent), p.Base)
+	}
+	return 0
 }
