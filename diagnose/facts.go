@@ -65,6 +65,8 @@ func asBuiltFacts() []airflow.Fact {
 			f.add("spreads", s.name+", all of them together", sp.family, "")
 		}
 	}
+	f.add("filterBuilt", "share of the clean filter's spread that is as built", filterBuilt, "")
+	f.add("filterOfDay", "share of it that is the filter's state on the day", filterOfDay, "")
 	f.add("densityOfDay", "density of the air on the day", densityOfDay, "")
 	f.add("speedOfDay", "fan speed on the day", speedOfDay, "")
 	return f.out

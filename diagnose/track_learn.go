@@ -33,7 +33,7 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) 
 		if t.shared, err = s.taught(f, l, t.shared); err != nil {
 			return nil, err
 		}
-		// the filter is another one each day; the reference has their mean
+		// the filter is in another state each day; the reference has their mean
 		t.filterAt += f.at.theta[s.day-2] / float64(len(reference))
 		if _, k := t.shared.v.Dims(); k > 2*l.n {
 			t.shared.v = narrowed(t.shared.v)
@@ -54,7 +54,7 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*bound) 
 func (t *tracker) coefs() airflow.Coefs {
 	c := t.m.NewCoefs()
 	t.u.coefs(t.shared.mean, &c, make([]float64, len(t.u.parts)))
-	c.Filter *= math.Exp(t.u.parts[t.u.filter].sd[0] * t.filterAt)
+	c.Filter *= math.Exp(t.u.filterDay() * t.filterAt)
 	return c
 }
 

@@ -70,6 +70,7 @@ func newUnknowns(m *airflow.Model) *unknowns {
 			if v := m.Sys.Uncertainty.Filter; v > 0 {
 				sdOwn = v
 			}
+			sdOwn *= filterBuilt
 			u.filter = len(u.parts)
 		}
 		// A duct's segments share their duct's own deviation: one hose, one roughness.
@@ -95,12 +96,23 @@ func newUnknowns(m *airflow.Model) *unknowns {
 	return u
 }
 
+// How the page's uncertainty of the filter divides: what it drops when clean is
+// as built, and known from a baseline; its state differs from survey to survey.
+// The squares add up to one. Common practice, no source.
+const (
+	filterBuilt = 0.87
+	filterOfDay = 0.5
+)
+
+// filterDay is the spread of the filter's state on the day, logarithm.
+func (u *unknowns) filterDay() float64 { return u.parts[u.filter].sd[0] * filterOfDay / filterBuilt }
+
 // forSurvey is u with the parameters that a survey has for itself: the state of
-// the filter in place of the shared one, and what the fan's speed differs on the day.
+// the filter, and what the fan's speed differs on the day.
 func (u *unknowns) forSurvey(filter, speed int) *unknowns {
 	v := *u
 	v.parts = append([]partUnknown(nil), u.parts...)
-	v.parts[u.filter].ix[0] = int32(filter)
+	v.parts[u.filter].ix[2], v.parts[u.filter].sd[2] = int32(filter), u.filterDay()
 	v.parts[u.speed].ix[2], v.parts[u.speed].sd[2] = int32(speed), speedOfDay
 	v.pull()
 	return &v

@@ -249,12 +249,16 @@ func (b *built) spread(w airflow.What) spread {
 	case airflow.FanPressure:
 		sp.own = fan / 2
 	case airflow.FilterLoss:
-		sp.own = 0.5 * b.filterSpread()
+		sp.own = filterBuilt * b.filterSpread()
 	}
 	sp.own *= f
 	sp.family *= f
 	return sp
 }
+
+// filterBuilt and filterOfDay divide it: a clean filter drops what it drops, and
+// its state differs from day to day.
+const filterBuilt, filterOfDay = 0.85, 0.55
 
 // filterSpread is 1 sigma of the filter's loss, built and of the day.
 func (b *built) filterSpread() float64 {
