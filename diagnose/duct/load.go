@@ -53,6 +53,9 @@ func Load(data []byte, file string) (*System, problem.List) {
 	if out.Err() != nil {
 		return nil, short(out)
 	}
+	if s == nil { // a lone null
+		return nil, nothing(file)
+	}
 	return s, out
 }
 

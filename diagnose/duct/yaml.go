@@ -52,9 +52,13 @@ func parse(data []byte, file string) (root ast.Node, out problem.List) {
 		return nil, problem.List{syntax(err, file)}
 	}
 	if len(f.Docs) == 0 || f.Docs[0].Body == nil {
-		return nil, problem.List{{File: file, What: "the file describes nothing", Do: "start from the file that `lostair new` writes"}}
+		return nil, nothing(file)
 	}
 	return f.Docs[0].Body, nil
+}
+
+func nothing(file string) problem.List {
+	return problem.List{{File: file, What: "the file describes nothing", Do: "start from the file that `lostair new` writes"}}
 }
 
 const askYAML = "look for a missing bracket, quote or colon, or an uneven indent, here and in the line above"
