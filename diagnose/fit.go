@@ -15,13 +15,14 @@ import (
 type fitDetail struct {
 	h      []float64 // predicted
 	j, jz  *mat.Dense
-	rows   []sparse   // in place of j, of a thinned survey
-	rowsAt []float64  // what each reading was when its row was worked out
-	jv     *mat.Dense // J·V
+	rows   []sparse  // in place of j, of a thinned survey
+	rowsAt []float64 // what each reading was when its row was worked out
+	stale  []bool    // rows of j that shared does not know yet
+	rough  bool      // chol is of what was shared before
 
-	shared      []float64 // of a thinned survey: J C Jᵀ before a baseline, upper half
-	sharedRows  []sparse  // the rows it was worked out with
-	sharedKappa float64   // and the factor on the spread
+	shared     []float64  // J C Jᵀ at the usual spread, upper half
+	jv         *mat.Dense // J·V of its rows
+	sharedRows []sparse   // of a thinned survey: the rows it was worked out with
 
 	chol  cholesky
 	alpha *mat.VecDense // S⁻¹ r
@@ -40,6 +41,7 @@ const (
 	hopeless    = 40. // nats below the best at which a fit is given up: what is left of it weighs nothing
 	smallStep   = 0.3 // in standard deviations of a parameter
 	settledStep = 0.03
+	roughly     = 25. // nats that the evidence may be off while S is not worked out
 )
 
 // fit finds the most probable parameters under a hypothesis by Gauss–Newton,
@@ -107,7 +109,7 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 		afresh := moved > smallStep
 		if afresh {
 			s.linearise(f, d)
-			if !s.factor(f, d) {
+			if !s.factorAs(f, d, false) {
 				return f
 			}
 		}
@@ -115,7 +117,11 @@ func (s *study) fitFrom(h hypothesis, start point) *fitted {
 		if !ok {
 			return f
 		}
-		if k >= patience && f.evidence+stillToCome*max(f.evidence-last, 0) < s.bar {
+		bar := s.bar
+		if d.rough {
+			bar -= roughly
+		}
+		if k >= patience && f.evidence+stillToCome*max(f.evidence-last, 0) < bar {
 			f.hopeless = true
 			return f
 		}
@@ -223,24 +229,18 @@ func (w *wrong) noise() float64 { return w.fresh*w.fresh + modelError*modelError
 const modelError = 0.001
 
 // factor builds S at the current linearisation and factors it.
-func (s *study) factor(f *fitted, d *fitDetail) bool {
-	m := len(s.obs)
-	if s.lost != nil {
-		S := s.covarianceOf(d, d.chol.room(m))
-		s.addFaults(S, f, d)
-		return d.chol.Factorize(S)
+func (s *study) factor(f *fitted, d *fitDetail) bool { return s.factorAs(f, d, true) }
+
+// factorAs does so, or, if it need not be exact and that is worth while, with
+// what the readings shared before: then it helps to solve with S, and gives
+// the evidence roughly.
+func (s *study) factorAs(f *fitted, d *fitDetail, exact bool) bool {
+	S := d.chol.room(len(s.obs))
+	d.rough = !exact && d.shared != nil && d.rows == nil && s.pr.v != nil && slices.Contains(d.stale, true)
+	if !d.rough {
+		s.share(d)
 	}
-	S := d.chol.room(m)
-	k2 := s.kappa * s.kappa
-	S.SymOuterK(k2*s.pr.scale, d.j)
-	if s.pr.v != nil {
-		_, k := s.pr.v.Dims()
-		d.jv = mat.NewDense(m, k, nil)
-		d.jv.Mul(d.j, s.pr.v)
-		var q mat.SymDense
-		q.SymOuterK(-k2, d.jv)
-		S.AddSym(S, &q)
-	}
+	s.spread(d, S)
 	s.addFaults(S, f, d)
 	return d.chol.Factorize(S)
 }
@@ -264,6 +264,16 @@ func (s *study) addFaults(S *mat.SymDense, f *fitted, d *fitDetail) {
 
 // linear works out the evidence and the Gauss–Newton target with the S last factored.
 func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
+	if !s.weigh(f, d) {
+		return point{}, false
+	}
+	next := point{theta: make([]float64, s.n), z: make([]float64, len(f.faults)), dual: make([]float64, s.n)}
+	s.target(f, d, &next)
+	return next, true
+}
+
+// weigh works out the evidence with the S last factored.
+func (s *study) weigh(f *fitted, d *fitDetail) bool {
 	m, n, nz := len(s.obs), s.n, len(f.faults)
 	off := make([]float64, n)
 	for x := range off {
@@ -279,8 +289,11 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 	}
 	d.alpha = mat.NewVecDense(m, nil)
 	rv := mat.NewVecDense(m, d.r)
-	if !solved(d.chol.SolveVecTo(d.alpha, rv)) {
-		return point{}, false
+	if d.rough && !s.refine(f, d) && !s.factor(f, d) {
+		return false
+	}
+	if !d.rough && !solved(d.chol.SolveVecTo(d.alpha, rv)) {
+		return false
 	}
 	d.quad = mat.Dot(rv, d.alpha)
 	f.evidence = -0.5*d.quad - 0.5*d.chol.LogDet() - 0.5*float64(m)*math.Log(2*math.Pi)
@@ -290,9 +303,7 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 			f.evidence += 0.5 * math.Log(2*math.Pi*d.noise[w.obs]*s.rough*s.rough)
 		}
 	}
-	next := point{theta: make([]float64, n), z: make([]float64, nz), dual: make([]float64, n)}
-	s.target(f, d, &next)
-	return next, true
+	return true
 }
 
 // target is where the linearised posterior has its mean: θ = μ + C Jᵀ α.

@@ -36,6 +36,7 @@ type search struct {
 	rest  []idea // screened and not fitted
 	sound *fitted
 	pool  []*study
+	spare cholesky // storage for a factor that is not kept
 }
 
 // errNoFit says that not even the sound system could be fitted to the readings.

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"context"
 	"math"
+	"slices"
 )
 
 // The spread of a system about its page is itself learned: a shop built with
@@ -53,46 +54,84 @@ func (s *study) searchAll(ctx context.Context, ss []*site, steps func(done, of i
 // sound system and the leading explanations together, none below those given:
 // a shop far off its page asks for faults only if its spread is held small.
 func (g *search) widest(from scale) scale {
-	s := g.s
-	defer func(k, r float64) { s.kappa, s.rough = k, r }(s.kappa, s.rough)
-	look := []*fitted{g.sound}
-	for _, f := range g.all {
-		if f != g.sound && len(look) < scaleLooks {
-			look = append(look, f)
+	look := g.looks(scaleLooks)
+	var list []scale
+	for _, k := range scales() {
+		if k.spread >= from.spread && k.fresh >= from.fresh {
+			list = append(list, k)
 		}
 	}
+	list = g.likely(list, look[:min(len(look), scaleFew)])
 	best, top := from, math.Inf(-1)
-	for _, k := range scales() {
-		if k.spread < from.spread || k.fresh < from.fresh {
-			continue
-		}
-		s.kappa, s.rough = k.spread, k.fresh
-		var list []misgiven
-		for _, f := range look {
-			if v, ok := s.rescaled(f); ok {
-				list = append(list, misgiven{score: v + f.prior})
-			}
-		}
-		if v := total(list) + k.prior; v > top {
-			best, top = k, v
+	for i, v := range g.under(list, look) {
+		if v > top {
+			best, top = list[i], v
 		}
 	}
 	return best
 }
 
-// scaleLooks is how many explanations are looked at under other spreads.
-const scaleLooks = 12
+// looks are the sound system and the leading explanations, so many together.
+func (g *search) looks(most int) []*fitted {
+	look := []*fitted{g.sound}
+	for _, f := range g.all {
+		if f != g.sound && len(look) < most {
+			look = append(look, f)
+		}
+	}
+	return look
+}
 
-// rescaled is the evidence of a fit under the spreads that hold now.
-func (s *study) rescaled(f *fitted) (float64, bool) {
+// under is the log of what some explanations together weigh under each scale,
+// with the scale's own prior.
+func (g *search) under(list []scale, look []*fitted) []float64 {
+	out := make([]float64, len(list))
+	for i, k := range list {
+		var each []misgiven
+		for _, f := range look {
+			if v, ok := g.rescaled(f, k); ok {
+				each = append(each, misgiven{score: v + f.prior})
+			}
+		}
+		out[i] = total(each) + k.prior
+	}
+	return out
+}
+
+// likely leaves out the scales under which a few explanations are far less
+// probable than under the best: they weigh nothing.
+func (g *search) likely(list []scale, few []*fitted) []scale {
+	v := g.under(list, few)
+	top := slices.Max(v)
+	var out []scale
+	for i, k := range list {
+		if v[i] >= top-scaleWindow {
+			out = append(out, k)
+		}
+	}
+	if len(out) == 0 {
+		return list
+	}
+	return out
+}
+
+const (
+	scaleLooks  = 12  // explanations that are looked at under other spreads
+	scaleFew    = 5   // of them that say which spreads to look at
+	scaleWindow = 7.0 // nats below the best that a spread may lie
+)
+
+// rescaled is the evidence of a fit under other spreads.
+func (g *search) rescaled(f *fitted, k scale) (float64, bool) {
+	s := g.s
+	defer func(k, r float64) { s.kappa, s.rough = k, r }(s.kappa, s.rough)
+	s.kappa, s.rough = k.spread, k.fresh
 	x := *f
 	d := *f.fit
-	d.chol = cholesky{} // not the fit's own storage
+	d.chol = g.spare // not the fit's own storage
 	d.r = make([]float64, len(f.fit.r))
-	if !s.factor(&x, &d) {
-		return 0, false
-	}
-	_, ok := s.linear(&x, &d)
+	ok := s.factor(&x, &d) && s.weigh(&x, &d)
+	g.spare = d.chol
 	return x.evidence, ok
 }
 
@@ -100,26 +139,24 @@ func (s *study) rescaled(f *fitted) (float64, bool) {
 // with its weight: which spread holds is not known, and one that suits the best
 // explanation may be too narrow for the others.
 func (g *search) average() {
-	s := g.s
-	defer func(k, r float64) { s.kappa, s.rough = k, r }(s.kappa, s.rough)
 	least := g.best() - averageWindow
 	var weights []misgiven
 	for _, k := range scales() {
 		weights = append(weights, misgiven{score: k.prior})
 	}
 	norm := total(weights)
+	list := g.likely(scales(), g.looks(scaleFew))
 	for _, f := range g.all {
 		if f.score() < least {
 			continue
 		}
-		var list []misgiven
-		for _, k := range scales() {
-			s.kappa, s.rough = k.spread, k.fresh
-			if v, ok := s.rescaled(f); ok {
-				list = append(list, misgiven{score: v + k.prior})
+		var each []misgiven
+		for _, k := range list {
+			if v, ok := g.rescaled(f, k); ok {
+				each = append(each, misgiven{score: v + k.prior})
 			}
 		}
-		if v := total(list) - norm; !math.IsInf(v, 0) {
+		if v := total(each) - norm; !math.IsInf(v, 0) {
 			f.evidence = v
 		}
 	}

@@ -246,7 +246,7 @@ func (s *study) jacobian(p point, h hypothesis, j, jz *mat.Dense) {
 
 // derive works the derivatives of each observation out in what row gives for
 // it, of those that need says, and calls done after each. Those by severities
-// go to jz, unless it is nil.
+// go to jz for all, unless it is nil.
 func (s *study) derive(p point, h hypothesis, jz *mat.Dense, row func(i int) []float64, need func(i int) bool, done func(i int)) {
 	var slopes [][]slope
 	for k, v := range h.faults {
@@ -261,12 +261,13 @@ func (s *study) derive(p point, h hypothesis, jz *mat.Dense, row func(i int) []f
 		}
 	}
 	for c, st := range s.states {
-		if !slices.ContainsFunc(s.by[c], need) {
+		if len(slopes) == 0 && !slices.ContainsFunc(s.by[c], need) {
 			continue
 		}
 		st.Prepare()
 		for _, i := range s.by[c] {
 			if !need(i) {
+				s.severityRow(st, p.theta, i, jz, slopes)
 				continue
 			}
 			use, o := st, &s.obs[i]
@@ -307,6 +308,25 @@ func (s *study) jacobianRow(st *airflow.State, theta []float64, o *obs, i int, r
 		multiply(s.day, densityOfDay*p)
 	}
 	row[o.gainIx] += o.gain
+	s.bySlopes(i, scale, jz, slopes)
+}
+
+// severityRow is the part of jacobianRow that goes to jz.
+func (s *study) severityRow(st *airflow.State, theta []float64, i int, jz *mat.Dense, slopes [][]slope) {
+	if len(slopes) == 0 {
+		return
+	}
+	o, scale := &s.obs[i], 1.0
+	st.Sensitivity(o.probe, s.grad)
+	if o.axisIx >= 0 {
+		scale *= 1 + theta[o.axisIx]*profileError*profilePower(o)
+	}
+	scale *= 1 + theta[s.day]*densityOfDay*densityPower(o)
+	s.bySlopes(i, scale, jz, slopes)
+}
+
+// bySlopes fills in what the severities do to an observation, from the gradient last worked out.
+func (s *study) bySlopes(i int, scale float64, jz *mat.Dense, slopes [][]slope) {
 	for k, sl := range slopes {
 		var d float64
 		for _, e := range sl {

@@ -186,7 +186,10 @@ func (s *study) whiten(rows []sparse) *white {
 		return nil
 	}
 	w := &white{s: s, rows: rows, at: point{theta: append([]float64(nil), s.pr.mean...)}}
-	S := s.covariance(rows, w.chol.room(len(rows)))
+	d := fitDetail{rows: rows}
+	s.share(&d)
+	S := w.chol.room(len(rows))
+	s.spread(&d, S)
 	for i := range rows {
 		S.SetSym(i, i, S.At(i, i)+s.baseNoise(i))
 	}
@@ -232,96 +235,6 @@ func (w *white) residual() bool {
 		w.r.SetVec(i, r)
 	}
 	return true
-}
-
-// covariance is what the parameters give the readings, J C Jᵀ, from sparse rows, in S.
-func (s *study) covariance(rows []sparse, S *mat.SymDense) *mat.SymDense {
-	var d fitDetail
-	d.rows = rows
-	return s.covarianceOf(&d, S)
-}
-
-// covarianceOf is the covariance of a fit's rows. What two rows give each other
-// is taken over while neither has changed.
-func (s *study) covarianceOf(d *fitDetail, S *mat.SymDense) *mat.SymDense {
-	m := len(d.rows)
-	same := s.unchangedRows(d)
-	beside(func(w int) {
-		wide := make([]float64, s.n)
-		for i := w; i < m; i += workers {
-			s.covarianceRow(d, same, i, wide)
-		}
-	})
-	raw := S.RawSymmetric()
-	for i := range m {
-		copy(raw.Data[i*raw.Stride+i:i*raw.Stride+m], d.shared[i*m+i:(i+1)*m])
-	}
-	if s.pr.v != nil {
-		S.AddSym(S, s.taught2(d.rows))
-	}
-	return S
-}
-
-// unchangedRows says which rows are those that d.shared was worked out with,
-// taken over from the fit's last step or from the one it grew from.
-func (s *study) unchangedRows(d *fitDetail) []bool {
-	m := len(d.rows)
-	same := make([]bool, m)
-	from := d
-	if d.shared == nil {
-		from = s.ref
-	}
-	if from == nil || from.shared == nil || from.sharedKappa != s.kappa || len(from.sharedRows) != m {
-		d.shared = make([]float64, m*m)
-	} else {
-		if from != d {
-			d.shared = append([]float64(nil), from.shared...)
-		}
-		for i := range same {
-			a, b := d.rows[i].v, from.sharedRows[i].v
-			same[i] = len(a) == len(b) && len(a) > 0 && &a[0] == &b[0]
-		}
-	}
-	d.sharedRows, d.sharedKappa = d.rows, s.kappa
-	return same
-}
-
-func (s *study) covarianceRow(d *fitDetail, same []bool, i int, wide []float64) {
-	m, k2 := len(d.rows), s.kappa*s.kappa*s.pr.scale
-	for k, x := range d.rows[i].ix {
-		wide[x] = k2 * d.rows[i].v[k]
-	}
-	for j := i; j < m; j++ {
-		if same[i] && same[j] {
-			continue
-		}
-		var sum float64
-		v := d.rows[j].v
-		for k, x := range d.rows[j].ix {
-			sum += v[k] * wide[x]
-		}
-		d.shared[i*m+j] = sum
-	}
-	for _, x := range d.rows[i].ix {
-		wide[x] = 0
-	}
-}
-
-// taught2 is what a baseline takes off the covariance, −κ² J V Vᵀ Jᵀ.
-func (s *study) taught2(rows []sparse) *mat.SymDense {
-	_, k := s.pr.v.Dims()
-	jv := mat.NewDense(len(rows), k, nil)
-	for i, row := range rows {
-		out := jv.RawRowView(i)
-		for e, x := range row.ix {
-			for c, v := range s.pr.v.RawRowView(int(x)) {
-				out[c] += row.v[e] * v
-			}
-		}
-	}
-	q := mat.NewSymDense(len(rows), nil)
-	q.SymOuterK(-s.kappa*s.kappa, jv)
-	return q
 }
 
 // telling picks the readings to keep. Round by round the addition that would
