@@ -35,7 +35,7 @@ func (s *study) lineariseWhole(f *fitted, d *fitDetail) {
 	row := make([]float64, s.n)
 	s.derive(f.at, f.hypothesis, d.jz, func(int) []float64 { clear(row); return row }, need, func(i int) {
 		old := d.j.RawRowView(i)
-		if most := alike * alike * d.noise[i]; d.stale[i] || math.IsNaN(d.rowsAt[i]) || !near(row, old, most) {
+		if most := alike * alike * s.baseNoise(i); d.stale[i] || math.IsNaN(d.rowsAt[i]) || !near(row, old, most) {
 			copy(old, row)
 			d.stale[i] = true
 		}
@@ -121,7 +121,7 @@ func (s *study) lineariseSparse(f *fitted, d *fitDetail) {
 const (
 	unchangedSparse = 0.01
 	asBefore        = 1e-6
-	alike           = 0.003
+	alike           = 0.0005
 )
 
 // bySeverity fills in the derivatives by the faults' severities, from differences.
