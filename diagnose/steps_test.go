@@ -104,6 +104,41 @@ func TestASlipErrsAsTheReadingDid(t *testing.T) {
 		require.True(t, ok)
 		require.InEpsilon(t, w.y, d.y[i], 1e-12)
 		require.Less(t, d.noise[i], s.baseNoise(i)/50, "not the error of a value ten times as large")
+		off := point{theta: append([]float64(nil), s.pr.mean...)}
+		off.theta[s.obs[i].gainIx] = 1
+		h := make([]float64, len(s.obs))
+		require.NoError(t, s.predict(off, hypothesis{rows: []*wrong{w}}, h))
+		require.InDelta(t, d.h[i]+w.gain, h[i], 1e-9*math.Abs(h[i]), "the instrument's lasting error is that of the right value")
 	}
 	require.True(t, seen)
+}
+
+// Without a baseline the parameters are independent, and the dual is the way
+// from the mean itself, whatever the factor on the spread.
+func TestTheDualIsTheWayFromTheMean(t *testing.T) {
+	c, err := trial.NewCase(43, trial.Options{Ports: 5, Sound: true, Wrong: trial.No, Baseline: trial.No, Quick: true})
+	require.NoError(t, err)
+	m, err := airflow.New(c.System, airflow.Options{})
+	require.NoError(t, err)
+	x, bad := bind(m, c.Survey)
+	require.NoError(t, bad.Err())
+	u := newUnknowns(m)
+	l := newLayout(u, x)
+	s := newStudy(m, u, l, x, prior{mean: make([]float64, l.n), scale: 1})
+	for _, s.kappa = range []float64{1, 2} {
+		f := s.fitFrom(hypothesis{}, point{theta: s.pr.mean})
+		require.True(t, f.settled)
+		for i, v := range f.at.dual {
+			require.InDelta(t, f.at.theta[i]-s.pr.mean[i], v, 1e-6)
+		}
+		var want float64 // misfit and distance from the mean, each in its own standard deviations
+		for i, h := range f.fit.h {
+			r := s.obs[i].y - h
+			want += r * r / s.baseNoise(i)
+		}
+		for i, v := range f.at.theta {
+			want += math.Pow((v-s.pr.mean[i])/s.kappa, 2)
+		}
+		require.InEpsilon(t, want/2, s.cost(f, f.fit), 1e-6)
+	}
 }
