@@ -347,10 +347,14 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 		if f.at.dual == nil && scale == 1 {
 			f.at.dual = slices.Clone(next.dual)
 		}
-		if s.predict(f.at, f.hypothesis, d.h) == nil && s.cost(f, d) <= cost+costSlack {
+		switch {
+		case s.predict(f.at, f.hypothesis, d.h) != nil:
+			scale /= farBack
+		case s.cost(f, d) <= cost+costSlack:
 			return moved, true
+		default:
+			scale /= 2
 		}
-		scale /= 2
 	}
 	f.at = old
 	return moved, s.predict(f.at, f.hypothesis, d.h) == nil && moved < settledStep
@@ -359,6 +363,7 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 const (
 	advanceTries = 8
 	costSlack    = 1e-3 // nats that a step may lose
+	farBack      = 8    // where nothing could be solved, which takes long to find out
 )
 
 // cost is how improbable a point is, in nats: the misfit to the readings and

@@ -46,6 +46,9 @@ func FuzzDialects(f *testing.F) {
 			"UTF-16BE":      inUTF16(inDialect(point, open, value, note, "\t"), binary.BigEndian),
 		} {
 			got, list := Load(strings.NewReader(file), "f.csv", units.Metric)
+			if name == "decimal comma" && list.Err() != nil && strings.Contains(list.Err().Error(), "two ways") {
+				continue // 1.000 with a comma may be a thousand: refused, not guessed
+			}
 			require.NoError(t, list.Err(), "%s: %q", name, file)
 			require.Len(t, got.Rows, len(want.Rows), name)
 			for i := range got.Rows {
