@@ -1,0 +1,47 @@
+package trial
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings/units"
+)
+
+// However wide the spread, no joint or shut gate of a sound plant leaks like a
+// fault: what is found there would be no false alarm.
+func TestASoundPlantHasNoHole(t *testing.T) {
+	bound, free := 0, 0
+	for seed := range uint64(40) {
+		o := Options{Spread: 3, Quick: true}.settle(seed)
+		b := build(Plant(seed, 6, units.Metric), o, seed, nil)
+		m := mustModel(b.sys, o.air)
+		for i := range b.parts {
+			p := &b.parts[i]
+			if p.what != airflow.Seepage && p.what != airflow.ShutGate {
+				require.Zero(t, p.most)
+				continue
+			}
+			v, slope := b.value(p)
+			area := v
+			if p.what == airflow.Seepage { // at the pressure of a leakage test
+				area = v * math.Pow(testPressure, o.air.LeakExponent) / (0.61 * math.Sqrt(2*testPressure/m.Air.Density))
+			}
+			bore := m.Position(m.DuctSegments(int(p.duct))[0]).Bore
+			if p.base < p.most { // a page may ask for more, of a long wide duct
+				require.LessOrEqual(t, area, soundLeak*bore*(1+1e-9))
+			}
+			if v == p.most {
+				bound++
+				require.Zero(t, slope)
+			} else {
+				free++
+				require.InEpsilon(t, v, slope, 1e-12)
+			}
+		}
+	}
+	require.Positive(t, bound)
+	require.Greater(t, free, bound, "most leak little anyway")
+}
