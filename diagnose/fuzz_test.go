@@ -50,10 +50,23 @@ func FuzzDiagnose(f *testing.F) {
 		}
 		ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
 		defer cancel()
-		r, err := diagnose.Diagnose(ctx, c.System, survey, diagnose.Options{Baselines: c.Baselines})
+		var opts diagnose.Options
+		for _, b := range c.Baselines {
+			opts.Baselines = append(opts.Baselines, short(t, c, b))
+		}
+		r, err := diagnose.Diagnose(ctx, c.System, survey, opts)
 		require.NoError(t, err)
 		holds(t, r)
 	})
+}
+
+// short is a survey with as many rows as a fuzz case keeps.
+func short(t *testing.T, c *trial.Case, s *readings.Survey) *readings.Survey {
+	var b bytes.Buffer
+	require.NoError(t, readings.Write(&b, s.Rows[:min(len(s.Rows), fuzzRows)], c.System.Units))
+	out, list := readings.Load(&b, "baseline.csv", c.System.Units)
+	require.NoError(t, list.Err())
+	return out
 }
 
 func harshly(o trial.Options) trial.Options {
