@@ -30,6 +30,8 @@ type fitDetail struct {
 	y     []float64
 	noise []float64 // variance of the fresh errors
 	quad  float64   // rᵀ S⁻¹ r
+
+	unsolved int // points tried that could not be solved
 }
 
 const (
@@ -341,7 +343,12 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 		moved = max(moved, dt)
 	}
 	old, cost := f.at.clone(), s.cost(f, d)
+	s.briefly(true) // a point that is hard to solve is no place to go to
+	defer s.briefly(false)
 	for range advanceTries {
+		if scale == 0 {
+			break
+		}
 		f.at = old.clone()
 		f.at.towards(next, scale)
 		if f.at.dual == nil && scale == 1 {
@@ -349,6 +356,9 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 		}
 		switch {
 		case s.predict(f.at, f.hypothesis, d.h) != nil:
+			if d.unsolved++; d.unsolved > mostUnsolved {
+				scale = 0 // no more of this
+			}
 			scale /= farBack
 		case s.cost(f, d) <= cost+costSlack:
 			return moved, true
@@ -357,12 +367,20 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 		}
 	}
 	f.at = old
+	s.briefly(false)
 	return moved, s.predict(f.at, f.hypothesis, d.h) == nil && moved < settledStep
+}
+
+func (s *study) briefly(on bool) {
+	for _, st := range s.states {
+		st.Brief = on
+	}
 }
 
 const (
 	advanceTries = 8
 	costSlack    = 1e-3 // nats that a step may lose
+	mostUnsolved = 6    // points of a fit that could not be solved before it goes no further
 	farBack      = 8    // where nothing could be solved, which takes long to find out
 )
 

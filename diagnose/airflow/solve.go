@@ -44,6 +44,7 @@ type State struct {
 	Iterations int
 	Damped     int     // steps that had to be shortened
 	Continued  int     // stages of a continuation that had to be gone through
+	Brief      bool    // set by the caller: give up where Newton's method fails, whether or not there is a solution
 	Imbalance  float64 // largest mass residual, relative to the collector's flow
 	warm       bool
 }
@@ -99,10 +100,10 @@ func (s *State) Solve(c *Coefs, cfg Config) error {
 	copy(s.open, cfg.Open)
 	s.start()
 	err := s.newton()
-	if err != nil {
+	if err != nil && !s.Brief {
 		err = s.plod()
 	}
-	if err != nil {
+	if err != nil && !s.Brief {
 		err = s.continuation(err)
 	}
 	s.warm = err == nil
