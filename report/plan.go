@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strconv"
 
 	"lostair/diagnose"
 	"lostair/readings"
@@ -157,15 +156,6 @@ func (iv Interval) noWorry() string {
 	return iv.span()
 }
 
-// rough is a value to two digits.
-func rough(v float64) string {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
-	if err != nil {
-		return shown(v)
-	}
-	return shown(r)
-}
-
 func plural(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
@@ -175,7 +165,7 @@ func plural(n int, what string) string {
 
 // size is a severity with a word that says what it is a share of.
 func (s Shown) size(a *Amount) string {
-	t := inWord(rough(a.Value), a.Unit)
+	t := withUnit(twoFigures(a.Value), a.Unit)
 	switch s.Kind {
 	case diagnose.Blockage.String():
 		t += " closed"

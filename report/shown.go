@@ -44,6 +44,15 @@ func fixed(v float64, places int) string {
 	return s
 }
 
+// twoFigures is v to two figures.
+func twoFigures(v float64) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
+	if err != nil {
+		return v
+	}
+	return r
+}
+
 // withUnit is shown with its unit.
 func withUnit(v float64, unit string) string {
 	return inWord(shown(v), unit)

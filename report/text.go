@@ -12,7 +12,7 @@ func Text(w io.Writer, r *Result, s Style) error {
 	p := newPage(s)
 	p.opening(r)
 	p.suspects(r)
-	p.todo(r)
+	p.steps(r)
 	p.hides(r)
 	p.ports(r)
 	p.wrongRows(r)

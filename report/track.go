@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"time"
 
@@ -268,10 +267,7 @@ func rateWords(r Series, s Signal) string {
 
 // signed is a change to two figures.
 func signed(v float64, unit string) string {
-	two := strconv.FormatFloat(v, 'g', 2, 64)
-	if x, err := strconv.ParseFloat(two, 64); err == nil {
-		v = x
-	}
+	v = twoFigures(v)
 	if v > 0 {
 		return "+" + withUnit(v, unit)
 	}

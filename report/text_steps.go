@@ -9,8 +9,8 @@ import (
 	"lostair/report/layout"
 )
 
-// todo shows what to do, first things first.
-func (p *page) todo(r *Result) {
+// steps shows what to do, first things first.
+func (p *page) steps(r *Result) {
 	steps := r.Fixes
 	if len(steps) == 0 {
 		steps = fromFaults(r.Faults)
