@@ -9,6 +9,19 @@ import (
 	"lostair/diagnose/airflow"
 )
 
+// learnAll is what sound surveys, one after the other, teach of the shared
+// parameters.
+func learnAll(ctx context.Context, m *airflow.Model, u *unknowns, l layout, bases []*bound) (prior, error) {
+	shared := prior{mean: make([]float64, l.n), scale: 1}
+	for _, b := range bases {
+		var err error
+		if shared, err = learn(ctx, m, u, l, b, shared); err != nil {
+			return prior{}, err
+		}
+	}
+	return shared, nil
+}
+
 // learn updates the shared as-built parameters with a sound survey: a search
 // for wrong rows only, then the posterior of the best fit, mean and covariance.
 func learn(ctx context.Context, m *airflow.Model, u *unknowns, l layout, b *bound, before prior) (prior, error) {

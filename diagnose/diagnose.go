@@ -57,11 +57,9 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	}
 	u := newUnknowns(m)
 	l := newLayout(u, append([]*bound{b}, bases...)...)
-	shared := prior{mean: make([]float64, l.n), scale: 1}
-	for _, x := range bases {
-		if shared, err = learn(ctx, m, u, l, x, shared); err != nil {
-			return nil, err
-		}
+	shared, err := learnAll(ctx, m, u, l, bases)
+	if err != nil {
+		return nil, err
 	}
 	all, ss := b, sites(m)
 	b, use := thinned(m, u, l, all, shared, ss)
@@ -81,7 +79,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	p.setRowsAside()
 	r := p.result(sys, survey, opt.Baselines)
 	if r.Verdict == Clear {
-		if r.Shows, err = hiding(ctx, m, survey, opt.Baselines, r.Checks); err != nil {
+		if r.Shows, err = hiding(ctx, plannerOf(m, u, l, shared), all, r.Checks); err != nil {
 			return nil, err
 		}
 	}

@@ -93,7 +93,7 @@ var work = map[string]string{
 	"fastVane": "a warning, no answer rests on it", "seeping": "a warning, no answer rests on it",
 	"alikeEvidence": "what counts as told apart", "alikeMost": "how many stand together", "alikeShare": "what is not worth a look", "neededEvidence": "what counts as needed",
 	"groups": "what weighs nothing", "grow": "what weighs nothing", "swaps": "what weighs nothing",
-	"advance": "step control", "fitSteps": "bound of the iteration", "smallStep": "end of the iteration", "settledStep": "end of the iteration",
+	"advance": "step control", "stride": "step control", "fitSteps": "bound of the iteration", "smallStep": "end of the iteration", "settledStep": "end of the iteration",
 	"poorFit": "when a second start is tried", "setAside": "a row of which nothing is believed", "fitFrom": "end of the iteration",
 	"amplitudeGain": "first estimate of a hypothesis, before it is fitted",
 	"beamWidth":     "bound of the search", "maxFaults": "bound of the search", "maxParts": "bound of the search", "fitsALevel": "bound of the search",

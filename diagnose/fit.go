@@ -278,9 +278,7 @@ func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
 func (s *study) weigh(f *fitted, d *fitDetail) bool {
 	m, n, nz := len(s.obs), s.n, len(f.faults)
 	off := make([]float64, n)
-	for x := range off {
-		off[x] = f.at.theta[x] - s.pr.mean[x]
-	}
+	floats.SubTo(off, f.at.theta, s.pr.mean)
 	for i := range m {
 		r := d.y[i] - d.h[i]
 		r += d.times(i, off)
@@ -326,55 +324,63 @@ func (s *study) target(f *fitted, d *fitDetail, next *point) {
 	}
 }
 
-// advance moves towards the target, no severity by more than stepMax, and
-// predicts there: all the way, or as far as makes the point more probable. It
-// returns the largest move asked for, and whether it went; if not, all is as before.
+// advance moves towards the target, no further than a stride, and predicts
+// there: all the way, or as far as makes the point more probable. It returns
+// the largest move asked for, and whether it went; if not, all is as before.
 func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
-	const stepMax = 1.2
-	scale, moved := 1.0, 0.0
-	for k := range next.z {
-		dz := math.Abs(next.z[k] - f.at.z[k])
-		scale = min(scale, stepMax/max(dz, 1e-12))
-		moved = max(moved, dz)
-	}
-	for x := range next.theta {
-		dt := math.Abs(next.theta[x] - f.at.theta[x])
-		scale = min(scale, 3/max(dt, 1e-12))
-		moved = max(moved, dt)
-	}
+	scale, moved := f.at.stride(next)
 	old, cost := f.at.clone(), s.cost(f, d)
-	s.briefly(true) // a point that is hard to solve is no place to go to
-	defer s.briefly(false)
 	for range advanceTries {
-		if scale == 0 {
-			break
-		}
 		f.at = old.clone()
 		f.at.towards(next, scale)
 		if f.at.dual == nil && scale == 1 {
 			f.at.dual = slices.Clone(next.dual)
 		}
-		switch {
-		case s.predict(f.at, f.hypothesis, d.h) != nil:
+		if s.predictBriefly(f.at, f.hypothesis, d.h) != nil {
 			if d.unsolved++; d.unsolved > mostUnsolved {
-				scale = 0 // no more of this
+				break
 			}
 			scale /= farBack
-		case s.cost(f, d) <= cost+costSlack:
-			return moved, true
-		default:
-			scale /= 2
+			continue
 		}
+		if s.cost(f, d) <= cost+costSlack {
+			return moved, true
+		}
+		scale /= 2
 	}
 	f.at = old
-	s.briefly(false)
 	return moved, s.predict(f.at, f.hypothesis, d.h) == nil && moved < settledStep
 }
 
-func (s *study) briefly(on bool) {
-	for _, st := range s.states {
-		st.Brief = on
+// stride is how much of the way to next one step may go, and the largest move
+// of all that it asks for.
+func (p point) stride(next point) (scale, moved float64) {
+	scale = 1
+	for k := range next.z {
+		dz := math.Abs(next.z[k] - p.z[k])
+		scale, moved = min(scale, longestMove.z/max(dz, 1e-12)), max(moved, dz)
 	}
+	for x := range next.theta {
+		dt := math.Abs(next.theta[x] - p.theta[x])
+		scale, moved = min(scale, longestMove.theta/max(dt, 1e-12)), max(moved, dt)
+	}
+	return scale, moved
+}
+
+// longestMove is how far one step may go, in a severity and in a parameter.
+var longestMove = struct{ z, theta float64 }{1.2, 3}
+
+// predictBriefly is predict, but gives a point up that is hard to solve: it is
+// no place to go to.
+func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
+	brief := func(on bool) {
+		for _, st := range s.states {
+			st.Brief = on
+		}
+	}
+	brief(true)
+	defer brief(false)
+	return s.predict(p, h, out)
 }
 
 const (

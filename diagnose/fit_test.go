@@ -187,11 +187,7 @@ func TestUncertaintyOfLosses(t *testing.T) {
 // density of the value as written is that of the other value times the factor.
 func TestWaysToBeWrong(t *testing.T) {
 	r := newRules(t)
-	b, bad := bind(r.m, r.survey(sound, ruleTaps, nil))
-	require.NoError(t, bad.Err())
-	u := newUnknowns(r.m)
-	l := newLayout(u, b)
-	s := newStudy(r.m, u, l, b, prior{mean: make([]float64, l.n), scale: 1})
+	s := untaught(t, r.m, r.survey(sound, ruleTaps, nil))
 	y := s.obs[0].y
 	sign := s.signs(0)
 	require.Len(t, sign, 1)

@@ -3,23 +3,12 @@ package diagnose
 import (
 	"context"
 	"math"
-
-	"lostair/diagnose/airflow"
-	"lostair/readings"
 )
 
 // hiding says how small a fault of each kind the readings of a survey would
 // show, by the same reckoning as a plan: what is smaller may hide in a system
 // that looks sound. Readings that are left out of the diagnosis count nothing.
-func hiding(ctx context.Context, m *airflow.Model, survey *readings.Survey, baselines []*readings.Survey, checks []Check) ([]Shown, error) {
-	b, bad := bind(m, survey)
-	if err := bad.Err(); err != nil {
-		return nil, err
-	}
-	pl, err := newPlanner(ctx, m, baselines)
-	if err != nil {
-		return nil, err
-	}
+func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown, error) {
 	wrong := map[int]bool{} // rows
 	for _, c := range checks {
 		for _, r := range c.Reading.Rows {
@@ -27,7 +16,7 @@ func hiding(ctx context.Context, m *airflow.Model, survey *readings.Survey, base
 		}
 	}
 	pl.s.setCoefs(point{theta: pl.s.pr.mean}, nil)
-	st := m.NewState()
+	st := pl.s.m.NewState()
 	for k, c := range b.configs {
 		if st.Solve(&pl.s.coef, c.Config) != nil {
 			continue
@@ -38,7 +27,7 @@ func hiding(ctx context.Context, m *airflow.Model, survey *readings.Survey, base
 			if o.cfg != k || wrong[o.rows[0]] {
 				continue
 			}
-			sp := spotToRead{q: survey.Readings[o.reading].Quantity, probe: o.probe}
+			sp := spotToRead{q: b.survey.Readings[o.reading].Quantity, probe: o.probe}
 			pl.offers = append(pl.offers, pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, k, math.Abs(o.gain), o.fresh))
 		}
 	}

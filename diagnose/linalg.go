@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
@@ -94,6 +95,14 @@ func (c *cholesky) LTo(dst *mat.TriDense) {
 func solved(err error) bool {
 	var c mat.Condition
 	return err == nil || errors.As(err, &c)
+}
+
+// logSum is ln Σ exp x; −∞ of none.
+func logSum(x []float64) float64 {
+	if len(x) == 0 {
+		return math.Inf(-1)
+	}
+	return floats.LogSumExp(x)
 }
 
 // solveDot is vᵀ S⁻¹ v.

@@ -93,12 +93,10 @@ func (g *search) otherDiameters(x *given) []misgiven {
 			ideas = append(ideas, resized{duct: i, d: d, misfit: math.Inf(1)})
 		}
 	}
-	beside(func(w int) {
-		for k := w; k < len(ideas); k += workers {
-			c := &ideas[k]
-			if c.study = x.withDiameter(c.duct, c.d, g.s.kappa); c.study != nil {
-				c.misfit = g.sound.misfit(c.study)
-			}
+	inPairs(len(ideas), func(k int) {
+		c := &ideas[k]
+		if c.study = x.withDiameter(c.duct, c.d, g.s.kappa); c.study != nil {
+			c.misfit = g.sound.misfit(c.study)
 		}
 	})
 	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.study == nil })
@@ -106,14 +104,12 @@ func (g *search) otherDiameters(x *given) []misgiven {
 	n := float64(len(x.m.Sys.Ducts) * sizesEach)
 	ideas = ideas[:min(len(ideas), diameterFits)]
 	fits := make([]*fitted, len(ideas))
-	beside(func(w int) {
-		for k := w; k < len(ideas); k += workers {
-			s := ideas[k].study
-			if g.s.lost != nil {
-				s.slim()
-			}
-			fits[k] = s.fit(hypothesis{}, point{theta: append([]float64(nil), s.pr.mean...)})
+	inPairs(len(ideas), func(k int) {
+		s := ideas[k].study
+		if g.s.lost != nil {
+			s.slim()
 		}
+		fits[k] = s.fit(hypothesis{}, point{theta: append([]float64(nil), s.pr.mean...)})
 	})
 	var out []misgiven
 	for k, c := range ideas {
@@ -253,18 +249,11 @@ func (x *given) withDiameter(i int, d, kappa float64) *study {
 
 // total is the log of what all explanations together weigh.
 func total(list []misgiven) float64 {
-	top := math.Inf(-1)
-	for _, x := range list {
-		top = max(top, x.score)
+	scores := make([]float64, len(list))
+	for i, x := range list {
+		scores[i] = x.score
 	}
-	if math.IsInf(top, -1) {
-		return top
-	}
-	var w float64
-	for _, x := range list {
-		w += math.Exp(x.score - top)
-	}
-	return top + math.Log(w)
+	return logSum(scores)
 }
 
 // misgivings says what to look at, of the explanations that weigh enough.

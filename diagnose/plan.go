@@ -114,17 +114,18 @@ func newPlanner(ctx context.Context, m *airflow.Model, surveys []*readings.Surve
 		bounds = append(bounds, b)
 	}
 	l := newLayout(u, bounds...)
-	shared := prior{mean: make([]float64, l.n), scale: 1}
-	var err error
-	for _, b := range bounds {
-		if shared, err = learn(ctx, m, u, l, b, shared); err != nil {
-			return nil, err
-		}
+	shared, err := learnAll(ctx, m, u, l, bounds)
+	if err != nil {
+		return nil, err
 	}
+	return plannerOf(m, u, l, shared), nil
+}
+
+// plannerOf starts from what is known of the system already.
+func plannerOf(m *airflow.Model, u *unknowns, l layout, shared prior) *planner {
 	empty := &bound{survey: &readings.Survey{}, gains: []string{"pressure", "velocity"}}
-	s := newStudy(m, u, l, empty, shared)
 	ss := sites(m)
-	return &planner{s: s, sites: ss, snr2: make([]float64, len(ss)), opened: map[string]bool{}}, nil
+	return &planner{s: newStudy(m, u, l, empty, shared), sites: ss, snr2: make([]float64, len(ss)), opened: map[string]bool{}}
 }
 
 // gather works out every offer: its value, its sensitivities and what each fault would do to it.

@@ -62,12 +62,17 @@ func reviewSurvey(t testing.TB, sys *duct.System, csv string) *readings.Survey {
 	return s
 }
 
-// reviewStudy is a study of a survey before anything was learned.
+// reviewStudy is an untaught study of a page and a survey.
 func reviewStudy(t testing.TB, page, csv string) *study {
 	sys := reviewSystem(t, page)
 	m, err := airflow.New(sys, airflow.Options{})
 	require.NoError(t, err)
-	b, bad := bind(m, reviewSurvey(t, sys, csv))
+	return untaught(t, m, reviewSurvey(t, sys, csv))
+}
+
+// untaught is a study of a survey before anything was learned.
+func untaught(t testing.TB, m *airflow.Model, survey *readings.Survey) *study {
+	b, bad := bind(m, survey)
 	require.NoError(t, bad.Err())
 	u := newUnknowns(m)
 	l := newLayout(u, b)

@@ -349,6 +349,16 @@ func beside(work func(w int)) {
 	wg.Wait()
 }
 
+// inPairs calls f for 0..n-1 from the workers, each its own share, so that the
+// same work gives the same bytes whatever the machine does meanwhile.
+func inPairs(n int, f func(i int)) {
+	beside(func(w int) {
+		for i := w; i < n; i += workers {
+			f(i)
+		}
+	})
+}
+
 // workers returns a study for each worker, with solver states of its own.
 func (g *search) workers() []*study {
 	for len(g.pool) < workers {

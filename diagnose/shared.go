@@ -104,13 +104,13 @@ func (s *study) shareSparse(d *fitDetail) {
 		return
 	}
 	m := len(d.rows)
-	beside(func(w int) {
-		for i := w; i < m && d.jv != nil; i += workers {
+	if d.jv != nil {
+		inPairs(m, func(i int) {
 			if !same[i] {
 				s.taughtRow(d, i)
 			}
-		}
-	})
+		})
+	}
 	beside(func(w int) {
 		wide := make([]float64, s.n)
 		for i := w; i < m; i += workers {

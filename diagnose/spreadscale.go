@@ -87,13 +87,13 @@ func (g *search) looks(most int) []*fitted {
 func (g *search) under(list []scale, look []*fitted) []float64 {
 	out := make([]float64, len(list))
 	for i, k := range list {
-		var each []misgiven
+		var each []float64
 		for _, f := range look {
 			if v, ok := g.rescaled(f, k); ok {
-				each = append(each, misgiven{score: v + f.prior})
+				each = append(each, v+f.prior)
 			}
 		}
-		out[i] = total(each) + k.prior
+		out[i] = logSum(each) + k.prior
 	}
 	return out
 }
@@ -140,23 +140,23 @@ func (g *search) rescaled(f *fitted, k scale) (float64, bool) {
 // explanation may be too narrow for the others.
 func (g *search) average() {
 	least := g.best() - averageWindow
-	var weights []misgiven
+	var weights []float64
 	for _, k := range scales() {
-		weights = append(weights, misgiven{score: k.prior})
+		weights = append(weights, k.prior)
 	}
-	norm := total(weights)
+	norm := logSum(weights)
 	list := g.likely(scales(), g.looks(scaleFew))
 	for _, f := range g.all {
 		if f.score() < least {
 			continue
 		}
-		var each []misgiven
+		var each []float64
 		for _, k := range list {
 			if v, ok := g.rescaled(f, k); ok {
-				each = append(each, misgiven{score: v + k.prior})
+				each = append(each, v+k.prior)
 			}
 		}
-		if v := total(each) - norm; !math.IsInf(v, 0) {
+		if v := logSum(each) - norm; !math.IsInf(v, 0) {
 			f.evidence = v
 		}
 	}

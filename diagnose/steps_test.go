@@ -87,11 +87,7 @@ func TestASlipErrsAsTheReadingDid(t *testing.T) {
 	require.Len(t, v.Readings[i].Rows, 1)
 	v.Rows[v.Readings[i].Rows[0]].Value *= 10
 	v.Readings[i].Value *= 10
-	slipped, bad := bind(m, &v)
-	require.NoError(t, bad.Err())
-	u := newUnknowns(m)
-	l := newLayout(u, slipped)
-	s := newStudy(m, u, l, slipped, prior{mean: make([]float64, l.n), scale: 1})
+	s := untaught(t, m, &v)
 	seen := false
 	for _, w := range s.wrongRows() {
 		if w.obs != i || !w.slip() || math.Abs(w.y/right.obs[i].y-1) > 0.02 {
@@ -120,11 +116,7 @@ func TestTheDualIsTheWayFromTheMean(t *testing.T) {
 	require.NoError(t, err)
 	m, err := airflow.New(c.System, airflow.Options{})
 	require.NoError(t, err)
-	x, bad := bind(m, c.Survey)
-	require.NoError(t, bad.Err())
-	u := newUnknowns(m)
-	l := newLayout(u, x)
-	s := newStudy(m, u, l, x, prior{mean: make([]float64, l.n), scale: 1})
+	s := untaught(t, m, c.Survey)
 	for _, s.kappa = range []float64{1, 2} {
 		f := s.fitFrom(hypothesis{}, point{theta: s.pr.mean})
 		require.True(t, f.settled)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sort"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
@@ -174,7 +175,7 @@ func (s *study) compress(row []float64, i int) sparse {
 // white is a large survey linearised at the prior mean, with its covariance.
 type white struct {
 	s    *study
-	rows []sparse
+	d    *fitDetail // its rows of derivatives
 	chol cholesky
 	at   point         // as all readings have taught it
 	r    *mat.VecDense // what is left there
@@ -185,29 +186,22 @@ func (s *study) whiten(rows []sparse) *white {
 	if rows == nil {
 		return nil
 	}
-	w := &white{s: s, rows: rows, at: point{theta: append([]float64(nil), s.pr.mean...)}}
-	d := fitDetail{rows: rows}
-	s.share(&d)
+	d := &fitDetail{rows: rows}
+	w := &white{s: s, d: d, at: point{theta: append([]float64(nil), s.pr.mean...)}}
+	s.share(d)
 	S := w.chol.room(len(rows))
-	s.spread(&d, S)
+	s.spread(d, S)
 	for i := range rows {
 		S.SetSym(i, i, S.At(i, i)+s.baseNoise(i))
 	}
 	if !w.chol.Factorize(S) || !w.residual() {
 		return nil
 	}
-	m := len(s.obs)
-	alpha := mat.NewVecDense(m, nil)
-	if !solved(w.chol.SolveVecTo(alpha, w.r)) {
+	d.alpha = mat.NewVecDense(len(rows), nil)
+	if !solved(w.chol.SolveVecTo(d.alpha, w.r)) {
 		return nil
 	}
-	t := mat.NewVecDense(s.n, nil)
-	for i, row := range rows {
-		for k, x := range row.ix {
-			t.SetVec(int(x), t.AtVec(int(x))+row.v[k]*alpha.AtVec(i))
-		}
-	}
-	t = s.cov(t)
+	t := s.cov(d.back(s.n))
 	for x := range w.at.theta {
 		w.at.theta[x] += min(max(t.AtVec(x), -3), 3)
 	}
@@ -226,13 +220,11 @@ func (w *white) residual() bool {
 	if s.predict(w.at, hypothesis{}, h) != nil {
 		return false
 	}
+	off := make([]float64, s.n)
+	floats.SubTo(off, w.at.theta, s.pr.mean)
 	w.r = mat.NewVecDense(len(h), nil)
-	for i, row := range w.rows {
-		r := s.obs[i].y - h[i]
-		for k, x := range row.ix {
-			r += row.v[k] * (w.at.theta[x] - s.pr.mean[x])
-		}
-		w.r.SetVec(i, r)
+	for i := range h {
+		w.r.SetVec(i, s.obs[i].y-h[i]+w.d.times(i, off))
 	}
 	return true
 }

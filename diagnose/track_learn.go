@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -92,22 +91,6 @@ func narrowed(v *mat.Dense) *mat.Dense {
 		}
 	}
 	return out
-}
-
-// inPairs calls f for 0..n-1 from two workers, each its own share, so that the
-// same work gives the same bytes whatever the machine does meanwhile.
-func inPairs(n int, f func(i int)) {
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := w; i < n; i += workers {
-				f(i)
-			}
-		}()
-	}
-	wg.Wait()
 }
 
 // fitRobust fits without faults and sets aside, worst first, what lies far off

@@ -301,24 +301,12 @@ func (p *pair) fitFrom(faults []timed, start point) *pairFit {
 }
 
 // advance moves towards the target and predicts there.
-func (p *pair) advance(f *pairFit, next point) (moved float64, ok bool) {
-	scale := 1.0
-	for k := range next.z {
-		dz := math.Abs(next.z[k] - f.at.z[k])
-		scale, moved = min(scale, longestMove.z/max(dz, 1e-12)), max(moved, dz)
-	}
-	for x := range next.theta {
-		dt := math.Abs(next.theta[x] - f.at.theta[x])
-		scale, moved = min(scale, longestMove.theta/max(dt, 1e-12)), max(moved, dt)
-	}
+func (p *pair) advance(f *pairFit, next point) (float64, bool) {
+	scale, moved := f.at.stride(next)
 	old := f.at.clone()
 	for range 6 {
-		for x := range next.theta {
-			f.at.theta[x] = old.theta[x] + scale*(next.theta[x]-old.theta[x])
-		}
-		for k := range next.z {
-			f.at.z[k] = old.z[k] + scale*(next.z[k]-old.z[k])
-		}
+		f.at = old.clone()
+		f.at.towards(next, scale)
 		if p.predict(f.faults, f.at, f.h) == nil {
 			return moved, true
 		}
@@ -326,9 +314,6 @@ func (p *pair) advance(f *pairFit, next point) (moved float64, ok bool) {
 	}
 	return moved, false
 }
-
-// longestMove is how far one step may go, in a severity and in a parameter.
-var longestMove = struct{ z, theta float64 }{1.2, 3}
 
 // variance is the posterior variance of a quantity with gradient g by the joint
 // parameters and gz by the severities.

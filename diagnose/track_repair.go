@@ -129,12 +129,9 @@ func pairOf(ctx context.Context, m *airflow.Model, first, second *readings.Surve
 	}
 	u := newUnknowns(m)
 	l := newLayout(u, all...)
-	shared := prior{mean: make([]float64, l.n), scale: 1}
-	var err error
-	for _, b := range all[2:] {
-		if shared, err = learn(ctx, m, u, l, b, shared); err != nil {
-			return nil, err
-		}
+	shared, err := learnAll(ctx, m, u, l, all[2:])
+	if err != nil {
+		return nil, err
 	}
 	return newPair(newStudy(m, u, l, all[0], shared), newStudy(m, u, l, all[1], shared), shared), nil
 }
