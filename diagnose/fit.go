@@ -337,7 +337,7 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 			f.at.dual = slices.Clone(next.dual)
 		}
 		if s.predictBriefly(f.at, f.hypothesis, d.h) != nil {
-			if d.unsolved++; d.unsolved > mostUnsolved {
+			if d.unsolved++; d.unsolved > mostUnsolved || s.hard > mostHard {
 				break
 			}
 			scale /= farBack
@@ -371,7 +371,7 @@ func (p point) stride(next point) (scale, moved float64) {
 var longestMove = struct{ z, theta float64 }{1.2, 3}
 
 // predictBriefly is predict, but gives a point up that is hard to solve: it is
-// no place to go to.
+// no place to go to. It counts them.
 func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
 	brief := func(on bool) {
 		for _, st := range s.states {
@@ -380,13 +380,18 @@ func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
 	}
 	brief(true)
 	defer brief(false)
-	return s.predict(p, h, out)
+	err := s.predict(p, h, out)
+	if err != nil {
+		s.hard++
+	}
+	return err
 }
 
 const (
 	advanceTries = 8
 	costSlack    = 1e-3 // nats that a step may lose
 	mostUnsolved = 6    // points of a fit that could not be solved before it goes no further
+	mostHard     = 200  // points of a search that could not be solved before a fit goes no further at the first
 	farBack      = 8    // where nothing could be solved, which takes long to find out
 )
 

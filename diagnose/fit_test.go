@@ -248,3 +248,20 @@ func TestUndersizedBothWays(t *testing.T) {
 		require.Equal(t, want, found, "need %v m3/s: %s", need, said(res))
 	}
 }
+
+// A way that can't be solved is given up after a few tries, and after many such
+// in one search at the first, so that no survey takes long; what was is kept.
+func TestStatesThatCannotBeSolvedAreGivenUp(t *testing.T) {
+	s, f := fitOf(t)
+	at := f.at.clone()
+	next := f.at.clone()
+	next.theta[0] = math.NaN() // no part of the way there can be solved
+	for hard, tries := range map[int]int{0: mostUnsolved + 1, mostHard: 1} {
+		f.fit.unsolved, s.hard = 0, hard
+		_, went := s.advance(f, f.fit, next)
+		require.False(t, went)
+		require.Equal(t, at, f.at)
+		require.Equal(t, tries, f.fit.unsolved)
+		require.Equal(t, hard+tries, s.hard)
+	}
+}

@@ -40,8 +40,8 @@ func (s *study) secondLook(f *fitted, first []idea, w int) {
 		x := first[i]
 		v := x.faults[len(x.faults)-1]
 		p := point{theta: f.at.theta, z: append(slices.Clone(f.at.z), severities[v.kind].mean)}
-		if s.predict(p, x.hypothesis, h) != nil {
-			continue
+		if s.predictBriefly(p, x.hypothesis, h) != nil {
+			continue // as the first look has it
 		}
 		for i := range h {
 			d.SetVec(i, h[i]-f.fit.h[i])

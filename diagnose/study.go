@@ -42,6 +42,7 @@ type study struct {
 	kappa  float64 // factor on the spread of all parameters
 	rough  float64 // factor on the fresh errors; 1 but for the unlisted
 	solves int
+	hard   int        // points given up that were hard to solve
 	lost   *unknowns  // of a thinned survey: the parameters left out
 	all    int        // and how many there were
 	bar    float64    // evidence that a fit must come near, or it is given up

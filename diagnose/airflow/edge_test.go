@@ -208,6 +208,28 @@ func TestUnsolvableNamesThePlace(t *testing.T) {
 	require.LessOrEqual(t, s.Imbalance, 1e-9)
 }
 
+// A brief solve gives up soon, warm or cold, and the next one is none the worse.
+func TestBriefGivesUpSoon(t *testing.T) {
+	m, err := New(edgeSystem(t, edge{}), Options{})
+	require.NoError(t, err)
+	cfg, err := m.Configure(true, nil, nil)
+	require.NoError(t, err)
+	good, bad := m.Coefs(), m.Coefs()
+	bad.K[m.DuctSegments(1)[0]] = math.NaN()
+	for _, warm := range []bool{true, false} {
+		s := m.NewState()
+		if warm {
+			require.NoError(t, s.Solve(&good, cfg))
+		}
+		s.Brief = true
+		require.ErrorIs(t, s.Solve(&bad, cfg), ErrNotConverged)
+		require.LessOrEqual(t, s.Iterations+s.Damped, briefly+1+halvings, "warm: %v", warm)
+		require.Zero(t, s.Continued)
+		require.NoError(t, s.Solve(&good, cfg))
+		require.LessOrEqual(t, s.Imbalance, 1e-9)
+	}
+}
+
 // Whatever a fault may do to it and beyond, cold or warm from whatever stood
 // before, a random plant solves. (At such extremes more than one flow may
 // balance, so warm and cold need not agree.) Of 24,000 such solves 10 failed

@@ -54,6 +54,8 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"usualSpeed":      {Values: []float64{15}, Why: "first guess of the iteration"},
 		"startFan":        {Values: []float64{1e-3, 24, 1e-9}, Why: "first guess of the iteration"},
 		"newton":          {Values: []float64{0.1, 30}, Why: "step control of the iteration"},
+		"enough":          {Values: []float64{120}, Why: "bound of the iteration"},
+		"briefly":         {Values: []float64{60}, Why: "bound of the iteration"},
 		"halvings":        {Values: []float64{12}, Why: "step control of the iteration"},
 		"throttled":       {Values: []float64{1000}, Why: "step control of the iteration"},
 		"overdone":        {Values: []float64{0.9}, Why: "step control of the iteration"},

@@ -16,6 +16,8 @@ const (
 	promised      = 1e-9    // relative residual of every solution
 	balance       = 1e-10   // relative residual to stop at
 	halvings      = 12      // of a step that makes things worse
+	enough        = 120     // sweeps up of Newton's method: it has mostly found a solution by then, or will not
+	briefly       = 60      // the same when Brief
 	stages        = 8       // of a continuation
 	shortest      = 1. / 64 // stage of a continuation before it is given up
 )
@@ -44,7 +46,7 @@ type State struct {
 	Iterations int
 	Damped     int     // steps that had to be shortened
 	Continued  int     // stages of a continuation that had to be gone through
-	Brief      bool    // set by the caller: give up where Newton's method fails, whether or not there is a solution
+	Brief      bool    // set by the caller: give up where Newton's method does not find a solution soon, whether or not there is one
 	Imbalance  float64 // largest mass residual, relative to the collector's flow
 	warm       bool
 }
@@ -94,19 +96,32 @@ func (s *State) Solve(c *Coefs, cfg Config) error {
 	s.c, s.cfg = c, cfg
 	s.Damped, s.Continued = 0, 0
 	s.totals()
-	if s.warm && slices.Equal(s.open, cfg.Open) && s.newton() == nil {
-		return nil
-	}
-	copy(s.open, cfg.Open)
-	s.start()
-	err := s.newton()
-	if err != nil && !s.Brief {
-		err = s.plod()
-	}
-	if err != nil && !s.Brief {
-		err = s.continuation(err)
+	var err error
+	switch warm := s.warm && slices.Equal(s.open, cfg.Open); {
+	case s.Brief && warm:
+		err = s.newton(briefly)
+	case warm && s.newton(enough) == nil:
+	default:
+		err = s.solveCold()
 	}
 	s.warm = err == nil
+	return err
+}
+
+// solveCold solves whatever stood before.
+func (s *State) solveCold() error {
+	copy(s.open, s.cfg.Open)
+	s.start()
+	if s.Brief {
+		return s.newton(briefly)
+	}
+	err := s.newton(enough)
+	if err != nil {
+		err = s.plod()
+	}
+	if err != nil {
+		err = s.continuation(err)
+	}
 	return err
 }
 
@@ -131,11 +146,12 @@ func (s *State) totals() {
 	}
 }
 
-// newton iterates to the balance, halving a step that makes things worse. Each
-// iteration is one sweep down and one up; the last sweep up finds the balance.
-func (s *State) newton() error {
+// newton iterates to the balance, halving a step that makes things worse, and
+// gives up after so many sweeps up. Each iteration is one sweep down and one up;
+// the last sweep up finds the balance.
+func (s *State) newton(most int) error {
 	norm := s.up(nil)
-	for it := 1; it <= maxIterations; it++ {
+	for it := 1; it <= maxIterations && most > 0; it++ {
 		s.Iterations = it
 		if norm <= balance {
 			return nil
@@ -143,12 +159,14 @@ func (s *State) newton() error {
 		s.down(it <= farSteps)
 		scale := 1.0
 		next := s.up(nil)
-		for try := 0; try < halvings && !(next <= norm*(1-0.1*scale) || next <= balance); try++ {
+		try := 0
+		for ; try < halvings && !(next <= norm*(1-0.1*scale) || next <= balance); try++ {
 			scale /= 2
 			s.shift(-scale)
 			s.Damped++
 			next = s.up(nil)
 		}
+		most -= 1 + try
 		if !(next < norm) && next > balance {
 			// No descent left: rounding, or a point where the curve has no solution.
 			if next <= promised {
@@ -180,7 +198,7 @@ func (s *State) plod() error {
 		s.Damped++
 		norm = s.up(nil)
 	}
-	return s.newton()
+	return s.newton(maxIterations * halvings)
 }
 
 // shift goes along the last step by a share of it.
@@ -197,14 +215,14 @@ func (s *State) continuation(failed error) error {
 	defer func() { s.exchanged = 1 }()
 	s.exchanged = 0
 	s.start()
-	if s.newton() != nil {
+	if s.newton(enough) != nil {
 		return failed
 	}
 	q, p := slices.Clone(s.Q), slices.Clone(s.P)
 	for at, step := 0.0, 1.0/stages; at < 1; {
 		s.exchanged = min(at+step, 1)
 		s.Continued++
-		if err := s.newton(); err != nil {
+		if err := s.newton(enough); err != nil {
 			copy(s.Q, q)
 			copy(s.P, p)
 			if step /= 2; step < shortest {
