@@ -19,11 +19,13 @@ import (
 
 // The bank of made-up cases: go test ./diagnose -run TestBank -cases 2000 -v
 var (
-	bankCases = flag.Int("cases", 16, "how many made-up cases TestBank diagnoses")
-	bankFrom  = flag.Uint64("from", 1, "seed of the first")
-	bankHarsh = flag.Bool("harsh", false, "use the stress set: twice the spread, elements off, heavy tails")
-	bankList  = flag.Bool("list", false, "print a line a case")
-	bankDir   = flag.String("keep", "", "folder to write the cases to")
+	bankCases  = flag.Int("cases", 16, "how many made-up cases TestBank diagnoses")
+	bankFrom   = flag.Uint64("from", 1, "seed of the first")
+	bankStress = flag.Bool("stress", false, "use the stress set: twice the spread, elements off, offsets of manometers")
+	bankHarsh  = flag.Bool("harsh", false, "and heavy tails, and instruments worse than they claim to be")
+	bankSound  = flag.Bool("sound", false, "sound plants only")
+	bankList   = flag.Bool("list", false, "print a line a case")
+	bankDir    = flag.String("keep", "", "folder to write the cases to")
 )
 
 func answerOf(r *diagnose.Result) *trial.Answer {
@@ -95,9 +97,13 @@ func bank(t *testing.T, from uint64, n int, opt trial.Options) ([]*trial.Truth, 
 
 func TestBank(t *testing.T) {
 	opt := trial.Options{}
-	if *bankHarsh {
+	switch {
+	case *bankHarsh:
 		opt = trial.Harsh()
+	case *bankStress:
+		opt = trial.Stress()
 	}
+	opt.Sound = *bankSound
 	if *bankDir != "" {
 		require.NoError(t, os.MkdirAll(filepath.Clean(*bankDir), 0o755))
 	}
