@@ -100,9 +100,7 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 		s.pr.v = mat.NewDense(s.n, k, nil)
 		s.pr.v.Slice(0, l.n, 0, k).(*mat.Dense).Copy(shared.v)
 	}
-	for range b.configs {
-		s.states = append(s.states, m.NewState())
-	}
+	s.states = solvers(m, len(b.configs))
 	return s
 }
 
@@ -340,11 +338,20 @@ func (s *study) bySlopes(i int, scale float64, jz *mat.Dense, slopes [][]slope) 
 // twin is the same study with solver states of its own, to work beside it.
 func (s *study) twin() *study {
 	t := *s
-	t.grad, t.coef, t.vals, t.states = s.m.NewGradient(), s.m.NewCoefs(), make([]float64, len(s.vals)), nil
-	for range s.states {
-		t.states = append(t.states, s.m.NewState())
-	}
+	t.grad, t.coef, t.vals = s.m.NewGradient(), s.m.NewCoefs(), make([]float64, len(s.vals))
+	t.states = solvers(s.m, len(s.states))
 	return &t
+}
+
+// solvers are solver states for so many configurations. What they leave of the
+// balance is far less than any reading shows.
+func solvers(m *airflow.Model, n int) []*airflow.State {
+	out := make([]*airflow.State, n)
+	for c := range out {
+		out[c] = m.NewState()
+		out[c].Unchecked = true
+	}
+	return out
 }
 
 // cov is the prior covariance of the parameters times x.

@@ -184,11 +184,11 @@ func leakFacts() []Fact {
 	g := &group{name: "leaks"}
 	g.from("file formats: flow = 0.61 area sqrt(2 suction / density); sharp-edged hole 0.60 to 0.61", StatusFixed)
 	g.add("dischargeCoefficient", "discharge coefficient of a hole", dischargeCoefficient, "")
-	g.formula("leakFlow", "flow through a hole", "q = 0.61 * area * sqrt(2*suction/rho)")
+	g.formula("leakPer", "flow through a hole", "q = 0.61 * area * sqrt(2*suction/rho)")
 	g.from("an orifice of the open area, by the file formats' discharge coefficient", StatusOwn)
 	g.formula("ShutLoss", "shut gate", "K = (bore/(0.61*area))^2")
 	g.from("EN 12237 and SMACNA: leakage grows with pressure to the power of 0.65", StatusQuoted)
-	g.formula("leakFlow", "background leakage", "q = class * wall area * suction^0.65")
+	g.formula("leakPer", "background leakage", "q = class * wall area * suction^0.65")
 	g.add("leakageExponent", "exponent of background leakage", leakageExponent, "")
 	g.from("EN 12237: geometric mean of the limits of class A (0.027e-3) and B (0.009e-3)", StatusMemory)
 	g.add("leakageClass", "background leakage of a sound duct, by wall area, at 1 Pa", leakageClass, "m3/(s m2)")

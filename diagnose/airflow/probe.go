@@ -150,7 +150,7 @@ func (s *State) static(r Probe) float64 {
 		}
 		return -(1 + k) * s.m.seg[r.up].vp * q * math.Abs(q)
 	case atInlet:
-		return s.P[1] - s.hCol[1]
+		return s.ofHalf(1)
 	case atFan:
 		return s.fanInlet()
 	case atBin:
@@ -163,8 +163,20 @@ func (s *State) static(r Probe) float64 {
 // half of the collector taken off.
 func (s *State) fanInlet() float64 {
 	p, _ := s.beforeFan()
-	x := s.m.fanSeg
-	return s.P[x] - s.hCol[x] - p
+	return s.ofHalf(s.m.fanSeg) - p
+}
+
+// ofHalf is the static pressure where a half of the collector begins, behind
+// the exchange at its node: that at its end and what is lost on the way.
+func (s *State) ofHalf(x int32) float64 {
+	q := s.Q[x]
+	p := s.k[x] * s.m.seg[x].vp * q * math.Abs(q)
+	var slope float64
+	s.collectorLoss(x, q, &p, &slope)
+	if next := s.m.seg[x].parent; next >= 0 {
+		p += s.P[next]
+	}
+	return p
 }
 
 // beforeFan is what filter and cyclone lose before the fan in its half of the

@@ -71,8 +71,8 @@ func TestPublished(t *testing.T) {
 		},
 		"discharge coefficient of a hole": func(r published.Row) float64 {
 			m := newModel(r, oneDuct(0.1))
-			q, _, _, _ := m.leakFlow(-r.SI("suction"), r.SI("area"), 0)
-			return q / (r.SI("area") * math.Sqrt(2*r.SI("suction")/m.Air.Density))
+			perArea, _ := m.NewState().leakPer(BinNode, -r.SI("suction"))
+			return perArea / math.Sqrt(2*r.SI("suction")/m.Air.Density)
 		},
 		"density":             func(r published.Row) float64 { return newModel(r, withAir(r, oneDuct(0.1))).Air.Density },
 		"density ratio":       densityRatio,
@@ -81,8 +81,8 @@ func TestPublished(t *testing.T) {
 		"saturation pressure": func(r published.Row) float64 { return saturation(r.SI("temperature")) },
 		"viscosity":           func(r published.Row) float64 { return Viscosity(r.SI("temperature")) },
 		"background leakage": func(r published.Row) float64 {
-			q, _, _, _ := newModel(r, oneDuct(0.1)).leakFlow(-r.SI("suction"), 0, r.SI("class")*r.SI("area"))
-			return q
+			_, perSeep := newModel(r, oneDuct(0.1)).NewState().leakPer(BinNode, -r.SI("suction"))
+			return perSeep * r.SI("class") * r.SI("area")
 		},
 		"the model's leakage class": func(r published.Row) float64 {
 			sys := oneDuct(0.1)
@@ -92,8 +92,8 @@ func TestPublished(t *testing.T) {
 			for _, s := range m.base.Seep {
 				seep += s
 			}
-			q, _, _, _ := m.leakFlow(-r.SI("suction"), 0, seep)
-			return q
+			_, perSeep := m.NewState().leakPer(BinNode, -r.SI("suction"))
+			return perSeep * seep
 		},
 		"chain": chain,
 	})

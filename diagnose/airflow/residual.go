@@ -8,24 +8,13 @@ import (
 // leakSmooth keeps the orifice law differentiable at no suction, Pa.
 const leakSmooth = 0.01
 
-// leakFlow returns what comes in at a node of static pressure p through holes
-// of an area and by background leakage, its slope by p, and the two flows per
-// unit of area and of seepage.
-func (m *Model) leakFlow(p, area, seep float64) (q, dq, perArea, perSeep float64) {
-	// ∝ −p·(p²+ε²)^((e−1)/2), which is |p|^e away from zero
-	r := p*p + leakSmooth*leakSmooth
-	w := m.orifice / math.Sqrt(math.Sqrt(r))
-	perArea = -p * w
-	v := math.Exp(m.power[0] * math.Log(r))
-	perSeep = -p * v
-	q = area*perArea + seep*perSeep
-	dq = -area*w*(1-0.5*p*p/r) - seep*v*(1+2*m.power[0]*p*p/r)
-	return q, dq, perArea, perSeep
-}
-
 // near is the relative change of a flow within which the last friction factor
-// is carried on by its series in ln Re: the error is of third order, some 1e-11.
-const near = 2e-3
+// is carried on by its series in ln Re: the error is of third order, some 1e-9.
+// Within foretold the series gives the root that Colebrook's equation is solved from.
+const (
+	near     = 1e-2
+	foretold = 0.3
+)
 
 // friction returns the friction factor and its derivative by ln Re, as
 // frictionFactor has it, with Colebrook's part kept.
@@ -35,11 +24,15 @@ func (s *State) friction(x int, l *link, re float64) (f, df float64) {
 		return f, -f
 	}
 	k := &s.kept[x]
-	if d := re - k.re; math.Abs(d) < near*k.re {
+	d := re - k.re
+	far := math.Abs(d)
+	if far < foretold*k.re {
 		d /= k.re
 		d *= 1 - d*(0.5-d/3)
 		f, df = k.f+d*(k.f1+0.5*d*k.f2), k.f1+d*k.f2
-	} else {
+		k.root = 1 / math.Sqrt(f)
+	}
+	if far >= near*k.re {
 		k.re = re
 		k.f, k.f1, k.f2, k.root = colebrookSeries(re, l.rel, k.root)
 		f, df = k.f, k.f1
@@ -51,27 +44,38 @@ func (s *State) friction(x int, l *link, re float64) (f, df float64) {
 }
 
 // seriesReach is how far p²+ε² may move, relative, before the power of it is
-// worked out anew; the terms left out are below 1e-10 of the leakage.
-const seriesReach = 0.03
+// worked out anew; the terms left out are some 1e-9 of the leakage.
+const seriesReach = 0.06
 
-// leak is leakFlow with the power law of background leakage carried on from
-// its last value by the binomial series.
+// seepPower is (p²+ε²) to the power of background leakage, carried on from its
+// last value by the binomial series. r is p²+ε².
+func (s *State) seepPower(x int, r float64) float64 {
+	k := &s.kept[x]
+	d := r - k.r
+	if math.Abs(d) < seriesReach*k.r {
+		d /= k.r
+		e := &s.m.power
+		return k.w * (1 + d*(e[1]+d*(e[2]+d*(e[3]+d*(e[4]+d*e[5])))))
+	}
+	k.r, k.w = r, math.Exp(s.m.power[0]*math.Log(r))
+	return k.w
+}
+
+// leakPer returns what comes in at a segment's node at static pressure p, by
+// area of holes and by background leakage: ∝ −p·(p²+ε²)^((e−1)/2), which is
+// |p|^e away from zero.
+func (s *State) leakPer(x int, p float64) (perArea, perSeep float64) {
+	r := p*p + leakSmooth*leakSmooth
+	return -p * s.m.orifice / math.Sqrt(math.Sqrt(r)), -p * s.seepPower(x, r)
+}
+
+// leak returns all that comes in at a node, and its slope by p.
 func (s *State) leak(x int, p float64) (q, dq float64) {
 	m := s.m
 	area, seep := s.c.Leak[x], s.c.Seep[x]
 	r := p*p + leakSmooth*leakSmooth
 	if seep != 0 {
-		k := &s.kept[x]
-		d := r - k.r
-		w := k.w
-		if math.Abs(d) < seriesReach*k.r {
-			d /= k.r
-			e := &m.power
-			w *= 1 + d*(e[1]+d*(e[2]+d*(e[3]+d*(e[4]+d*e[5]))))
-		} else {
-			w = math.Exp(m.power[0] * math.Log(r))
-			k.r, k.w = r, w
-		}
+		w := s.seepPower(x, r)
 		q = -seep * w * p
 		dq = -seep * w * (1 + 2*m.power[0]*p*p/r)
 	}

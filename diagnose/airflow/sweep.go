@@ -69,11 +69,8 @@ func (s *State) up(rec []back) float64 {
 			rows[x] = row{N, e, A, B}
 			worstF = max(worstF, math.Abs(rf))
 			mass = max(mass, math.Abs(rm))
-			if x <= 1 {
-				s.hCol[x] = h
-			}
 			if rec != nil {
-				_, _, pa, ps := m.leakFlow(P[x], 0, 0)
+				pa, ps := s.leakPer(x, P[x])
 				rec[x] = back{b: B, d: e, r: r, f: f, perArea: pa, perSeep: ps, factor: factor, rf: rf, rm: rm}
 			}
 		}

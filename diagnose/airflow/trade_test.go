@@ -117,7 +117,8 @@ func TestLeakingBinMattersMore(t *testing.T) {
 		g := shop(t)
 		g.c.Leak[node] += hole
 		g.solve()
-		in, _, _, _ = g.m.leakFlow(g.s.P[node], hole, 0)
+		perArea, _ := g.s.leakPer(node, g.s.P[node])
+		in = hole * perArea
 		for p := range g.m.Sys.Ports {
 			ports = append(ports, g.s.PortFlow(p))
 		}
