@@ -194,12 +194,17 @@ func (b *built) draw(d dice, m *airflow.Model) {
 	b.lieOff(d)
 }
 
-// lieOff draws which parameters are off beyond their spread.
+// lieOff draws which parameters are off beyond their spread. Fan and filter are
+// not: at two thirds of its curve a fan is weak, and a filter of twice its drop
+// is loaded, so that plant would not be sound.
 func (b *built) lieOff(d dice) {
 	b.off = make([]float64, len(b.param))
 	for i := range b.off {
 		hit, f, up := d.chance(b.opt.Off), math.Log(d.between(1.3, 2)), d.chance(0.6)
-		if own := b.param[i].key[1] >= -1 && b.param[i].key[0] < 100; hit && own {
+		key := b.param[i].key
+		what := airflow.What(key[0])
+		faulty := what == airflow.FanSpeed || what == airflow.FanPressure || what == airflow.FilterLoss
+		if own := key[1] >= -1 && key[0] < 100; hit && own && !faulty {
 			if !up {
 				f = -f
 			}

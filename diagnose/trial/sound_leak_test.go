@@ -45,3 +45,20 @@ func TestASoundPlantHasNoHole(t *testing.T) {
 	require.Positive(t, bound)
 	require.Greater(t, free, bound, "most leak little anyway")
 }
+
+// Nor is a fan far below its curve, or a filter far above its drop, part of a
+// sound plant, however many of its elements lie off; all else may.
+func TestSoundPlantsHaveASoundCollector(t *testing.T) {
+	o := Stress()
+	o.Off, o.Ports, o.Sound, o.Quick = 1, 6, true, true
+	c, err := NewCase(7, o)
+	require.NoError(t, err)
+	off := map[airflow.What]bool{}
+	for i, p := range c.built.param {
+		off[airflow.What(p.key[0])] = off[airflow.What(p.key[0])] || c.built.off[i] != 0
+	}
+	for w, want := range map[airflow.What]bool{airflow.FanSpeed: false, airflow.FanPressure: false, airflow.FilterLoss: false,
+		airflow.CycloneLoss: true, airflow.Friction: true, airflow.OpenGate: true} {
+		require.Equal(t, want, off[w], "part %d", w)
+	}
+}
