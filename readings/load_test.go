@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"unicode/utf16"
@@ -173,6 +174,21 @@ func TestLimits(t *testing.T) {
 	s, list := Load(strings.NewReader(head+strings.Repeat("all,S1,flow,1\n", mostRows)), "s.csv", units.Metric)
 	require.Empty(t, list)
 	assert.Equal(t, mostRows, s.Readings[0].Count)
+}
+
+// What a file takes in memory is in proportion to its size, whatever it holds.
+func TestMemoryIsInProportion(t *testing.T) {
+	const most = 800 // bytes allocated for each of the file
+	for name, row := range map[string]string{"rows": "all,S1,flow,1\n", "wrong": "x,y\n", "quotes": "\"\",\"\"\n", "separators": ",,,,,,,,,,\n", "empty": "\n", "comments": "#\n"} {
+		for _, n := range []int{10_000, 100_000} {
+			csv := "open,point,quantity,value\n" + strings.Repeat(row, n)
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			Load(strings.NewReader(csv), "s.csv", units.Metric)
+			runtime.ReadMemStats(&after)
+			assert.Less(t, (after.TotalAlloc-before.TotalAlloc)/uint64(len(csv)), uint64(most), "%s, %d", name, n)
+		}
+	}
 }
 
 // A file that is wrong throughout is not listed throughout, and errors are

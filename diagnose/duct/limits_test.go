@@ -1,6 +1,8 @@
 package duct
 
 import (
+	"fmt"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -29,4 +31,34 @@ func TestProblemsAreBounded(t *testing.T) {
 	require.Nil(t, s)
 	assert.LessOrEqual(t, len(list), 1001)
 	assert.Contains(t, list[len(list)-1].What, "more problems")
+}
+
+// What a file takes in memory is in proportion to its size, whatever it holds:
+// all that is allocated on the way is counted.
+func TestMemoryIsInProportion(t *testing.T) {
+	chain := func(n int) string {
+		var b strings.Builder
+		b.WriteString("units: metric\ncollector:\n  inlet: 300\n  fan: {curve: [[0, 4000], [4000, 3000], [8000, 0]]}\nducts:\n  - {id: d0, into: collector, diameter: 300, length: 1, material: pvc}\n")
+		for i := 1; i < n; i++ {
+			fmt.Fprintf(&b, "  - {id: d%d, into: d%d, diameter: 300, length: 1, material: pvc}\n", i, i-1)
+		}
+		fmt.Fprintf(&b, "ports:\n  - {id: p, duct: d%d, hood: plain}\n", n-1)
+		return b.String()
+	}
+	const most = 1500 // bytes allocated for each of the file
+	for name, of := range map[string]func(n int) string{
+		"a chain of ducts": chain,
+		"ducts alone":      func(n int) string { return "ducts:\n" + strings.Repeat("  - {id: a, into: b}\n", n) },
+		"nonsense":         func(n int) string { return strings.Repeat("? x: [{", n) },
+		"numbers":          func(n int) string { return "a: [" + strings.Repeat("1, ", n) + "1]" },
+	} {
+		for _, n := range []int{1000, 8000} {
+			data := []byte(of(n))
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			Load(data, "f")
+			runtime.ReadMemStats(&after)
+			assert.Less(t, (after.TotalAlloc-before.TotalAlloc)/uint64(len(data)), uint64(most), "%s, %d", name, n)
+		}
+	}
 }

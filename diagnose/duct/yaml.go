@@ -78,7 +78,7 @@ func text(data []byte) string {
 func readable(data []byte) (problem.Problem, bool) {
 	if len(data) > maxBytes {
 		return problem.Problem{
-			What: fmt.Sprintf("the file has %d bytes, more than %d", len(data), maxBytes),
+			What: fmt.Sprintf("the file has more than %d bytes", maxBytes), // no more than that is read
 			Do:   "is this the system file? If so, split the plant into its duct systems",
 		}, false
 	}
