@@ -79,7 +79,7 @@ type Signal struct {
 	Sudden  bool      `json:"sudden"` // it came at once
 	Began   [3]string `json:"began"`  // dates: likeliest, earliest, latest
 	Now     *Interval `json:"now"`
-	Rate    *Interval `json:"rate"` // a week; of a ratio the factor
+	Rate    *Interval `json:"rate"` // a week; of a ratio the factor; null if the readings bound it on no side
 	Steps   []Step    `json:"steps"`
 	Reaches []Reach   `json:"reaches"` // limits ahead
 	Alike   []int     `json:"alike"`   // series that explain the readings about as well
@@ -172,10 +172,11 @@ func signalOf(t *diagnose.Track, s diagnose.Signal, out *Tracked, u units.System
 	date := func(i int) string { return t.Surveys[i].Date.Format(time.DateOnly) }
 	x := Signal{Series: s.Series, Seen: date(s.Survey), Chart: s.Chart, Rising: s.Up, Over: s.Over, Sudden: s.Jumped,
 		Began: [3]string{date(s.Began[0]), date(s.Began[1]), date(s.Began[2])}, Now: interval(s.Now, d, u), Steps: []Step{}, Reaches: []Reach{}, Alike: append([]int{}, s.Alike...)}
-	x.Rate = interval(s.Rate, d, u)
-	if d != units.Area && d != units.Number {
-		x.Rate = &Interval{significant(s.Rate.Value), significant(s.Rate.Low), significant(s.Rate.High), ""}
+	change := d
+	if d != units.Area {
+		change = units.Number // a factor
 	}
+	x.Rate = interval(s.Rate, change, u)
 	for _, j := range s.Jumps {
 		x.Steps = append(x.Steps, Step{date(j.Survey), value(j.From, d, u), value(j.To, d, u), d.Symbol(u)})
 	}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -22,9 +23,9 @@ import (
 
 const demoDir = "../cmd/lostair/demo"
 
-// demoHistory is the history that comes with the demo, under names that would
+// demoTrack is the history that comes with the demo, under names that would
 // do harm if they were shown as they are.
-func demoHistory(t *testing.T, u units.System) *Tracked {
+func demoTrack(t *testing.T) *diagnose.Track {
 	t.Helper()
 	sys, list := duct.LoadFile(filepath.Join(demoDir, "system.yaml"))
 	require.NoError(t, list.Err())
@@ -42,8 +43,10 @@ func demoHistory(t *testing.T, u units.System) *Tracked {
 	}
 	tr, err := diagnose.RunTrack(context.Background(), sys, all, diagnose.TrackOptions{})
 	require.NoError(t, err)
-	return FromTrack(tr, u)
+	return tr
 }
+
+func demoHistory(t *testing.T, u units.System) *Tracked { return FromTrack(demoTrack(t), u) }
 
 func TestTrackedRenderersAgreeAndAreHarmless(t *testing.T) {
 	for _, u := range []units.System{units.Metric, units.US} {
@@ -117,6 +120,22 @@ func TestTrackedSaysWhenALimitIsReached(t *testing.T) {
 		require.Contains(t, html.String(), "At this rate "+x.Port)
 		require.Contains(t, raw.String(), `"reaches": [`)
 	}
+}
+
+// Two surveys may leave it open how fast a fan slows down: that is null, and no
+// reason to fail.
+func TestARateWithoutABoundIsLeftOut(t *testing.T) {
+	tr := demoTrack(t)
+	require.NotEmpty(t, tr.Signals)
+	tr.Signals[0].Rate.High = math.Inf(1)
+	r := FromTrack(tr, units.Metric)
+	require.Nil(t, r.Signals[0].Rate)
+	var raw, text, html bytes.Buffer
+	require.NoError(t, TrackedJSON(&raw, r))
+	require.NoError(t, TrackedText(&text, r, Style{}))
+	require.NoError(t, TrackedHTML(&html, r))
+	require.Contains(t, raw.String(), `"rate": null`)
+	require.NotContains(t, text.String()+html.String(), "Inf")
 }
 
 func TestSparklineScale(t *testing.T) {

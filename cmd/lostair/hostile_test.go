@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -41,9 +42,10 @@ func TestHostileNames(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
 	require.NoError(t, os.WriteFile("system.yaml", []byte(hostileShop), 0o644))
-	got := runHere(t.Context(), streams{}, "expect", "system.yaml", "--format", "csv", "-o", "readings.csv")
-	require.Equal(t, done, got.status, got.err)
-	checks := map[string]func(*testing.T, string){"text": harmlessText, "html": harmlessPage, "csv": harmlessTable, "json": harmlessJSON}
+	hostileSurveys(t)
+	given, err := filepath.Glob("*")
+	require.NoError(t, err)
+	checks := map[string]func(*testing.T, string){"text": harmlessText, "html": harmlessPage, "svg": harmlessPage, "csv": harmlessTable, "json": harmlessJSON}
 	for _, c := range []struct {
 		args    string
 		formats []string
@@ -52,9 +54,14 @@ func TestHostileNames(t *testing.T) {
 		{"expect system.yaml", []string{"text", "csv", "json"}},
 		{"plan system.yaml --count 4", []string{"text", "csv", "json"}},
 		{"sheet system.yaml", []string{"html", "csv"}},
-		{"diagnose system.yaml readings.csv", []string{"text", "html", "json"}},
-		{"verify system.yaml readings.csv", []string{"text", "html", "json"}},
+		{"sheet system.yaml --plan", []string{"html", "csv"}},
+		{"diagnose system.yaml readings.csv", []string{"text", "html", "svg", "json"}},
+		{"diagnose system.yaml ill.csv", []string{"text", "html", "svg", "json"}},
+		{"diagnose system.yaml ill.csv --baseline readings.csv", []string{"text", "html", "svg", "json"}},
+		{"verify system.yaml ill.csv", []string{"text", "html", "json"}},
 		{"whatif system.yaml --set collector.inlet=160", []string{"text", "csv", "json"}},
+		{"track system.yaml readings.csv ill.csv", []string{"text", "html", "csv", "json"}},
+		{"track system.yaml --before ill.csv --after readings.csv", []string{"text", "html", "json"}},
 	} {
 		formats := c.formats
 		if formats == nil {
@@ -79,7 +86,39 @@ func TestHostileNames(t *testing.T) {
 	}
 	files, err := filepath.Glob("*")
 	require.NoError(t, err)
-	assert.ElementsMatch(t, []string{"system.yaml", "readings.csv"}, files, "nothing else is written")
+	assert.Equal(t, given, files, "nothing else is written")
+}
+
+// hostileSurveys writes readings.csv, as the system should show, with notes
+// that are as bad as the names, and ill.csv, in which the drops' suctions are
+// much smaller.
+func hostileSurveys(t *testing.T) {
+	t.Helper()
+	got := runHere(t.Context(), streams{}, "expect", "system.yaml", "--open", "all", "--open", "@SUM(A1)", "--open", "../../etc/passwd", "--format", "csv")
+	require.Equal(t, done, got.status, got.err)
+	all, err := csv.NewReader(strings.NewReader(got.out)).ReadAll()
+	require.NoError(t, err)
+	head := all[0]
+	rows := [][]string{head}
+	for _, r := range all[1:] { // a few will do
+		if q := r[slices.Index(head, "quantity")]; q == "static_pressure" {
+			rows = append(rows, r)
+		}
+	}
+	date, value, note := slices.Index(head, "date"), slices.Index(head, "value"), slices.Index(head, "note")
+	require.True(t, min(date, value, note) >= 0)
+	for file, by := range map[string]float64{"readings.csv": 1, "ill.csv": 0.6} {
+		for i, r := range rows[1:] {
+			r[note] = "=HYPERLINK(\"http://a\")<script>alert(1)</script>"
+			r[date] = map[string]string{"readings.csv": "2026-03-02", "ill.csv": "2026-04-02"}[file]
+			if v, err := strconv.ParseFloat(r[value], 64); err == nil && i%3 == 0 {
+				r[value] = strconv.FormatFloat(v*by, 'g', 4, 64)
+			}
+		}
+		var b strings.Builder
+		require.NoError(t, csv.NewWriter(&b).WriteAll(rows))
+		require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))
+	}
 }
 
 // harmlessText holds no control character but line ends, and none that can't
