@@ -55,7 +55,7 @@ const (
 // again from the prior mean; the better one stands.
 func (s *study) fit(h hypothesis, start point) *fitted {
 	f := s.fitFrom(h, start)
-	if s.lost != nil && (f.ok || f.hopeless) {
+	if f.hopeless || s.lost != nil && f.ok {
 		return f // what does not fit there is not worth the time
 	}
 	if f.ok && f.settled && f.fit.quad < poorFit*float64(len(s.obs)) {

@@ -81,7 +81,6 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 			break
 		}
 	}
-	g.exchange()
 	sortFits(g.all)
 	return nil
 }
@@ -370,6 +369,7 @@ func (g *search) workers() []*study {
 // exchange puts in place of each fault of the best sets those that lie next to
 // it, so that what can't be told apart is all there.
 func (g *search) exchange() {
+	defer func() { sortFits(g.all) }()
 	for range 2 {
 		sortFits(g.all)
 		best := g.all[0].score()

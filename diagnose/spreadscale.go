@@ -43,6 +43,10 @@ func (s *study) searchAll(ctx context.Context, ss []*site, steps func(done, of i
 		}
 		k := g.widest(at)
 		if k == at {
+			g.exchange()
+			k = g.widest(at)
+		}
+		if k == at {
 			g.average()
 			return g, nil
 		}
