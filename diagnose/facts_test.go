@@ -185,7 +185,7 @@ var work = map[string]string{
 	"sizeOf":         "when a doubt or a step is said",
 	"repeatsKept":    "how many repeats are looked at one by one",
 	"leastAdded":     "no join that drives the air, as no loss beyond e³ of the page's", "diameterFits": "bound of the search", "suspectsMost": "bound of the search", "sizesEach": "how many sizes share a prior, about", "sizesNear": "which sizes are worth a look",
-	"patience": "when a fit is given up", "stillToCome": "when a fit is given up", "hopeless": "when a fit is given up",
+	"patience": "when a fit is given up", "patienceFar": "when a fit is given up", "stillToCome": "when a fit is given up", "hopeless": "when a fit is given up",
 	"fewSteps": "bound of the iteration", "fitsThinned": "bound of the search", "swinging": "step control", "unchangedSparse": "when a row of derivatives is taken over",
 	"asBefore": "when a row of derivatives is taken over", "alike": "when a row of derivatives is taken over", "roughly": "when a fit is given up",
 	"refineMost": "bound of the iteration", "refined": "end of the iteration", "shareAll": "signs", "share": "when all is worked out anew",

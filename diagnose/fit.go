@@ -38,7 +38,8 @@ const (
 	fitSteps    = 25
 	fewSteps    = 9   // of a thinned survey
 	swinging    = 0.7 // of the step before: after a longer one the steps of a thinned survey are shortened
-	patience    = 3   // steps of a fit before it may be given up
+	patience    = 1   // steps of a fit before it may be given up
+	patienceFar = 3   // the same from the prior mean, which may lie far off
 	stillToCome = 4.0 // times what a step gained, that those to come may gain
 	hopeless    = 40. // nats below the best at which a fit is given up: what is left of it weighs nothing
 	smallStep   = 0.3 // in standard deviations of a parameter
@@ -54,14 +55,14 @@ const (
 // A fit that does not settle from the given start, or fits badly, is tried
 // again from the prior mean; the better one stands.
 func (s *study) fit(h hypothesis, start point) *fitted {
-	f := s.fitFrom(h, start)
+	f := s.fitFrom(h, start, patience)
 	if f.hopeless || s.lost != nil && f.ok {
 		return f // what does not fit there is not worth the time
 	}
 	if f.ok && f.settled && f.fit.quad < poorFit*float64(len(s.obs)) {
 		return f
 	}
-	again := s.fitFrom(h, point{theta: s.pr.mean})
+	again := s.fitFrom(h, point{theta: s.pr.mean}, patienceFar)
 	if again.ok && (!f.ok || again.settled && !f.settled || again.settled == f.settled && again.evidence > f.evidence) {
 		return again
 	}
@@ -99,7 +100,8 @@ func (s *study) steps() int {
 	return fitSteps
 }
 
-func (s *study) fitFrom(h hypothesis, start point) *fitted {
+// fitFrom fits from one start, and may give up after so many steps.
+func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 	f, d, ok := s.begin(h, start)
 	if !ok {
 		return f

@@ -60,7 +60,7 @@ func (s *study) loosely(sound *fitted, rough float64) float64 {
 	kappa, usual := s.kappa, s.rough
 	s.kappa, s.rough = unlistedSpread*kappa, rough*usual
 	defer func() { s.kappa, s.rough = kappa, usual }()
-	f := s.fitFrom(hypothesis{}, sound.at)
+	f := s.fitFrom(hypothesis{}, sound.at, patienceFar)
 	if !f.ok {
 		return math.Inf(-1)
 	}

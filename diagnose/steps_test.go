@@ -26,7 +26,7 @@ func TestAFitSettlesAfterABaseline(t *testing.T) {
 	shared, err := learn(context.Background(), m, u, l, y, prior{mean: make([]float64, l.n), scale: 1})
 	require.NoError(t, err)
 	s := newStudy(m, u, l, x, shared)
-	f := s.fitFrom(hypothesis{}, point{theta: s.pr.mean})
+	f := s.fitFrom(hypothesis{}, point{theta: s.pr.mean}, patienceFar)
 	require.True(t, f.ok)
 	require.True(t, f.settled)
 	require.Less(t, f.fit.quad, poorFit*float64(len(s.obs)))
@@ -118,7 +118,7 @@ func TestTheDualIsTheWayFromTheMean(t *testing.T) {
 	require.NoError(t, err)
 	s := untaught(t, m, c.Survey)
 	for _, s.kappa = range []float64{1, 2} {
-		f := s.fitFrom(hypothesis{}, point{theta: s.pr.mean})
+		f := s.fitFrom(hypothesis{}, point{theta: s.pr.mean}, patienceFar)
 		require.True(t, f.settled)
 		for i, v := range f.at.dual {
 			require.InDelta(t, f.at.theta[i]-s.pr.mean[i], v, 1e-6)
