@@ -22,19 +22,32 @@ func learnAll(ctx context.Context, m *airflow.Model, u *unknowns, l layout, base
 	return shared, nil
 }
 
+// lesson is a sound survey searched for wrong rows.
+type lesson struct {
+	s *study
+	g *search
+}
+
 // learn updates the shared as-built parameters with a sound survey: a search
 // for wrong rows only, then the posterior of the best fit, mean and covariance.
 func learn(ctx context.Context, m *airflow.Model, u *unknowns, l layout, b *bound, before prior) (prior, error) {
+	after, _, err := learnFrom(ctx, m, u, l, b, before)
+	return after, err
+}
+
+// learnFrom also gives the search; nil if there is no reading.
+func learnFrom(ctx context.Context, m *airflow.Model, u *unknowns, l layout, b *bound, before prior) (prior, *lesson, error) {
 	b, _ = thinned(m, u, l, b, before, nil)
 	s := newStudy(m, u, l, b, before)
 	if len(s.obs) == 0 {
-		return before, nil
+		return before, nil, nil
 	}
-	g, err := s.searchAll(ctx, nil, nil)
+	g, err := s.searchAll(ctx, nil, nil, nil)
 	if err != nil {
-		return before, fmt.Errorf("%s: the model could not be solved: %w", b.survey.File, err)
+		return before, nil, fmt.Errorf("%s: the model could not be solved: %w", b.survey.File, err)
 	}
-	return s.taught(g.all[0], l, before)
+	after, err := s.taught(g.all[0], l, before)
+	return after, &lesson{s, g}, err
 }
 
 // taught is what is known of the shared parameters after a fit: its mean, and

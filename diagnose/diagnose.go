@@ -57,9 +57,15 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	}
 	u := newUnknowns(m)
 	l := newLayout(u, append([]*bound{b}, bases...)...)
-	shared, err := learnAll(ctx, m, u, l, bases)
+	before, err := learnAll(ctx, m, u, l, bases[:max(len(bases)-1, 0)])
 	if err != nil {
 		return nil, err
+	}
+	shared, last := before, (*lesson)(nil)
+	if len(bases) > 0 {
+		if shared, last, err = learnFrom(ctx, m, u, l, bases[len(bases)-1], before); err != nil {
+			return nil, err
+		}
 	}
 	all, ss := b, sites(m)
 	b, use := thinned(m, u, l, all, shared, ss)
@@ -67,7 +73,11 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if use != nil {
 		s.reduce(use)
 	}
-	g, err := s.searchAll(ctx, ss, opt.Steps)
+	var j *joint
+	if b.kept == nil {
+		j = newJoint(m, u, l, b, last, before)
+	}
+	g, err := s.searchAll(ctx, ss, j, opt.Steps)
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}

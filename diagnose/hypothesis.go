@@ -40,6 +40,8 @@ type fitted struct {
 	hopeless bool       // given up on the way
 	grown    bool       // the search has grown from it
 	fit      *fitDetail // at the last linearisation
+	both     *pairFit   // fitted to the survey and a baseline at once
+	apart    bool       // that could not be
 }
 
 func (f *fitted) score() float64 {

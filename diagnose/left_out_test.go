@@ -53,7 +53,7 @@ func TestLeftOutSpreadComesBack(t *testing.T) {
 	require.NoError(t, err)
 	var sd [3]float64
 	for i, s := range []*study{whole, less} {
-		g, err := s.searchAll(context.Background(), nil, nil)
+		g, err := s.searchAll(context.Background(), nil, nil, nil)
 		require.NoError(t, err)
 		e := s.estimates(g.all[0], alone(r.m, 2), []airflow.Probe{port}, false)
 		sd[i] = e[0].sd

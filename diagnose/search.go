@@ -37,6 +37,11 @@ type search struct {
 	sound *fitted
 	pool  []*study
 	spare cholesky // storage for a factor that is not kept
+	joint *joint   // of survey and baseline; nil: the survey alone
+	both  []*joint // a twin for each worker
+	scale scale
+	found []idea  // by a search under other factors
+	off   float64 // what the best gained when it was fitted to both
 }
 
 // errNoFit says that not even the sound system could be fitted to the readings.
@@ -51,7 +56,6 @@ func newSearch(s *study, ss []*site, rows []*wrong) *search {
 	}
 	for _, w := range rows {
 		g.wid[w] = len(g.wid)
-		w.prior *= s.keptShare() // how many rows are wrong is counted over the whole survey
 	}
 	return g
 }
@@ -68,20 +72,37 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 	for _, f := range beam {
 		f.grown = true
 	}
-	for level := 1; level <= maxParts; level++ {
+	g.all = append(g.all, g.tryAll(slices.DeleteFunc(g.found, func(x idea) bool { return g.seen[x.key] }))...)
+	if err := g.grow(ctx, beam, maxParts, steps); err != nil {
+		return err
+	}
+	if g.joint != nil {
+		g.together()
+		if err := g.grow(ctx, g.beam(), jointRounds, nil); err != nil {
+			return err
+		}
+		g.together()
+	}
+	sortFits(g.all)
+	return nil
+}
+
+// grow adds to the beam, and to what is best then, so many levels on.
+func (g *search) grow(ctx context.Context, beam []*fitted, levels int, steps func(done, of int)) error {
+	for level := range levels {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
+		if len(beam) == 0 {
+			break
+		}
 		if steps != nil {
-			steps(level-1, maxParts)
+			steps(level, levels)
 		}
 		g.all = append(g.all, g.fitBest(g.ideas(beam))...)
 		g.all = append(g.all, g.tryAll(g.lessOne())...)
-		if beam = g.beam(); len(beam) == 0 {
-			break
-		}
+		beam = g.beam()
 	}
-	sortFits(g.all)
 	return nil
 }
 
@@ -312,9 +333,10 @@ func (g *search) try(ideas []idea, best float64) []*fitted {
 			if s.ref = ideas[i].from.fit; s.ref == nil {
 				s.ref = g.sound.fit
 			}
-			s.bar = best - ideas[i].prior - hopeless
+			s.bar = best - ideas[i].prior - hopeless - g.off
 			f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
 			f.prior, f.key = ideas[i].prior, ideas[i].key
+			f.evidence += g.off
 			fits[i] = f
 		}
 	})

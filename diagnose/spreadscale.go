@@ -33,25 +33,42 @@ func scales() []scale {
 
 // searchAll searches, looks whether the best explanation asks for wider spreads
 // or errors than were assumed, and if so searches again with those.
-func (s *study) searchAll(ctx context.Context, ss []*site, steps func(done, of int)) (*search, error) {
-	at := scale{1, 1, 0}
+// With a joint, what counts is weighed by the survey and a baseline at once.
+func (s *study) searchAll(ctx context.Context, ss []*site, j *joint, steps func(done, of int)) (*search, error) {
+	at, rows := scale{1, 1, 0}, s.wrongRows()
+	for _, w := range rows {
+		w.prior *= s.keptShare() // how many rows are wrong is counted over the whole survey
+	}
+	var found []idea
 	for {
-		s.kappa, s.rough = at.spread, at.fresh
-		g := newSearch(s, ss, s.wrongRows())
+		g := newSearch(s, ss, rows)
+		g.joint, g.found = j, found
+		g.scaled(at)
 		if err := g.run(ctx, steps); err != nil {
 			return nil, err
 		}
 		k := g.widest(at)
 		if k == at {
 			g.exchange()
+			g.together()
 			k = g.widest(at)
 		}
 		if k == at {
 			g.average()
 			return g, nil
 		}
-		at = k
+		at, found = k, g.lead()
 	}
+}
+
+// lead are the leading explanations, to be looked at again under other spreads:
+// what several faults do is not always found by adding one after the other.
+func (g *search) lead() []idea {
+	var out []idea
+	for _, f := range g.all[:min(len(g.all), g.fits())] {
+		out = append(out, idea{hypothesis: f.hypothesis, from: &fitted{at: f.at}, score: f.score(), prior: f.prior, key: f.key})
+	}
+	return out
 }
 
 // widest are the factors under which what was found is most probable, the
@@ -127,15 +144,25 @@ const (
 
 // rescaled is the evidence of a fit under other spreads.
 func (g *search) rescaled(f *fitted, k scale) (float64, bool) {
+	if f.both != nil {
+		v, ok := g.joint.rescaled(f.both, k)
+		return v - g.joint.mean, ok
+	}
 	s := g.s
 	defer func(k, r float64) { s.kappa, s.rough = k, r }(s.kappa, s.rough)
 	s.kappa, s.rough = k.spread, k.fresh
+	if g.joint != nil {
+		s.kappa /= g.scale.spread
+	}
 	x := *f
 	d := *f.fit
 	d.chol = g.spare // not the fit's own storage
 	d.r = make([]float64, len(f.fit.r))
 	ok := s.factor(&x, &d) && s.weigh(&x, &d)
 	g.spare = d.chol
+	if g.joint != nil {
+		x.evidence += g.joint.of(k) - g.joint.mean + g.off
+	}
 	return x.evidence, ok
 }
 

@@ -90,18 +90,20 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 	for i, o := range s.obs {
 		s.by[o.cfg] = append(s.by[o.cfg], i)
 	}
-	s.pr.mean = make([]float64, s.n)
+	s.believe(shared)
+	s.states = solvers(m, len(b.configs))
+	return s
+}
+
+// believe sets what is known of the shared parameters; the survey's own are unknown.
+func (s *study) believe(shared prior) {
+	s.pr = prior{mean: make([]float64, s.n), scale: shared.scale}
 	copy(s.pr.mean, shared.mean)
-	if s.pr.scale = shared.scale; s.pr.scale == 0 {
-		s.pr.scale = 1
-	}
 	if shared.v != nil {
 		_, k := shared.v.Dims()
 		s.pr.v = mat.NewDense(s.n, k, nil)
-		s.pr.v.Slice(0, l.n, 0, k).(*mat.Dense).Copy(shared.v)
+		s.pr.v.Slice(0, len(shared.mean), 0, k).(*mat.Dense).Copy(shared.v)
 	}
-	s.states = solvers(m, len(b.configs))
-	return s
 }
 
 // Errors of a tap and of the profile at a tap. Common practice, no source: a

@@ -357,7 +357,7 @@ func (t *tracker) inFull(ctx context.Context, tr *Track, bounds []*bound, n int)
 			continue
 		}
 		s := newStudy(t.m, t.u, t.l, bounds[i], t.shared)
-		g, err := s.searchAll(ctx, sites(t.m), nil)
+		g, err := s.searchAll(ctx, sites(t.m), nil, nil)
 		if err != nil {
 			return fmt.Errorf("%s: the model could not be solved: %w", tr.Surveys[i].Survey.File, err)
 		}

@@ -2,7 +2,9 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -14,6 +16,7 @@ type pair struct {
 	s      [2]*study
 	shared prior
 	kappa  float64 // factor on the spread of all parameters
+	rough  float64 // factor on the fresh errors
 	common int     // parameters that both have
 	first  int     // parameters that the first survey has for itself
 	n      int
@@ -43,7 +46,8 @@ type timed struct {
 // pairFit is a set of timed faults fitted to both surveys.
 type pairFit struct {
 	faults   []timed
-	at       point // joint parameters; severities
+	rows     []*wrong // of the second survey
+	at       point    // joint parameters; severities
 	evidence float64
 	prior    float64
 	key      string
@@ -51,11 +55,12 @@ type pairFit struct {
 	settled  bool
 	grown    bool
 
-	h, r, noise []float64
-	j, jz       *mat.Dense
-	chol        cholesky
-	alpha       *mat.VecDense
-	quad        float64
+	h, r     []float64
+	y, noise []float64 // as read, and the variance of the fresh errors
+	j, jz    *mat.Dense
+	chol     cholesky
+	alpha    *mat.VecDense
+	quad     float64
 }
 
 func (f *pairFit) score() float64 {
@@ -66,7 +71,7 @@ func (f *pairFit) score() float64 {
 }
 
 func newPair(a, b *study, shared prior) *pair {
-	p := &pair{s: [2]*study{a, b}, shared: shared, kappa: 1, common: a.own, first: a.n - a.own, aside: [2]map[int]bool{{}, {}}}
+	p := &pair{s: [2]*study{a, b}, shared: shared, kappa: 1, rough: 1, common: a.own, first: a.n - a.own, aside: [2]map[int]bool{{}, {}}}
 	p.n = a.n + b.n - b.own
 	return p
 }
@@ -89,18 +94,21 @@ func (p *pair) column(k, x int) int {
 	return x
 }
 
-// part is survey k's share of a point, with the faults that it has, and which
-// of the pair's those are.
-func (p *pair) part(k int, faults []timed, at point) (point, hypothesis, []int) {
+// part is survey k's share of a fit, with the faults that it has, and which of
+// the pair's those are.
+func (p *pair) part(k int, f *pairFit) (point, hypothesis, []int) {
 	q := point{theta: make([]float64, p.s[k].n)}
 	for x := range q.theta {
-		q.theta[x] = at.theta[p.column(k, x)]
+		q.theta[x] = f.at.theta[p.column(k, x)]
 	}
 	var h hypothesis
+	if k == 1 {
+		h.rows = f.rows
+	}
 	var ix []int
-	for i, f := range faults {
-		if f.when.at(k) {
-			h.faults, q.z, ix = append(h.faults, f.variant), append(q.z, at.z[i]), append(ix, i)
+	for i, x := range f.faults {
+		if x.when.at(k) {
+			h.faults, q.z, ix = append(h.faults, x.variant), append(q.z, f.at.z[i]), append(ix, i)
 		}
 	}
 	return q, h, ix
@@ -109,9 +117,10 @@ func (p *pair) part(k int, faults []timed, at point) (point, hypothesis, []int) 
 // row is where survey k's observations begin.
 func (p *pair) row(k int) int { return k * len(p.s[0].obs) }
 
-func (p *pair) predict(faults []timed, at point, out []float64) error {
+// predict writes what a fit makes of each observation into out.
+func (p *pair) predict(f *pairFit, out []float64) error {
 	for k, s := range p.s {
-		q, h, _ := p.part(k, faults, at)
+		q, h, _ := p.part(k, f)
 		if err := s.predict(q, h, out[p.row(k):p.row(k)+len(s.obs)]); err != nil {
 			return err
 		}
@@ -126,7 +135,7 @@ func (p *pair) slopesAt(f *pairFit) {
 		f.jz.Zero()
 	}
 	for k, s := range p.s {
-		q, h, ix := p.part(k, f.faults, f.at)
+		q, h, ix := p.part(k, f)
 		s.setCoefs(q, h.faults)
 		j := mat.NewDense(len(s.obs), s.n, nil)
 		var jz *mat.Dense
@@ -157,7 +166,7 @@ func (p *pair) mean(x int) float64 {
 func (p *pair) start() point {
 	t := make([]float64, p.n)
 	copy(t, p.shared.mean)
-	return point{theta: t}
+	return point{theta: t, dual: make([]float64, p.n)}
 }
 
 // cov is the prior covariance of the joint parameters times x.
@@ -194,7 +203,7 @@ func (p *pair) factor(f *pairFit) bool {
 		S.SymRankOne(S, sd*sd, f.jz.ColView(c))
 	}
 	for i := range m {
-		S.SetSym(i, i, S.At(i, i)+f.noise[i])
+		S.SetSym(i, i, S.At(i, i)+f.noise[i]*p.rough*p.rough)
 	}
 	return f.chol.Factorize(S)
 }
@@ -203,20 +212,17 @@ func (p *pair) factor(f *pairFit) bool {
 func (p *pair) linear(f *pairFit) (point, bool) {
 	m := p.size()
 	f.r = make([]float64, m)
-	for k, s := range p.s {
-		for i := range s.obs {
-			n := p.row(k) + i
-			r := s.obs[i].y - f.h[n]
-			for x, v := range f.j.RawRowView(n) {
-				if v != 0 {
-					r += v * (f.at.theta[x] - p.mean(x))
-				}
+	for n := range f.r {
+		r := f.y[n] - f.h[n]
+		for x, v := range f.j.RawRowView(n) {
+			if v != 0 {
+				r += v * (f.at.theta[x] - p.mean(x))
 			}
-			for c, x := range f.faults {
-				r += f.jz.At(n, c) * (f.at.z[c] - severities[x.kind].mean)
-			}
-			f.r[n] = r
 		}
+		for c, x := range f.faults {
+			r += f.jz.At(n, c) * (f.at.z[c] - severities[x.kind].mean)
+		}
+		f.r[n] = r
 	}
 	f.alpha = mat.NewVecDense(m, nil)
 	rv := mat.NewVecDense(m, f.r)
@@ -224,11 +230,12 @@ func (p *pair) linear(f *pairFit) (point, bool) {
 		return point{}, false
 	}
 	f.quad = mat.Dot(rv, f.alpha)
-	f.evidence = -0.5*f.quad - 0.5*f.chol.LogDet()
+	f.evidence = -0.5*f.quad - 0.5*f.chol.LogDet() - 0.5*float64(m)*math.Log(2*math.Pi) + p.rowsWeight(f)
 	t := mat.NewVecDense(p.n, nil)
 	t.MulVec(f.j.T(), f.alpha)
+	next := point{theta: make([]float64, p.n), z: make([]float64, len(f.faults)), dual: make([]float64, p.n)}
+	floats.AddScaled(next.dual, p.kappa*p.kappa, t.RawVector().Data)
 	t = p.cov(t)
-	next := point{theta: make([]float64, p.n), z: make([]float64, len(f.faults))}
 	for x := range next.theta {
 		next.theta[x] = p.mean(x) + t.AtVec(x)
 	}
@@ -239,53 +246,67 @@ func (p *pair) linear(f *pairFit) (point, bool) {
 	return next, true
 }
 
+// rowsWeight is what the evidence owes to rows that are wrong or set aside: a
+// row of which nothing is believed counts for nothing.
+func (p *pair) rowsWeight(f *pairFit) float64 {
+	var out float64
+	none := func(n int) { out += 0.5 * math.Log(2*math.Pi*f.noise[n]*p.rough*p.rough) }
+	for k := range p.s {
+		for i := range p.s[k].obs {
+			if p.aside[k][i] {
+				none(p.row(k) + i)
+			}
+		}
+	}
+	for _, w := range f.rows {
+		out += w.log
+		if w.drop {
+			none(p.row(1) + w.obs)
+		}
+	}
+	return out
+}
+
 // fit finds the most probable parameters under a set of faults, and its
 // evidence, as a study does. One that sticks is tried again from the prior.
-func (p *pair) fit(faults []timed, start point) *pairFit {
-	f := p.fitFrom(faults, start)
+func (p *pair) fit(faults []timed, rows []*wrong, start point) *pairFit {
+	f := p.fitFrom(faults, rows, start)
 	if f.ok && f.settled && f.quad < poorFit*float64(p.size()) {
 		return f
 	}
-	again := p.fitFrom(faults, p.start())
+	again := p.fitFrom(faults, rows, p.start())
 	if again.ok && (!f.ok || again.settled && !f.settled || again.settled == f.settled && again.evidence > f.evidence) {
 		return again
 	}
 	return f
 }
 
-func (p *pair) fitFrom(faults []timed, start point) *pairFit {
-	m := p.size()
-	f := &pairFit{faults: faults, at: start.clone(), h: make([]float64, m), noise: make([]float64, m), j: mat.NewDense(m, p.n, nil)}
-	for len(f.at.z) < len(faults) {
-		f.at.z = append(f.at.z, severities[faults[len(f.at.z)].kind].mean)
-	}
-	if len(faults) > 0 {
-		f.jz = mat.NewDense(m, len(faults), nil)
-	}
-	for k, s := range p.s {
-		for i := range s.obs {
-			n := p.row(k) + i
-			f.noise[n] = s.baseNoise(i)
-			if p.aside[k][i] {
-				f.noise[n] *= setAside
-			}
-		}
-	}
-	if p.predict(faults, f.at, f.h) != nil {
+func (p *pair) fitFrom(faults []timed, rows []*wrong, start point) *pairFit {
+	f := p.begin(faults, rows, start)
+	if p.predict(f, f.h) != nil {
 		return f
 	}
+	moved := math.Inf(1)
 	for range fitSteps {
-		p.slopesAt(f)
-		if !p.factor(f) {
-			return f
+		// After a small step the old linearisation serves for one more target.
+		afresh := moved > smallStep
+		if afresh {
+			p.slopesAt(f)
+			if !p.factor(f) {
+				return f
+			}
 		}
 		next, ok := p.linear(f)
 		if !ok {
 			return f
 		}
-		moved, ok := p.advance(f, next)
-		if !ok {
-			return f
+		var went bool
+		if moved, went = p.advance(f, next); !went {
+			if afresh {
+				break
+			}
+			moved = math.Inf(1)
+			continue
 		}
 		if moved < settledStep {
 			f.settled = true
@@ -300,19 +321,75 @@ func (p *pair) fitFrom(faults []timed, start point) *pairFit {
 	return f
 }
 
-// advance moves towards the target and predicts there.
+// begin sets a fit up.
+func (p *pair) begin(faults []timed, rows []*wrong, start point) *pairFit {
+	m := p.size()
+	f := &pairFit{faults: faults, rows: rows, at: start.clone(), h: make([]float64, m), y: make([]float64, m), noise: make([]float64, m), j: mat.NewDense(m, p.n, nil)}
+	for len(f.at.z) < len(faults) {
+		f.at.z = append(f.at.z, severities[faults[len(f.at.z)].kind].mean)
+	}
+	if len(faults) > 0 {
+		f.jz = mat.NewDense(m, len(faults), nil)
+	}
+	if f.at.dual == nil && p.shared.v == nil {
+		f.at.dual = slices.Clone(f.at.theta)
+		for x := range f.at.dual {
+			f.at.dual[x] = (f.at.theta[x] - p.mean(x)) / p.shared.scale
+		}
+	}
+	for k, s := range p.s {
+		_, h, _ := p.part(k, f)
+		lo, hi := p.row(k), p.row(k)+len(s.obs)
+		s.observe(h, &fitDetail{y: f.y[lo:hi], noise: f.noise[lo:hi]})
+		for i := range p.aside[k] {
+			f.noise[lo+i] *= setAside
+		}
+	}
+	return f
+}
+
+// advance moves towards the target, as a study does.
 func (p *pair) advance(f *pairFit, next point) (float64, bool) {
 	scale, moved := f.at.stride(next)
-	old := f.at.clone()
-	for range 6 {
+	old, cost := f.at.clone(), p.cost(f)
+	for range advanceTries {
 		f.at = old.clone()
 		f.at.towards(next, scale)
-		if p.predict(f.faults, f.at, f.h) == nil {
+		if f.at.dual == nil && scale == 1 {
+			f.at.dual = slices.Clone(next.dual)
+		}
+		if p.predict(f, f.h) != nil {
+			scale /= farBack
+			continue
+		}
+		if p.cost(f) <= cost+costSlack {
 			return moved, true
 		}
-		scale /= 3
+		scale /= 2
 	}
-	return moved, false
+	f.at = old
+	return moved, p.predict(f, f.h) == nil && moved < settledStep
+}
+
+// cost is how improbable a point is, in nats; infinite if the distance from the
+// prior mean is not known.
+func (p *pair) cost(f *pairFit) float64 {
+	if f.at.dual == nil {
+		return math.Inf(1)
+	}
+	var c float64
+	for i, h := range f.h {
+		r := f.y[i] - h
+		c += r * r / (f.noise[i] * p.rough * p.rough)
+	}
+	for x, v := range f.at.dual {
+		c += v * (f.at.theta[x] - p.mean(x)) / (p.kappa * p.kappa)
+	}
+	for k, z := range f.at.z {
+		sp := severities[f.faults[k].kind]
+		c += (z - sp.mean) * (z - sp.mean) / (sp.sd * sp.sd)
+	}
+	return c / 2
 }
 
 // variance is the posterior variance of a quantity with gradient g by the joint

@@ -122,7 +122,7 @@ func (g *pairSearch) key(faults []timed) string {
 }
 
 func (g *pairSearch) run(ctx context.Context) error {
-	root := g.p.fit(nil, g.p.start())
+	root := g.p.fit(nil, nil, g.p.start())
 	if !root.ok {
 		return cmp.Or(g.p.s[0].failed, g.p.s[1].failed, errNoFit)
 	}
@@ -272,7 +272,7 @@ func (g *pairSearch) secondLook(f *pairFit, list []pairIdea) {
 		h, d, sd := make([]float64, m), mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
 		last := x.faults[len(x.faults)-1]
 		at := point{theta: f.at.theta, z: append(slices.Clone(f.at.z), severities[last.kind].mean)}
-		if p.predict(x.faults, at, h) != nil {
+		if p.predict(&pairFit{faults: x.faults, at: at}, h) != nil {
 			return
 		}
 		for i := range h {
@@ -299,7 +299,7 @@ func (g *pairSearch) fits(faults []timed, v *variant, when moment) bool {
 func (g *pairSearch) effects(f *pairFit) [2]*mat.Dense {
 	var out [2]*mat.Dense
 	for k, s := range g.p.s {
-		q, h, _ := g.p.part(k, f.faults, f.at)
+		q, h, _ := g.p.part(k, f)
 		s.setCoefs(q, h.faults)
 		slopes := make([][]slope, len(g.vid))
 		for _, st := range g.sites {
@@ -339,7 +339,7 @@ func (g *pairSearch) others() []pairIdea {
 func (g *pairSearch) try(list []pairIdea) {
 	fits := make([]*pairFit, len(list))
 	inPairs(len(list), func(i int) {
-		f := g.pool[i%workers].fit(list[i].faults, list[i].start)
+		f := g.pool[i%workers].fit(list[i].faults, nil, list[i].start)
 		f.prior, f.key = g.priors.of(f.faults), list[i].key
 		fits[i] = f
 	})

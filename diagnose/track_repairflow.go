@@ -58,7 +58,7 @@ type aloneFlow struct {
 
 func (c *comparison) flowAlone(f *pairFit, port, k int) (aloneFlow, bool) {
 	s := c.p.s[k]
-	q, h, ix := c.p.part(k, f.faults, f.at)
+	q, h, ix := c.p.part(k, f)
 	s.setCoefs(q, h.faults)
 	probe, err := c.m.ProbeAt(c.m.Sys.Ports[port].ID, units.FlowRate)
 	st := c.m.NewState()

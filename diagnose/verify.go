@@ -159,7 +159,7 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 		}
 	}
 	s := newStudy(m, u, l, b, shared)
-	g, err := s.searchAll(ctx, sites(m), opt.Steps)
+	g, err := s.searchAll(ctx, sites(m), nil, opt.Steps)
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
