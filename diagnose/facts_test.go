@@ -96,7 +96,7 @@ var work = map[string]string{
 	"advance": "step control", "stride": "step control", "fitSteps": "bound of the iteration", "smallStep": "end of the iteration", "settledStep": "end of the iteration",
 	"poorFit": "when a second start is tried", "setAside": "a row of which nothing is believed", "fitFrom": "end of the iteration",
 	"amplitudeGain": "first estimate of a hypothesis, before it is fitted",
-	"beamWidth":     "bound of the search", "maxFaults": "bound of the search", "maxParts": "bound of the search", "fitsALevel": "bound of the search",
+	"beamWidth":     "bound of the search", "jointMost": "bound of the search", "jointWindow": "bound of the search", "jointRounds": "bound of the search", "maxFaults": "bound of the search", "maxParts": "bound of the search", "fitsALevel": "bound of the search",
 	"secondLooks": "bound of the search", "window": "bound of the search", "beamWindow": "bound of the search", "gross": "bound of the search", "fitBest": "bound of the search", "exchangeWindow": "bound of the search",
 	"leading": "what weighs nothing", "rivals": "what weighs nothing", "looks": "what weighs nothing", "lowest": "bound of a search", "spotsIn": "how many holes are thought of",
 	"nextSets": "bound of the search", "nextConfigs": "bound of the search", "nextShown": "how many are shown", "nextLeast": "what is not worth a reading", "nodes": "of a quadrature",
