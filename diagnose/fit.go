@@ -375,6 +375,11 @@ var longestMove = struct{ z, theta float64 }{1.2, 3}
 // predictBriefly is predict, but gives a point up that is hard to solve: it is
 // no place to go to. It counts them.
 func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
+	return s.predictWhere(p, h, out, nil)
+}
+
+// predictWhere does so in the configurations that where says; nil: in all.
+func (s *study) predictWhere(p point, h hypothesis, out []float64, where []bool) error {
 	brief := func(on bool) {
 		for _, st := range s.states {
 			st.Brief = on
@@ -382,7 +387,8 @@ func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
 	}
 	brief(true)
 	defer brief(false)
-	err := s.predict(p, h, out)
+	s.setCoefs(p, h.faults)
+	err := s.predictSet(p, h, out, where)
 	if err != nil {
 		s.hard++
 	}

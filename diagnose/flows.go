@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -100,41 +101,48 @@ const joinForm = 0.03
 // portFlows are the flows of every connected port in each configuration of the
 // survey with its hoses on.
 func (p *posterior) portFlows() []PortFlow {
-	s := p.g.s
-	sets, weight := p.leading()
-	var out []PortFlow
+	var configs []config
 	seen := map[string]bool{}
-	for _, c := range s.b.configs {
+	for _, c := range p.g.s.b.configs {
 		if len(c.hoseOff) > 0 {
 			c.Config.HoseOff = nil
 		}
-		if seen[c.open.String()] {
+		if !seen[c.open.String()] {
+			seen[c.open.String()] = true
+			configs = append(configs, c)
+		}
+	}
+	pool, each := p.g.workers(), make([][]PortFlow, len(configs))
+	inPairs(len(configs), func(i int) { each[i] = p.portFlowsIn(pool[i%workers], configs[i]) })
+	return slices.Concat(each...)
+}
+
+// portFlowsIn are those of one configuration.
+func (p *posterior) portFlowsIn(s *study, c config) []PortFlow {
+	sets, weight := p.leading()
+	ports, probes := connected(s.m, c.Config)
+	mix := make([]normalMix, len(ports))
+	form := 0.0
+	if len(ports) > 1 {
+		form = joinForm
+	}
+	sound := make([]float64, len(ports))
+	for i, f := range sets {
+		for k, e := range s.estimates(f, c.Config, probes, false) {
+			mix[k].add(weight[i], e.mean, math.Hypot(e.sd, form*e.mean))
+		}
+		for k, e := range s.estimates(f, c.Config, probes, true) {
+			sound[k] += weight[i] * e.mean
+		}
+	}
+	var out []PortFlow
+	for k, pt := range ports {
+		if len(mix[k].w) == 0 {
 			continue
 		}
-		seen[c.open.String()] = true
-		ports, probes := connected(s.m, c.Config)
-		mix := make([]normalMix, len(ports))
-		form := 0.0
-		if len(ports) > 1 {
-			form = joinForm
-		}
-		sound := make([]float64, len(ports))
-		for i, f := range sets {
-			for k, e := range s.estimates(f, c.Config, probes, false) {
-				mix[k].add(weight[i], e.mean, math.Hypot(e.sd, form*e.mean))
-			}
-			for k, e := range s.estimates(f, c.Config, probes, true) {
-				sound[k] += weight[i] * e.mean
-			}
-		}
-		for k, pt := range ports {
-			if len(mix[k].w) == 0 {
-				continue
-			}
-			out = append(out, PortFlow{Port: s.m.Sys.Ports[pt].ID, Open: c.open,
-				Flow:     Interval{mix[k].quantile(0.5), mix[k].quantile(0.05), mix[k].quantile(0.95)},
-				Expected: sound[k], Need: s.m.Sys.Ports[pt].Need})
-		}
+		out = append(out, PortFlow{Port: s.m.Sys.Ports[pt].ID, Open: c.open,
+			Flow:     Interval{mix[k].quantile(0.5), mix[k].quantile(0.05), mix[k].quantile(0.95)},
+			Expected: sound[k], Need: s.m.Sys.Ports[pt].Need})
 	}
 	return out
 }

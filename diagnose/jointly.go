@@ -21,6 +21,7 @@ type joint struct {
 	l      layout
 	base   []float64 // log evidence of the baseline alone, by scale
 	mean   float64   // the same over all scales
+	spare  cholesky  // storage for a factor that is not kept
 }
 
 // jointMost is how many readings of survey and baseline are fitted at once.
@@ -57,11 +58,10 @@ func (j *joint) scaled(k scale) (prior, bool) {
 		return prior{}, false
 	}
 	j.at = f.at
-	g := &search{s: j.alone}
 	var all, norm []float64
 	j.base = nil
 	for _, k := range scales() {
-		v, ok := g.rescaled(f, k)
+		v, ok := j.alone.rescaled(f, k.spread, k.fresh)
 		if !ok {
 			v = math.Inf(-1)
 		}
@@ -85,7 +85,7 @@ func (j *joint) of(k scale) float64 {
 // twin is the same with solver states of its own.
 func (j *joint) twin() *joint {
 	t := *j
-	t.p = j.p.twin()
+	t.p, t.spare = j.p.twin(), cholesky{}
 	return &t
 }
 
@@ -108,11 +108,9 @@ func (j *joint) rescaled(f *pairFit, k scale) (float64, bool) {
 	defer func(k, r float64) { j.p.kappa, j.p.rough = k, r }(j.p.kappa, j.p.rough)
 	j.p.kappa, j.p.rough = k.spread, k.fresh
 	x := *f
-	x.chol = cholesky{} // not the fit's own storage
-	if !j.p.factor(&x) {
-		return 0, false
-	}
-	_, ok := j.p.linear(&x)
+	x.chol = j.spare // not the fit's own storage
+	ok := j.p.factor(&x) && j.p.weigh(&x)
+	j.spare = x.chol
 	return x.evidence, ok
 }
 

@@ -58,11 +58,9 @@ func (c *cholesky) SolveVecTo(dst, v *mat.VecDense) error {
 	return nil
 }
 
-// SolveTo sets dst to S⁻¹ b.
-func (c *cholesky) SolveTo(dst *mat.Dense, b *mat.Dense) error {
-	dst.CloneFrom(b)
-	lapack64.Potrs(c.u, dst.RawMatrix())
-	return nil
+// Whiten sets b to U⁻ᵀ b, so that bᵀ S⁻¹ b is its product with itself.
+func (c *cholesky) Whiten(b *mat.Dense) {
+	blas64.Trsm(blas.Left, blas.Trans, 1, c.u, b.RawMatrix())
 }
 
 // InverseTo sets dst to S⁻¹.

@@ -43,11 +43,10 @@ func (p *posterior) next(r *Result) []Next {
 	if classes(rivals) < 2 {
 		return nil
 	}
-	var out []Next
-	for _, c := range p.nextConfigs() {
-		out = append(out, p.nextIn(c, rivals)...)
-	}
-	out = append(out, p.looks(rivals)...)
+	configs, pool := p.nextConfigs(), p.g.workers()
+	each := make([][]Next, len(configs))
+	inPairs(len(configs), func(i int) { each[i] = p.nextIn(pool[i%workers], configs[i], rivals) })
+	out := append(slices.Concat(each...), p.looks(rivals)...)
 	sort.SliceStable(out, func(a, b int) bool { return out[a].Bits/out[a].Minutes > out[b].Bits/out[b].Minutes })
 	return spread1(out)
 }
@@ -217,8 +216,7 @@ func (p *posterior) spotsIn(c nextConfig) []spotToRead {
 }
 
 // nextIn rates every spot in one configuration.
-func (p *posterior) nextIn(c nextConfig, rivals []rival) []Next {
-	s := p.g.s
+func (p *posterior) nextIn(s *study, c nextConfig, rivals []rival) []Next {
 	spots := p.spotsIn(c)
 	est := make([][]estimate, len(rivals))
 	for k, r := range rivals {

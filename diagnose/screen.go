@@ -19,45 +19,83 @@ type idea struct {
 	key   string
 }
 
-// screen estimates for every single addition to a fitted hypothesis what it
+// screen estimates for every single addition to fitted hypotheses what it
 // would gain. A first look is linear in everything, from the derivatives of
 // one adjoint sweep a reading; what promises most there is solved exactly at a
-// typical severity, by studies that work beside one another.
-func (s *study) screen(f *fitted, ss []*site, rows []*wrong, pool []*study) []idea {
-	first := s.firstLook(f, ss)
-	sort.SliceStable(first, func(i, j int) bool { return first[i].score > first[j].score })
-	out := s.screenRows(f, rows)
-	beside(func(w int) { pool[w].secondLook(f, first[:min(secondLooks, len(first))], w) })
-	return append(out, first...)
+// typical severity. Studies work beside one another.
+func (g *search) screen(beam []*fitted) [][]idea {
+	pool := g.workers()
+	first, rows, effect := make([][]idea, len(beam)), make([][]idea, len(beam)), make([]*mat.Dense, len(beam))
+	inPairs(len(beam), func(k int) {
+		s := pool[k%workers]
+		first[k], effect[k] = s.firstLook(beam[k], g.sites)
+		rows[k] = s.screenRows(beam[k], g.rows)
+	})
+	for k, f := range beam {
+		by := byScore(first[k])
+		by = by[:min(secondLooks, len(by))]
+		beside(func(w int) { pool[w].secondLook(f, first[k], effect[k], by, w) })
+		first[k] = append(rows[k], first[k]...)
+	}
+	return first
 }
 
-// secondLook rates a worker's share of the ideas by what they do at a typical severity.
-func (s *study) secondLook(f *fitted, first []idea, w int) {
+// secondLook rates a worker's share of some ideas by what they do at a typical
+// severity. Where an idea hardly moves a reading its linear effect will do, so
+// that only the configurations in which it does more have to be solved.
+func (s *study) secondLook(f *fitted, first []idea, effect *mat.Dense, by []int, w int) {
 	m := len(s.obs)
 	h := make([]float64, m)
 	d, sd := mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
-	for i := w; i < len(first); i += workers {
-		x := first[i]
+	for n := w; n < len(by); n += workers {
+		k := by[n]
+		x := &first[k]
 		v := x.faults[len(x.faults)-1]
 		p := point{theta: f.at.theta, z: append(slices.Clone(f.at.z), severities[v.kind].mean)}
-		if s.predictBriefly(p, x.hypothesis, h) != nil {
+		solve := s.movedBy(f, effect, k)
+		if s.predictWhere(p, x.hypothesis, h, solve) != nil {
 			continue // as the first look has it
 		}
-		for i := range h {
-			d.SetVec(i, h[i]-f.fit.h[i])
+		for i, o := range s.obs {
+			if solve[o.cfg] {
+				d.SetVec(i, h[i]-f.fit.h[i])
+			} else {
+				d.SetVec(i, effect.At(i, k))
+			}
 		}
 		if !solved(f.fit.chol.SolveVecTo(sd, d)) {
 			continue
 		}
-		first[i].score = f.evidence + x.prior + amplitudeGain(mat.Dot(d, f.fit.alpha), mat.Dot(d, sd))
+		x.score = f.evidence + x.prior + amplitudeGain(mat.Dot(d, f.fit.alpha), mat.Dot(d, sd))
 	}
 }
 
 // secondLooks is how many additions are solved exactly.
 const secondLooks = 30
 
-// firstLook rates every addition by its linear effect.
-func (s *study) firstLook(f *fitted, ss []*site) []idea {
+// movedBy says in which configurations an addition moves a reading by more than
+// is linear, or a row is read otherwise than written.
+func (s *study) movedBy(f *fitted, effect *mat.Dense, k int) []bool {
+	out := make([]bool, len(s.by))
+	for i, o := range s.obs {
+		e := effect.At(i, k)
+		out[o.cfg] = out[o.cfg] || e*e > linearUpTo*linearUpTo*f.fit.noise[i]
+	}
+	for _, w := range f.rows {
+		out[s.obs[w.obs].cfg] = true
+		if w.cfg >= 0 {
+			out[w.cfg] = true
+		}
+	}
+	return out
+}
+
+// linearUpTo is how far a reading may be moved, in fresh errors, and be taken
+// to move in proportion.
+const linearUpTo = 0.05
+
+// firstLook rates every addition by its linear effect, which comes with it by columns.
+func (s *study) firstLook(f *fitted, ss []*site) ([]idea, *mat.Dense) {
 	var out []idea
 	used := map[int]bool{}
 	for _, v := range f.faults {
@@ -75,20 +113,32 @@ func (s *study) firstLook(f *fitted, ss []*site) []idea {
 			slopes = append(slopes, v.deltas(&s.coef))
 		}
 	}
-	m := len(s.obs)
-	effect := mat.NewDense(m, max(len(out), 1), nil)
+	if len(out) == 0 {
+		return nil, nil
+	}
+	effect := mat.NewDense(len(s.obs), len(out), nil)
 	s.effects(f, slopes, effect)
-	var se mat.Dense
-	if len(out) == 0 || !solved(f.fit.chol.SolveTo(&se, effect)) {
-		return nil
+	for k, gain := range gains(&f.fit.chol, f.fit.alpha, effect) {
+		out[k].score = f.evidence + out[k].prior + gain
+	}
+	return out, effect
+}
+
+// gains is what adding each column of effects to the expectation gains, in
+// nats, where alpha is S⁻¹r.
+func gains(chol *cholesky, alpha *mat.VecDense, effect *mat.Dense) []float64 {
+	m, n := effect.Dims()
+	g := mat.NewVecDense(n, nil)
+	g.MulVec(effect.T(), alpha)
+	white, size, out := mat.DenseCopyOf(effect), make([]float64, n), make([]float64, n)
+	chol.Whiten(white)
+	for i := range m {
+		for k, v := range white.RawRowView(i) {
+			size[k] += v * v
+		}
 	}
 	for k := range out {
-		var g, w float64
-		for i := range m {
-			g += effect.At(i, k) * f.fit.alpha.AtVec(i)
-			w += effect.At(i, k) * se.At(i, k)
-		}
-		out[k].score = f.evidence + out[k].prior + amplitudeGain(g, w)
+		out[k] = amplitudeGain(g.AtVec(k), size[k])
 	}
 	return out
 }
@@ -96,7 +146,7 @@ func (s *study) firstLook(f *fitted, ss []*site) []idea {
 // effects fills the linear effect of each list of coefficient changes on each observation.
 func (s *study) effects(f *fitted, slopes [][]slope, out *mat.Dense) {
 	h := make([]float64, len(s.obs))
-	if s.predictSet(f.at, f.hypothesis, h) != nil {
+	if s.predictSet(f.at, f.hypothesis, h, nil) != nil {
 		return
 	}
 	for c, st := range s.states {

@@ -15,13 +15,15 @@ import (
 // Bounds of the search. They cost time and change no probability by more than
 // the weight of what they leave out.
 const (
-	beamWidth   = 4   // hypotheses grown from at each level
-	beamWindow  = 3.5 // nats below the best that one may lie and still be grown from
-	maxFaults   = 4
-	maxParts    = 7   // faults and wrong rows together
-	fitsALevel  = 24  // hypotheses fitted exactly at each level
-	fitsThinned = 10  // the same of a thinned survey
-	window      = 6.5 // nats below the best that an idea may promise and still be fitted
+	beamWidth    = 4   // hypotheses grown from at each level
+	beamScouting = 2   // the same of a search for the factors
+	beamWindow   = 3.5 // nats below the best that one may lie and still be grown from
+	maxFaults    = 4
+	maxParts     = 7   // faults and wrong rows together
+	fitsALevel   = 24  // hypotheses fitted exactly at each level
+	fitsThinned  = 10  // the same of a thinned survey
+	fitsScouting = 8   // the same of a search for the factors
+	window       = 5.0 // nats below the best that an idea may promise and still be fitted
 )
 
 // search grows hypotheses from the sound one, a fault or a wrong row at a time.
@@ -36,12 +38,14 @@ type search struct {
 	rest  []idea // screened and not fitted
 	sound *fitted
 	pool  []*study
-	spare cholesky // storage for a factor that is not kept
 	joint *joint   // of survey and baseline; nil: the survey alone
 	both  []*joint // a twin for each worker
 	scale scale
 	found []idea  // by a search under other factors
 	off   float64 // what the best gained when it was fitted to both
+
+	scouting bool // only to see which factors hold: fewer explanations are fitted
+	scouted  bool // and then the others
 }
 
 // errNoFit says that not even the sound system could be fitted to the readings.
@@ -69,10 +73,24 @@ func (g *search) run(ctx context.Context, steps func(done, of int)) error {
 	sortFits(beam)
 	g.sound = beam[0]
 	g.all = append(g.all, beam...)
+	g.all = append(g.all, g.tryAll(slices.DeleteFunc(g.found, func(x idea) bool { return g.seen[x.key] }))...)
 	for _, f := range beam {
 		f.grown = true
 	}
-	g.all = append(g.all, g.tryAll(slices.DeleteFunc(g.found, func(x idea) bool { return g.seen[x.key] }))...)
+	return g.widen(ctx, beam, steps)
+}
+
+// again searches on from all that a scouting search found, as one that is none.
+func (g *search) again(ctx context.Context, steps func(done, of int)) error {
+	g.scouting, g.scouted, g.rest = false, true, nil
+	for _, f := range g.all {
+		f.grown = false
+	}
+	return g.widen(ctx, g.beam(), steps)
+}
+
+// widen grows from the beam for as long as that finds something.
+func (g *search) widen(ctx context.Context, beam []*fitted, steps func(done, of int)) error {
 	if err := g.grow(ctx, beam, maxParts, steps); err != nil {
 		return err
 	}
@@ -116,6 +134,9 @@ func (g *search) beam() []*fitted {
 	like := map[string]int{}
 	for _, f := range g.all {
 		if f.score() < g.all[0].score()-beamWindow || len(out) == beamWidth {
+			break
+		}
+		if g.scouting && len(out) == beamScouting {
 			break
 		}
 		k := g.coarse(f.hypothesis)
@@ -261,8 +282,8 @@ func sortFits(f []*fitted) {
 func (g *search) ideas(beam []*fitted) []idea {
 	var out []idea
 	best := map[string]int{}
-	for _, f := range beam {
-		for _, x := range g.s.screen(f, g.sites, g.rows, g.workers()) {
+	for _, list := range g.screen(beam) {
+		for _, x := range list {
 			if len(x.faults) > maxFaults {
 				continue
 			}
@@ -280,7 +301,25 @@ func (g *search) ideas(beam []*fitted) []idea {
 			out = append(out, x)
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].score > out[j].score })
+	return bestFirst(out)
+}
+
+// byScore are the places of ideas in the order of what they promise.
+func byScore(list []idea) []int {
+	by := make([]int, len(list))
+	for i := range by {
+		by[i] = i
+	}
+	slices.SortStableFunc(by, func(i, j int) int { return cmp.Compare(list[j].score, list[i].score) })
+	return by
+}
+
+// bestFirst sorts ideas by what they promise.
+func bestFirst(list []idea) []idea {
+	out := make([]idea, len(list))
+	for k, i := range byScore(list) {
+		out[k] = list[i]
+	}
 	return out
 }
 
@@ -351,7 +390,12 @@ func (g *search) try(ideas []idea, best float64) []*fitted {
 
 // fits is how many hypotheses are fitted exactly at each level.
 func (g *search) fits() int {
-	if g.s.lost != nil {
+	switch {
+	case g.scouting:
+		return fitsScouting
+	case g.scouted:
+		return fitsALevel - fitsScouting
+	case g.s.lost != nil:
 		return fitsThinned
 	}
 	return fitsALevel
@@ -402,9 +446,8 @@ func (g *search) exchange() {
 			}
 			ideas = append(ideas, g.exchanges(f)...)
 		}
-		sort.SliceStable(ideas, func(i, j int) bool { return ideas[i].score > ideas[j].score })
 		var fit []idea
-		for _, x := range ideas {
+		for _, x := range bestFirst(ideas) {
 			if !g.seen[x.key] && x.score >= best-exchangeWindow && len(fit) < 2*g.fits() {
 				g.seen[x.key] = true
 				fit = append(fit, x)

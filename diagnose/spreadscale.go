@@ -39,14 +39,17 @@ func (s *study) searchAll(ctx context.Context, ss []*site, j *joint, steps func(
 	for _, w := range rows {
 		w.prior *= s.keptShare() // how many rows are wrong is counted over the whole survey
 	}
-	var found []idea
-	for {
-		g := newSearch(s, ss, rows)
-		g.joint, g.found = j, found
-		g.scaled(at)
-		if err := g.run(ctx, steps); err != nil {
-			return nil, err
-		}
+	g, err := s.searchAt(ctx, at, ss, rows, j, nil, s.lost == nil, steps)
+	if err != nil {
+		return nil, err
+	}
+	if k := g.widest(at); k != at {
+		at = k
+		g, err = s.searchAt(ctx, at, ss, rows, j, g.lead(), false, steps)
+	} else if g.scouting {
+		err = g.again(ctx, steps)
+	}
+	for err == nil {
 		k := g.widest(at)
 		if k == at {
 			g.exchange()
@@ -57,15 +60,25 @@ func (s *study) searchAll(ctx context.Context, ss []*site, j *joint, steps func(
 			g.average()
 			return g, nil
 		}
-		at, found = k, g.lead()
+		at = k
+		g, err = s.searchAt(ctx, at, ss, rows, j, g.lead(), false, steps)
 	}
+	return nil, err
+}
+
+// searchAt searches under given factors, from what was found under others.
+func (s *study) searchAt(ctx context.Context, at scale, ss []*site, rows []*wrong, j *joint, found []idea, scouting bool, steps func(done, of int)) (*search, error) {
+	g := newSearch(s, ss, rows)
+	g.joint, g.found, g.scouting = j, found, scouting
+	g.scaled(at)
+	return g, g.run(ctx, steps)
 }
 
 // lead are the leading explanations, to be looked at again under other spreads:
 // what several faults do is not always found by adding one after the other.
 func (g *search) lead() []idea {
 	var out []idea
-	for _, f := range g.all[:min(len(g.all), g.fits())] {
+	for _, f := range g.all[:min(len(g.all), fitsALevel)] {
 		out = append(out, idea{hypothesis: f.hypothesis, from: &fitted{at: f.at}, score: f.score(), prior: f.prior, key: f.key})
 	}
 	return out
@@ -107,15 +120,16 @@ func (g *search) looks(most int) []*fitted {
 // with the scale's own prior.
 func (g *search) under(list []scale, look []*fitted) []float64 {
 	out := make([]float64, len(list))
-	for i, k := range list {
+	g.workers()
+	inPairs(len(list), func(i int) {
 		var each []float64
 		for _, f := range look {
-			if v, ok := g.rescaled(f, k); ok {
+			if v, ok := g.rescaled(i%workers, f, list[i]); ok {
 				each = append(each, v+f.prior)
 			}
 		}
-		out[i] = logSum(each) + k.prior
-	}
+		out[i] = logSum(each) + list[i].prior
+	})
 	return out
 }
 
@@ -142,27 +156,33 @@ const (
 	scaleWindow = 7.0 // nats below the best that a spread may lie
 )
 
-// rescaled is the evidence of a fit under other spreads.
-func (g *search) rescaled(f *fitted, k scale) (float64, bool) {
+// rescaled is the evidence of a fit under other spreads, as a worker finds it.
+func (g *search) rescaled(w int, f *fitted, k scale) (float64, bool) {
 	if f.both != nil {
-		v, ok := g.joint.rescaled(f.both, k)
+		v, ok := g.both[w].rescaled(f.both, k)
 		return v - g.joint.mean, ok
 	}
-	s := g.s
-	defer func(k, r float64) { s.kappa, s.rough = k, r }(s.kappa, s.rough)
-	s.kappa, s.rough = k.spread, k.fresh
+	kappa := k.spread
 	if g.joint != nil {
-		s.kappa /= g.scale.spread
+		kappa /= g.scale.spread
 	}
+	v, ok := g.workers()[w].rescaled(f, kappa, k.fresh)
+	if g.joint != nil {
+		v += g.joint.of(k) - g.joint.mean + g.off
+	}
+	return v, ok
+}
+
+// rescaled is the evidence of a fit under other factors on spreads and fresh errors.
+func (s *study) rescaled(f *fitted, kappa, rough float64) (float64, bool) {
+	defer func(k, r float64) { s.kappa, s.rough = k, r }(s.kappa, s.rough)
+	s.kappa, s.rough = kappa, rough
 	x := *f
 	d := *f.fit
-	d.chol = g.spare // not the fit's own storage
+	d.chol = s.spare // not the fit's own storage
 	d.r = make([]float64, len(f.fit.r))
 	ok := s.factor(&x, &d) && s.weigh(&x, &d)
-	g.spare = d.chol
-	if g.joint != nil {
-		x.evidence += g.joint.of(k) - g.joint.mean + g.off
-	}
+	s.spare = d.chol
 	return x.evidence, ok
 }
 
@@ -170,6 +190,7 @@ func (g *search) rescaled(f *fitted, k scale) (float64, bool) {
 // with its weight: which spread holds is not known, and one that suits the best
 // explanation may be too narrow for the others.
 func (g *search) average() {
+	sortFits(g.all)
 	least := g.best() - averageWindow
 	var weights []float64
 	for _, k := range scales() {
@@ -177,20 +198,23 @@ func (g *search) average() {
 	}
 	norm := logSum(weights)
 	list := g.likely(scales(), g.looks(scaleFew))
-	for _, f := range g.all {
-		if f.score() < least {
-			continue
-		}
+	n := 0 // of g.all, best first, those that lie near enough
+	for n < len(g.all) && g.all[n].score() >= least {
+		n++
+	}
+	g.workers()
+	inPairs(n, func(i int) {
+		f := g.all[i]
 		var each []float64
 		for _, k := range list {
-			if v, ok := g.rescaled(f, k); ok {
+			if v, ok := g.rescaled(i%workers, f, k); ok {
 				each = append(each, v+k.prior)
 			}
 		}
 		if v := logSum(each) - norm; !math.IsInf(v, 0) {
 			f.evidence = v
 		}
-	}
+	})
 	sortFits(g.all)
 }
 

@@ -48,6 +48,7 @@ type study struct {
 	bar    float64    // evidence that a fit must come near, or it is given up
 	ref    *fitDetail // of a thinned survey: a linearisation to take over what has not changed from
 	failed error
+	spare  cholesky // storage for a factor that is not kept
 }
 
 // layout of parameters: shared as-built, shared by tap, then the survey's own.
@@ -145,12 +146,14 @@ func (s *study) setCoefs(p point, faults []*variant) {
 // predict solves every configuration and writes what each observation should be into h.
 func (s *study) predict(p point, h hypothesis, out []float64) error {
 	s.setCoefs(p, h.faults)
-	return s.predictSet(p, h, out)
+	return s.predictSet(p, h, out, nil)
 }
 
-func (s *study) predictSet(p point, h hypothesis, out []float64) error {
+// predictSet is predict with the coefficients set before, in the
+// configurations that where says; nil: in all.
+func (s *study) predictSet(p point, h hypothesis, out []float64, where []bool) error {
 	for c, st := range s.states {
-		if len(s.by[c]) == 0 {
+		if len(s.by[c]) == 0 || where != nil && !where[c] {
 			continue
 		}
 		s.solves++
@@ -340,6 +343,7 @@ func (s *study) bySlopes(i int, scale float64, jz *mat.Dense, slopes [][]slope) 
 // twin is the same study with solver states of its own, to work beside it.
 func (s *study) twin() *study {
 	t := *s
+	t.spare = cholesky{}
 	t.grad, t.coef, t.vals = s.m.NewGradient(), s.m.NewCoefs(), make([]float64, len(s.vals))
 	t.states = solvers(s.m, len(s.states))
 	return &t

@@ -286,7 +286,7 @@ func (v *view) bend() bool {
 		x.apply(&s.coef, v.x[i])
 	}
 	h := make([]float64, len(v.r))
-	if s.predictSet(point{theta: theta}, hypothesis{}, h) != nil {
+	if s.predictSet(point{theta: theta}, hypothesis{}, h, nil) != nil {
 		return false
 	}
 	m, n := v.ind.Dims()

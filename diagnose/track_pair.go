@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
@@ -58,6 +60,7 @@ type pairFit struct {
 	h, r     []float64
 	y, noise []float64 // as read, and the variance of the fresh errors
 	j, jz    *mat.Dense
+	shared   *mat.SymDense // J C Jᵀ at the usual spread
 	chol     cholesky
 	alpha    *mat.VecDense
 	quad     float64
@@ -153,6 +156,21 @@ func (p *pair) slopesAt(f *pairFit) {
 			}
 		}
 	}
+	p.share(f)
+}
+
+// share works out what the readings share by the prior alone, without the factor on the spread.
+func (p *pair) share(f *pairFit) {
+	if f.shared == nil {
+		f.shared = mat.NewSymDense(p.size(), nil)
+	}
+	S := f.shared.RawSymmetric()
+	blas64.Syrk(blas.NoTrans, p.shared.scale, f.j.RawMatrix(), 0, S)
+	if v := p.shared.v; v != nil {
+		var jv mat.Dense
+		jv.Mul(f.j.Slice(0, p.size(), 0, p.common), v)
+		blas64.Syrk(blas.NoTrans, -1, jv.RawMatrix(), 1, S)
+	}
 }
 
 // mean is the prior mean of a joint parameter.
@@ -188,16 +206,8 @@ func (p *pair) cov(x *mat.VecDense) *mat.VecDense {
 // factor builds the covariance of all readings at the current linearisation.
 func (p *pair) factor(f *pairFit) bool {
 	m := p.size()
-	k2 := p.kappa * p.kappa
-	S := mat.NewSymDense(m, nil)
-	S.SymOuterK(k2*p.shared.scale, f.j)
-	if v := p.shared.v; v != nil {
-		var jv mat.Dense
-		jv.Mul(f.j.Slice(0, m, 0, p.common), v)
-		var q mat.SymDense
-		q.SymOuterK(-k2, &jv)
-		S.AddSym(S, &q)
-	}
+	S := f.chol.room(m)
+	S.ScaleSym(p.kappa*p.kappa, f.shared)
 	for c, x := range f.faults {
 		sd := severities[x.kind].sd
 		S.SymRankOne(S, sd*sd, f.jz.ColView(c))
@@ -210,6 +220,14 @@ func (p *pair) factor(f *pairFit) bool {
 
 // linear works out the evidence and the Gauss–Newton target.
 func (p *pair) linear(f *pairFit) (point, bool) {
+	if !p.weigh(f) {
+		return point{}, false
+	}
+	return p.target(f), true
+}
+
+// weigh works out the evidence.
+func (p *pair) weigh(f *pairFit) bool {
 	m := p.size()
 	f.r = make([]float64, m)
 	for n := range f.r {
@@ -227,10 +245,15 @@ func (p *pair) linear(f *pairFit) (point, bool) {
 	f.alpha = mat.NewVecDense(m, nil)
 	rv := mat.NewVecDense(m, f.r)
 	if !solved(f.chol.SolveVecTo(f.alpha, rv)) {
-		return point{}, false
+		return false
 	}
 	f.quad = mat.Dot(rv, f.alpha)
 	f.evidence = -0.5*f.quad - 0.5*f.chol.LogDet() - 0.5*float64(m)*math.Log(2*math.Pi) + p.rowsWeight(f)
+	return true
+}
+
+// target is where the linearised posterior has its mean.
+func (p *pair) target(f *pairFit) point {
 	t := mat.NewVecDense(p.n, nil)
 	t.MulVec(f.j.T(), f.alpha)
 	next := point{theta: make([]float64, p.n), z: make([]float64, len(f.faults)), dual: make([]float64, p.n)}
@@ -243,7 +266,7 @@ func (p *pair) linear(f *pairFit) (point, bool) {
 		sp := severities[x.kind]
 		next.z[c] = sp.mean + sp.sd*sp.sd*mat.Dot(f.jz.ColView(c), f.alpha)
 	}
-	return next, true
+	return next
 }
 
 // rowsWeight is what the evidence owes to rows that are wrong or set aside: a

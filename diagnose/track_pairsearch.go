@@ -240,7 +240,10 @@ func (g *pairSearch) screen(f *pairFit) []pairIdea {
 			}
 		}
 	}
-	cols := mat.NewDense(m, max(len(out), 1), nil)
+	if len(out) == 0 {
+		return nil
+	}
+	cols := mat.NewDense(m, len(out), nil)
 	for c, x := range out {
 		v := x.faults[len(x.faults)-1]
 		for k := range g.p.s {
@@ -251,13 +254,8 @@ func (g *pairSearch) screen(f *pairFit) []pairIdea {
 			}
 		}
 	}
-	var se mat.Dense
-	if len(out) == 0 || !solved(f.chol.SolveTo(&se, cols)) {
-		return nil
-	}
-	for c := range out {
-		col := cols.ColView(c)
-		out[c].score = f.evidence + g.priors.of(out[c].faults) + amplitudeGain(mat.Dot(col, f.alpha), mat.Dot(col, se.ColView(c)))
+	for c, gain := range gains(&f.chol, f.alpha, cols) {
+		out[c].score = f.evidence + g.priors.of(out[c].faults) + gain
 	}
 	out = g.once(out)
 	g.secondLook(f, out[:min(len(out), secondLooks)])
@@ -365,7 +363,7 @@ func (p *pair) widest(f *pairFit, from int) int {
 		if !p.factor(&x) {
 			continue
 		}
-		if _, ok := p.linear(&x); ok && x.evidence+spreadFactors[k].prior > top {
+		if p.weigh(&x) && x.evidence+spreadFactors[k].prior > top {
 			best, top = k, x.evidence+spreadFactors[k].prior
 		}
 	}

@@ -19,31 +19,41 @@ type small struct {
 // undersized looks at each port with its own gates open and all others shut,
 // in the system as the readings have taught it, its faults taken away.
 func (p *posterior) undersized() []small {
-	s := p.g.s
-	sets, weight := p.leading()
+	ports, pool := p.g.s.m.Sys.Ports, p.g.workers()
+	short := make([]*small, len(ports))
+	inPairs(len(ports), func(i int) {
+		if ports[i].Need > 0 {
+			short[i] = p.undersizedAt(pool[i%workers], i)
+		}
+	})
 	var out []small
-	for i, port := range s.m.Sys.Ports {
-		if port.Need <= 0 {
-			continue
+	for _, x := range short {
+		if x != nil {
+			out = addSmall(out, *x)
 		}
-		cfg := alone(s.m, i)
-		probe, err := s.m.ProbeAt(port.ID, units.FlowRate)
-		if err != nil {
-			continue
-		}
-		var short float64
-		for k, f := range sets {
-			for _, e := range s.estimates(f, cfg, []airflow.Probe{probe}, true) {
-				short += weight[k] * distuv.UnitNormal.CDF((port.Need-e.mean)/math.Max(e.sd, 1e-12))
-			}
-		}
-		if short < 0.001 {
-			continue
-		}
-		d, dia := p.culprit(sets[0], i, cfg, port.Need)
-		out = addSmall(out, small{port: i, duct: d, probability: short, diameter: dia})
 	}
 	return out
+}
+
+// undersizedAt looks at one port; nil if it gets enough.
+func (p *posterior) undersizedAt(s *study, port int) *small {
+	sets, weight := p.leading()
+	cfg, need := alone(s.m, port), s.m.Sys.Ports[port].Need
+	probe, err := s.m.ProbeAt(s.m.Sys.Ports[port].ID, units.FlowRate)
+	if err != nil {
+		return nil
+	}
+	var short float64
+	for k, f := range sets {
+		for _, e := range s.estimates(f, cfg, []airflow.Probe{probe}, true) {
+			short += weight[k] * distuv.UnitNormal.CDF((need-e.mean)/math.Max(e.sd, 1e-12))
+		}
+	}
+	if short < 0.001 {
+		return nil
+	}
+	d, dia := s.culprit(sets[0], port, cfg, need)
+	return &small{port: port, duct: d, probability: short, diameter: dia}
 }
 
 // addSmall keeps one entry a duct: at its likeliest port, wide enough for all.
@@ -80,8 +90,7 @@ func alone(m *airflow.Model, port int) airflow.Config {
 
 // culprit finds the duct on the port's way that costs most, and the diameter
 // at which the port would get its need, all else as it is.
-func (p *posterior) culprit(f *fitted, port int, cfg airflow.Config, need float64) (int, Interval) {
-	s := p.g.s
+func (s *study) culprit(f *fitted, port int, cfg airflow.Config, need float64) (int, Interval) {
 	s.setCoefs(f.at, nil)
 	st := s.m.NewState()
 	if st.Solve(&s.coef, cfg) != nil {
