@@ -113,6 +113,15 @@ func (b *bound) config(m *airflow.Model, file string, rd *readings.Reading, row 
 	return len(b.configs) - 1, true
 }
 
+// byConfig lists the observations taken in each configuration.
+func (b *bound) byConfig() [][]int {
+	by := make([][]int, len(b.configs))
+	for i, o := range b.obs {
+		by[o.cfg] = append(by[o.cfg], i)
+	}
+	return by
+}
+
 func (b *bound) add(m *airflow.Model, rd *readings.Reading, ri, cfg int, p airflow.Probe, inst instrumentSpec) {
 	base := obs{reading: ri, cfg: cfg, probe: p, by: inst, gainIx: indexOf(&b.gains, inst.id), tapIx: -1, axisIx: -1}
 	if _, _, tap := m.Sys.TapAt(rd.Point); tap {

@@ -93,19 +93,20 @@ func (g *search) otherDiameters(x *given) []misgiven {
 			ideas = append(ideas, resized{duct: i, d: d, misfit: math.Inf(1)})
 		}
 	}
+	near := g.soundStates()
 	inPairs(len(ideas), func(k int) {
 		c := &ideas[k]
-		if c.study = x.withDiameter(c.duct, c.d, g.s.kappa); c.study != nil {
-			c.misfit = g.sound.misfit(c.study)
+		if c.bound, c.m = x.withDiameter(c.duct, c.d); c.bound != nil {
+			c.misfit = g.sound.misfit(c.m, c.bound, near)
 		}
 	})
-	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.study == nil })
+	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.bound == nil })
 	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
 	n := float64(len(x.m.Sys.Ducts) * sizesEach)
 	ideas = ideas[:min(len(ideas), diameterFits)]
 	fits := make([]*fitted, len(ideas))
 	inPairs(len(ideas), func(k int) {
-		s := ideas[k].study
+		s := ideas[k].study(g.s.kappa)
 		if g.s.lost != nil {
 			s.slim()
 		}
@@ -129,21 +130,50 @@ type resized struct {
 	duct   int
 	d      float64
 	misfit float64
-	study  *study
+	m      *airflow.Model
+	bound  *bound // the survey of it
 }
 
-// misfit is how badly readings fit another study of the same survey, by the
-// covariance of this fit.
-func (f *fitted) misfit(s *study) float64 {
-	h := make([]float64, len(s.obs))
-	if s.predict(point{theta: s.pr.mean}, hypothesis{}, h) != nil {
-		return math.Inf(1)
+// study is that of the survey on the resized system.
+func (c *resized) study(kappa float64) *study {
+	u := newUnknowns(c.m)
+	l := newLayout(u, c.bound)
+	s := newStudy(c.m, u, l, c.bound, prior{mean: make([]float64, l.n), scale: 1})
+	s.kappa = kappa
+	return s
+}
+
+// soundStates are the states of the sound system as fitted, to start from.
+func (g *search) soundStates() []*airflow.State {
+	s := g.s
+	if s.predict(point{theta: g.sound.at.theta}, hypothesis{}, make([]float64, len(s.obs))) != nil {
+		return nil
 	}
-	r := mat.NewVecDense(len(h), nil)
-	for i, o := range s.obs {
-		r.SetVec(i, o.y-h[i])
+	return s.states
+}
+
+// misfit is how badly a survey fits the page of another model, by the
+// covariance of this fit. near are states close by, by configuration.
+func (f *fitted) misfit(m *airflow.Model, b *bound, near []*airflow.State) float64 {
+	c := m.Coefs()
+	st := m.NewState()
+	st.Unchecked = true
+	r := mat.NewVecDense(len(b.obs), nil)
+	for k, list := range b.byConfig() {
+		if len(list) == 0 {
+			continue
+		}
+		if near != nil {
+			st.StartFrom(near[k])
+		}
+		if st.Solve(&c, b.configs[k].Config) != nil {
+			return math.Inf(1)
+		}
+		for _, i := range list {
+			r.SetVec(i, b.obs[i].y-st.Value(b.obs[i].probe))
+		}
 	}
-	a := mat.NewVecDense(len(h), nil)
+	a := mat.NewVecDense(len(b.obs), nil)
 	if !solved(f.fit.chol.SolveVecTo(a, r)) {
 		return math.Inf(1)
 	}
@@ -223,28 +253,24 @@ func sizesNear(d float64) []float64 {
 	return out
 }
 
-// withDiameter is the study of the survey on a system with one other diameter;
-// nil if there is no such system.
-func (x *given) withDiameter(i int, d, kappa float64) *study {
+// withDiameter is the survey on the system with one other diameter; nil if
+// there is no such system.
+func (x *given) withDiameter(i int, d float64) (*bound, *airflow.Model) {
 	sys := *x.m.Sys
 	sys.Ducts = append([]duct.Duct(nil), sys.Ducts...)
 	sys.Ducts[i].Diameter = d
 	m, err := airflow.New(&sys, airflow.Options{})
 	if err != nil {
-		return nil
+		return nil, nil
 	}
 	b, bad := bind(m, x.survey.survey)
 	if bad.Err() != nil {
-		return nil
+		return nil, nil
 	}
 	if x.survey.kept != nil {
 		b = b.only(x.survey.kept)
 	}
-	u := newUnknowns(m)
-	l := newLayout(u, b)
-	s := newStudy(m, u, l, b, prior{mean: make([]float64, l.n), scale: 1})
-	s.kappa = kappa
-	return s
+	return b, m
 }
 
 // total is the log of what all explanations together weigh.

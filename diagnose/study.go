@@ -87,10 +87,7 @@ func newStudy(m *airflow.Model, u *unknowns, l layout, b *bound, shared prior) *
 			o.axisIx = l.taps[b.taps[o.axisIx]]
 		}
 	}
-	s.by = make([][]int, len(b.configs))
-	for i, o := range s.obs {
-		s.by[o.cfg] = append(s.by[o.cfg], i)
-	}
+	s.by = b.byConfig()
 	s.believe(shared)
 	s.states = solvers(m, len(b.configs))
 	return s

@@ -127,6 +127,21 @@ func (s *State) solveCold() error {
 	return err
 }
 
+// StartFrom makes the next solve start from another state's solution, of a
+// model that differs little; afresh if that has other segments.
+func (s *State) StartFrom(o *State) {
+	s.warm = o.warm && len(s.Q) == len(o.Q) && len(s.open) == len(o.open)
+	if !s.warm {
+		return
+	}
+	copy(s.Q, o.Q)
+	copy(s.P, o.P)
+	copy(s.open, o.open)
+	for x := range s.kept {
+		s.kept[x] = kept{root: o.kept[x].root}
+	}
+}
+
 // Cold forgets the last solution, so that the next solve starts afresh.
 func (s *State) Cold() { s.warm = false }
 
