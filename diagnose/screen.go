@@ -17,6 +17,7 @@ type idea struct {
 	score float64
 	prior float64
 	key   string
+	z     float64 // of the fault last added: the severity to start from
 }
 
 // screen estimates for every single addition to fitted hypotheses what it
@@ -66,7 +67,9 @@ func (s *study) secondLook(f *fitted, first []idea, effect *mat.Dense, by []int,
 		if !solved(f.fit.chol.SolveVecTo(sd, d)) {
 			continue
 		}
-		x.score = f.evidence + x.prior + amplitudeGain(mat.Dot(d, f.fit.alpha), mat.Dot(d, sd))
+		g, size := mat.Dot(d, f.fit.alpha), mat.Dot(d, sd)
+		x.score = f.evidence + x.prior + amplitudeGain(g, size)
+		x.z = v.doing(amplitude(g, size))
 	}
 }
 
@@ -109,7 +112,7 @@ func (s *study) firstLook(f *fitted, ss []*site) ([]idea, *mat.Dense) {
 		}
 		for _, v := range st.variants {
 			hy := hypothesis{append(append([]*variant(nil), f.faults...), v), f.rows}
-			out = append(out, idea{hypothesis: hy, from: f, prior: f.prior + logOdds(st.prior) + math.Log(v.weight)})
+			out = append(out, idea{hypothesis: hy, from: f, prior: f.prior + logOdds(st.prior) + math.Log(v.weight), z: severities[v.kind].mean})
 			slopes = append(slopes, v.deltas(&s.coef))
 		}
 	}
@@ -168,10 +171,30 @@ func (s *study) effects(f *fitted, slopes [][]slope, out *mat.Dense) {
 
 func logOdds(p float64) float64 { return math.Log(p / (1 - p)) }
 
+// tau2 is the spread of an amplitude about 1, squared.
+const tau2 = 0.8 * 0.8
+
+// amplitude is the likeliest a of a·d where ln a ~ N(0, τ²), with g and w as
+// for amplitudeGain. It is where a fit had best start.
+func amplitude(g, w float64) float64 {
+	lo, hi := -farthest, farthest
+	for range 20 {
+		l := (lo + hi) / 2
+		if a := math.Exp(l); a*g-a*a*w-l/tau2 > 0 {
+			lo = l
+		} else {
+			hi = l
+		}
+	}
+	return math.Exp(lo)
+}
+
+// farthest from 1 that an amplitude is looked for, as a logarithm.
+const farthest = 2.
+
 // amplitudeGain is the log Bayes factor for adding a·d to the expectation with
 // a ~ N(1, τ²), where g = dᵀS⁻¹r and w = dᵀS⁻¹d.
 func amplitudeGain(g, w float64) float64 {
-	const tau2 = 0.8 * 0.8
 	b := g + 1/tau2
 	if b <= 0 {
 		b = 0

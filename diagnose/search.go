@@ -373,7 +373,11 @@ func (g *search) try(ideas []idea, best float64) []*fitted {
 				s.ref = g.sound.fit
 			}
 			s.bar = best - ideas[i].prior - hopeless - g.off
-			f := s.fit(ideas[i].hypothesis, ideas[i].from.at)
+			start := ideas[i].from.at
+			if len(start.z) < len(ideas[i].faults) {
+				start.z = append(slices.Clone(start.z), ideas[i].z)
+			}
+			f := s.fit(ideas[i].hypothesis, start)
 			f.prior, f.key = ideas[i].prior, ideas[i].key
 			f.evidence += g.off
 			fits[i] = f

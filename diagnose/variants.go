@@ -61,6 +61,44 @@ func (v *variant) severity(z float64) float64 {
 	return 1 - logistic(z)
 }
 
+// amount is how much a severity does: what it adds to a coefficient, or the
+// share by which it changes it.
+func (v *variant) amount(z float64) float64 {
+	x := v.severity(z)
+	switch v.kind {
+	case Blockage:
+		return airflow.BlockageLoss(x)
+	case GateRestricted:
+		return airflow.GateLoss(x)
+	case FilterLoaded:
+		return x - 1
+	case FanWeak:
+		return 1 - x
+	}
+	return x
+}
+
+// doing is the severity that does so many times what the middling one does.
+func (v *variant) doing(times float64) float64 {
+	sp := severities[v.kind]
+	want, lo, hi := times*v.amount(sp.mean), sp.mean-mostOff*sp.sd, sp.mean+mostOff*sp.sd
+	if v.amount(lo) > v.amount(hi) {
+		lo, hi = hi, lo
+	}
+	for range 20 {
+		if z := (lo + hi) / 2; v.amount(z) < want {
+			lo = z
+		} else {
+			hi = z
+		}
+	}
+	return (lo + hi) / 2
+}
+
+// mostOff is how far from its mean a severity may lie to start a fit from, in
+// standard deviations.
+const mostOff = 2.5
+
 // apply changes the coefficients as the fault would.
 func (v *variant) apply(c *airflow.Coefs, z float64) {
 	x := v.severity(z)
