@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -31,20 +32,24 @@ type fitDetail struct {
 	noise []float64 // variance of the fresh errors
 	quad  float64   // rᵀ S⁻¹ r
 
-	unsolved int // points tried that could not be solved
+	left     float64 // nats that the evidence would promise too much: the fit has not settled
+	unsolved int     // points tried that could not be solved
 }
 
 const (
-	fitSteps    = 25
-	fewSteps    = 9   // of a thinned survey
-	swinging    = 0.7 // of the step before: after a longer one the steps of a thinned survey are shortened
-	patience    = 1   // steps of a fit before it may be given up
-	patienceFar = 3   // the same from the prior mean, which may lie far off
-	stillToCome = 4.0 // times what a step gained, that those to come may gain
-	hopeless    = 40. // nats below the best at which a fit is given up: what is left of it weighs nothing
-	smallStep   = 0.3 // in standard deviations of a parameter
-	settledStep = 0.03
-	roughly     = 25. // nats that the evidence may be off while S is not worked out
+	fitSteps     = 25
+	fewSteps     = 9   // of a thinned survey
+	swinging     = 0.7 // of the step before: after a longer one the steps of a thinned survey are shortened
+	patience     = 1   // steps of a fit before it may be given up
+	patienceFar  = 3   // the same from the prior mean, which may lie far off
+	stillToCome  = 4.0 // times what a step gained, that those to come may gain
+	hopeless     = 40. // nats below the best at which a fit is given up: what is left of it weighs nothing
+	smallStep    = 0.3 // in standard deviations of a parameter
+	settledStep  = 0.03
+	settledGain  = 0.02 // nats that a further step may promise to a fit that has settled
+	roughGain    = 0.2  // the same of one that
+	hardlyCounts = 4.0  // lies so many nats below the best
+	roughly      = 25.  // nats that the evidence may be off while S is not worked out
 )
 
 // fit finds the most probable parameters under a hypothesis by Gauss–Newton,
@@ -100,7 +105,9 @@ func (s *study) steps() int {
 	return fitSteps
 }
 
-// fitFrom fits from one start, and may give up after so many steps.
+// fitFrom fits from one start, and may give up after so many steps. A fit has
+// settled when a further step promises to make it hardly more probable: the
+// readings may tell far smaller moves than the prior.
 func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 	f, d, ok := s.begin(h, start)
 	if !ok {
@@ -117,8 +124,7 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 				return f
 			}
 		}
-		next, ok := s.linear(f, d)
-		if !ok {
+		if !s.weigh(f, d) {
 			return f
 		}
 		bar := s.bar
@@ -129,6 +135,20 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 			f.hopeless = true
 			return f
 		}
+		enough := settledGain
+		if f.evidence < s.bar+hopeless-hardlyCounts {
+			enough = roughGain
+		}
+		if s.toCome(f, d, moved) < enough {
+			if !s.exactly(f, d, afresh) {
+				return f
+			}
+			if afresh = true; s.toCome(f, d, moved) < enough {
+				f.fit, f.ok, f.settled = d, true, true
+				return f
+			}
+		}
+		next := s.target(f, d)
 		before := moved
 		next.towards(f.at, 1-damp)
 		var went bool
@@ -143,21 +163,35 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 		if moved /= damp; s.lost != nil && moved > swinging*before {
 			damp = max(damp/2, 0.25)
 		}
-		if moved < settledStep {
-			f.settled = true
-			break
-		}
 	}
-	// the evidence is taken with everything linearised at the point reached
-	s.linearise(f, d)
-	if !s.factor(f, d) {
+	if !s.exactly(f, d, false) {
 		return f
 	}
-	if _, ok := s.linear(f, d); !ok {
-		return f
+	if d.left = s.toCome(f, d, moved); math.IsInf(d.left, 0) {
+		d.left = 0
 	}
+	f.evidence -= d.left
 	f.fit, f.ok = d, true
 	return f
+}
+
+// toCome is what a step all the way to the target promises to gain, in nats:
+// the linearised misfit there is less by that. Where it is not known a small
+// move will do.
+func (s *study) toCome(f *fitted, d *fitDetail, moved float64) float64 {
+	left := s.cost(f, d) - d.quad/2
+	if math.IsInf(left, 0) && moved < settledStep {
+		return 0
+	}
+	return left
+}
+
+// exactly takes the evidence with everything linearised at the point reached.
+func (s *study) exactly(f *fitted, d *fitDetail, afresh bool) bool {
+	if !afresh {
+		s.linearise(f, d)
+	}
+	return (afresh && !d.rough || s.factor(f, d)) && s.weigh(f, d)
 }
 
 // begin sets a fit up and predicts at its start.
@@ -191,9 +225,7 @@ func (s *study) linearised(h hypothesis, at point) *fitted {
 		return f
 	}
 	s.linearise(f, d)
-	if s.factor(f, d) {
-		_, f.ok = s.linear(f, d)
-	}
+	f.ok = s.factor(f, d) && s.weigh(f, d)
 	f.fit = d
 	return f
 }
@@ -266,16 +298,6 @@ func (s *study) addFaults(S *mat.SymDense, f *fitted, d *fitDetail) {
 	}
 }
 
-// linear works out the evidence and the Gauss–Newton target with the S last factored.
-func (s *study) linear(f *fitted, d *fitDetail) (point, bool) {
-	if !s.weigh(f, d) {
-		return point{}, false
-	}
-	next := point{theta: make([]float64, s.n), z: make([]float64, len(f.faults)), dual: make([]float64, s.n)}
-	s.target(f, d, &next)
-	return next, true
-}
-
 // weigh works out the evidence with the S last factored.
 func (s *study) weigh(f *fitted, d *fitDetail) bool {
 	m, n, nz := len(s.obs), s.n, len(f.faults)
@@ -309,7 +331,8 @@ func (s *study) weigh(f *fitted, d *fitDetail) bool {
 }
 
 // target is where the linearised posterior has its mean: θ = μ + C Jᵀ α.
-func (s *study) target(f *fitted, d *fitDetail, next *point) {
+func (s *study) target(f *fitted, d *fitDetail) point {
+	next := point{theta: make([]float64, s.n), z: make([]float64, len(f.faults)), dual: make([]float64, s.n)}
 	back := d.back(s.n)
 	floats.AddScaled(next.dual, s.kappa*s.kappa, back.RawVector().Data)
 	t := s.cov(back)
@@ -324,6 +347,7 @@ func (s *study) target(f *fitted, d *fitDetail, next *point) {
 		}
 		next.z[k] = sp.mean + sp.sd*sp.sd*g
 	}
+	return next
 }
 
 // advance moves towards the target, no further than a stride, and predicts
@@ -351,7 +375,8 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 		scale /= 2
 	}
 	f.at = old
-	return moved, s.predict(f.at, f.hypothesis, d.h) == nil && moved < settledStep
+	s.failed = cmp.Or(s.predict(f.at, f.hypothesis, d.h), s.failed)
+	return moved, false
 }
 
 // stride is how much of the way to next one step may go, and the largest move

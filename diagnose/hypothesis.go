@@ -36,7 +36,8 @@ type fitted struct {
 	prior    float64 // log
 	ok       bool
 	key      string     // of the hypothesis
-	settled  bool       // the last step was small
+	swap     [2]int     // which variant was put in place of which
+	settled  bool       // a further step would gain nothing
 	hopeless bool       // given up on the way
 	grown    bool       // the search has grown from it
 	fit      *fitDetail // at the last linearisation

@@ -18,6 +18,7 @@ type idea struct {
 	prior float64
 	key   string
 	z     float64 // of the fault last added: the severity to start from
+	swap  [2]int  // which variant was put in place of which
 }
 
 // screen estimates for every single addition to fitted hypotheses what it
@@ -28,9 +29,9 @@ func (g *search) screen(beam []*fitted) [][]idea {
 	pool := g.workers()
 	first, rows, effect := make([][]idea, len(beam)), make([][]idea, len(beam)), make([]*mat.Dense, len(beam))
 	inPairs(len(beam), func(k int) {
-		s := pool[k%workers]
-		first[k], effect[k] = s.firstLook(beam[k], g.sites)
-		rows[k] = s.screenRows(beam[k], g.rows)
+		s, f := pool[k%workers], beam[k]
+		first[k], effect[k] = s.firstLook(f, g.sites)
+		rows[k] = s.screenRows(f, g.rows)
 	})
 	for k, f := range beam {
 		by := byScore(first[k])
@@ -117,6 +118,7 @@ func (s *study) firstLook(f *fitted, ss []*site) ([]idea, *mat.Dense) {
 		}
 	}
 	if len(out) == 0 {
+		_ = s.predictSet(f.at, f.hypothesis, make([]float64, len(s.obs)), nil) // for the rows
 		return nil, nil
 	}
 	effect := mat.NewDense(len(s.obs), len(out), nil)

@@ -378,7 +378,7 @@ func (g *search) try(ideas []idea, best float64) []*fitted {
 				start.z = append(slices.Clone(start.z), ideas[i].z)
 			}
 			f := s.fit(ideas[i].hypothesis, start)
-			f.prior, f.key = ideas[i].prior, ideas[i].key
+			f.prior, f.key, f.swap = ideas[i].prior, ideas[i].key, ideas[i].swap
 			f.evidence += g.off
 			fits[i] = f
 		}
@@ -437,10 +437,12 @@ func (g *search) workers() []*study {
 }
 
 // exchange puts in place of each fault of the best sets those that lie next to
-// it, so that what can't be told apart is all there.
+// it, so that what can't be told apart is all there. A fault is put in place of
+// another in one set at a time: where that was hopeless it is elsewhere too.
 func (g *search) exchange() {
 	defer func() { sortFits(g.all) }()
-	for range 2 {
+	poor := map[[2]int]bool{}
+	for range exchangeRounds {
 		sortFits(g.all)
 		best := g.all[0].score()
 		var ideas []idea
@@ -448,12 +450,13 @@ func (g *search) exchange() {
 			if f.score() < best-exchangeWindow || len(ideas) > 4*g.fits() {
 				break
 			}
-			ideas = append(ideas, g.exchanges(f)...)
+			ideas = append(ideas, g.exchanges(f, poor)...)
 		}
 		var fit []idea
+		now := map[[2]int]bool{}
 		for _, x := range bestFirst(ideas) {
-			if !g.seen[x.key] && x.score >= best-exchangeWindow && len(fit) < 2*g.fits() {
-				g.seen[x.key] = true
+			if !g.seen[x.key] && !now[x.swap] && x.score >= best-exchangeWindow && len(fit) < 2*g.fits() {
+				g.seen[x.key], now[x.swap] = true, true
 				fit = append(fit, x)
 			}
 		}
@@ -461,14 +464,23 @@ func (g *search) exchange() {
 			return
 		}
 		g.all = append(g.all, g.tryAll(fit)...)
+		for _, x := range fit {
+			poor[x.swap] = true
+		}
+		for _, f := range g.all {
+			delete(poor, f.swap)
+		}
 	}
 }
+
+// exchangeRounds is how often faults are put in place of others.
+const exchangeRounds = 3
 
 // exchangeWindow is how far below the best a set may lie, in nats, to be worth an exchange.
 const exchangeWindow = 4.0
 
 // exchanges lists f with one fault replaced by a neighbour, at its score but for the priors.
-func (g *search) exchanges(f *fitted) []idea {
+func (g *search) exchanges(f *fitted, poor map[[2]int]bool) []idea {
 	var out []idea
 	used := map[int]bool{}
 	for _, v := range f.faults {
@@ -484,13 +496,14 @@ func (g *search) exchanges(f *fitted) []idea {
 				continue
 			}
 			for _, w := range b.variants {
-				if w == v {
+				swap := [2]int{g.vid[v], g.vid[w]}
+				if w == v || poor[swap] {
 					continue
 				}
 				faults := append([]*variant(nil), f.faults...)
 				faults[k] = w
 				prior := f.prior - logOdds(a.prior) - math.Log(v.weight) + logOdds(b.prior) + math.Log(w.weight)
-				x := idea{hypothesis: hypothesis{faults, f.rows}, prior: prior, score: f.evidence + prior, from: f}
+				x := idea{hypothesis: hypothesis{faults, f.rows}, prior: prior, score: f.evidence + prior, from: f, swap: swap}
 				x.from = &fitted{at: f.at.clone()}
 				x.from.at.z[k] = severities[w.kind].mean
 				if a.kind == b.kind {

@@ -183,7 +183,7 @@ func (s *study) rescaled(f *fitted, kappa, rough float64) (float64, bool) {
 	d.r = make([]float64, len(f.fit.r))
 	ok := s.factor(&x, &d) && s.weigh(&x, &d)
 	s.spare = d.chol
-	return x.evidence, ok
+	return x.evidence - d.left, ok
 }
 
 // average gives the leading explanations their evidence over all spreads, each
