@@ -43,7 +43,7 @@ const (
 	patience     = 1   // steps of a fit before it may be given up
 	patienceFar  = 3   // the same from the prior mean, which may lie far off
 	stillToCome  = 4.0 // times what a step gained, that those to come may gain
-	hopeless     = 40. // nats below the best at which a fit is given up: what is left of it weighs nothing
+	hopeless     = 20. // nats below the best at which a fit is given up: what is left of it weighs nothing
 	smallStep    = 0.3 // in standard deviations of a parameter
 	settledStep  = 0.03
 	settledGain  = 0.02 // nats that a further step may promise to a fit that has settled

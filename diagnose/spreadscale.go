@@ -79,10 +79,17 @@ func (s *study) searchAt(ctx context.Context, at scale, ss []*site, rows []*wron
 func (g *search) lead() []idea {
 	var out []idea
 	for _, f := range g.all[:min(len(g.all), fitsALevel)] {
+		if f.score() < g.best()-leadWindow {
+			break
+		}
 		out = append(out, idea{hypothesis: f.hypothesis, from: &fitted{at: f.at}, score: f.score(), prior: f.prior, key: f.key})
 	}
 	return out
 }
+
+// leadWindow is how far below the best, in nats, an explanation may lie to be
+// looked at again.
+const leadWindow = 8.
 
 // widest are the factors under which what was found is most probable, the
 // sound system and the leading explanations together, none below those given:
