@@ -405,13 +405,14 @@ func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
 
 // predictWhere does so in the configurations that where says; nil: in all.
 func (s *study) predictWhere(p point, h hypothesis, out []float64, where []bool) error {
-	brief := func(on bool) {
-		for _, st := range s.states {
-			st.Brief = on
-		}
+	for _, st := range s.states {
+		st.Brief, st.Roughly = true, where != nil
 	}
-	brief(true)
-	defer brief(false)
+	defer func() {
+		for _, st := range s.states {
+			st.Brief, st.Roughly = false, false
+		}
+	}()
 	s.setCoefs(p, h.faults)
 	err := s.predictSet(p, h, out, where)
 	if err != nil {

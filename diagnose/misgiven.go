@@ -33,12 +33,18 @@ var strangeSpreads = []float64{12, 80}
 
 // misgivens looks for explanations other than faults.
 func (g *search) misgivens(survey *given) []misgiven {
-	s := g.s
-	out := []misgiven{{s.unlistedEvidence(g.sound) + math.Log(unlistedPrior), ""}}
-	for _, r := range strangeSpreads {
-		out = append(out, misgiven{s.loosely(g.sound, r) + math.Log(strangePrior),
-			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."})
-	}
+	out := make([]misgiven, 1+len(strangeSpreads))
+	pool := g.workers()
+	inPairs(len(out), func(i int) {
+		s := pool[i%workers]
+		s.bar, s.ref = math.Inf(-1), g.sound.fit
+		if i == 0 {
+			out[i] = misgiven{s.unlistedEvidence(g.sound) + math.Log(unlistedPrior), ""}
+			return
+		}
+		out[i] = misgiven{s.loosely(g.sound, strangeSpreads[i-1]) + math.Log(strangePrior),
+			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
+	})
 	if len(survey.bases) > 0 {
 		return append(out, g.anotherSystem(survey))
 	}

@@ -32,6 +32,11 @@ func (g *search) screen(beam []*fitted) [][]idea {
 		s, f := pool[k%workers], beam[k]
 		first[k], effect[k] = s.firstLook(f, g.sites)
 		rows[k] = s.screenRows(f, g.rows)
+		for _, list := range [][]idea{first[k], rows[k]} {
+			for i := range list {
+				list[i].key = keyOf(list[i].hypothesis, g.vid, g.wid)
+			}
+		}
 	})
 	for k, f := range beam {
 		by := byScore(first[k])

@@ -287,7 +287,6 @@ func (g *search) ideas(beam []*fitted) []idea {
 			if len(x.faults) > maxFaults {
 				continue
 			}
-			x.key = keyOf(x.hypothesis, g.vid, g.wid)
 			if g.seen[x.key] {
 				continue
 			}

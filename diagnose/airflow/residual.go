@@ -30,9 +30,11 @@ func (s *State) friction(x int, l *link, re float64) (f, df float64) {
 		d /= k.re
 		d *= 1 - d*(0.5-d/3)
 		f, df = k.f+d*(k.f1+0.5*d*k.f2), k.f1+d*k.f2
-		k.root = 1 / math.Sqrt(f)
 	}
 	if far >= near*k.re {
+		if far < foretold*k.re {
+			k.root = 1 / math.Sqrt(f)
+		}
 		k.re = re
 		k.f, k.f1, k.f2, k.root = colebrookSeries(re, l.rel, k.root)
 		f, df = k.f, k.f1

@@ -16,6 +16,7 @@ const (
 	promised      = 1e-9    // relative residual of every solution
 	balance       = 1e-10   // relative residual to stop at
 	closeBy       = 1e-6    // relative residual from which one step more does, when Unchecked
+	roughly       = 1e-3    // the same when Roughly
 	halvings      = 12      // of a step that makes things worse
 	enough        = 120     // sweeps up of Newton's method: it has mostly found a solution by then, or will not
 	briefly       = 60      // the same when Brief
@@ -49,6 +50,7 @@ type State struct {
 	Continued  int     // stages of a continuation that had to be gone through
 	Brief      bool    // set by the caller: give up where Newton's method does not find a solution soon, whether or not there is one
 	Unchecked  bool    // set by the caller: leave out the last sweep, which only finds the balance; some 1e-8 of it may be left
+	Roughly    bool    // set by the caller: be content with some 1e-5 of the balance
 	Imbalance  float64 // largest mass residual that a sweep found last, relative to the collector's flow
 	warm       bool
 }
@@ -174,7 +176,7 @@ func (s *State) newton(most int) error {
 			return nil
 		}
 		s.down(it <= farSteps)
-		if s.Unchecked && norm < closeBy {
+		if s.Unchecked && norm < closeBy || s.Roughly && norm < roughly {
 			return nil
 		}
 		scale := 1.0
