@@ -120,7 +120,7 @@ func (p *posterior) gainsWithout(f *Fault) []Gain {
 			continue
 		}
 		sd := 0.0
-		if e := s.estimates(set, cfg, []airflow.Probe{probe}, true); len(e) > 0 {
+		if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, true); len(e) > 0 {
 			sd = e[0].sd
 		}
 		out = append(out, Gain{Port: port.ID, Open: open, Before: b, Need: port.Need, After: Interval{a, a - 1.645*sd, a + 1.645*sd}})

@@ -30,15 +30,15 @@ func reach(m *airflow.Model, c airflow.Config) []bool {
 // quantityAt is a flow worked out from a fitted hypothesis, with its standard deviation.
 type estimate struct{ mean, sd float64 }
 
-// estimates works out probes in one configuration under a fitted hypothesis;
-// without says to take the faults away.
-func (s *study) estimates(f *fitted, cfg airflow.Config, probes []airflow.Probe, without bool) []estimate {
+// estimates works out probes in one configuration under a fitted hypothesis,
+// with a state that may have solved its like before; without says to take the
+// faults away.
+func (s *study) estimates(st *airflow.State, f *fitted, cfg airflow.Config, probes []airflow.Probe, without bool) []estimate {
 	faults := f.faults
 	if without {
 		faults = nil
 	}
 	s.setCoefs(f.at, faults)
-	st := s.m.NewState()
 	if st.Solve(&s.coef, cfg) != nil {
 		return nil
 	}
@@ -127,11 +127,12 @@ func (p *posterior) portFlowsIn(s *study, c config) []PortFlow {
 		form = joinForm
 	}
 	sound := make([]float64, len(ports))
+	st := s.m.NewState()
 	for i, f := range sets {
-		for k, e := range s.estimates(f, c.Config, probes, false) {
+		for k, e := range s.estimates(st, f, c.Config, probes, false) {
 			mix[k].add(weight[i], e.mean, math.Hypot(e.sd, form*e.mean))
 		}
-		for k, e := range s.estimates(f, c.Config, probes, true) {
+		for k, e := range s.estimates(st, f, c.Config, probes, true) {
 			sound[k] += weight[i] * e.mean
 		}
 	}

@@ -219,8 +219,9 @@ func (p *posterior) spotsIn(c nextConfig) []spotToRead {
 func (p *posterior) nextIn(s *study, c nextConfig, rivals []rival) []Next {
 	spots := p.spotsIn(c)
 	est := make([][]estimate, len(rivals))
+	st := s.m.NewState()
 	for k, r := range rivals {
-		if est[k] = s.foretold(r.fit, c.cfg, spots); est[k] == nil {
+		if est[k] = s.foretold(st, r.fit, c.cfg, spots); est[k] == nil {
 			return nil
 		}
 	}
@@ -242,9 +243,8 @@ func (p *posterior) nextIn(s *study, c nextConfig, rivals []rival) []Next {
 // foretold is what readings yet to be taken should show under a fitted
 // hypothesis. They share what is known of their tap, of the instrument and of
 // the day, so that what was read already is worth little a second time.
-func (s *study) foretold(f *fitted, cfg airflow.Config, spots []spotToRead) []estimate {
+func (s *study) foretold(st *airflow.State, f *fitted, cfg airflow.Config, spots []spotToRead) []estimate {
 	s.setCoefs(f.at, f.faults)
-	st := s.m.NewState()
 	if st.Solve(&s.coef, cfg) != nil {
 		return nil
 	}

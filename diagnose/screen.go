@@ -40,7 +40,11 @@ func (g *search) screen(beam []*fitted) [][]idea {
 	})
 	for k, f := range beam {
 		by := byScore(first[k])
-		by = by[:min(secondLooks, len(by))]
+		n := 0
+		for n < min(secondLooks, len(by)) && first[k][by[n]].score > g.best()-window-3 {
+			n++
+		}
+		by = by[:n]
 		beside(func(w int) { pool[w].secondLook(f, first[k], effect[k], by, w) })
 		first[k] = append(rows[k], first[k]...)
 	}

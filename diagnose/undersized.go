@@ -44,8 +44,9 @@ func (p *posterior) undersizedAt(s *study, port int) *small {
 		return nil
 	}
 	var short float64
+	st := s.m.NewState()
 	for k, f := range sets {
-		for _, e := range s.estimates(f, cfg, []airflow.Probe{probe}, true) {
+		for _, e := range s.estimates(st, f, cfg, []airflow.Probe{probe}, true) {
 			short += weight[k] * distuv.UnitNormal.CDF((need-e.mean)/math.Max(e.sd, 1e-12))
 		}
 	}

@@ -72,8 +72,9 @@ func (v *verification) mixes(c airflow.Config, probes []airflow.Probe, form floa
 	for k := range out {
 		out[k].form = form
 	}
+	st := v.s.m.NewState()
 	for i, f := range v.sets {
-		for k, e := range v.s.estimates(f, c, probes, false) {
+		for k, e := range v.s.estimates(st, f, c, probes, false) {
 			out[k].take(v.weights[i], e)
 		}
 	}
