@@ -28,10 +28,11 @@ type idea struct {
 func (g *search) screen(beam []*fitted) [][]idea {
 	pool := g.workers()
 	first, rows, effect := make([][]idea, len(beam)), make([][]idea, len(beam)), make([]*mat.Dense, len(beam))
+	best := g.best()
 	inPairs(len(beam), func(k int) {
 		s, f := pool[k%workers], beam[k]
 		first[k], effect[k] = s.firstLook(f, g.sites)
-		rows[k] = s.screenRows(f, g.rows)
+		rows[k] = s.screenRows(f, g.rows, best-forgotten)
 		for _, list := range [][]idea{first[k], rows[k]} {
 			for i := range list {
 				list[i].key = keyOf(list[i].hypothesis, g.vid, g.wid)
@@ -41,7 +42,7 @@ func (g *search) screen(beam []*fitted) [][]idea {
 	for k, f := range beam {
 		by := byScore(first[k])
 		n := 0
-		for n < min(secondLooks, len(by)) && first[k][by[n]].score > g.best()-window-3 {
+		for n < min(secondLooks, len(by)) && first[k][by[n]].score > best-window-lookedOver {
 			n++
 		}
 		by = by[:n]
@@ -50,6 +51,11 @@ func (g *search) screen(beam []*fitted) [][]idea {
 	}
 	return first
 }
+
+const (
+	forgotten  = 30.0 // nats below the best that a wrong row may promise before it is forgotten
+	lookedOver = 3.0  // nats that a second look may add to what promises little
+)
 
 // secondLook rates a worker's share of some ideas by what they do at a typical
 // severity. Where an idea hardly moves a reading its linear effect will do, so
@@ -213,9 +219,9 @@ func amplitudeGain(g, w float64) float64 {
 	return 0.5*b*b/(w+1/tau2) - 0.5/tau2 - 0.5*math.Log(1+w*tau2)
 }
 
-// screenRows does the same for wrong rows; the change of one observation has
-// its gain in closed form.
-func (s *study) screenRows(f *fitted, rows []*wrong) []idea {
+// screenRows does the same for wrong rows that promise no less than least; the
+// change of one observation has its gain in closed form.
+func (s *study) screenRows(f *fitted, rows []*wrong, least float64) []idea {
 	if len(rows) == 0 {
 		return nil
 	}
@@ -235,7 +241,6 @@ func (s *study) screenRows(f *fitted, rows []*wrong) []idea {
 			continue
 		}
 		prior := f.prior + math.Log(w.prior)
-		hy := hypothesis{f.faults, append([]*wrong(nil), f.rows...)}
 		if k > 0 {
 			// another explanation of a row that is taken to be wrong already
 			old := f.rows[k-1]
@@ -244,11 +249,16 @@ func (s *study) screenRows(f *fitted, rows []*wrong) []idea {
 			if old.drop {
 				gain -= 0.5 * math.Log(2*math.Pi*f.fit.noise[w.obs]*s.rough*s.rough)
 			}
-			hy.rows[k-1] = w
-		} else {
-			hy.rows = append(hy.rows, w)
 		}
-		out = append(out, idea{hypothesis: hy, from: f, prior: prior, score: f.evidence + prior + gain})
+		score := f.evidence + prior + gain
+		if score < least {
+			continue
+		}
+		hy := hypothesis{f.faults, append(slices.Clone(f.rows), w)}
+		if n := len(f.rows); k > 0 {
+			hy.rows[k-1], hy.rows = w, hy.rows[:n]
+		}
+		out = append(out, idea{hypothesis: hy, from: f, prior: prior, score: score})
 	}
 	return out
 }

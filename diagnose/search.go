@@ -201,7 +201,7 @@ func (g *search) gross(start point) (hypothesis, float64) {
 			break
 		}
 		best, gain := (*wrong)(nil), 10.0
-		for _, x := range g.s.screenRows(f, g.rows) {
+		for _, x := range g.s.screenRows(f, g.rows, math.Inf(-1)) {
 			w := x.rows[len(x.rows)-1]
 			if w.drop || w.cfg >= 0 || !w.coarse || len(x.rows) == len(h.rows) {
 				continue
