@@ -99,11 +99,14 @@ func (g *search) otherDiameters(x *given) []misgiven {
 			ideas = append(ideas, resized{duct: i, d: d, misfit: math.Inf(1)})
 		}
 	}
-	near := g.soundStates()
+	page := g.page()
+	if page == nil {
+		return nil
+	}
 	inPairs(len(ideas), func(k int) {
 		c := &ideas[k]
 		if c.bound, c.m = x.withDiameter(c.duct, c.d); c.bound != nil {
-			c.misfit = g.sound.misfit(c.m, c.bound, near)
+			c.misfit = g.sound.misfit(c, page)
 		}
 	})
 	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.bound == nil })
@@ -149,37 +152,61 @@ func (c *resized) study(kappa float64) *study {
 	return s
 }
 
-// soundStates are the states of the sound system as fitted, to start from.
-func (g *search) soundStates() []*airflow.State {
-	s := g.s
-	if s.predict(point{theta: g.sound.at.theta}, hypothesis{}, make([]float64, len(s.obs))) != nil {
-		return nil
-	}
-	return s.states
+// pageState is what the system by its page does in each configuration of a survey.
+type pageState struct {
+	states []*airflow.State
+	h      []float64
+	ports  [][]bool // which are connected
 }
 
-// misfit is how badly a survey fits the page of another model, by the
-// covariance of this fit. near are states close by, by configuration.
-func (f *fitted) misfit(m *airflow.Model, b *bound, near []*airflow.State) float64 {
-	c := m.Coefs()
-	st := m.NewState()
-	st.Unchecked = true
-	r := mat.NewVecDense(len(b.obs), nil)
-	for k, list := range b.byConfig() {
-		if len(list) == 0 {
-			continue
-		}
-		if near != nil {
-			st.StartFrom(near[k])
-		}
-		if st.Solve(&c, b.configs[k].Config) != nil {
-			return math.Inf(1)
-		}
-		for _, i := range list {
-			r.SetVec(i, b.obs[i].y-st.Value(b.obs[i].probe))
+// page solves the system by its page; nil if it can't be.
+func (g *search) page() *pageState {
+	s := g.s
+	p := &pageState{states: s.states, h: make([]float64, len(s.obs))}
+	if s.predict(point{theta: make([]float64, s.n)}, hypothesis{}, p.h) != nil {
+		return nil
+	}
+	for _, c := range s.b.configs {
+		p.ports = append(p.ports, reach(s.m, c.Config))
+	}
+	return p
+}
+
+// through says whether air of a connected port passes a duct in a configuration.
+func (p *pageState) through(m *airflow.Model, cfg, duct int) bool {
+	for i, on := range p.ports[cfg] {
+		for d := m.Sys.Ports[i].Duct; on && d >= 0; d = m.Sys.Ducts[d].Into {
+			if d == duct {
+				return true
+			}
 		}
 	}
-	a := mat.NewVecDense(len(b.obs), nil)
+	return false
+}
+
+// misfit is how badly the survey fits the page of the resized system, by the
+// covariance of this fit. What passes by the duct is as on the page.
+func (f *fitted) misfit(x *resized, page *pageState) float64 {
+	c, st := x.m.Coefs(), x.m.NewState()
+	st.Unchecked = true
+	r := mat.NewVecDense(len(x.bound.obs), nil)
+	for k, list := range x.bound.byConfig() {
+		through := len(list) > 0 && page.through(x.m, k, x.duct)
+		if through {
+			st.StartFrom(page.states[k])
+			if st.Solve(&c, x.bound.configs[k].Config) != nil {
+				return math.Inf(1)
+			}
+		}
+		for _, i := range list {
+			h := page.h[i]
+			if through {
+				h = st.Value(x.bound.obs[i].probe)
+			}
+			r.SetVec(i, x.bound.obs[i].y-h)
+		}
+	}
+	a := mat.NewVecDense(len(x.bound.obs), nil)
 	if !solved(f.fit.chol.SolveVecTo(a, r)) {
 		return math.Inf(1)
 	}
