@@ -1,7 +1,6 @@
 package diagnose
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -375,7 +374,9 @@ func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
 		scale /= 2
 	}
 	f.at = old
-	s.failed = cmp.Or(s.predict(f.at, f.hypothesis, d.h), s.failed)
+	if s.predict(f.at, f.hypothesis, d.h) != nil {
+		d.h[0] = math.NaN() // it could be before; nothing is to come of half of it
+	}
 	return moved, false
 }
 

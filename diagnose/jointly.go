@@ -111,7 +111,7 @@ func (j *joint) rescaled(f *pairFit, k scale) (float64, bool) {
 	x.chol = j.spare // not the fit's own storage
 	ok := j.p.factor(&x) && j.p.weigh(&x)
 	j.spare = x.chol
-	return x.evidence, ok
+	return x.evidence - f.left, ok
 }
 
 // jointWindow is how far below the best, in nats, an explanation may lie and
@@ -126,6 +126,11 @@ const (
 func (g *search) scaled(k scale) {
 	g.scale = k
 	g.s.kappa, g.s.rough = k.spread, k.fresh
+	defer func() {
+		for _, t := range g.workers() {
+			t.like(g.s)
+		}
+	}()
 	if g.joint == nil {
 		return
 	}
@@ -136,8 +141,12 @@ func (g *search) scaled(k scale) {
 	}
 	g.s.believe(taught)
 	g.s.kappa = 1 // the rest is in what was taught
-	for range workers {
+	for len(g.both) < workers {
 		g.both = append(g.both, g.joint.twin())
+	}
+	for _, t := range g.both {
+		t.p.kappa, t.p.rough = g.joint.p.kappa, g.joint.p.rough
+		t.at, t.base, t.mean = g.joint.at, g.joint.base, g.joint.mean
 	}
 }
 

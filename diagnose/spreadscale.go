@@ -39,13 +39,15 @@ func (s *study) searchAll(ctx context.Context, ss []*site, j *joint, steps func(
 	for _, w := range rows {
 		w.prior *= s.keptShare() // how many rows are wrong is counted over the whole survey
 	}
-	g, err := s.searchAt(ctx, at, ss, rows, j, nil, s.lost == nil, steps)
+	g := newSearch(s, ss, rows)
+	g.joint, g.scouting = j, s.lost == nil
+	err := g.runUnder(ctx, at, steps)
 	if err != nil {
 		return nil, err
 	}
 	if k := g.widest(at); k != at {
-		at = k
-		g, err = s.searchAt(ctx, at, ss, rows, j, g.lead(), false, steps)
+		at, g = k, g.anew()
+		err = g.runUnder(ctx, at, steps)
 	} else if g.scouting {
 		err = g.again(ctx, steps)
 	}
@@ -60,18 +62,23 @@ func (s *study) searchAll(ctx context.Context, ss []*site, j *joint, steps func(
 			g.average()
 			return g, nil
 		}
-		at = k
-		g, err = s.searchAt(ctx, at, ss, rows, j, g.lead(), false, steps)
+		at, g = k, g.anew()
+		err = g.runUnder(ctx, at, steps)
 	}
 	return nil, err
 }
 
-// searchAt searches under given factors, from what was found under others.
-func (s *study) searchAt(ctx context.Context, at scale, ss []*site, rows []*wrong, j *joint, found []idea, scouting bool, steps func(done, of int)) (*search, error) {
-	g := newSearch(s, ss, rows)
-	g.joint, g.found, g.scouting = j, found, scouting
-	g.scaled(at)
-	return g, g.run(ctx, steps)
+// runUnder searches under given factors.
+func (g *search) runUnder(ctx context.Context, k scale, steps func(done, of int)) error {
+	g.scaled(k)
+	return g.run(ctx, steps)
+}
+
+// anew is a search from what this one found, to be run under other factors.
+func (g *search) anew() *search {
+	n := newSearch(g.s, g.sites, g.rows)
+	n.joint, n.found, n.pool, n.both = g.joint, g.lead(), g.pool, g.both
+	return n
 }
 
 // lead are the leading explanations, to be looked at again under other spreads:

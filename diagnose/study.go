@@ -339,11 +339,16 @@ func (s *study) bySlopes(i int, scale float64, jz *mat.Dense, slopes [][]slope) 
 
 // twin is the same study with solver states of its own, to work beside it.
 func (s *study) twin() *study {
-	t := *s
-	t.spare = cholesky{}
-	t.grad, t.coef, t.vals = s.m.NewGradient(), s.m.NewCoefs(), make([]float64, len(s.vals))
-	t.states = solvers(s.m, len(s.states))
-	return &t
+	t := &study{grad: s.m.NewGradient(), coef: s.m.NewCoefs(), vals: make([]float64, len(s.vals)), states: solvers(s.m, len(s.states))}
+	t.like(s)
+	return t
+}
+
+// like makes a twin the same as a study that has changed, but for what it works with.
+func (s *study) like(o *study) {
+	grad, coef, vals, states, spare := s.grad, s.coef, s.vals, s.states, s.spare
+	*s = *o
+	s.grad, s.coef, s.vals, s.states, s.spare = grad, coef, vals, states, spare
 }
 
 // solvers are solver states for so many configurations. What they leave of the

@@ -64,6 +64,7 @@ type pairFit struct {
 	chol     cholesky
 	alpha    *mat.VecDense
 	quad     float64
+	left     float64 // nats that the evidence would promise too much: the fit has not settled
 }
 
 func (f *pairFit) score() float64 {
@@ -218,14 +219,6 @@ func (p *pair) factor(f *pairFit) bool {
 	return f.chol.Factorize(S)
 }
 
-// linear works out the evidence and the Gauss–Newton target.
-func (p *pair) linear(f *pairFit) (point, bool) {
-	if !p.weigh(f) {
-		return point{}, false
-	}
-	return p.target(f), true
-}
-
 // weigh works out the evidence.
 func (p *pair) weigh(f *pairFit) bool {
 	m := p.size()
@@ -319,29 +312,50 @@ func (p *pair) fitFrom(faults []timed, rows []*wrong, start point) *pairFit {
 				return f
 			}
 		}
-		next, ok := p.linear(f)
-		if !ok {
+		if !p.weigh(f) {
 			return f
 		}
+		if p.toCome(f, moved) < settledGain {
+			if !afresh && !p.exactly(f) {
+				return f
+			}
+			if afresh = true; p.toCome(f, moved) < settledGain {
+				f.settled, f.ok = true, true
+				return f
+			}
+		}
 		var went bool
-		if moved, went = p.advance(f, next); !went {
+		if moved, went = p.advance(f, p.target(f)); !went {
 			if afresh {
 				break
 			}
 			moved = math.Inf(1)
-			continue
-		}
-		if moved < settledStep {
-			f.settled = true
-			break
 		}
 	}
-	p.slopesAt(f)
-	if !p.factor(f) {
+	if !p.exactly(f) {
 		return f
 	}
-	_, f.ok = p.linear(f)
+	if f.left = p.toCome(f, moved); math.IsInf(f.left, 0) {
+		f.left = 0
+	}
+	f.evidence -= f.left
+	f.ok = true
 	return f
+}
+
+// toCome is what a step all the way to the target promises to gain, as for a study.
+func (p *pair) toCome(f *pairFit, moved float64) float64 {
+	left := p.cost(f) - f.quad/2
+	if math.IsInf(left, 0) && moved < settledStep {
+		return 0
+	}
+	return left
+}
+
+// exactly takes the evidence with everything linearised at the point reached.
+func (p *pair) exactly(f *pairFit) bool {
+	p.slopesAt(f)
+	return p.factor(f) && p.weigh(f)
 }
 
 // begin sets a fit up.
@@ -391,7 +405,10 @@ func (p *pair) advance(f *pairFit, next point) (float64, bool) {
 		scale /= 2
 	}
 	f.at = old
-	return moved, p.predict(f, f.h) == nil && moved < settledStep
+	if p.predict(f, f.h) != nil {
+		f.h[0] = math.NaN() // it could be before; nothing is to come of half of it
+	}
+	return moved, false
 }
 
 // cost is how improbable a point is, in nats; infinite if the distance from the

@@ -363,8 +363,8 @@ func (p *pair) widest(f *pairFit, from int) int {
 		if !p.factor(&x) {
 			continue
 		}
-		if p.weigh(&x) && x.evidence+spreadFactors[k].prior > top {
-			best, top = k, x.evidence+spreadFactors[k].prior
+		if p.weigh(&x) && x.evidence-f.left+spreadFactors[k].prior > top {
+			best, top = k, x.evidence-f.left+spreadFactors[k].prior
 		}
 	}
 	return best

@@ -48,6 +48,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"maxIterations":   {Values: []float64{60}, Why: "bound of the iteration"},
 		"plodding":        {Values: []float64{60}, Why: "bound of the iteration"},
 		"balance":         {Values: []float64{1e-10}, Why: "residual at which the iteration ends"},
+		"roughly":         {Values: []float64{1e-3}, Why: "residual from which one step more does for a rating"},
 		"closeBy":         {Values: []float64{1e-6}, Why: "residual from which one step more does"},
 		"bySegment":       {Values: []float64{5}, Why: "how many slices are by segment"},
 		"NewState":        {Values: []float64{3}, Why: "how many arrays a state has"},
