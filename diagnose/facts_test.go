@@ -96,7 +96,7 @@ var work = map[string]string{
 	"advance": "step control", "stride": "step control", "fitSteps": "bound of the iteration", "smallStep": "end of the iteration", "settledStep": "end of the iteration",
 	"poorFit": "when a second start is tried", "setAside": "a row of which nothing is believed", "fitFrom": "end of the iteration",
 	"amplitude": "bound of the iteration", "doing": "bound of the iteration", "exchangeRounds": "bound of the search", "fitsScouting": "bound of the search", "beamScouting": "bound of the search",
-	"forgotten": "bound of the search", "leadWindow": "bound of the search", "lookedOver": "bound of the search", "linearUpTo": "what is taken to be linear", "mostOff": "where a fit starts", "farthest": "where a fit starts",
+	"diameterWindow": "bound of the search", "forgotten": "bound of the search", "leadWindow": "bound of the search", "lookedOver": "bound of the search", "linearUpTo": "what is taken to be linear", "mostOff": "where a fit starts", "farthest": "where a fit starts",
 	"tau2": "first estimate of a hypothesis, before it is fitted", "settledGain": "end of the iteration", "roughGain": "end of the iteration", "hardlyCounts": "end of the iteration",
 	"amplitudeGain": "first estimate of a hypothesis, before it is fitted",
 	"beamWidth":     "bound of the search", "jointMost": "bound of the search", "jointWindow": "bound of the search", "jointRounds": "bound of the search", "maxFaults": "bound of the search", "maxParts": "bound of the search", "fitsALevel": "bound of the search",

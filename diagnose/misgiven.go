@@ -112,7 +112,11 @@ func (g *search) otherDiameters(x *given) []misgiven {
 	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.bound == nil })
 	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
 	n := float64(len(x.m.Sys.Ducts) * sizesEach)
-	ideas = ideas[:min(len(ideas), diameterFits)]
+	k := 0
+	for k < min(len(ideas), diameterFits) && ideas[k].misfit < ideas[0].misfit+2*diameterWindow {
+		k++
+	}
+	ideas = ideas[:k]
 	fits := make([]*fitted, len(ideas))
 	inPairs(len(ideas), func(k int) {
 		s := ideas[k].study(g.s.kappa)
@@ -254,8 +258,12 @@ func (s *study) ductOf(i int) int {
 	return -1
 }
 
-// diameterFits is how many other diameters are fitted exactly.
-const diameterFits = 6
+// diameterFits is how many other diameters are fitted exactly, and
+// diameterWindow how many nats they may lie below the best of them at first sight.
+const (
+	diameterFits   = 6
+	diameterWindow = 12.0
+)
 
 // suspectsMost bounds the ducts that are looked at.
 const suspectsMost = 16
