@@ -11,6 +11,8 @@
 //  4. search: hypotheses (sets of faults and of wrong rows) are grown from the
 //     sound one, screened by linear algebra and fitted by Gauss–Newton on the
 //     nonlinear model; each fit gives its evidence (screen.go, search.go, fit.go).
+//     What comes near the best is fitted to the survey and the last baseline at
+//     once (jointly.go), and weighed under several spreads (spreadscale.go).
 //  5. posterior: evidences times priors, normalised over all hypotheses and
 //     "something that is not on the list" (posterior.go).
 //  6. groups: faults that the readings can't tell apart stand together (alike.go).
@@ -31,9 +33,8 @@ import (
 
 // Options steer a diagnosis. The zero Options is the usual one.
 type Options struct {
-	Baselines []*readings.Survey      // earlier surveys of the same system when it was known to be sound
-	Steps     func(done, of int)      // called as the work goes on, for a progress line; may be nil
-	Warn      func(p problem.Problem) // called for what is doubtful in the surveys; may be nil
+	Baselines []*readings.Survey // earlier surveys of the same system when it was known to be sound
+	Steps     func(done, of int) // called as the work goes on, for a progress line; may be nil
 }
 
 // Diagnose finds what is wrong with sys given a survey. An error is a

@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose"
-	"lostair/readings/problem"
 	"lostair/report"
 )
 
@@ -110,10 +109,7 @@ func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result,
 	var out []*diagnose.Result
 	for _, v := range l.surveys {
 		p := progress{s: s, what: v.File}
-		r, err := diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{
-			Baselines: l.baselines, Steps: p.step,
-			Warn: func(x problem.Problem) { p.clear(); tell(s, problem.List{x}) },
-		})
+		r, err := diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{Baselines: l.baselines, Steps: p.step})
 		p.clear()
 		if err != nil {
 			return nil, err
