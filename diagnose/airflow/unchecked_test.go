@@ -3,6 +3,7 @@ package airflow
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -36,4 +37,34 @@ func TestUncheckedIsNear(t *testing.T) {
 	require.Less(t, left, 1e-7)
 	require.Less(t, off, 1e-5)
 	require.Greater(t, left, balance, "some are left out")
+}
+
+// What starts from the solution of a model that differs little comes to the
+// solution that it comes to from nothing.
+func TestStartFrom(t *testing.T) {
+	for seed := range uint64(50) {
+		r := rand.New(rand.NewPCG(seed, 9))
+		sys := plant(r, 3+r.IntN(40))
+		m, err := New(sys, Options{})
+		require.NoError(t, err)
+		cfg := randomConfig(r, m)
+		c := m.Coefs()
+		near := m.NewState()
+		require.NoError(t, near.Solve(&c, cfg))
+
+		other := *sys
+		other.Ducts = slices.Clone(sys.Ducts)
+		other.Ducts[r.IntN(len(other.Ducts))].Diameter *= 1.2
+		m2, err := New(&other, Options{})
+		require.NoError(t, err)
+		c2 := m2.Coefs()
+		cold, warm := m2.NewState(), m2.NewState()
+		warm.StartFrom(near)
+		require.NoError(t, cold.Solve(&c2, cfg))
+		require.NoError(t, warm.Solve(&c2, cfg))
+		for x := range cold.Q {
+			require.InDelta(t, cold.Q[x], warm.Q[x], 1e-8*math.Abs(cold.Q[0]), "seed %d", seed)
+			require.InDelta(t, cold.P[x], warm.P[x], 1e-5, "seed %d", seed)
+		}
+	}
 }
