@@ -401,13 +401,18 @@ var longestMove = struct{ z, theta float64 }{1.2, 3}
 // predictBriefly is predict, but gives a point up that is hard to solve: it is
 // no place to go to. It counts them.
 func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
-	return s.predictWhere(p, h, out, nil)
+	return s.briefly(p, h, out, nil, false)
 }
 
-// predictWhere does so in the configurations that where says; nil: in all.
-func (s *study) predictWhere(p point, h hypothesis, out []float64, where []bool) error {
+// predictRoughly does so in the configurations that where says, as well as it
+// takes to rate an idea.
+func (s *study) predictRoughly(p point, h hypothesis, out []float64, where []bool) error {
+	return s.briefly(p, h, out, where, true)
+}
+
+func (s *study) briefly(p point, h hypothesis, out []float64, where []bool, roughly bool) error {
 	for _, st := range s.states {
-		st.Brief, st.Roughly = true, where != nil
+		st.Brief, st.Roughly = true, roughly
 	}
 	defer func() {
 		for _, st := range s.states {

@@ -70,7 +70,7 @@ func (s *study) secondLook(f *fitted, first []idea, effect *mat.Dense, by []int,
 		v := x.faults[len(x.faults)-1]
 		p := point{theta: f.at.theta, z: append(slices.Clone(f.at.z), severities[v.kind].mean)}
 		solve := s.movedBy(f, effect, k)
-		if s.predictWhere(p, x.hypothesis, h, solve) != nil {
+		if s.predictRoughly(p, x.hypothesis, h, solve) != nil {
 			continue // as the first look has it
 		}
 		for i, o := range s.obs {
