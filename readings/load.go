@@ -84,7 +84,7 @@ func hasAll(names []string) bool {
 // decode turns the rows as written into Rows. Those without a value, as in a
 // field sheet not yet filled in, are counted and left out.
 func (l *loader) decode(rows []written, places []place) []Row {
-	var out []Row
+	out := make([]Row, 0, len(rows))
 	blank, firstBlank := 0, place{}
 	for i := range rows {
 		if rows[i].Value == "" {

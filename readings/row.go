@@ -142,13 +142,13 @@ func reservedPoints() []string { return []string{CollectorInlet, FanInlet, Filte
 // parseQuantity takes names in any case, with blanks or hyphens for the
 // underscore, and "center" for "centre".
 func parseQuantity(text string) (units.Quantity, *fault) {
-	all := units.QuantityNames()
-	if text == "" {
-		return 0, &fault{"it is not said which quantity was read", "write one of " + strings.Join(all, ", ")}
-	}
 	name := foldName(text)
 	if q, ok := units.QuantityNamed(strings.Replace(name, "center_", "centre_", 1)); ok {
 		return q, nil
+	}
+	all := units.QuantityNames()
+	if text == "" {
+		return 0, &fault{"it is not said which quantity was read", "write one of " + strings.Join(all, ", ")}
 	}
 	f := &fault{fmt.Sprintf("the quantity %s is not known", quote(text)), "write one of " + strings.Join(all, ", ")}
 	if near, ok := problem.Nearest(name, all); ok {

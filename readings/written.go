@@ -43,7 +43,7 @@ func (t table) ReadAll() ([][]string, error) { return t, nil }
 // not read). Rows with more fields than columns are reported and left out.
 func (l *loader) written(names []string, records []record) ([]written, []place) {
 	t, lay := table{names}, layoutOf(names)
-	var places []place
+	places := make([]place, 0, len(records))
 	for _, r := range records {
 		if l.tooLong(names, r) {
 			continue

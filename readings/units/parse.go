@@ -83,10 +83,13 @@ func checkRange(si float64, text string, d Dimension) error {
 	return nil
 }
 
+// minus writes a minus sign as a program writes it.
+var minus = strings.NewReplacer("−", "-", "–", "-")
+
 // parseNumber reads number, which leading has matched; text is what it
 // stands in.
 func parseNumber(number, text string, d Dimension) (float64, error) {
-	n := strings.NewReplacer("−", "-", "–", "-").Replace(number)
+	n := minus.Replace(number)
 	mantissa, _, _ := strings.Cut(strings.ToLower(n), "e")
 	if thousands.MatchString(mantissa) {
 		return 0, &Error{Ambiguous, text, d, quoted(text) + " can be read in two ways",
