@@ -147,6 +147,7 @@ func (f *facts) misgiven() {
 	f.from("how likely it is that what was given is wrong as a whole", airflow.StatusPractice)
 	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", strangePrior, "")
 	f.add("anotherPrior", "probability that the baseline is of another system", anotherPrior, "")
+	f.add("gatesPrior", "probability that the gates stood otherwise than written through one configuration, or that an open branch is not on the page", gatesPrior, "")
 	f.add("diameterPrior", "probability that one diameter on the page is wrong", diameterPrior, "")
 	for _, v := range strangeSpreads {
 		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")

@@ -326,7 +326,7 @@ func (s *study) weigh(f *fitted, d *fitDetail) bool {
 			f.evidence += 0.5 * math.Log(2*math.Pi*d.noise[w.obs]*s.rough*s.rough)
 		}
 	}
-	return true
+	return !math.IsNaN(f.evidence)
 }
 
 // target is where the linearised posterior has its mean: θ = μ + C Jᵀ α.

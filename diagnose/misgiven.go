@@ -24,7 +24,7 @@ type misgiven struct {
 const (
 	strangePrior  = 0.004 // that the readings are not of this system, or not to be believed
 	anotherPrior  = 0.01  // that the baseline is of another system, or of this one before it was rebuilt
-	diameterPrior = 0.02  // that one diameter on the page is wrong
+	diameterPrior = 0.06  // that one diameter on the page is wrong
 )
 
 // strangeSpreads are factors on the fresh errors of readings that are not to
@@ -45,6 +45,7 @@ func (g *search) misgivens(survey *given) []misgiven {
 		out[i] = misgiven{s.loosely(g.sound, strangeSpreads[i-1]) + math.Log(strangePrior),
 			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
 	})
+	out = append(out, g.otherGates()...)
 	if len(survey.bases) > 0 {
 		return append(out, g.anotherSystem(survey))
 	}

@@ -242,7 +242,7 @@ func (p *pair) weigh(f *pairFit) bool {
 	}
 	f.quad = mat.Dot(rv, f.alpha)
 	f.evidence = -0.5*f.quad - 0.5*f.chol.LogDet() - 0.5*float64(m)*math.Log(2*math.Pi) + p.rowsWeight(f)
-	return true
+	return !math.IsNaN(f.evidence)
 }
 
 // target is where the linearised posterior has its mean.

@@ -29,6 +29,14 @@ var unitSlips = map[units.Dimension][]string{
 	units.Flow:     {"m3/h", "cfm", "L/s", "m3/s"},
 }
 
+// dropped is an observation that is wrong in a way not on the list: it may be
+// anything up to the fan's pressure, say.
+func (s *study) dropped(i int) *wrong {
+	o := &s.obs[i]
+	return &wrong{obs: i, drop: true, cfg: -1, prior: rowWrong * shareDrop,
+		log: -math.Log(4*math.Abs(o.y) + 20*o.sd), reason: "it fits nothing else that was read"}
+}
+
 // wrongRows lists the ways in which each single-row observation may be wrong.
 func (s *study) wrongRows() []*wrong {
 	var out []*wrong
@@ -44,9 +52,7 @@ func (s *study) wrongRows() []*wrong {
 		out = append(out, s.gatesElsewhere(i)...)
 		out = append(out, s.pointsElsewhere(i)...)
 		out = append(out, s.totals(i)...)
-		// wrong in a way not on the list: anything up to the fan's pressure, say
-		out = append(out, &wrong{obs: i, drop: true, cfg: -1, prior: rowWrong * shareDrop,
-			log: -math.Log(4*math.Abs(o.y) + 20*o.sd), reason: "it fits nothing else that was read"})
+		out = append(out, s.dropped(i))
 	}
 	for _, w := range out {
 		w.prior *= p / rowWrong
