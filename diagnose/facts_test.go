@@ -169,7 +169,7 @@ var work = map[string]string{
 	"lastingLeft":    "robust measure of scatter: medians of the normal distribution, and its correction for few values",
 	"chart":          "robust measure of scatter: medians of the normal distribution, and its correction for few values",
 	"trackDoubts":    "when a doubt or a step is said",
-	"dropped":        "when a doubt or a step is said",
+	"dropped":        "density of a wrong value: anything up to the fan's pressure",
 	"glance":         "when a doubt or a step is said",
 	"bendStep":       "when a doubt or a step is said",
 	"fitRobust":      "when a doubt or a step is said",
