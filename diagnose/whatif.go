@@ -258,12 +258,23 @@ func (e *edit) coefs(m *airflow.Model, c *airflow.Coefs) {
 	}
 }
 
+// shortly is so much of a text as a message has room for.
+func shortly(text string) string {
+	if r := []rune(text); len(r) > mostSaid {
+		return string(r[:mostSaid]) + "…"
+	}
+	return text
+}
+
+// mostSaid is how many characters of a change a message repeats.
+const mostSaid = 80
+
 // take makes one change, "key=value".
 func (e *edit) take(text string) (Setting, *problem.Problem) {
 	k, value, ok := strings.Cut(text, "=")
 	k, value = strings.TrimSpace(k), strings.TrimSpace(value)
 	wrong := func(what, do string) (Setting, *problem.Problem) {
-		return Setting{}, &problem.Problem{File: e.sys.File, What: fmt.Sprintf("--set %q: %s", text, what), Do: do}
+		return Setting{}, &problem.Problem{File: e.sys.File, What: fmt.Sprintf("--set %q: %s", shortly(text), what), Do: do}
 	}
 	if !ok || k == "" || value == "" {
 		return wrong("a change is written as key=value", "such as 'filter=2x' or 'ID.diameter=125 mm'")
@@ -278,7 +289,7 @@ func (e *edit) take(text string) (Setting, *problem.Problem) {
 		if near, ok := problem.Nearest(id, e.names()); ok {
 			do = fmt.Sprintf("did you mean %q?", near)
 		}
-		return wrong(fmt.Sprintf("there is no duct, port or gate %q", id), do)
+		return wrong(fmt.Sprintf("there is no duct, port or gate %q", shortly(id)), do)
 	}
 	row := keyNamed(name, t)
 	if row == nil {
@@ -286,7 +297,7 @@ func (e *edit) take(text string) (Setting, *problem.Problem) {
 		if near, ok := problem.Nearest(name, keysOf(t)); ok {
 			do = fmt.Sprintf("did you mean %q?", near)
 		}
-		return wrong(fmt.Sprintf("%q can't be set", k), do)
+		return wrong(fmt.Sprintf("%q can't be set", shortly(k)), do)
 	}
 	before, after, err := row.set(e, id, value)
 	if err != nil {

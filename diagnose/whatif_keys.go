@@ -176,7 +176,7 @@ func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*edit, str
 
 func setMaterial(e *edit, id, value string) (string, string, error) {
 	if _, ok := duct.MaterialNamed(value); !ok {
-		return "", "", fmt.Errorf("there is no material %q; known are %s", value, strings.Join(materialNames(), ", "))
+		return "", "", fmt.Errorf("there is no material %q; known are %s", shortly(value), strings.Join(materialNames(), ", "))
 	}
 	d := e.duct(id)
 	before := d.Material
@@ -291,7 +291,7 @@ func setHood(e *edit, id, value string) (string, string, error) {
 		for _, h := range duct.Hoods() {
 			names = append(names, h.Name)
 		}
-		return "", "", fmt.Errorf("%q is no hood; known are %s, or a number", value, strings.Join(names, ", "))
+		return "", "", fmt.Errorf("%q is no hood; known are %s, or a number", shortly(value), strings.Join(names, ", "))
 	}
 	p.Hood, p.Loss = "", v
 	return before, e.format(v, units.Number), nil

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -97,6 +98,12 @@ func TestCompareNamesTheNearest(t *testing.T) {
 	} {
 		_, err := Compare(sys, []string{c.set}, nil)
 		require.ErrorContains(t, err, c.says, c.set)
+	}
+	long := strings.Repeat("(", 10_000)
+	for _, set := range []string{long, long + "=1", long + ".diameter=1", "filter." + long + "=1", "filter=" + long, "saw-hose.diameter=" + long, "saw-hose.material=" + long, "main.enters=" + long} {
+		_, err := Compare(sys, []string{set}, nil)
+		require.Error(t, err)
+		require.Less(t, len(err.Error()), 1000, "not all that was written is said again: %.200s", err)
 	}
 	_, err := Compare(sys, nil, []readings.Open{{Gates: []string{"swa"}}})
 	require.ErrorContains(t, err, `did you mean "saw"?`)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -44,9 +45,26 @@ func run(ctx context.Context, args []string, s streams) int {
 	root := newRoot(s)
 	root.SetArgs(args)
 	root.SetIn(s.in)
-	root.SetOut(s.out)
+	out := &heard{Writer: s.out}
+	root.SetOut(out)
 	root.SetErr(s.err)
-	return status(root.ExecuteContext(ctx), root, s)
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		err = out.err // of help, which is written without looking
+	}
+	return status(err, root, s)
+}
+
+// heard remembers that writing failed.
+type heard struct {
+	io.Writer
+	err error
+}
+
+func (h *heard) Write(p []byte) (int, error) {
+	n, err := h.Writer.Write(p)
+	h.err = cmp.Or(h.err, err)
+	return n, err
 }
 
 // status tells the user of an error and turns it into an exit status.

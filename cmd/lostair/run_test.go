@@ -148,7 +148,7 @@ func (full) Write([]byte) (int, error) { return 0, errors.New("no space left on 
 func TestOutputThatFails(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new").status)
-	for _, args := range [][]string{{"check", "system.yaml"}, {"expect", "system.yaml"}, {"diagnose", "system.yaml", "readings.csv"}, {"version"}, {"new", "x"}, {"demo"}} {
+	for _, args := range [][]string{{"check", "system.yaml"}, {"expect", "system.yaml"}, {"diagnose", "system.yaml", "readings.csv"}, {"version"}, {"new", "x"}, {"demo"}, {"--help"}, {"plan", "--help"}, {}} {
 		var errs bytes.Buffer
 		s := streams{in: strings.NewReader(""), out: full{}, err: &errs, env: func(string) string { return "" }}
 		assert.Equal(t, notDone, run(t.Context(), args, s), args)

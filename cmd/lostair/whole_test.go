@@ -41,6 +41,9 @@ func TestChild(t *testing.T) {
 			require.NoError(t, syscall.Setuid(65534))
 		}
 		fmt.Println("said:", writeWhole(path, []byte("new"), true))
+	case "shy": // a user whose files are nobody else's business
+		syscall.Umask(0o077)
+		fmt.Println("said:", writeWhole(path, []byte("new"), false))
 	case "forever":
 		for i := 0; ; i++ {
 			_ = writeWhole(path, bytes.Repeat([]byte{'a' + byte(i%2)}, largeFile), true)
@@ -74,6 +77,19 @@ func TestOldFileStaysIfWritingFails(t *testing.T) {
 			assert.Len(t, files, 1, "nothing half written stays behind")
 		})
 	}
+}
+
+// A new file is for those whom the user's mask lets read it; what is replaced
+// keeps its mode.
+func TestNewFilesHeedTheMask(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "report.html")
+	out, err := child("shy", path).CombinedOutput()
+	require.NoError(t, err, string(out))
+	require.Contains(t, string(out), "said: <nil>")
+	requireFile(t, path, "new")
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
 }
 
 // A process that is killed while it writes leaves one whole file or the other.

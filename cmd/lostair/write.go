@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 )
@@ -70,7 +71,7 @@ func regular(path string, info fs.FileInfo) error {
 // writeBeside writes data to a new file in the folder of target, and sees it
 // onto the disk.
 func writeBeside(target string, data []byte) (name string, err error) {
-	f, err := os.CreateTemp(filepath.Dir(target), ".lostair-*")
+	f, err := newBeside(target)
 	if err != nil {
 		return "", err
 	}
@@ -80,21 +81,27 @@ func writeBeside(target string, data []byte) (name string, err error) {
 			os.Remove(f.Name())
 		}
 	}()
-	if _, err = f.Write(data); err != nil {
-		return "", err
+	if info, none := os.Stat(target); none == nil { // what is replaced keeps its mode
+		if err = f.Chmod(info.Mode().Perm()); err != nil {
+			return "", err
+		}
 	}
-	if err = f.Chmod(modeFor(target)); err != nil {
+	if _, err = f.Write(data); err != nil {
 		return "", err
 	}
 	return f.Name(), f.Sync()
 }
 
-// modeFor is the mode of the file that is replaced, or the usual one.
-func modeFor(target string) fs.FileMode {
-	if info, err := os.Stat(target); err == nil {
-		return info.Mode().Perm()
+// newBeside makes a file of a name that nothing has, which others may read as
+// far as the user's mask lets them.
+func newBeside(target string) (*os.File, error) {
+	for {
+		name := filepath.Join(filepath.Dir(target), fmt.Sprintf(".lostair-%x", rand.Uint64()))
+		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if !errors.Is(err, fs.ErrExist) {
+			return f, err
+		}
 	}
-	return 0o644
 }
 
 // rename gives tmp its name. Without force it does so by a link, which fails if

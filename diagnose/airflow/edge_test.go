@@ -208,6 +208,26 @@ func TestUnsolvableNamesThePlace(t *testing.T) {
 	require.LessOrEqual(t, s.Imbalance, 1e-9)
 }
 
+// Air whose vapour alone presses harder than the barometer is none: steam at
+// 100 degC presses as the standard atmosphere does, and only just.
+func TestThereIsNoSuchAir(t *testing.T) {
+	for air, ok := range map[string]bool{
+		"{temperature: 99, humidity: 100}":                  true,
+		"{temperature: 100, humidity: 100, altitude: 1000}": false,
+		"{temperature: 100, humidity: 20, altitude: 9000}":  true,
+		"{temperature: 100, humidity: 40, altitude: 9000}":  false,
+		"{temperature: 72, humidity: 100, pressure: 30000}": false,
+	} {
+		m, err := New(edgeSystem(t, edge{air: "air: " + air}), Options{})
+		if !ok {
+			require.ErrorContains(t, err, "check temperature, humidity", air)
+			continue
+		}
+		require.NoError(t, err, air)
+		require.Positive(t, m.Air.Density)
+	}
+}
+
 // A brief solve gives up soon, warm or cold, and the next one is none the worse.
 func TestBriefGivesUpSoon(t *testing.T) {
 	m, err := New(edgeSystem(t, edge{}), Options{})

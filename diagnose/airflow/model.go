@@ -1,6 +1,7 @@
 package airflow
 
 import (
+	"errors"
 	"math"
 	"slices"
 
@@ -121,14 +122,18 @@ type Options struct {
 	LeakExponent float64 // of background leakage; 0: 0.65
 }
 
+var errNoSuchAir = errors.New("air so hot and damp boils at that barometer; check temperature, humidity, and altitude or pressure")
+
 // New compiles a system.
 func New(sys *duct.System, opt Options) (*Model, error) {
 	m := &Model{Sys: sys, join: opt.Join, leakExp: opt.LeakExponent, gateIx: map[string]int{}}
 	if m.leakExp == 0 {
 		m.leakExp = leakageExponent
 	}
-	m.setAir()
-	var err error
+	err := m.setAir()
+	if err != nil {
+		return nil, err
+	}
 	if m.fan, err = newFanCurve(sys.Collector); err != nil {
 		return nil, err
 	}
@@ -141,7 +146,9 @@ func New(sys *duct.System, opt Options) (*Model, error) {
 	return m, nil
 }
 
-func (m *Model) setAir() {
+// setAir works out the air's density. Where its water vapour alone would press
+// harder than the barometer there is no such air.
+func (m *Model) setAir() error {
 	a := m.Sys.Air
 	T, rho := standardTemperature, standardDensity
 	if !a.Standard {
@@ -149,9 +156,13 @@ func (m *Model) setAir() {
 		if p == 0 {
 			p = Barometer(a.Altitude)
 		}
+		if a.Humidity*saturation(a.Temperature) >= p {
+			return errNoSuchAir
+		}
 		T, rho = a.Temperature, Density(a.Temperature, p, a.Humidity)
 	}
 	m.Air = Air{Density: rho, Viscosity: Viscosity(T)}
+	return nil
 }
 
 func area(d float64) float64 { return math.Pi / 4 * d * d }
