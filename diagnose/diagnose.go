@@ -45,8 +45,9 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
 	b, bad := bind(m, survey)
+	baselines, asked := earlier(opt.Baselines, survey)
 	var bases []*bound
-	for _, s := range opt.Baselines {
+	for _, s := range baselines {
 		x, more := bind(m, s)
 		bases, bad = append(bases, x), append(bad, more...)
 	}
@@ -88,7 +89,8 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	p.whole = wholeOf(x, all, shared, use, s.kappa)
 	p.given = other
 	p.setRowsAside()
-	r := p.result(sys, survey, opt.Baselines)
+	p.asked = asked
+	r := p.result(sys, survey, baselines)
 	if r.Verdict == Clear {
 		if r.Shows, err = hiding(ctx, plannerOf(m, u, l, shared), all, r.Checks); err != nil {
 			return nil, err

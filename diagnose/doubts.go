@@ -15,6 +15,7 @@ func (p *posterior) doubts(r *Result) []string {
 	if len(r.Baselines) == 0 {
 		out = append(out, "No earlier sound survey was given, so the page's own losses stand in for it; a survey kept from a good day sharpens every answer (--baseline).")
 	}
+	out = append(out, p.asked...)
 	f := p.sets[0]
 	m := float64(len(s.obs) - len(f.rows))
 	if m > 3 && f.fit.quad > m+4*math.Sqrt(2*m) {
@@ -30,6 +31,9 @@ func (p *posterior) doubts(r *Result) []string {
 			row := s.b.survey.Rows[s.obs[w.obs].rows[0]]
 			out = append(out, fmt.Sprintf("Row %d was left out, since it fits nothing else that was read; take it again.", row.Line))
 		}
+	}
+	if r.Verdict == Unclear && len(r.Next) == 0 {
+		out = append(out, "No fault stands out, and no single further reading would settle it: take those furthest from a sound system again, with another instrument if there is one.")
 	}
 	if !f.settled {
 		out = append(out, "The best explanation was still moving when the search for it stopped; take its figures as rough.")

@@ -148,6 +148,11 @@ func (f *facts) misgiven() {
 	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", strangePrior, "")
 	f.add("anotherPrior", "probability that the baseline is of another system", anotherPrior, "")
 	f.add("gatesPrior", "probability that the gates stood otherwise than written through one configuration, or that an open branch is not on the page", gatesPrior, "")
+	f.add("unitsPrior", "probability that all values of one dimension are in another unit than written, or of the other sign", unitsPrior, "")
+	f.add("anyFactor", "how likely, beside that, a factor is that no unit explains", anyFactor, "")
+	f.add("gaugePrior", "probability that one instrument reads far off all along", gaugePrior, "")
+	f.add("gaugeOff", "by how much it then does, as a share, one sigma", gaugeOff, "")
+	f.add("stillPrior", "probability that no air moved while the readings were taken", stillPrior, "")
 	f.add("diameterPrior", "probability that one diameter on the page is wrong", diameterPrior, "")
 	for _, v := range strangeSpreads {
 		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")

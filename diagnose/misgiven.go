@@ -46,6 +46,7 @@ func (g *search) misgivens(survey *given) []misgiven {
 			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
 	})
 	out = append(out, g.otherGates()...)
+	out = append(out, g.misreadings()...)
 	if len(survey.bases) > 0 {
 		return append(out, g.anotherSystem(survey))
 	}
@@ -91,7 +92,7 @@ func (g *search) anotherSystem(x *given) misgiven {
 // nothing else wrong. It is looked at only where the readings do not fit the
 // page, and only at the ducts where they do not.
 func (g *search) otherDiameters(x *given) []misgiven {
-	if len(g.sound.rows) == 0 && g.sound.score() > g.best()-1 {
+	if g.soundWillDo() {
 		return nil
 	}
 	var ideas []resized

@@ -20,7 +20,7 @@ const (
 // open branch that the page lacks. It is looked at where the sound system fits
 // badly, and says nothing of what those readings should have been.
 func (g *search) otherGates() []misgiven {
-	if len(g.sound.rows) == 0 && g.sound.score() > g.best()-1 {
+	if g.soundWillDo() {
 		return nil
 	}
 	list := g.strangeConfigs()

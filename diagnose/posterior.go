@@ -17,6 +17,7 @@ type posterior struct {
 	rest     []float64 // of those that were only screened
 	unlisted float64
 	given    []misgiven      // what the unlisted may be
+	asked    []string        // doubts about the baselines
 	site     []float64       // probability of each site
 	row      map[int]float64 // observation → probability that its row is wrong
 	whole    *wholeSurvey    // of a thinned survey

@@ -146,6 +146,8 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
 	survey := together(surveys)
+	baselines, asked := earlier(opt.Baselines, survey)
+	opt.Baselines = baselines
 	b, bases, err := bindAll(m, survey, surveys, opt)
 	if err != nil {
 		return nil, err
@@ -163,7 +165,9 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
-	p := posteriorOf(g, s.unlistedEvidence(g.sound))
+	other := g.misgivens(&given{m, u, l, b, bases})
+	p := posteriorOf(g, total(other)-math.Log(unlistedPrior))
+	p.given, p.asked = other, asked
 	v := &verification{p: p, s: s, opt: opt, out: &Verified{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
 		Density: m.Air.Density, Convey: conveyOf(sys), Result: p.result(sys, survey, opt.Baselines)}}
 	for _, x := range surveys {

@@ -1,0 +1,180 @@
+package diagnose_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/diagnose/trial"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// scale multiplies all readings of a dimension; by -1 those that have a sign.
+func (c *edgeCase) scale(d units.Dimension, by float64) {
+	for i := range c.rows {
+		if q := c.rows[i].Quantity; q.Dimension() == d && (by > 0 || q == units.StaticPressure) {
+			c.set(i, c.rows[i].Value*by)
+		}
+	}
+}
+
+// compared gives every other case a baseline of the sound plant.
+func (c *edgeCase) compared(t *testing.T) {
+	if c.seed%2 == 1 {
+		c.withBaseline(t)
+	}
+}
+
+func (c *edgeCase) withBaseline(t *testing.T) {
+	x, err := trial.NewCase(c.seed, soundly(3+int(c.seed%4), trial.Yes))
+	require.NoError(t, err)
+	c.sys, c.rows, c.opt.Baselines = x.System, append([]readings.Row(nil), x.Survey.Rows...), x.Baselines
+}
+
+// All pressures, or all velocities, are written in another unit than read.
+func TestAllInAnotherUnit(t *testing.T) {
+	slips := map[units.Dimension][]string{
+		units.Pressure: {"Pa", "mmH2O", "inH2O", "kPa", "mbar", "sign", "gauge"},
+		units.Velocity: {"m/s", "fpm", "km/h", "ft/s"},
+	}
+	wrongs(t, 12, 0, func(t *testing.T, c *edgeCase) bool {
+		c.compared(t)
+		d := []units.Dimension{units.Pressure, units.Velocity}[c.r.IntN(2)]
+		c.scale(d, slipBy(t, slips[d][c.r.IntN(len(slips[d]))], d.Symbol(c.sys.Units), d))
+		return true
+	})
+}
+
+// slipBy is the factor by which values are wrong that were read in one unit and
+// written in another.
+func slipBy(t *testing.T, read, written string, d units.Dimension) float64 {
+	switch read {
+	case "sign":
+		return -1
+	case "gauge":
+		return 0.11
+	case written:
+		return 10
+	}
+	x, err := units.Convert(1, d, read)
+	require.NoError(t, err)
+	y, err := units.Convert(1, d, written)
+	require.NoError(t, err)
+	return x / y
+}
+
+// One instrument reads a quarter too much or too little all along.
+func TestAGaugeThatIsOff(t *testing.T) {
+	wrongs(t, 8, 1, func(t *testing.T, c *edgeCase) bool {
+		c.compared(t)
+		d := []units.Dimension{units.Pressure, units.Velocity}[c.r.IntN(2)]
+		c.scale(d, []float64{0.7, 0.8, 1.25, 1.4}[c.r.IntN(4)])
+		return true
+	})
+}
+
+// The fan stood still: all readings are nought, or what a gauge shows of it.
+func TestTheFanStoodStill(t *testing.T) {
+	wrongs(t, 8, 0, func(t *testing.T, c *edgeCase) bool {
+		c.compared(t)
+		for i := range c.rows {
+			c.set(i, 0)
+			if c.rows[i].Quantity.Dimension() == units.Pressure && c.seed%4 > 1 {
+				c.set(i, float64(c.r.IntN(3)-1))
+			}
+		}
+		return true
+	})
+}
+
+// metricCase is an edge case whose files are metric.
+func metricCase(t *testing.T) *edgeCase {
+	for seed := uint64(5); ; seed++ {
+		if c := newEdgeCase(t, seed); c.sys.Units == units.Metric {
+			return c
+		}
+	}
+}
+
+// What to check is said by name.
+func TestMisreadColumnsAreNamed(t *testing.T) {
+	said := func(spoil func(c *edgeCase)) string {
+		c := metricCase(t)
+		spoil(c)
+		r := c.diagnose(t)
+		require.Equal(t, diagnose.Unclear, r.Verdict)
+		return strings.Join(r.Doubts, "\n")
+	}
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 1/9.80665) }), "If all pressures written in Pa were in mmH2O")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 249.08891) }), "had been converted from inH2O once too often")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Velocity, 3.6) }), "If all velocities written in m/s were in km/h")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, -1) }), "If every static_pressure had the other sign")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 0.05) }), "times what a sound system shows")
+	require.Contains(t, said(func(c *edgeCase) {
+		c.withBaseline(t)
+		c.scale(units.Pressure, 1.3)
+	}), "% too much all along")
+	require.Contains(t, said(func(c *edgeCase) {
+		for i := range c.rows {
+			c.set(i, 0)
+		}
+	}), "when no air moves")
+}
+
+// A wrong row beside a misread column does not hide it.
+func TestMisreadColumnWithAWrongRow(t *testing.T) {
+	c := metricCase(t)
+	c.scale(units.Pressure, 1/9.80665)
+	for i := range c.rows {
+		if c.rows[i].Quantity == units.StaticPressure {
+			c.set(i, c.rows[i].Value*1.8)
+			break
+		}
+	}
+	r := c.diagnose(t)
+	require.Equal(t, diagnose.Unclear, r.Verdict)
+	require.Contains(t, strings.Join(r.Doubts, "\n"), "were in mmH2O")
+}
+
+// A survey held against itself shows nothing, so a copy of it is no baseline.
+func TestBaselineThatIsTheSurvey(t *testing.T) {
+	x, err := trial.NewCase(22, trial.Options{Ports: 4, Kinds: []string{trial.FanWeak}, Wrong: trial.No, Baseline: trial.No, Quick: true, Style: trial.Rich})
+	require.NoError(t, err)
+	alone, err := diagnose.Diagnose(t.Context(), x.System, x.Survey, diagnose.Options{})
+	require.NoError(t, err)
+	require.True(t, slices.ContainsFunc(alone.Faults, func(f diagnose.Fault) bool { return f.Kind == diagnose.FanWeak }))
+	r, err := diagnose.Diagnose(t.Context(), x.System, x.Survey, diagnose.Options{Baselines: []*readings.Survey{x.Survey}})
+	require.NoError(t, err)
+	require.Equal(t, alone.Candidates, r.Candidates)
+	require.Empty(t, r.Baselines)
+	require.Contains(t, strings.Join(r.Doubts, "\n"), "holds these same readings")
+}
+
+// A baseline taken later is asked after, and used.
+func TestBaselineDatedAfterTheSurvey(t *testing.T) {
+	c := newEdgeCase(t, 1)
+	c.withBaseline(t)
+	b := c.opt.Baselines[0]
+	r := c.diagnose(t)
+	require.NotContains(t, strings.Join(r.Doubts, "\n"), "dated after")
+	for i := range b.Rows {
+		b.Rows[i].Date = "2099-01-01"
+	}
+	r = c.diagnose(t)
+	require.Contains(t, strings.Join(r.Doubts, "\n"), "is dated after this survey")
+	require.Len(t, r.Baselines, 1)
+}
+
+// An acceptance does not fail a fan because of a column in another unit.
+func TestVerifyDoubtsAMisreadColumn(t *testing.T) {
+	c := metricCase(t)
+	c.scale(units.Pressure, 1/9.80665)
+	v, err := diagnose.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, diagnose.VerifyOptions{})
+	require.NoError(t, err)
+	require.Equal(t, diagnose.Unclear, v.Result.Verdict)
+	require.Contains(t, strings.Join(v.Result.Doubts, "\n"), "were in mmH2O")
+}
