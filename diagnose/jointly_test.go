@@ -76,9 +76,16 @@ func TestABaselineIsMoreThanAMeanAndACovariance(t *testing.T) {
 // readings, against plain sums over both surveys and linear algebra in the space
 // of parameters.
 func TestAPairAgreesWithParameterSpace(t *testing.T) {
+	for _, kappa := range []float64{1, 2} { // whatever the factor on the spread
+		pairInParameterSpace(t, kappa)
+	}
+}
+
+func pairInParameterSpace(t *testing.T, kappa float64) {
 	r := newRules(t)
 	x := bothSurveys(t, r, fanAt(0.85))
 	p := newPair(newStudy(r.m, x.u, x.l, x.a, x.before), newStudy(r.m, x.u, x.l, x.b, x.before), x.before)
+	p.kappa = kappa
 	var slow *variant
 	for _, s := range sites(r.m) {
 		if s.kind == FanWeak {
@@ -94,7 +101,7 @@ func TestAPairAgreesWithParameterSpace(t *testing.T) {
 		require.NoError(t, p.predict(y, h))
 		sum := math.Pow((at.z[0]-sp.mean)/sp.sd, 2)
 		for _, v := range at.theta {
-			sum += v * v
+			sum += v * v / (kappa * kappa)
 		}
 		for i, v := range h {
 			sum += (f.y[i] - v) * (f.y[i] - v) / f.noise[i]
@@ -123,7 +130,8 @@ func TestAPairAgreesWithParameterSpace(t *testing.T) {
 		det += math.Log(f.noise[i])
 	}
 	for k := range p.n {
-		H.SetSym(k, k, H.At(k, k)+1)
+		H.SetSym(k, k, H.At(k, k)+1/(kappa*kappa))
+		det += 2 * math.Log(kappa)
 	}
 	H.SetSym(p.n, p.n, H.At(p.n, p.n)+1/(sp.sd*sp.sd))
 	var chol mat.Cholesky
@@ -148,4 +156,156 @@ func TestARowSetAsideCountsForNothing(t *testing.T) {
 		return f.evidence
 	}
 	require.InDelta(t, evidence(0), evidence(500), 0.01)
+}
+
+// Under other factors survey and baseline are weighed as they were fitted: what
+// the baseline taught is of the same factor, not of its square.
+func TestAJointUnderOtherFactors(t *testing.T) {
+	r := newRules(t)
+	x := bothSurveys(t, r, sound)
+	s := newStudy(r.m, x.u, x.l, x.b, x.taught)
+	g := newSearch(s, nil, nil)
+	g.joint = newJoint(r.m, x.u, x.l, x.b, x.last, x.before)
+	k := scales()[2]
+	require.Greater(t, k.spread, 2.0)
+	g.scaled(k)
+	require.NotNil(t, g.joint)
+	require.Equal(t, 1.0, s.kappa)
+	f := s.fit(hypothesis{}, point{theta: s.pr.mean})
+	require.True(t, f.ok)
+	g.sound, g.all = f, []*fitted{f}
+	of := g.joint.of(k)
+	require.False(t, math.IsInf(of, 0))
+	require.True(t, math.IsInf(g.joint.of(scale{7, 7, 7}), -1), "factors that are not tried")
+	v, ok := g.rescaled(0, f, k)
+	require.True(t, ok)
+	require.InDelta(t, f.evidence+of-g.joint.mean, v, 0.02)
+
+	alone := f.evidence
+	g.together()
+	require.NotNil(t, f.both)
+	v, ok = g.rescaled(1, f, k)
+	require.True(t, ok)
+	require.InDelta(t, f.evidence+of-g.joint.mean, v, 0.02)
+	require.InDelta(t, alone, f.evidence, 0.5)
+
+	// one that stops short promises no more than its point is worth
+	short := *f.both
+	short.left += 1.5
+	less, ok := g.both[0].rescaled(&short, k)
+	require.True(t, ok)
+	require.InDelta(t, v+g.joint.mean-1.5, less, 1e-6)
+}
+
+// A search shifts what it did not fit to both by as much as the best gained.
+func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
+	both := &pairFit{}
+	g := &search{off: 2, all: []*fitted{{ok: true, evidence: 10, both: both}, {ok: true, evidence: 7, both: both}, {ok: true, evidence: 1}}, rest: []idea{{score: -4}}}
+	g.shift(g.all[:2], []float64{5, 6}) // before, and without what the best gained then
+	require.Equal(t, 5.0, g.off)
+	require.Equal(t, 4.0, g.all[2].evidence)
+	require.Equal(t, -1.0, g.rest[0].score)
+	require.Equal(t, 7.0, g.all[1].evidence)
+}
+
+// A row of the baseline that was set aside there is set aside in both.
+func TestTheBaselinesWrongRowsAreSetAside(t *testing.T) {
+	r := newRules(t)
+	const row = 9
+	a, bad := bind(r.m, r.survey(sound, ruleTaps, map[int]float64{row: -70}))
+	b, more := bind(r.m, r.survey(sound, ruleTaps, nil))
+	require.NoError(t, append(bad, more...).Err())
+	u := newUnknowns(r.m)
+	l := newLayout(u, b, a)
+	before := prior{mean: make([]float64, l.n), scale: 1}
+	taught, last, err := learnFrom(t.Context(), r.m, u, l, a, before)
+	require.NoError(t, err)
+	j := newJoint(r.m, u, l, b, last, before)
+	require.NotNil(t, j)
+	require.Len(t, j.sound.rows, 1)
+	require.Equal(t, map[int]bool{row - 2: true}, j.p.aside[0])
+	require.Empty(t, j.p.aside[1])
+
+	s := newStudy(r.m, u, l, b, taught)
+	g := newSearch(s, nil, nil)
+	g.joint = j
+	g.scaled(scale{1, 1, 0})
+	f := s.fit(hypothesis{}, point{theta: s.pr.mean})
+	g.sound, g.all = f, []*fitted{f}
+	alone := f.evidence
+	g.together()
+	require.NotNil(t, f.both)
+	require.InDelta(t, alone, f.evidence, 0.5)
+}
+
+// What the readings of a pair share is J C Jᵀ, with the C that a baseline left.
+func TestWhatAPairShares(t *testing.T) {
+	r := newRules(t)
+	x := bothSurveys(t, r, sound)
+	require.NotNil(t, x.taught.v)
+	p := newPair(newStudy(r.m, x.u, x.l, x.b, x.taught), newStudy(r.m, x.u, x.l, x.b, x.taught), x.taught)
+	f := p.begin(nil, nil, p.start())
+	require.NoError(t, p.predict(f, f.h))
+	p.slopesAt(f)
+	p.kappa = 3
+	free := make([]float64, 2) // without what was learned, and with it
+	for i := range p.size() {
+		row := mat.NewVecDense(p.n, mat.Row(nil, i, f.j))
+		c := p.cov(row)
+		for j := range p.size() {
+			require.InDelta(t, mat.Dot(c, mat.NewVecDense(p.n, mat.Row(nil, j, f.j)))/9, f.shared.At(i, j), 1e-6*math.Abs(f.shared.At(i, i)))
+		}
+		free[0] += x.taught.scale * mat.Dot(row, row)
+		free[1] += f.shared.At(i, i)
+	}
+	require.Less(t, free[1], free[0]/2, "a baseline narrows what readings may be")
+	require.Positive(t, free[1])
+}
+
+// No step leads from the mode to a point less probable, however far the target
+// lies; what can't go stays where it is.
+func TestAPairGoesNowhereWorse(t *testing.T) {
+	r := newRules(t)
+	x := bothSurveys(t, r, leaky(2))
+	p := newPair(newStudy(r.m, x.u, x.l, x.a, x.before), newStudy(r.m, x.u, x.l, x.b, x.before), x.before)
+	f := p.fit(nil, nil, p.start())
+	require.True(t, f.settled)
+	at, h, cost := f.at.clone(), append([]float64(nil), f.h...), p.cost(f)
+	next := at.clone()
+	for x := range next.theta {
+		next.theta[x] += 2 * math.Sin(float64(1+3*x))
+		next.dual[x] = next.theta[x] - p.mean(x)
+	}
+	moved, went := p.advance(f, next)
+	require.False(t, went)
+	require.Greater(t, moved, 1.0)
+	require.Equal(t, at, f.at)
+	require.InDeltaSlice(t, h, f.h, 1e-4)
+	require.InDelta(t, cost, p.cost(f), 1e-6)
+
+	// from elsewhere it goes as far as makes the point more probable
+	f.at = next.clone()
+	require.NoError(t, p.predict(f, f.h))
+	worse := p.cost(f)
+	_, went = p.advance(f, at)
+	require.True(t, went)
+	require.Less(t, p.cost(f), worse)
+}
+
+// The evidence of a fit after a baseline is that of everything linearised where
+// it ends, whatever was taken over on the way.
+func TestAFitEndsExactly(t *testing.T) {
+	r := newRules(t)
+	x := bothSurveys(t, r, leaky(1.5))
+	s := newStudy(r.m, x.u, x.l, x.b, x.taught)
+	for _, v := range sites(r.m)[:8] {
+		h := hypothesis{faults: []*variant{v.variants[0]}}
+		f := s.fit(h, point{theta: s.pr.mean})
+		if !f.ok {
+			continue
+		}
+		again := s.linearised(h, f.at)
+		require.True(t, again.ok)
+		require.InDelta(t, again.evidence, f.evidence+f.fit.left, 0.01, "%v at %s", v.kind, v.where)
+	}
 }

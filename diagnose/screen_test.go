@@ -172,3 +172,28 @@ func TestSecondLooksSolveWhatMatters(t *testing.T) {
 	}
 	require.Positive(t, skipped, "some configurations are left out")
 }
+
+// A row that was really read with other gates has both settings solved, its own
+// and that, whatever an addition does there.
+func TestAWrongRowIsSolvedWhereItWasRead(t *testing.T) {
+	_, s := trialStudy(t, 405)
+	require.Greater(t, len(s.by), 2)
+	f := s.fit(hypothesis{}, point{theta: s.pr.mean})
+	x := *f
+	other := (s.obs[0].cfg + 1) % len(s.by)
+	x.rows = []*wrong{{obs: 0, cfg: other}}
+	nothing := mat.NewDense(len(s.obs), 1, nil)
+	for c, yes := range s.movedBy(&x, nothing, 0) {
+		require.Equal(t, c == other || c == s.obs[0].cfg, yes, "configuration %d", c)
+	}
+	x.rows[0].cfg = -1
+	for c, yes := range s.movedBy(&x, nothing, 0) {
+		require.Equal(t, c == s.obs[0].cfg, yes, "configuration %d", c)
+	}
+	far := mat.NewDense(len(s.obs), 1, nil)
+	last := len(s.obs) - 1
+	far.Set(last, 0, 3*linearUpTo*math.Sqrt(f.fit.noise[last]))
+	for c, yes := range s.movedBy(f, far, 0) {
+		require.Equal(t, c == s.obs[last].cfg, yes, "configuration %d", c)
+	}
+}

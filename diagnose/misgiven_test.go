@@ -1,0 +1,75 @@
+package diagnose
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+)
+
+// ruleSearch is a search of a survey of the rules' shop, the sound system fitted.
+func ruleSearch(t *testing.T, h hurt) (*rules, *search, *given) {
+	r := newRules(t)
+	b, bad := bind(r.m, r.survey(h, ruleTaps, nil))
+	require.NoError(t, bad.Err())
+	u := newUnknowns(r.m)
+	l := newLayout(u, b)
+	s := newStudy(r.m, u, l, b, prior{mean: make([]float64, l.n), scale: 1})
+	g := newSearch(s, sites(r.m), s.wrongRows())
+	f := s.fit(hypothesis{}, point{theta: s.pr.mean})
+	require.True(t, f.ok)
+	g.sound, g.all = f, []*fitted{f}
+	return r, g, &given{m: r.m, u: u, l: l, survey: b}
+}
+
+// Air of a port passes the ducts below it, if its gate is open.
+func TestWhichDuctsAirPasses(t *testing.T) {
+	r, g, _ := ruleSearch(t, sound)
+	page := g.page()
+	require.NotNil(t, page)
+	passed := map[string]map[string]bool{}
+	for _, open := range []string{"all", "a", "b", "c"} {
+		passed[open] = map[string]bool{"main": true}
+		for _, drop := range []string{"a", "b", "c"} {
+			passed[open]["drop-"+drop] = open == "all" || open == drop
+			passed[open]["hose-"+drop] = open == "all" || open == drop
+		}
+	}
+	for k, open := range []string{"all", "a", "b", "c"} { // as the survey has them
+		for d := range r.sys.Ducts {
+			id := r.sys.Ducts[d].ID
+			require.Equal(t, passed[open][id], page.through(r.m, k, d), "%s open, %s", open, id)
+		}
+	}
+}
+
+// How badly a survey fits another diameter is found by solving only where that
+// diameter counts; solving everything says the same.
+func TestMisfitSolvesWhatMatters(t *testing.T) {
+	r, g, x := ruleSearch(t, sound)
+	page := g.page()
+	for _, c := range []struct {
+		duct string
+		d    float64
+	}{{"hose-b", 0.1}, {"drop-c", 0.125}, {"main", 0.2}} {
+		w := &resized{duct: r.duct(c.duct), d: c.d}
+		w.bound, w.m = x.withDiameter(w.duct, c.d)
+		require.NotNil(t, w.bound)
+		got := g.sound.misfit(w, page)
+
+		res := mat.NewVecDense(len(w.bound.obs), nil)
+		co := w.m.Coefs()
+		for i, o := range w.bound.obs {
+			st := w.m.NewState()
+			require.NoError(t, st.Solve(&co, w.bound.configs[o.cfg].Config))
+			res.SetVec(i, o.y-st.Value(o.probe))
+		}
+		a := mat.NewVecDense(len(w.bound.obs), nil)
+		require.NoError(t, g.sound.fit.chol.SolveVecTo(a, res))
+		want := mat.Dot(res, a)
+		require.Greater(t, want, 20.0, "%s: the diameter counts", c.duct)
+		require.InEpsilon(t, want, got, 0.05, c.duct)
+		require.False(t, math.IsInf(got, 0))
+	}
+}
