@@ -15,9 +15,12 @@ const (
 	noRepair = "Change nothing that guards, vents or interlocks a machine or the collector."
 )
 
+// usual are the cautions for any work on a dust system.
+func usual() []string { return []string{spark, lockOff, ladder, respire, bonding} }
+
 // cautions are those for any result, and those that its faults call for.
 func cautions(d *diagnose.Result) []string {
-	out := []string{spark, lockOff, ladder, respire, bonding}
+	out := usual()
 	for _, c := range d.Candidates {
 		if c.Kind == diagnose.FanWeak && c.Probability >= 0.1 {
 			out = append(out, mains)

@@ -61,7 +61,7 @@ const decided = 0.95
 func FromRepair(x *diagnose.Repair, u units.System) *Repair {
 	out := &Repair{Version: Version, System: System{Name: x.System.Name, File: x.System.File, Units: u.String()}, Before: survey(x.Before), After: survey(x.After),
 		Baselines: each(x.Baselines, survey), Place: x.Place, Improved: probability(x.Improved), Worse: probability(x.Worse), Zone: append([]string{}, x.Zone...),
-		Ports: []RepairPort{}, Wrong: []WrongRow{}, Doubts: []string{}, Cautions: []string{spark, lockOff, ladder, noProof}}
+		Ports: []RepairPort{}, Wrong: []WrongRow{}, Doubts: []string{}, Cautions: append(usual(), noProof)}
 	if x.Place != "" {
 		p := probability(x.Cause)
 		out.Cause = &p

@@ -106,7 +106,7 @@ type Reach struct {
 // FromTrack puts a history into the reader's units.
 func FromTrack(t *diagnose.Track, u units.System) *Tracked {
 	out := &Tracked{Version: Version, System: System{Name: t.System.Name, File: t.System.File, Units: u.String()}, PerYear: significant(t.PerYear),
-		Doubts: append([]string{}, t.Doubts...), Signals: []Signal{}, Cautions: []string{spark, lockOff, ladder, respire, noProof}}
+		Doubts: append([]string{}, t.Doubts...), Signals: []Signal{}, Cautions: append(usual(), noProof)}
 	for _, s := range t.Surveys {
 		x := TrackedSurvey{File: s.Survey.File, Date: s.Date.Format(time.DateOnly), Reference: s.Reference, Misfit: significant(s.Misfit)}
 		for _, w := range s.Wrong {

@@ -44,6 +44,10 @@ func TestCautionsStandEverywhere(t *testing.T) {
 		"verify shop/system.yaml shop/when-sound.csv --format text",
 		"verify shop/system.yaml shop/when-sound.csv --format html",
 		"verify shop/system.yaml shop/when-sound.csv --format json",
+		"track shop/system.yaml shop/history",
+		"track shop/system.yaml shop/history --format html",
+		"track shop/system.yaml --before shop/history/2026-03-04.csv --after shop/history/2026-04-04.csv",
+		"track shop/system.yaml --before shop/history/2026-03-04.csv --after shop/history/2026-04-04.csv --format html",
 		"sheet shop/system.yaml",
 	} {
 		got := runHere(t.Context(), streams{}, strings.Fields(args)...)
