@@ -237,7 +237,9 @@ func (b *built) homes(d dice, m *airflow.Model) func(airflow.Part) float64 {
 	}
 }
 
-// spread scales a kind's spread to what the page says of itself.
+// spread scales a kind's spread to what the page says of itself. That of fan and
+// filter is never widened: a fan far below its curve is weak and a filter of
+// half as much again is loaded, so that plant would not be sound.
 func (b *built) spread(w airflow.What) spread {
 	sp, u := spreadOf(w), b.page.Uncertainty
 	f := b.opt.Spread
@@ -249,12 +251,12 @@ func (b *built) spread(w airflow.What) spread {
 		fan = u.Fan
 	}
 	switch w {
-	case airflow.FanSpeed: // half of the fan's spread each: speed, pressure
+	case airflow.FanSpeed, airflow.FanPressure: // half of the fan's spread each
 		sp.own = fan / 2
-	case airflow.FanPressure:
-		sp.own = fan / 2
+		return sp
 	case airflow.FilterLoss:
 		sp.own = filterBuilt * b.filterSpread()
+		return sp
 	}
 	sp.own *= f
 	sp.family *= f

@@ -157,7 +157,7 @@ func (x *spreader) reading(w *world, r *row, g *airflow.Gradient, y, per float64
 			}
 		}
 	}
-	set(own, g.Filter*scale*w.c.Filter*filterOfDay*x.b.filterSpread()*x.b.opt.Spread)
+	set(own, g.Filter*scale*w.c.Filter*filterOfDay*x.b.filterSpread())
 	x.atPoint(w, r, p, y, own)
 	x.instrument(w, r, y, per, own)
 	return nil

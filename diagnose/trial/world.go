@@ -49,7 +49,7 @@ func newWorld(b *built, y day) *world {
 	a.Humidity = min(max(a.Humidity+0.15*d.NormFloat64(), 0.05), 0.98)
 	w.m = mustModel(&sys, b.opt.air)
 	w.s = w.m.NewState()
-	w.filter = d.factor(filterOfDay * b.filterSpread() * u)
+	w.filter = d.factor(filterOfDay * b.filterSpread())
 	w.setFlaws(y.flaws, y.filter)
 	w.meters[0], w.meters[1], w.meters[2] = metersOf(b.page)
 	for _, x := range w.meters {
