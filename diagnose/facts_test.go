@@ -196,7 +196,7 @@ var work = map[string]string{
 	"thinAbove": "what is called a large survey", "thinLinear": "bound of the search", "thinRounds": "bound of the search", "thinLooks": "bound of the search",
 	"thinWindow": "bound of the search", "thinTell": "bound of the search", "thinStrange": "which readings are kept for themselves", "thinShare": "what weighs nothing",
 	"advanceTries": "step control", "costSlack": "step control", "farBack": "step control", "mostUnsolved": "step control", "mostHard": "bound of the search", "mostGrown": "no loss beyond e³ of the page's grows as fast", "averageWindow": "bound of what is averaged", "scaleLooks": "bound of the search", "lessMost": "bound of the search", "farOut": "which values are slips",
-	"mostSaid": "how much of a text a message repeats",
+	"mostSaid":     "how much of a text a message repeats",
 	"misreadLeast": "what is worth a look", "misreadNear": "what is worth a look", "misreadFar": "which rows are left out", "misreadMost": "bound of the search",
 	"offInstruments": "percent", "middle": "the middle of a list", "stoodStill": "density of the normal distribution",
 	"wideHole": "when a doubt is said", "branchDoubts": "area of a circle", "misgivings": "when a doubt is said", "inMillimetres": "how a diameter is shown", "withDiameter": "bound of the search",

@@ -61,13 +61,14 @@ const (
 
 // Stress is the stress set: twice the spread, one element in twenty off by 1.3
 // to 2 times, background leakage of an exponent between 0.5 and 0.65, an offset
-// of the manometers through a survey.
-func Stress() Options { return Options{Spread: 2, Off: 0.05, ZeroError: 1} }
+// of the manometers through a survey; in all else it is our own model.
+func Stress() Options { return Options{Spread: 2, Off: 0.05, ZeroError: 1, Join: MomentumLaw} }
 
-// Harsh is harsher than Stress: heavy tails and instruments worse than they
+// Harsh is harsher than Stress: either law of joins, heavy tails and instruments worse than they
 // claim to be as well.
 func Harsh() Options {
 	o := Stress()
+	o.Join = AnyLaw
 	o.HeavyTails, o.Misjudged = 0.05, 1.2
 	return o
 }
