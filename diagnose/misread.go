@@ -19,14 +19,15 @@ const (
 	anyFactor    = 0.1   // how likely, beside unitsPrior, a factor is that no unit explains
 	misreadLeast = 3     // readings that make a column
 	misreadNear  = 0.6   // how far off their page the readings may lie in the right unit, as a share
-	misreadFar   = 6.0   // sigmas by which a row is out that is left out of such a fit,
+	misreadFar   = 3.5   // sigmas by which a row is out that may be left out of such a fit,
 	misreadMost  = 3     // and how many may be
 )
 
 // misread is that all of a column was read or written otherwise than it says.
 type misread struct {
 	h     hypothesis
-	gauge int // parameter of an instrument that is off, -1: none
+	gauge int     // parameter of an instrument that is off, -1: none
+	by    float64 // about how many times what it should it shows
 	prior float64
 	doubt func(f *fitted) string
 }
@@ -43,7 +44,7 @@ func (g *search) misreadings() []misgiven {
 	if page == nil {
 		return nil
 	}
-	list := append(g.offInstruments(), g.otherUnits(page)...)
+	list := append(g.offInstruments(page), g.otherUnits(page)...)
 	out := make([]misgiven, len(list)+1)
 	inPairs(len(list), func(i int) {
 		x := &list[i]
@@ -53,12 +54,12 @@ func (g *search) misreadings() []misgiven {
 			s.obs = slices.Clone(s.obs)
 			for k := range s.obs {
 				if o := &s.obs[k]; o.gainIx == x.gauge {
-					o.gain = gaugeOff * page.h[k]
+					o.gain = gaugeOff * o.y / x.by
 				}
 			}
 			for _, w := range x.h.rows {
 				if !w.drop && s.obs[w.obs].gainIx == x.gauge {
-					w.gain = gaugeOff * page.h[w.obs]
+					w.gain = gaugeOff * w.y
 				}
 			}
 		}
@@ -91,8 +92,8 @@ func (s *study) cleaned(h hypothesis, at point) *fitted {
 	return f
 }
 
-// fitWithout fits a hypothesis, leaving out a few rows that are far out; the
-// prior of these is the fit's.
+// fitWithout fits a hypothesis, leaving out a few rows that are far out if that
+// makes it likelier; the prior of these is the fit's.
 func (s *study) fitWithout(h hypothesis, at point) *fitted {
 	prior := 0.0
 	for _, w := range h.rows {
@@ -100,17 +101,23 @@ func (s *study) fitWithout(h hypothesis, at point) *fitted {
 			prior += math.Log(w.prior)
 		}
 	}
-	for n := 0; ; n++ {
-		f := s.fit(h, at)
-		f.prior = prior
-		i, far := s.furthest(f)
-		if !f.ok || far < misreadFar || n == misreadMost {
-			return f
+	best := s.fit(h, at)
+	best.prior = prior
+	for range misreadMost {
+		i, far := s.furthest(best)
+		if far < misreadFar {
+			break
 		}
 		w := s.dropped(i)
 		prior += math.Log(w.prior)
 		h.rows = append(slices.DeleteFunc(slices.Clone(h.rows), func(o *wrong) bool { return o.obs == i }), w)
+		f := s.fit(h, at)
+		if f.prior = prior; f.score() <= best.score() {
+			break
+		}
+		best = f
 	}
+	return best
 }
 
 // furthest is the observation that lies furthest off what all others make of
@@ -129,43 +136,36 @@ func (s *study) furthest(f *fitted) (at int, far float64) {
 }
 
 // offInstruments is that one instrument reads too much or too little all along.
-func (g *search) offInstruments() []misread {
-	n := map[int]int{}
+func (g *search) offInstruments(page *pageState) []misread {
+	by := map[int][]int{}
 	for i := range g.s.obs {
-		n[g.s.obs[i].gainIx]++
+		x := g.s.obs[i].gainIx
+		by[x] = append(by[x], i)
 	}
 	var out []misread
-	for _, id := range g.s.b.gains {
-		ix := g.gainOf(id)
-		if n[ix] < misreadLeast {
+	for i := range g.s.obs {
+		o := &g.s.obs[i]
+		list := by[o.gainIx]
+		middle := g.middle(page, list)
+		if list[0] != i || middle == 0 {
 			continue
 		}
-		name := "instrument " + id
-		if id == anyManometer.measures.String() || id == anyAnemometer.measures.String() {
-			name = "what read the " + plurals[id]
+		name, ix := "instrument "+o.by.id, o.gainIx
+		if what, ok := plurals[o.by.id]; ok {
+			name = "what read the " + what
 		}
-		out = append(out, misread{h: hypothesis{rows: g.sound.rows}, gauge: ix, prior: gaugePrior / float64(len(g.s.b.gains)), doubt: func(f *fitted) string {
-			by := gaugeOff * f.at.theta[ix]
-			much := "much"
-			if by < 0 {
+		out = append(out, misread{h: hypothesis{rows: g.sound.rows}, gauge: ix, by: middle, prior: gaugePrior / float64(len(by)), doubt: func(f *fitted) string {
+			off, much := 1/(1-gaugeOff*f.at.theta[ix]/middle)-1, "much"
+			if off < 0 {
 				much = "little"
 			}
-			return fmt.Sprintf("If %s showed %.0f %% too %s all along, the readings would fit with no fault: hold it against another, and look at its zero.", name, 100*math.Abs(by), much)
+			return fmt.Sprintf("If %s showed %.0f %% too %s all along, the readings would fit with no fault: hold it against another, and look at its zero.", name, 100*math.Abs(off), much)
 		}})
 	}
 	return out
 }
 
-// gainOf is the parameter of an instrument's lasting error, -1: not among these readings.
-func (g *search) gainOf(id string) int {
-	for i := range g.s.obs {
-		if g.s.obs[i].by.id == id {
-			return g.s.obs[i].gainIx
-		}
-	}
-	return -1
-}
-
+// plurals also hold the ids of instruments that the survey does not name.
 var plurals = map[string]string{"pressure": "pressures", "velocity": "velocities", "flow": "flows"}
 
 // column is what one misreading would have spoilt.
@@ -282,7 +282,7 @@ func (g *search) slipped(list []int, a slip) misread {
 		}
 	}
 	if a.loose {
-		x.gauge = g.s.obs[list[0]].gainIx
+		x.gauge, x.by = g.s.obs[list[0]].gainIx, 1/a.factor
 	}
 	for _, i := range list {
 		o := &g.s.obs[i]

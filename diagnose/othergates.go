@@ -19,7 +19,7 @@ const (
 // another, and nothing is wrong: gates that stood otherwise than written, or an
 // open branch that the page lacks. It is looked at where the sound system fits
 // badly, and says nothing of what those readings should have been.
-func (g *search) otherGates() []misgiven {
+func (g *search) otherGates(x *given) []misgiven {
 	if g.soundWillDo() {
 		return nil
 	}
@@ -30,7 +30,7 @@ func (g *search) otherGates() []misgiven {
 		s.bar, s.ref = math.Inf(-1), g.sound.fit
 		fits[i] = s.fit(g.setAside(list[i]), g.sound.at)
 	})
-	var out []misgiven
+	out := g.regated(x, list)
 	for i, f := range fits {
 		if !f.ok {
 			continue

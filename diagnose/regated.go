@@ -1,0 +1,134 @@
+package diagnose
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/readings"
+)
+
+const (
+	regatedFits   = 4    // other settings of the gates that are fitted exactly
+	regatedWindow = 15.0 // nats below the best at first sight within which they lie
+)
+
+// regated is a survey of which one configuration was read with other gates
+// open than written.
+type regated struct {
+	cfg    int // as written
+	open   readings.Open
+	prior  float64
+	bound  *bound
+	misfit float64
+}
+
+// regated is that all that was read in one of these configurations was read
+// with one gate more open, one less, or another in place of the only one, and
+// nothing is wrong.
+func (g *search) regated(x *given, list []int) []misgiven {
+	var ideas []regated
+	for _, cfg := range list {
+		others := g.settings(cfg)
+		for _, o := range others {
+			ideas = append(ideas, regated{cfg: cfg, open: o, misfit: math.Inf(1),
+				prior: gatesPrior / float64(len(g.s.b.configs)) / float64(len(others))})
+		}
+	}
+	pool := g.workers()
+	inPairs(len(ideas), func(i int) { ideas[i].rate(x, pool[i%workers], g.sound) })
+	slices.SortStableFunc(ideas, func(a, b regated) int { return cmp.Compare(a.misfit, b.misfit) })
+	n := 0
+	for n < min(len(ideas), regatedFits) && ideas[n].misfit < ideas[0].misfit+2*regatedWindow {
+		n++
+	}
+	out := make([]misgiven, n)
+	inPairs(n, func(i int) {
+		r := &ideas[i]
+		out[i].score = math.Inf(-1)
+		s := g.s.twin()
+		s.bar, s.ref = math.Inf(-1), nil
+		r.takeTo(s)
+		if f := s.cleaned(hypothesis{rows: g.sound.rows}, g.sound.at); f.ok {
+			out[i] = misgiven{f.score() + g.off + math.Log(r.prior), fmt.Sprintf("If what is written as read with %s had been read with %s, all would fit with no fault: check which gates stood open then.",
+				openWords(g.s.b.configs[r.cfg].open), openWords(r.open))}
+		}
+	})
+	return out
+}
+
+// settings are the settings of the gates for which another may be written.
+func (g *search) settings(cfg int) []readings.Open {
+	was := g.s.b.configs[cfg]
+	var open []string
+	gates := g.s.m.Sys.Gates()
+	for _, id := range gates {
+		if was.open.All || slices.Contains(was.open.Gates, id) {
+			open = append(open, id)
+		}
+	}
+	var out []readings.Open
+	for _, id := range gates {
+		if k := slices.Index(open, id); k >= 0 {
+			out = append(out, readings.Open{Gates: slices.Delete(slices.Clone(open), k, k+1)})
+			continue
+		}
+		more := append(slices.Clone(open), id)
+		slices.Sort(more)
+		out = append(out, readings.Open{Gates: more})
+		if len(open) == 1 {
+			out = append(out, readings.Open{Gates: []string{id}})
+		}
+	}
+	return out
+}
+
+// rate binds the survey so, and says how badly the sound system then fits it,
+// by the covariance of its fit.
+func (r *regated) rate(x *given, s *study, sound *fitted) {
+	was := s.b.survey
+	now := *was
+	now.Rows, now.Readings = slices.Clone(was.Rows), slices.Clone(was.Readings)
+	for _, i := range s.by[r.cfg] {
+		rd := &now.Readings[s.obs[i].reading]
+		rd.Open = r.open
+		for _, k := range rd.Rows {
+			now.Rows[k].Open = r.open
+		}
+	}
+	b, bad := bind(x.m, &now)
+	if bad.Err() != nil {
+		return
+	}
+	if s.b.kept != nil {
+		b = b.only(s.b.kept)
+	}
+	d := sound.fit
+	left := mat.NewVecDense(len(s.obs), slices.Clone(d.r))
+	s.setCoefs(sound.at, nil)
+	st := x.m.NewState()
+	st.Unchecked = true
+	if st.Solve(&s.coef, b.configs[b.obs[s.by[r.cfg][0]].cfg].Config) != nil {
+		return
+	}
+	for _, i := range s.by[r.cfg] {
+		left.SetVec(i, left.AtVec(i)+d.h[i]-s.value(st, sound.at.theta, i))
+	}
+	alpha := mat.NewVecDense(len(s.obs), nil)
+	if solved(d.chol.SolveVecTo(alpha, left)) {
+		r.bound, r.misfit = b, mat.Dot(left, alpha)
+	}
+}
+
+// takeTo makes a study one of the survey so bound; its readings stay in order.
+func (r *regated) takeTo(s *study) {
+	s.b, s.obs = r.bound, slices.Clone(s.obs)
+	for i := range s.obs {
+		s.obs[i].cfg = r.bound.obs[i].cfg
+	}
+	s.by = r.bound.byConfig()
+	s.states = solvers(s.m, len(r.bound.configs))
+}
