@@ -45,7 +45,7 @@ func (g *search) misgivens(survey *given) []misgiven {
 		out[i] = misgiven{s.loosely(g.sound, strangeSpreads[i-1]) + math.Log(strangePrior),
 			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
 	})
-	out = append(out, g.otherGates(survey)...)
+	out = append(out, g.otherGates()...)
 	out = append(out, g.misreadings()...)
 	if len(survey.bases) > 0 {
 		return append(out, g.anotherSystem(survey))

@@ -19,7 +19,7 @@ const (
 // another, and nothing is wrong: gates that stood otherwise than written, or an
 // open branch that the page lacks. It is looked at where the sound system fits
 // badly, and says nothing of what those readings should have been.
-func (g *search) otherGates(x *given) []misgiven {
+func (g *search) otherGates() []misgiven {
 	if g.soundWillDo() {
 		return nil
 	}
@@ -27,10 +27,10 @@ func (g *search) otherGates(x *given) []misgiven {
 	fits, pool := make([]*fitted, len(list)), g.workers()
 	inPairs(len(list), func(i int) {
 		s := pool[i%workers]
-		s.bar, s.ref = math.Inf(-1), g.sound.fit
+		s.bar, s.ref = g.barFor(gatesPrior), g.sound.fit
 		fits[i] = s.fit(g.setAside(list[i]), g.sound.at)
 	})
-	out := g.regated(x, list)
+	out := g.regated(list)
 	for i, f := range fits {
 		if !f.ok {
 			continue
@@ -45,6 +45,12 @@ func (g *search) otherGates(x *given) []misgiven {
 			"and whether a branch joins that the system file lacks."})
 	}
 	return out
+}
+
+// barFor is the evidence that an explanation of such a prior must come near, or
+// it weighs nothing beside what was found.
+func (g *search) barFor(prior float64) float64 {
+	return g.best() - math.Log(prior) - hopeless - g.off
 }
 
 // strangeConfigs are the configurations whose readings lie furthest off what

@@ -22,14 +22,13 @@ type regated struct {
 	cfg    int // as written
 	open   readings.Open
 	prior  float64
-	bound  *bound
 	misfit float64
 }
 
 // regated is that all that was read in one of these configurations was read
 // with one gate more open, one less, or another in place of the only one, and
 // nothing is wrong.
-func (g *search) regated(x *given, list []int) []misgiven {
+func (g *search) regated(list []int) []misgiven {
 	var ideas []regated
 	for _, cfg := range list {
 		others := g.settings(cfg)
@@ -39,7 +38,7 @@ func (g *search) regated(x *given, list []int) []misgiven {
 		}
 	}
 	pool := g.workers()
-	inPairs(len(ideas), func(i int) { ideas[i].rate(x, pool[i%workers], g.sound) })
+	inPairs(len(ideas), func(i int) { ideas[i].rate(pool[i%workers], g.sound) })
 	slices.SortStableFunc(ideas, func(a, b regated) int { return cmp.Compare(a.misfit, b.misfit) })
 	n := 0
 	for n < min(len(ideas), regatedFits) && ideas[n].misfit < ideas[0].misfit+2*regatedWindow {
@@ -49,9 +48,13 @@ func (g *search) regated(x *given, list []int) []misgiven {
 	inPairs(n, func(i int) {
 		r := &ideas[i]
 		out[i].score = math.Inf(-1)
+		b := r.bind(g.s)
+		if b == nil {
+			return
+		}
 		s := g.s.twin()
-		s.bar, s.ref = math.Inf(-1), nil
-		r.takeTo(s)
+		s.bar, s.ref = g.barFor(r.prior), nil
+		s.takeTo(b)
 		if f := s.cleaned(hypothesis{rows: g.sound.rows}, g.sound.at); f.ok {
 			out[i] = misgiven{f.score() + g.off + math.Log(r.prior), fmt.Sprintf("If what is written as read with %s had been read with %s, all would fit with no fault: check which gates stood open then.",
 				openWords(g.s.b.configs[r.cfg].open), openWords(r.open))}
@@ -86,9 +89,32 @@ func (g *search) settings(cfg int) []readings.Open {
 	return out
 }
 
-// rate binds the survey so, and says how badly the sound system then fits it,
-// by the covariance of its fit.
-func (r *regated) rate(x *given, s *study, sound *fitted) {
+// rate says how badly the sound system fits the survey so read, by the
+// covariance of its fit.
+func (r *regated) rate(s *study, sound *fitted) {
+	cfg, err := s.m.Configure(r.open.All, r.open.Gates, s.b.configs[r.cfg].hoseOff)
+	if err != nil {
+		return
+	}
+	d := sound.fit
+	left := mat.NewVecDense(len(s.obs), slices.Clone(d.r))
+	s.setCoefs(sound.at, nil)
+	st := s.m.NewState()
+	st.Unchecked = true
+	if st.Solve(&s.coef, cfg) != nil {
+		return
+	}
+	for _, i := range s.by[r.cfg] {
+		left.SetVec(i, left.AtVec(i)+d.h[i]-s.value(st, sound.at.theta, i))
+	}
+	alpha := mat.NewVecDense(len(s.obs), nil)
+	if solved(d.chol.SolveVecTo(alpha, left)) {
+		r.misfit = mat.Dot(left, alpha)
+	}
+}
+
+// bind is the survey with that configuration read so; nil if there is no such setting.
+func (r *regated) bind(s *study) *bound {
 	was := s.b.survey
 	now := *was
 	now.Rows, now.Readings = slices.Clone(was.Rows), slices.Clone(was.Readings)
@@ -99,36 +125,22 @@ func (r *regated) rate(x *given, s *study, sound *fitted) {
 			now.Rows[k].Open = r.open
 		}
 	}
-	b, bad := bind(x.m, &now)
+	b, bad := bind(s.m, &now)
 	if bad.Err() != nil {
-		return
+		return nil
 	}
 	if s.b.kept != nil {
 		b = b.only(s.b.kept)
 	}
-	d := sound.fit
-	left := mat.NewVecDense(len(s.obs), slices.Clone(d.r))
-	s.setCoefs(sound.at, nil)
-	st := x.m.NewState()
-	st.Unchecked = true
-	if st.Solve(&s.coef, b.configs[b.obs[s.by[r.cfg][0]].cfg].Config) != nil {
-		return
-	}
-	for _, i := range s.by[r.cfg] {
-		left.SetVec(i, left.AtVec(i)+d.h[i]-s.value(st, sound.at.theta, i))
-	}
-	alpha := mat.NewVecDense(len(s.obs), nil)
-	if solved(d.chol.SolveVecTo(alpha, left)) {
-		r.bound, r.misfit = b, mat.Dot(left, alpha)
-	}
+	return b
 }
 
-// takeTo makes a study one of the survey so bound; its readings stay in order.
-func (r *regated) takeTo(s *study) {
-	s.b, s.obs = r.bound, slices.Clone(s.obs)
+// takeTo makes a twin one of a survey bound otherwise, its readings in the same order.
+func (s *study) takeTo(b *bound) {
+	s.b, s.obs = b, slices.Clone(s.obs)
 	for i := range s.obs {
-		s.obs[i].cfg = r.bound.obs[i].cfg
+		s.obs[i].cfg = b.obs[i].cfg
 	}
-	s.by = r.bound.byConfig()
-	s.states = solvers(s.m, len(r.bound.configs))
+	s.by = b.byConfig()
+	s.states = solvers(s.m, len(b.configs))
 }
