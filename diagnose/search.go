@@ -22,7 +22,7 @@ const (
 	maxParts     = 7   // faults and wrong rows together
 	fitsALevel   = 24  // hypotheses fitted exactly at each level
 	fitsThinned  = 10  // the same of a thinned survey
-	fitsScouting = 8   // the same of a search for the factors
+	fitsScouting = 6   // the same of a search for the factors
 	window       = 5.0 // nats below the best that an idea may promise and still be fitted
 )
 
@@ -476,7 +476,7 @@ func (g *search) exchange() {
 const exchangeRounds = 3
 
 // exchangeWindow is how far below the best a set may lie, in nats, to be worth an exchange.
-const exchangeWindow = 4.0
+const exchangeWindow = 3.5
 
 // exchanges lists f with one fault replaced by a neighbour, at its score but for the priors.
 func (g *search) exchanges(f *fitted, poor map[[2]int]bool) []idea {
