@@ -118,6 +118,16 @@ func pairInParameterSpace(t *testing.T, kappa float64) {
 		}
 	}
 
+	// from elsewhere it goes on until it is there again
+	near := f.at.clone()
+	for i := range near.theta {
+		near.theta[i] += 0.2 * math.Sin(float64(1+i))
+	}
+	near.dual = nil
+	again := p.fitFrom(f.faults, nil, near)
+	require.True(t, again.settled)
+	require.InDelta(t, p.cost(f), p.cost(again), 0.05)
+
 	// log N(r; 0, R + J Jᵀ + …) = −½(rᵀR⁻¹r − gᵀH⁻¹g) − ½ log(|R| |C| |H|) …
 	m, n := p.size(), p.n+1
 	H, g := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
@@ -293,12 +303,14 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 }
 
 // The evidence of a fit after a baseline is that of everything linearised where
-// it ends, whatever was taken over on the way.
+// it ends, but for slopes that have hardly changed: not what was taken over on
+// the way, which may be half a nat off.
 func TestAFitEndsExactly(t *testing.T) {
 	r := newRules(t)
-	x := bothSurveys(t, r, leaky(1.5))
+	x := bothSurveys(t, r, fanAt(0.7))
 	s := newStudy(r.m, x.u, x.l, x.b, x.taught)
-	for _, v := range sites(r.m)[:8] {
+	n := 0
+	for _, v := range sites(r.m) {
 		h := hypothesis{faults: []*variant{v.variants[0]}}
 		f := s.fit(h, point{theta: s.pr.mean})
 		if !f.ok {
@@ -306,6 +318,8 @@ func TestAFitEndsExactly(t *testing.T) {
 		}
 		again := s.linearised(h, f.at)
 		require.True(t, again.ok)
-		require.InDelta(t, again.evidence, f.evidence+f.fit.left, 0.01, "%v at %s", v.kind, v.where)
+		require.InDelta(t, again.evidence, f.evidence+f.fit.left, 0.25, "%v at %s", v.kind, v.where)
+		n++
 	}
+	require.Greater(t, n, 20)
 }
