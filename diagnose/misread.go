@@ -49,7 +49,7 @@ func (g *search) misreadings() []misgiven {
 	inPairs(len(list), func(i int) {
 		x := &list[i]
 		s := g.s.twin()
-		s.bar, s.ref = g.barFor(x.prior), nil
+		s.bar, s.ref = math.Inf(-1), nil
 		if x.gauge >= 0 {
 			s.obs = slices.Clone(s.obs)
 			for k := range s.obs {
