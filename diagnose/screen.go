@@ -90,7 +90,7 @@ func (s *study) secondLook(f *fitted, first []idea, effect *mat.Dense, by []int,
 }
 
 // secondLooks is how many additions are solved exactly.
-const secondLooks = 30
+const secondLooks = 24
 
 // movedBy says in which configurations an addition moves a reading by more than
 // is linear, or a row is read otherwise than written.

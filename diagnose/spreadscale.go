@@ -97,7 +97,7 @@ func (g *search) lead() []idea {
 
 // leadWindow is how far below the best, in nats, an explanation may lie to be
 // looked at again.
-const leadWindow = 8.
+const leadWindow = 6.
 
 // widest are the factors under which what was found is most probable, the
 // sound system and the leading explanations together, none below those given:
