@@ -45,12 +45,26 @@ func (g *search) misgivens(survey *given) []misgiven {
 		out[i] = misgiven{s.loosely(g.sound, strangeSpreads[i-1]) + math.Log(strangePrior),
 			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
 	})
-	out = append(out, g.otherGates()...)
-	out = append(out, g.misreadings()...)
-	if len(survey.bases) > 0 {
-		return append(out, g.anotherSystem(survey))
+	var page *pageState
+	if !g.soundWillDo() {
+		out = append(out, g.otherGates()...)
+		if page = g.page(); page != nil {
+			out = append(out, g.misreadings(page)...)
+		}
 	}
-	return append(out, g.otherDiameters(survey)...)
+	switch {
+	case len(survey.bases) > 0:
+		out = append(out, g.anotherSystem(survey))
+	case page != nil:
+		out = append(out, g.otherDiameters(survey, page)...)
+	}
+	return out
+}
+
+// soundWillDo says that the sound system fits about as well as anything: then
+// nothing but the loosest explanations beside faults is looked for.
+func (g *search) soundWillDo() bool {
+	return len(g.sound.rows) == 0 && g.sound.score() > g.best()-1
 }
 
 // given is what a diagnosis starts from.
@@ -91,19 +105,12 @@ func (g *search) anotherSystem(x *given) misgiven {
 // otherDiameters is that one duct is wider or narrower than its page says, and
 // nothing else wrong. It is looked at only where the readings do not fit the
 // page, and only at the ducts where they do not.
-func (g *search) otherDiameters(x *given) []misgiven {
-	if g.soundWillDo() {
-		return nil
-	}
+func (g *search) otherDiameters(x *given, page *pageState) []misgiven {
 	var ideas []resized
 	for _, i := range g.suspects() {
 		for _, d := range sizesNear(x.m.Sys.Ducts[i].Diameter) {
 			ideas = append(ideas, resized{duct: i, d: d, misfit: math.Inf(1)})
 		}
-	}
-	page := g.page()
-	if page == nil {
-		return nil
 	}
 	inPairs(len(ideas), func(k int) {
 		c := &ideas[k]

@@ -36,14 +36,7 @@ type misread struct {
 // the unit or the sign, an instrument, or that the fan stood still. Row by row
 // each would be one more wrong row, and many of those are less likely than a
 // weak fan. It is looked at where the sound system fits badly.
-func (g *search) misreadings() []misgiven {
-	if g.soundWillDo() {
-		return nil
-	}
-	page := g.page()
-	if page == nil {
-		return nil
-	}
+func (g *search) misreadings(page *pageState) []misgiven {
 	list := append(g.offInstruments(page), g.otherUnits(page)...)
 	out := make([]misgiven, len(list)+1)
 	inPairs(len(list), func(i int) {
@@ -71,11 +64,6 @@ func (g *search) misreadings() []misgiven {
 	})
 	out[len(list)] = g.stoodStill()
 	return out
-}
-
-// soundWillDo says that the sound system fits about as well as anything.
-func (g *search) soundWillDo() bool {
-	return len(g.sound.rows) == 0 && g.sound.score() > g.best()-1
 }
 
 // cleaned is a fit without the rows that were set aside before or, if that is

@@ -20,9 +20,6 @@ const (
 // open branch that the page lacks. It is looked at where the sound system fits
 // badly, and says nothing of what those readings should have been.
 func (g *search) otherGates() []misgiven {
-	if g.soundWillDo() {
-		return nil
-	}
 	list := g.strangeConfigs()
 	fits, pool := make([]*fitted, len(list)), g.workers()
 	inPairs(len(list), func(i int) {

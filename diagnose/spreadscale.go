@@ -42,29 +42,24 @@ func (s *study) searchAll(ctx context.Context, ss []*site, j *joint, steps func(
 	}
 	g := newSearch(s, ss, rows)
 	g.joint, g.scouting = j, s.lost == nil
+	exchanged := false
 	err := g.runUnder(ctx, at, steps)
-	if err != nil {
-		return nil, err
-	}
-	if k := g.widest(at); k != at {
-		at, g = k, g.anew()
-		err = g.runUnder(ctx, at, steps)
-	} else if g.scouting {
-		err = g.again(ctx, steps)
-	}
 	for err == nil {
 		k := g.widest(at)
-		if k == at {
+		switch {
+		case k != at:
+			at, g, exchanged = k, g.anew(), false
+			err = g.runUnder(ctx, at, steps)
+		case g.scouting:
+			err = g.again(ctx, steps)
+		case !exchanged:
 			g.exchange()
 			g.together()
-			k = g.widest(at)
-		}
-		if k == at {
+			exchanged = true
+		default:
 			g.average()
 			return g, nil
 		}
-		at, g = k, g.anew()
-		err = g.runUnder(ctx, at, steps)
 	}
 	return nil, err
 }
