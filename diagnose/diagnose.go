@@ -48,7 +48,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	baselines, asked := earlier(opt.Baselines, survey)
 	var bases []*bound
 	for _, s := range baselines {
-		x, more := bind(m, s)
+		x, more := bindTrusted(m, s)
 		bases, bad = append(bases, x), append(bad, more...)
 	}
 	if err := bad.Err(); err != nil {

@@ -169,12 +169,39 @@ func TestBaselineDatedAfterTheSurvey(t *testing.T) {
 	require.Len(t, r.Baselines, 1)
 }
 
-// An acceptance does not fail a fan because of a column in another unit.
-func TestVerifyDoubtsAMisreadColumn(t *testing.T) {
+// Where a survey's word is taken, a column that is plainly misread is refused:
+// a history, a repair, an acceptance, a plan, a baseline.
+func TestMisreadColumnsAreRefusedWhereTheyAreTrusted(t *testing.T) {
 	c := metricCase(t)
+	right := reloaded(t, c.rows, c.sys.Units)
 	c.scale(units.Pressure, 1/9.80665)
-	v, err := diagnose.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, diagnose.VerifyOptions{})
+	wrong := reloaded(t, c.rows, c.sys.Units)
+	const what, do = "pressure in Pa is about 0.", "in mmH2O they would be about right"
+	for name, err := range map[string]error{
+		"history":    second(diagnose.RunTrack(t.Context(), c.sys, []*readings.Survey{right, wrong}, diagnose.TrackOptions{})),
+		"repair":     second(diagnose.CompareRepair(t.Context(), c.sys, right, wrong, diagnose.RepairOptions{})),
+		"acceptance": second(diagnose.Verify(t.Context(), c.sys, []*readings.Survey{wrong}, diagnose.VerifyOptions{})),
+		"baseline":   second(diagnose.Diagnose(t.Context(), c.sys, right, diagnose.Options{Baselines: []*readings.Survey{wrong}})),
+	} {
+		require.ErrorContains(t, err, what, name)
+		require.ErrorContains(t, err, do, name)
+	}
+	_, err := diagnose.Verify(t.Context(), c.sys, []*readings.Survey{right}, diagnose.VerifyOptions{})
 	require.NoError(t, err)
-	require.Equal(t, diagnose.Unclear, v.Result.Verdict)
-	require.Contains(t, strings.Join(v.Result.Doubts, "\n"), "were in mmH2O")
 }
+
+// All suctions without their sign are refused too; all as a weak fan would have
+// them are not.
+func TestWhatIsNotMisread(t *testing.T) {
+	c := metricCase(t)
+	c.scale(units.Pressure, -1)
+	_, err := diagnose.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, diagnose.VerifyOptions{})
+	require.ErrorContains(t, err, "write suction as a negative static_pressure")
+	c = metricCase(t)
+	c.scale(units.Pressure, 0.32*0.32)
+	c.scale(units.Velocity, 0.32)
+	_, err = diagnose.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, diagnose.VerifyOptions{})
+	require.NoError(t, err)
+}
+
+func second[T any](_ T, err error) error { return err }

@@ -198,7 +198,7 @@ var work = map[string]string{
 	"advanceTries": "step control", "costSlack": "step control", "farBack": "step control", "mostUnsolved": "step control", "mostHard": "bound of the search", "mostGrown": "no loss beyond e³ of the page's grows as fast", "averageWindow": "bound of what is averaged", "scaleLooks": "bound of the search", "lessMost": "bound of the search", "farOut": "which values are slips",
 	"mostSaid":    "how much of a text a message repeats",
 	"regatedFits": "bound of the search", "regatedWindow": "bound of the search",
-	"misreadLeast": "what is worth a look", "misreadNear": "what is worth a look", "misreadFar": "which rows are left out", "misreadMost": "bound of the search",
-	"offInstruments": "percent", "middle": "the middle of a list", "stoodStill": "density of the normal distribution",
+	"misreadLeast": "what is worth a look", "misreadRest": "what is worth a look", "misreadNear": "what is worth a look", "misreadFar": "which rows are left out", "misreadMost": "bound of the search",
+	"offInstruments": "percent", "middleOf": "the middle of a list", "stoodStill": "density of the normal distribution",
 	"wideHole": "when a doubt is said", "branchDoubts": "area of a circle", "misgivings": "when a doubt is said", "inMillimetres": "how a diameter is shown", "withDiameter": "bound of the search",
 }

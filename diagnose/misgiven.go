@@ -94,12 +94,24 @@ func (s *study) loosely(sound *fitted, rough float64) float64 {
 func (g *search) anotherSystem(x *given) misgiven {
 	s := newStudy(x.m, x.u, x.l, x.survey, prior{mean: make([]float64, x.l.n), scale: 1})
 	at := point{theta: append([]float64(nil), s.pr.mean...)}
-	f := s.fit(hypothesis{}, at)
+	f := s.fitWithout(hypothesis{}, at)
 	score := math.Inf(-1)
 	if f.ok {
-		score = f.evidence + math.Log(anotherPrior)
+		score = s.averaged(f) + f.prior + math.Log(anotherPrior)
 	}
 	return misgiven{score, "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
+}
+
+// averaged is the evidence of a fit over all factors on spreads and fresh errors.
+func (s *study) averaged(f *fitted) float64 {
+	var all, norm []float64
+	for _, k := range scales() {
+		norm = append(norm, k.prior)
+		if v, ok := s.rescaled(f, k.spread, k.fresh); ok {
+			all = append(all, v+k.prior)
+		}
+	}
+	return logSum(all) - logSum(norm)
 }
 
 // otherDiameters is that one duct is wider or narrower than its page says, and

@@ -134,7 +134,7 @@ func (g *search) offInstruments(page *pageState) []misread {
 	for i := range g.s.obs {
 		o := &g.s.obs[i]
 		list := by[o.gainIx]
-		middle := g.middle(page, list)
+		middle := middleOf(g.s.obs, page.h, list)
 		if list[0] != i || middle == 0 {
 			continue
 		}
@@ -166,27 +166,13 @@ type column struct {
 // otherUnits is that all values of a dimension are in another unit than
 // written, or all of a quantity of the other sign.
 func (g *search) otherUnits(page *pageState) []misread {
-	var order []column
-	rows := map[column][]int{}
-	add := func(c column, i int) {
-		if rows[c] == nil {
-			order = append(order, c)
-		}
-		rows[c] = append(rows[c], i)
-	}
-	for i := range g.s.obs {
-		r := &g.s.b.survey.Rows[g.s.obs[i].rows[0]]
-		add(column{dim: r.Quantity.Dimension(), unit: r.Unit}, i)
-		if r.Quantity == units.StaticPressure || r.Quantity == units.Suction {
-			add(column{dim: units.Pressure, sign: r.Quantity}, i)
-		}
-	}
+	order, rows := g.s.b.columns()
 	var out []misread
 	for _, c := range order {
 		if len(rows[c]) < misreadLeast {
 			continue
 		}
-		middle := g.middle(page, rows[c])
+		middle := middleOf(g.s.obs, page.h, rows[c])
 		if middle == 0 || math.Abs(middle-1) < misreadNear {
 			continue
 		}
@@ -204,14 +190,15 @@ type slip struct {
 	factor float64
 	prior  float64
 	say    string
-	loose  bool // the factor is only known roughly
+	loose  bool   // the factor is only known roughly
+	do     string // what to do about it, where nothing else can be wrong
 }
 
 // slips are the ways in which a column may be wrong whose readings are so many
 // times what the page says.
 func (c column) slips(middle float64) []slip {
 	if c.unit == "" {
-		return []slip{{-1, unitsPrior, fmt.Sprintf("If every %s had the other sign, the readings would fit with no fault: suction is a negative static_pressure, or a positive suction.", c.sign), false}}
+		return []slip{{-1, unitsPrior, fmt.Sprintf("If every %s had the other sign, the readings would fit with no fault: suction is a negative static_pressure, or a positive suction.", c.sign), false, "write suction as a negative static_pressure, or as a positive suction"}}
 	}
 	what := plurals[c.dim.String()]
 	var out []slip
@@ -221,14 +208,14 @@ func (c column) slips(middle float64) []slip {
 			continue
 		}
 		out = append(out,
-			slip{factor, 0, fmt.Sprintf("If all %s written in %s were in %s, the readings would fit with no fault: check the unit.", what, c.unit, u), false},
-			slip{1 / factor, 0, fmt.Sprintf("If all %s written in %s had been converted from %s once too often, the readings would fit with no fault: check the unit.", what, c.unit, u), false})
+			slip{factor, 0, fmt.Sprintf("If all %s written in %s were in %s, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; in %s they would be about right", u)},
+			slip{1 / factor, 0, fmt.Sprintf("If all %s written in %s had been converted from %s once too often, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; they look as if converted from %s once too often", u)})
 	}
 	for i := range out {
 		out[i].prior = unitsPrior / float64(len(out))
 	}
 	if middle > 0 {
-		out = append(out, slip{1 / middle, anyFactor * unitsPrior, fmt.Sprintf("All %s written in %s are about %.3g times what a sound system shows, and the rest is not: check their unit and the instrument.", what, c.unit, middle), true})
+		out = append(out, slip{1 / middle, anyFactor * unitsPrior, fmt.Sprintf("All %s written in %s are about %.3g times what a sound system shows, and the rest is not: check their unit and the instrument.", what, c.unit, middle), true, ""})
 	}
 	return out
 }
@@ -246,12 +233,31 @@ func unitFactor(a, b string, d units.Dimension) float64 {
 	return x.SI / y.SI
 }
 
-// middle is the median of what was read over what the page says; 0: not known.
-func (g *search) middle(page *pageState, list []int) float64 {
+// columns are the columns of a survey, in order, and the observations in each.
+func (b *bound) columns() (order []column, rows map[column][]int) {
+	rows = map[column][]int{}
+	add := func(c column, i int) {
+		if rows[c] == nil {
+			order = append(order, c)
+		}
+		rows[c] = append(rows[c], i)
+	}
+	for i := range b.obs {
+		r := &b.survey.Rows[b.obs[i].rows[0]]
+		add(column{dim: r.Quantity.Dimension(), unit: r.Unit}, i)
+		if r.Quantity == units.StaticPressure || r.Quantity == units.Suction {
+			add(column{dim: units.Pressure, sign: r.Quantity}, i)
+		}
+	}
+	return order, rows
+}
+
+// middleOf is the median of what was read over what the page says; 0: not known.
+func middleOf(all []obs, h []float64, list []int) float64 {
 	var ratio []float64
 	for _, i := range list {
-		if h := page.h[i]; h != 0 {
-			ratio = append(ratio, g.s.obs[i].y/h)
+		if h[i] != 0 {
+			ratio = append(ratio, all[i].y/h[i])
 		}
 	}
 	if len(ratio) < misreadLeast {

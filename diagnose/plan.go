@@ -107,7 +107,7 @@ func newPlanner(ctx context.Context, m *airflow.Model, surveys []*readings.Surve
 	u := newUnknowns(m)
 	var bounds []*bound
 	for _, sv := range surveys {
-		b, bad := bind(m, sv)
+		b, bad := bindTrusted(m, sv)
 		if err := bad.Err(); err != nil {
 			return nil, err
 		}

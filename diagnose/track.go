@@ -211,7 +211,7 @@ func inOrder(m *airflow.Model, surveys []*readings.Survey, opt TrackOptions) ([]
 	})
 	var bounds []*bound
 	for i := range list {
-		b, more := bind(m, list[i].Survey)
+		b, more := bindTrusted(m, list[i].Survey)
 		if len(more) == 0 && len(b.obs) == 0 {
 			more = problem.List{{File: list[i].Survey.File, What: "there is no reading in it", Do: "fill it in, or leave it out"}}
 		}

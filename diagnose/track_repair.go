@@ -118,7 +118,7 @@ func pairOf(ctx context.Context, m *airflow.Model, first, second *readings.Surve
 	var bad problem.List
 	var all []*bound
 	for _, s := range append([]*readings.Survey{first, second}, baselines...) {
-		b, more := bind(m, s)
+		b, more := bindTrusted(m, s)
 		if len(more) == 0 && len(b.obs) == 0 {
 			more = problem.List{{File: s.File, What: "there is no reading in it", Do: "fill it in"}}
 		}
