@@ -23,6 +23,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"lostair/diagnose/airflow"
@@ -229,11 +230,12 @@ func sortFaults(r *Result) {
 	sort.SliceStable(r.Faults, func(i, j int) bool { return r.Faults[i].Probability > r.Faults[j].Probability })
 }
 
+// ofSystem says that a fault is one to look for in the shop.
+func ofSystem(f Fault) bool { return f.Kind != Undersized && f.Kind != ReadingWrong }
+
 func verdict(r *Result) Verdict {
-	for _, f := range r.Faults {
-		if f.Kind != Undersized && f.Kind != ReadingWrong {
-			return Faults
-		}
+	if slices.ContainsFunc(r.Faults, ofSystem) {
+		return Faults
 	}
 	if r.Sound < 0.5 {
 		return Unclear

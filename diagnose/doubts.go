@@ -3,6 +3,7 @@ package diagnose
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // doubts says what weakens a result and what would help.
@@ -24,7 +25,7 @@ func (p *posterior) doubts(r *Result) []string {
 	if p.unlisted > 0.1 {
 		out = append(out, fmt.Sprintf("There is a %.0f %% chance of something that is not on the list of faults, a wrong system file among it.", 100*p.unlisted))
 	}
-	out = append(out, p.misgivings()...)
+	out = append(out, p.misgivings(slices.ContainsFunc(r.Faults, ofSystem))...)
 	out = append(out, branchDoubts(r)...)
 	for _, w := range f.rows {
 		if w.drop {

@@ -77,6 +77,20 @@ func TestAGaugeThatIsOff(t *testing.T) {
 	})
 }
 
+// What the readings do not rule out is named beside a fault that is likelier only
+// because such faults are: after a baseline a gauge that shows too little looks
+// like a fan that runs slow.
+func TestRivalsAreNamedBesideAFault(t *testing.T) {
+	c := newEdgeCase(t, 1)
+	c.withBaseline(t)
+	require.NotContains(t, strings.Join(c.diagnose(t).Doubts, "\n"), "hold it against another")
+	c.scale(units.Pressure, 0.8)
+	r := c.diagnose(t)
+	require.Equal(t, diagnose.Faults, r.Verdict)
+	require.Equal(t, diagnose.FanWeak, r.Faults[0].Kind)
+	require.Contains(t, strings.Join(r.Doubts, "\n"), "too little all along, the readings would fit with no fault: hold it against another")
+}
+
 // The fan stood still: all readings are nought, or what a gauge shows of it.
 func TestTheFanStoodStill(t *testing.T) {
 	wrongs(t, 8, 0, func(t *testing.T, c *edgeCase) bool {

@@ -197,6 +197,7 @@ var work = map[string]string{
 	"thinWindow": "bound of the search", "thinTell": "bound of the search", "thinStrange": "which readings are kept for themselves", "thinShare": "what weighs nothing",
 	"advanceTries": "step control", "costSlack": "step control", "farBack": "step control", "mostUnsolved": "step control", "mostHard": "bound of the search", "mostGrown": "no loss beyond e³ of the page's grows as fast", "averageWindow": "bound of what is averaged", "scaleLooks": "bound of the search", "lessMost": "bound of the search", "farOut": "which values are slips",
 	"mostSaid":    "how much of a text a message repeats",
+	"asWell":      "a factor of ten",
 	"regatedFits": "bound of the search", "regatedWindow": "bound of the search",
 	"misreadLeast": "what is worth a look", "misreadRest": "what is worth a look", "misreadNear": "what is worth a look", "misreadFar": "which rows are left out", "misreadMost": "bound of the search",
 	"offInstruments": "percent", "middleOf": "the middle of a list", "stoodStill": "density of the normal distribution",

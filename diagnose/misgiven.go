@@ -17,14 +17,15 @@ import (
 type misgiven struct {
 	score float64 // log of evidence times prior
 	doubt string  // what to look at; "": nothing in particular
+	fits  float64 // log of evidence alone, of what is soon checked; 0: not that
 }
 
 // How likely it is, before anything was read, that what was given is wrong as
 // a whole. Common practice, no source.
 const (
-	strangePrior  = 0.004 // that the readings are not of this system, or not to be believed
-	anotherPrior  = 0.01  // that the baseline is of another system, or of this one before it was rebuilt
-	diameterPrior = 0.06  // that one diameter on the page is wrong
+	strangePrior  = 0.01 // that the readings are not of this system, or not to be believed
+	anotherPrior  = 0.01 // that the baseline is of another system, or of this one before it was rebuilt
+	diameterPrior = 0.06 // that one diameter on the page is wrong
 )
 
 // strangeSpreads are factors on the fresh errors of readings that are not to
@@ -39,18 +40,19 @@ func (g *search) misgivens(survey *given) []misgiven {
 		s := pool[i%workers]
 		s.bar, s.ref = math.Inf(-1), g.sound.fit
 		if i == 0 {
-			out[i] = misgiven{s.unlistedEvidence(g.sound) + math.Log(unlistedPrior), ""}
+			out[i] = misgiven{score: s.unlistedEvidence(g.sound) + math.Log(unlistedPrior)}
 			return
 		}
-		out[i] = misgiven{s.loosely(g.sound, strangeSpreads[i-1]) + math.Log(strangePrior),
-			"The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
+		out[i] = misgiven{score: s.loosely(g.sound, strangeSpreads[i-1]) + math.Log(strangePrior),
+			doubt: "The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
 	})
 	var page *pageState
 	if !g.soundWillDo() {
-		out = append(out, g.otherGates()...)
-		if page = g.page(); page != nil {
-			out = append(out, g.misreadings(page)...)
-		}
+		page = g.page()
+	}
+	if page != nil {
+		out = append(out, g.otherGates(page)...)
+		out = append(out, g.misreadings(page)...)
 	}
 	switch {
 	case len(survey.bases) > 0:
@@ -93,13 +95,12 @@ func (s *study) loosely(sound *fitted, rough float64) float64 {
 // says nothing of.
 func (g *search) anotherSystem(x *given) misgiven {
 	s := newStudy(x.m, x.u, x.l, x.survey, prior{mean: make([]float64, x.l.n), scale: 1})
-	at := point{theta: append([]float64(nil), s.pr.mean...)}
-	f := s.fitWithout(hypothesis{}, at)
-	score := math.Inf(-1)
+	f := s.fitWithout(hypothesis{})
+	fits := math.Inf(-1)
 	if f.ok {
-		score = s.averaged(f) + f.prior + math.Log(anotherPrior)
+		fits = s.averaged(f) + f.prior
 	}
-	return misgiven{score, "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
+	return misgiven{score: fits + math.Log(anotherPrior), fits: fits, doubt: "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
 }
 
 // averaged is the evidence of a fit over all factors on spreads and fresh errors.
@@ -127,36 +128,31 @@ func (g *search) otherDiameters(x *given, page *pageState) []misgiven {
 	inPairs(len(ideas), func(k int) {
 		c := &ideas[k]
 		if c.bound, c.m = x.withDiameter(c.duct, c.d); c.bound != nil {
-			c.misfit = g.sound.misfit(c, page)
+			c.misfit = page.misfit(c)
 		}
 	})
-	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.bound == nil })
-	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
-	n := float64(len(x.m.Sys.Ducts) * sizesEach)
-	k := 0
-	for k < min(len(ideas), diameterFits) && ideas[k].misfit < ideas[0].misfit+2*diameterWindow {
-		k++
-	}
-	ideas = ideas[:k]
-	fits := make([]*fitted, len(ideas))
+	ideas = nearest(slices.DeleteFunc(ideas, func(c resized) bool { return c.bound == nil }))
+	prior := diameterPrior / float64(len(x.m.Sys.Ducts)*sizesEach)
+	out := make([]misgiven, len(ideas))
 	inPairs(len(ideas), func(k int) {
-		s := ideas[k].study(g.s.kappa)
-		if g.s.lost != nil {
-			s.slim()
-		}
-		fits[k] = s.fit(hypothesis{}, point{theta: append([]float64(nil), s.pr.mean...)})
+		c, d := &ideas[k], &x.m.Sys.Ducts[ideas[k].duct]
+		s := c.study(g.s)
+		s.bar = g.barFor(prior)
+		f := s.fitWithout(hypothesis{})
+		out[k] = misgiven{score: f.score() + math.Log(prior), fits: f.score(),
+			doubt: fmt.Sprintf("If %s were %s wide and not %s, the readings would fit with no fault: measure it.", d.ID, inMillimetres(c.d), inMillimetres(d.Diameter))}
 	})
-	var out []misgiven
-	for k, c := range ideas {
-		f := fits[k]
-		if !f.ok {
-			continue
-		}
-		d := &x.m.Sys.Ducts[c.duct]
-		out = append(out, misgiven{f.evidence + math.Log(diameterPrior/n),
-			fmt.Sprintf("If %s were %s wide and not %s, the readings would fit with no fault: measure it.", d.ID, inMillimetres(c.d), inMillimetres(d.Diameter))})
-	}
 	return out
+}
+
+// nearest are the ideas that fit best at first sight.
+func nearest(ideas []resized) []resized {
+	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
+	n := 0
+	for n < min(len(ideas), diameterFits) && ideas[n].misfit < ideas[0].misfit+2*diameterWindow {
+		n++
+	}
+	return ideas[:n]
 }
 
 // resized is the system with one duct of another diameter.
@@ -168,33 +164,52 @@ type resized struct {
 	bound  *bound // the survey of it
 }
 
-// study is that of the survey on the resized system.
-func (c *resized) study(kappa float64) *study {
+// study is that of the survey on the resized system, as wide in spread as that
+// on the page, and thinned like it.
+func (c *resized) study(like *study) *study {
 	u := newUnknowns(c.m)
 	l := newLayout(u, c.bound)
 	s := newStudy(c.m, u, l, c.bound, prior{mean: make([]float64, l.n), scale: 1})
-	s.kappa = kappa
+	if s.kappa = like.kappa; like.lost != nil {
+		s.slim()
+	}
 	return s
 }
 
-// pageState is what the system by its page does in each configuration of a survey.
+// pageState is what the system by its page, or after a baseline by that, does
+// in each configuration of a survey. The sound system as fitted is no place to
+// rate other explanations from: it has been bent to readings that are not its own.
 type pageState struct {
+	*fitDetail
 	states []*airflow.State
-	h      []float64
 	ports  [][]bool // which are connected
 }
 
-// page solves the system by its page; nil if it can't be.
+// page is the sound system before anything was read; nil if it can't be solved.
 func (g *search) page() *pageState {
 	s := g.s
-	p := &pageState{states: s.states, h: make([]float64, len(s.obs))}
-	if s.predict(point{theta: make([]float64, s.n)}, hypothesis{}, p.h) != nil {
+	f := s.linearised(hypothesis{}, s.before())
+	if !f.ok {
 		return nil
 	}
+	p := &pageState{fitDetail: f.fit, states: s.states}
 	for _, c := range s.b.configs {
 		p.ports = append(p.ports, reach(s.m, c.Config))
 	}
 	return p
+}
+
+// before is the prior mean.
+func (s *study) before() point { return point{theta: slices.Clone(s.pr.mean)} }
+
+// of is how improbable it is that readings differ so from the page, as a square
+// of standard deviations.
+func (p *pageState) of(r *mat.VecDense) float64 {
+	a := mat.NewVecDense(r.Len(), nil)
+	if !solved(p.chol.SolveVecTo(a, r)) {
+		return math.Inf(1)
+	}
+	return mat.Dot(r, a)
 }
 
 // through says whether air of a connected port passes a duct in a configuration.
@@ -209,33 +224,29 @@ func (p *pageState) through(m *airflow.Model, cfg, duct int) bool {
 	return false
 }
 
-// misfit is how badly the survey fits the page of the resized system, by the
-// covariance of this fit. What passes by the duct is as on the page.
-func (f *fitted) misfit(x *resized, page *pageState) float64 {
+// misfit is how badly the survey fits the page of the resized system. What
+// passes by the duct is as on the page.
+func (p *pageState) misfit(x *resized) float64 {
 	c, st := x.m.Coefs(), x.m.NewState()
 	st.Unchecked = true
 	r := mat.NewVecDense(len(x.bound.obs), nil)
 	for k, list := range x.bound.byConfig() {
-		through := len(list) > 0 && page.through(x.m, k, x.duct)
+		through := len(list) > 0 && p.through(x.m, k, x.duct)
 		if through {
-			st.StartFrom(page.states[k])
+			st.StartFrom(p.states[k])
 			if st.Solve(&c, x.bound.configs[k].Config) != nil {
 				return math.Inf(1)
 			}
 		}
 		for _, i := range list {
-			h := page.h[i]
+			h := p.h[i]
 			if through {
 				h = st.Value(x.bound.obs[i].probe)
 			}
 			r.SetVec(i, x.bound.obs[i].y-h)
 		}
 	}
-	a := mat.NewVecDense(len(x.bound.obs), nil)
-	if !solved(f.fit.chol.SolveVecTo(a, r)) {
-		return math.Inf(1)
-	}
-	return mat.Dot(r, a)
+	return p.of(r)
 }
 
 // suspects are the ducts in which the leading sets see something wrong, a
@@ -344,17 +355,33 @@ func total(list []misgiven) float64 {
 	return logSum(scores)
 }
 
-// misgivings says what to look at, of the explanations that weigh enough.
-func (p *posterior) misgivings() []string {
-	all := total(p.given)
+// misgivings says what to look at, of the explanations that weigh enough. Beside
+// faults it also names what the readings do not rule out, however unlikely it was
+// before they were taken: a look can.
+func (p *posterior) misgivings(faults bool) []string {
+	all, best := total(p.given), p.sets[0].readingsAlone()
 	var out []string
 	said := map[string]bool{}
 	for _, x := range p.given {
-		if x.doubt == "" || said[x.doubt] || p.unlisted*math.Exp(x.score-all) < 0.1 {
+		weighs := p.unlisted*math.Exp(x.score-all) >= 0.1 || faults && x.fits != 0 && x.fits > best-asWell
+		if x.doubt == "" || said[x.doubt] || !weighs {
 			continue
 		}
 		said[x.doubt] = true
 		out = append(out, x.doubt)
+	}
+	return out
+}
+
+// asWell is by how many nats an explanation may fit the readings worse than the
+// best and not be ruled out by them: a factor of ten. Common practice, no source.
+const asWell = 2.3
+
+// readingsAlone is how well a set fits, whatever its faults' prior.
+func (f *fitted) readingsAlone() float64 {
+	out := f.evidence
+	for _, w := range f.rows {
+		out += math.Log(w.prior)
 	}
 	return out
 }

@@ -56,7 +56,7 @@ func TestMisfitSolvesWhatMatters(t *testing.T) {
 		w := &resized{duct: r.duct(c.duct), d: c.d}
 		w.bound, w.m = x.withDiameter(w.duct, c.d)
 		require.NotNil(t, w.bound)
-		got := g.sound.misfit(w, page)
+		got := page.misfit(w)
 
 		res := mat.NewVecDense(len(w.bound.obs), nil)
 		co := w.m.Coefs()
@@ -66,7 +66,7 @@ func TestMisfitSolvesWhatMatters(t *testing.T) {
 			res.SetVec(i, o.y-st.Value(o.probe))
 		}
 		a := mat.NewVecDense(len(w.bound.obs), nil)
-		require.NoError(t, g.sound.fit.chol.SolveVecTo(a, res))
+		require.NoError(t, page.chol.SolveVecTo(a, res))
 		want := mat.Dot(res, a)
 		require.Greater(t, want, 20.0, "%s: the diameter counts", c.duct)
 		require.InEpsilon(t, want, got, 0.05, c.duct)

@@ -56,10 +56,10 @@ func (g *search) misreadings(page *pageState) []misgiven {
 				}
 			}
 		}
-		f := s.cleaned(x.h, g.sound.at)
+		f := s.cleaned(x.h)
 		out[i] = misgiven{score: math.Inf(-1)}
 		if f.ok {
-			out[i] = misgiven{f.score() + g.off + math.Log(x.prior), x.doubt(f)}
+			out[i] = misgiven{score: f.score() + g.off + math.Log(x.prior), fits: f.score() + g.off, doubt: x.doubt(f)}
 		}
 	})
 	out[len(list)] = g.stoodStill()
@@ -68,13 +68,13 @@ func (g *search) misreadings(page *pageState) []misgiven {
 
 // cleaned is a fit without the rows that were set aside before or, if that is
 // better, without those that are out by this hypothesis.
-func (s *study) cleaned(h hypothesis, at point) *fitted {
-	f := s.fitWithout(h, at)
+func (s *study) cleaned(h hypothesis) *fitted {
+	f := s.fitWithout(h)
 	fresh := hypothesis{rows: slices.DeleteFunc(slices.Clone(h.rows), func(w *wrong) bool { return w.drop })}
 	if len(fresh.rows) == len(h.rows) {
 		return f
 	}
-	if x := s.fitWithout(fresh, at); x.score() > f.score() {
+	if x := s.fitWithout(fresh); x.score() > f.score() {
 		return x
 	}
 	return f
@@ -82,14 +82,14 @@ func (s *study) cleaned(h hypothesis, at point) *fitted {
 
 // fitWithout fits a hypothesis, leaving out a few rows that are far out if that
 // makes it likelier; the prior of these is the fit's.
-func (s *study) fitWithout(h hypothesis, at point) *fitted {
+func (s *study) fitWithout(h hypothesis) *fitted {
 	prior := 0.0
 	for _, w := range h.rows {
 		if w.drop {
 			prior += math.Log(w.prior)
 		}
 	}
-	best := s.fit(h, at)
+	best := s.afresh(h)
 	best.prior = prior
 	for range misreadMost {
 		i, far := s.furthest(best)
@@ -99,7 +99,7 @@ func (s *study) fitWithout(h hypothesis, at point) *fitted {
 		w := s.dropped(i)
 		prior += math.Log(w.prior)
 		h.rows = append(slices.DeleteFunc(slices.Clone(h.rows), func(o *wrong) bool { return o.obs == i }), w)
-		f := s.fit(h, at)
+		f := s.afresh(h)
 		if f.prior = prior; f.score() <= best.score() {
 			break
 		}
@@ -107,6 +107,9 @@ func (s *study) fitWithout(h hypothesis, at point) *fitted {
 	}
 	return best
 }
+
+// afresh fits from the prior mean.
+func (s *study) afresh(h hypothesis) *fitted { return s.fitFrom(h, s.before(), patienceFar) }
 
 // furthest is the observation that lies furthest off what all others make of
 // it, and by how many sigmas.
@@ -298,5 +301,5 @@ func (g *search) stoodStill() misgiven {
 		w := g.s.dropped(i)
 		score += logSum([]float64{-z*z/2 - math.Log(o.sd) - math.Log(2*math.Pi)/2, math.Log(w.prior) + w.log})
 	}
-	return misgiven{score, "The readings are about what these instruments show when no air moves: check that the fan ran, and that they were connected."}
+	return misgiven{score: score, doubt: "The readings are about what these instruments show when no air moves: check that the fan ran, and that they were connected."}
 }

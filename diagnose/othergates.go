@@ -19,15 +19,15 @@ const (
 // another, and nothing is wrong: gates that stood otherwise than written, or an
 // open branch that the page lacks. It is looked at where the sound system fits
 // badly, and says nothing of what those readings should have been.
-func (g *search) otherGates() []misgiven {
+func (g *search) otherGates(page *pageState) []misgiven {
 	list := g.strangeConfigs()
 	fits, pool := make([]*fitted, len(list)), g.workers()
 	inPairs(len(list), func(i int) {
 		s := pool[i%workers]
 		s.bar, s.ref = g.barFor(gatesPrior), g.sound.fit
-		fits[i] = s.fit(g.setAside(list[i]), g.sound.at)
+		fits[i] = s.afresh(g.setAside(list[i]))
 	})
-	out := g.regated(list)
+	out := g.regated(list, page)
 	for i, f := range fits {
 		if !f.ok {
 			continue
@@ -38,7 +38,7 @@ func (g *search) otherGates() []misgiven {
 				score += math.Log(w.prior)
 			}
 		}
-		out = append(out, misgiven{score, "What was read with " + openWords(g.s.b.configs[list[i]].open) + " does not go with the rest: check which gates stood open then, " +
+		out = append(out, misgiven{score: score, doubt: "What was read with " + openWords(g.s.b.configs[list[i]].open) + " does not go with the rest: check which gates stood open then, " +
 			"and whether a branch joins that the system file lacks."})
 	}
 	return out

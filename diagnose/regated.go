@@ -28,7 +28,7 @@ type regated struct {
 // regated is that all that was read in one of these configurations was read
 // with one gate more open, one less, or another in place of the only one, and
 // nothing is wrong.
-func (g *search) regated(list []int) []misgiven {
+func (g *search) regated(list []int, page *pageState) []misgiven {
 	var ideas []regated
 	for _, cfg := range list {
 		others := g.settings(cfg)
@@ -38,7 +38,7 @@ func (g *search) regated(list []int) []misgiven {
 		}
 	}
 	pool := g.workers()
-	inPairs(len(ideas), func(i int) { ideas[i].rate(pool[i%workers], g.sound) })
+	inPairs(len(ideas), func(i int) { ideas[i].rate(pool[i%workers], page) })
 	slices.SortStableFunc(ideas, func(a, b regated) int { return cmp.Compare(a.misfit, b.misfit) })
 	n := 0
 	for n < min(len(ideas), regatedFits) && ideas[n].misfit < ideas[0].misfit+2*regatedWindow {
@@ -55,8 +55,8 @@ func (g *search) regated(list []int) []misgiven {
 		s := g.s.twin()
 		s.bar, s.ref = g.barFor(r.prior), nil
 		s.takeTo(b)
-		if f := s.cleaned(hypothesis{rows: g.sound.rows}, g.sound.at); f.ok {
-			out[i] = misgiven{f.score() + g.off + math.Log(r.prior), fmt.Sprintf("If what is written as read with %s had been read with %s, all would fit with no fault: check which gates stood open then.",
+		if f := s.cleaned(hypothesis{rows: g.sound.rows}); f.ok {
+			out[i] = misgiven{score: f.score() + g.off + math.Log(r.prior), fits: f.score() + g.off, doubt: fmt.Sprintf("If what is written as read with %s had been read with %s, all would fit with no fault: check which gates stood open then.",
 				openWords(g.s.b.configs[r.cfg].open), openWords(r.open))}
 		}
 	})
@@ -89,28 +89,24 @@ func (g *search) settings(cfg int) []readings.Open {
 	return out
 }
 
-// rate says how badly the sound system fits the survey so read, by the
-// covariance of its fit.
-func (r *regated) rate(s *study, sound *fitted) {
+// rate says how badly the page fits the survey so read.
+func (r *regated) rate(s *study, page *pageState) {
 	cfg, err := s.m.Configure(r.open.All, r.open.Gates, s.b.configs[r.cfg].hoseOff)
 	if err != nil {
 		return
 	}
-	d := sound.fit
-	left := mat.NewVecDense(len(s.obs), slices.Clone(d.r))
-	s.setCoefs(sound.at, nil)
+	at := s.before()
+	s.setCoefs(at, nil)
 	st := s.m.NewState()
 	st.Unchecked = true
 	if st.Solve(&s.coef, cfg) != nil {
 		return
 	}
+	left := mat.NewVecDense(len(s.obs), slices.Clone(page.r))
 	for _, i := range s.by[r.cfg] {
-		left.SetVec(i, left.AtVec(i)+d.h[i]-s.value(st, sound.at.theta, i))
+		left.SetVec(i, s.obs[i].y-s.value(st, at.theta, i))
 	}
-	alpha := mat.NewVecDense(len(s.obs), nil)
-	if solved(d.chol.SolveVecTo(alpha, left)) {
-		r.misfit = mat.Dot(left, alpha)
-	}
+	r.misfit = page.of(left)
 }
 
 // bind is the survey with that configuration read so; nil if there is no such setting.

@@ -323,7 +323,7 @@ func (v *verification) fault() {
 
 func (v *verification) faultRemark() string {
 	for _, f := range v.out.Result.Faults {
-		if f.Kind != Undersized && f.Kind != ReadingWrong {
+		if ofSystem(f) {
 			return "the diagnosis names " + f.Kind.String() + " at " + f.Where
 		}
 	}
