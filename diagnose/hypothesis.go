@@ -42,6 +42,7 @@ type fitted struct {
 	grown    bool       // the search has grown from it
 	fit      *fitDetail // at the last linearisation
 	both     *pairFit   // fitted to the survey and a baseline at once
+	gain     float64    // of evidence by that
 	apart    bool       // that could not be
 }
 

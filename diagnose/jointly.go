@@ -180,24 +180,41 @@ func (g *search) together() {
 	}
 }
 
-// shift takes what was not fitted to both to gain by that as much as the best did.
+// shift takes what was not fitted to both to gain by that as much as the best
+// did, and what was only screened as much as that it was to be added to: a fit
+// that had not settled gains far more than others.
 func (g *search) shift(list []*fitted, before []float64) {
 	best, off := math.Inf(-1), g.off
 	for i, f := range list {
-		if f.both != nil && f.score() > best {
-			best, off = f.score(), f.evidence-before[i]
+		if f.both == nil {
+			continue
+		}
+		f.gain = f.evidence - before[i]
+		if f.score() > best {
+			best, off = f.score(), f.gain
 		}
 	}
 	if best < g.best() {
-		return
+		off = g.off
 	}
 	for _, f := range g.all {
 		if f.both == nil {
 			f.evidence += off - g.off
 		}
 	}
-	for i := range g.rest {
-		g.rest[i].score += off - g.off
-	}
 	g.off = off
+	for i := range g.rest {
+		x := &g.rest[i]
+		now := g.gained(x.from)
+		x.score += now - x.off
+		x.off = now
+	}
+}
+
+// gained is what is in a fit's evidence because it was fitted to both, or would be.
+func (g *search) gained(f *fitted) float64 {
+	if f != nil && f.both != nil {
+		return f.gain
+	}
+	return g.off
 }

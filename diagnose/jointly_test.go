@@ -207,15 +207,26 @@ func TestAJointUnderOtherFactors(t *testing.T) {
 	require.InDelta(t, v+g.joint.mean-1.5, less, 1e-6)
 }
 
-// A search shifts what it did not fit to both by as much as the best gained.
+// A search shifts what it did not fit to both by as much as the best gained,
+// and what it only screened by as much as that which it was to be added to.
 func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
 	both := &pairFit{}
-	g := &search{off: 2, all: []*fitted{{ok: true, evidence: 10, both: both}, {ok: true, evidence: 7, both: both}, {ok: true, evidence: 1}}, rest: []idea{{score: -4}}}
+	g := &search{off: 2, all: []*fitted{{ok: true, evidence: 10, both: both}, {ok: true, evidence: 7, both: both}, {ok: true, evidence: 1}}, rest: []idea{{score: -4, off: 2}}}
 	g.shift(g.all[:2], []float64{5, 6}) // before, and without what the best gained then
 	require.Equal(t, 5.0, g.off)
 	require.Equal(t, 4.0, g.all[2].evidence)
 	require.Equal(t, -1.0, g.rest[0].score)
 	require.Equal(t, 7.0, g.all[1].evidence)
+
+	g.rest = append(g.rest, idea{score: -3, off: g.gained(g.all[0]), from: g.all[1]}, idea{score: -2, off: g.gained(g.all[2]), from: g.all[2]})
+	g.all[2].evidence = 3
+	g.all = append(g.all, &fitted{ok: true, evidence: 30, both: both})
+	g.shift(g.all[3:], []float64{23})
+	require.Equal(t, 7.0, g.off)
+	require.Equal(t, 5.0, g.all[2].evidence)
+	require.Equal(t, 1.0, g.rest[0].score)
+	require.Equal(t, -7.0, g.rest[1].score, "its parent gained 1, the best 5")
+	require.Equal(t, 0.0, g.rest[2].score)
 }
 
 // A row of the baseline that was set aside there is set aside in both.

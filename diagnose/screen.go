@@ -19,6 +19,7 @@ type idea struct {
 	key   string
 	z     float64 // of the fault last added: the severity to start from
 	swap  [2]int  // which variant was put in place of which
+	off   float64 // what is in score because from was fitted to a baseline too
 }
 
 // screen estimates for every single addition to fitted hypotheses what it

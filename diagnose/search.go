@@ -334,6 +334,7 @@ func (g *search) fitBest(ideas []idea) []*fitted {
 	var fit []idea
 	for _, x := range ideas {
 		if len(fit) >= g.fits() || x.score < bar {
+			x.off = g.gained(x.from)
 			g.rest = append(g.rest, x)
 			continue
 		}
