@@ -107,13 +107,18 @@ func expectedValues(m *airflow.Model, s *airflow.State, point string) []Expected
 	return out
 }
 
-// Fits reports whatever in a survey names something that the system has not,
-// or reads a quantity where it can't be read, all at once in file order.
-func Fits(sys *duct.System, survey *readings.Survey) problem.List {
+// Fits reports whatever in surveys names something that the system has not, or
+// reads a quantity where it can't be read, all at once in file order; and, even
+// without surveys, why no model can be made of the system.
+func Fits(sys *duct.System, surveys ...*readings.Survey) problem.List {
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return problem.List{{File: sys.File, What: err.Error()}}
 	}
-	_, bad := bind(m, survey)
+	var bad problem.List
+	for _, v := range surveys {
+		_, more := bind(m, v)
+		bad = append(bad, more...)
+	}
 	return bad
 }

@@ -18,6 +18,8 @@ type Plan struct {
 	Minutes float64 `json:"minutes"` // that the round takes
 	Stops   []Stop  `json:"stops"`   // in the order to go
 	Shows   []Shown `json:"shows"`   // the smallest fault of each kind that the round shows
+
+	Cautions []string `json:"cautions"` // what to mind on the way
 }
 
 // Stop is one reading to take.
@@ -41,7 +43,7 @@ type Shown struct {
 
 // FromRound puts a round into the reader's units.
 func FromRound(r *diagnose.Round, u units.System) *Plan {
-	out := &Plan{Version: Version, System: System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes)}
+	out := &Plan{Version: Version, System: System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes), Cautions: append(usual(), noProof)}
 	for _, s := range r.Stops {
 		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes}
 		if iv := interval(possible(s.Expected, s.Quantity), s.Quantity.Dimension(), u); iv != nil {
@@ -123,6 +125,7 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 	p.para("", "sound: what it should read if nothing is wrong. no worry: nine in ten sound systems read within this, since none is built quite as its file says; outside it, read once more.", plainText)
 	p.heading("The smallest fault that this round shows")
 	p.shows(x.Shows)
+	p.cautions(&Result{Cautions: x.Cautions})
 	return p.writeTo(w)
 }
 

@@ -49,6 +49,8 @@ func TestCautionsStandEverywhere(t *testing.T) {
 		"track shop/system.yaml --before shop/history/2026-03-04.csv --after shop/history/2026-04-04.csv",
 		"track shop/system.yaml --before shop/history/2026-03-04.csv --after shop/history/2026-04-04.csv --format html",
 		"sheet shop/system.yaml",
+		"plan shop/system.yaml",
+		"plan shop/system.yaml --format json",
 	} {
 		got := runHere(t.Context(), streams{}, strings.Fields(args)...)
 		require.Equal(t, done, got.status, got.err)

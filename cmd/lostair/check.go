@@ -8,7 +8,6 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
-	"lostair/readings/problem"
 	"lostair/report/layout"
 )
 
@@ -30,11 +29,7 @@ too fast for a vane.
 			if err != nil {
 				return err
 			}
-			var list problem.List
-			for _, v := range l.surveys {
-				list = append(list, diagnose.Fits(l.sys, v)...)
-			}
-			if err := list.Err(); err != nil {
+			if err := diagnose.Fits(l.sys, l.surveys...).Err(); err != nil {
 				return err
 			}
 			for _, v := range l.surveys {

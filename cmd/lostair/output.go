@@ -22,7 +22,7 @@ type output struct {
 func (o *output) flags(cmd *cobra.Command, formats ...string) {
 	o.formats = formats
 	cmd.Flags().StringVar(&o.format, "format", formats[0], "how to show it: "+orList(formats))
-	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write it to this file; not onto the screen")
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write it to this file; none or -: onto the screen")
 	cmd.Flags().BoolVar(&o.force, "force", false, "replace the output file if it exists")
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
 }
@@ -32,6 +32,9 @@ func (o *output) flags(cmd *cobra.Command, formats ...string) {
 func (o *output) check(cmd *cobra.Command, inputs ...string) error {
 	if !slices.Contains(o.formats, o.format) {
 		return usageError{cmd, fmt.Errorf("there is no format %q; use %s", o.format, orList(o.formats))}
+	}
+	if o.file == "-" { // as a reading is taken from standard input
+		o.file = ""
 	}
 	if o.file == "" {
 		return nil

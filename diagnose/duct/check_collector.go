@@ -52,8 +52,14 @@ func (c *checker) shape(at Pos) {
 		c.warn(at, "the fan curve never falls", "add the points past its peak, up to the largest flow the fan can reach")
 	case peak == 0:
 		c.add(at, "the fan makes no pressure at any flow", "give the pressures of the fan curve")
+	case peak > mostOfFan && !c.sh.loose:
+		c.warn(at, "the fan curve reaches "+show("pressure", peak)+", more than a fan makes", "is that so? A bare pressure is in "+c.unit(s.key("pressure"))+"; the air is taken to keep its density, which it does not in a blower")
 	}
 }
+
+// mostOfFan is the pressure above which ISO 13349 and ISO 5801 no longer speak of
+// a fan: 25 kJ/kg, 30 kPa in standard air. From memory.
+const mostOfFan = 30e3
 
 // parts checks the order of the collector's parts and fills it in.
 func (c *checker) parts() {
