@@ -151,7 +151,7 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 		before := moved
 		next.towards(f.at, 1-damp)
 		var went bool
-		moved, went = s.advance(f, d, next)
+		moved, went = s.advance(f, d, next, triesOf(afresh))
 		if !went && afresh {
 			break
 		}
@@ -349,13 +349,22 @@ func (s *study) target(f *fitted, d *fitDetail) point {
 	return next
 }
 
+// triesOf is how often a step may be shortened. By an old linearisation the way
+// may lead uphill, and shorter steps only creep up it: a new one is due.
+func triesOf(afresh bool) int {
+	if afresh {
+		return advanceTries
+	}
+	return 1
+}
+
 // advance moves towards the target, no further than a stride, and predicts
 // there: all the way, or as far as makes the point more probable. It returns
 // the largest move asked for, and whether it went; if not, all is as before.
-func (s *study) advance(f *fitted, d *fitDetail, next point) (float64, bool) {
+func (s *study) advance(f *fitted, d *fitDetail, next point, tries int) (float64, bool) {
 	scale, moved := f.at.stride(next)
 	old, cost := f.at.clone(), s.cost(f, d)
-	for range advanceTries {
+	for range tries {
 		f.at = old.clone()
 		f.at.towards(next, scale)
 		if f.at.dual == nil && scale == 1 {

@@ -297,7 +297,7 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 		next.theta[x] += 2 * math.Sin(float64(1+3*x))
 		next.dual[x] = next.theta[x] - p.mean(x)
 	}
-	moved, went := p.advance(f, next)
+	moved, went := p.advance(f, next, advanceTries)
 	require.False(t, went)
 	require.Greater(t, moved, 1.0)
 	require.Equal(t, at, f.at)
@@ -308,9 +308,43 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 	f.at = next.clone()
 	require.NoError(t, p.predict(f, f.h))
 	worse := p.cost(f)
-	_, went = p.advance(f, at)
+	_, went = p.advance(f, at, advanceTries)
 	require.True(t, went)
 	require.Less(t, p.cost(f), worse)
+
+	// a step that goes too far is shortened by a new linearisation only: by an
+	// old one it is not known to lead downhill at all
+	half := next.clone()
+	half.towards(at, 0.5)
+	for afresh, want := range map[bool]bool{true: true, false: false} {
+		f.at = half.clone()
+		require.NoError(t, p.predict(f, f.h))
+		worse, beyond := p.cost(f), half.clone()
+		beyond.towards(at, 2.9)
+		_, went = p.advance(f, beyond, triesOf(afresh))
+		require.Equal(t, want, went)
+		require.Equal(t, want, p.cost(f) < worse-1)
+	}
+}
+
+// The same of a survey alone.
+func TestAnOldLinearisationIsNotFollowedUphill(t *testing.T) {
+	s, f := fitOf(t)
+	at := f.at.clone()
+	away := at.clone()
+	for x := range away.theta {
+		away.theta[x] += math.Sin(float64(1 + 3*x))
+		away.dual[x] = (away.theta[x] - s.pr.mean[x]) / s.pr.scale
+	}
+	for afresh, want := range map[bool]bool{true: true, false: false} {
+		f.at = away.clone()
+		require.NoError(t, s.predict(f.at, f.hypothesis, f.fit.h))
+		worse, beyond := s.cost(f, f.fit), away.clone()
+		beyond.towards(at, 2.9)
+		_, went := s.advance(f, f.fit, beyond, triesOf(afresh))
+		require.Equal(t, want, went)
+		require.Equal(t, want, s.cost(f, f.fit) < worse-1)
+	}
 }
 
 // The evidence of a fit after a baseline is that of everything linearised where

@@ -325,7 +325,7 @@ func (p *pair) fitFrom(faults []timed, rows []*wrong, start point) *pairFit {
 			}
 		}
 		var went bool
-		if moved, went = p.advance(f, p.target(f)); !went {
+		if moved, went = p.advance(f, p.target(f), triesOf(afresh)); !went {
 			if afresh {
 				break
 			}
@@ -386,10 +386,10 @@ func (p *pair) begin(faults []timed, rows []*wrong, start point) *pairFit {
 }
 
 // advance moves towards the target, as a study does.
-func (p *pair) advance(f *pairFit, next point) (float64, bool) {
+func (p *pair) advance(f *pairFit, next point, tries int) (float64, bool) {
 	scale, moved := f.at.stride(next)
 	old, cost := f.at.clone(), p.cost(f)
-	for range advanceTries {
+	for range tries {
 		f.at = old.clone()
 		f.at.towards(next, scale)
 		if f.at.dual == nil && scale == 1 {
