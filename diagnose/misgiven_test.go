@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // ruleSearch is a search of a survey of the rules' shop, the sound system fitted.
@@ -71,5 +72,51 @@ func TestMisfitSolvesWhatMatters(t *testing.T) {
 		require.Greater(t, want, 20.0, "%s: the diameter counts", c.duct)
 		require.InEpsilon(t, want, got, 0.05, c.duct)
 		require.False(t, math.IsInf(got, 0))
+	}
+}
+
+// A row that was set aside is taken back if the readings fit as well with it.
+func TestNothingIsLeftOutThatNeedNot(t *testing.T) {
+	_, g, _ := ruleSearch(t, sound)
+	w := g.s.dropped(3)
+	f := g.s.cleaned(hypothesis{rows: []*wrong{w}})
+	require.True(t, f.ok)
+	require.Empty(t, f.rows)
+	require.Greater(t, f.score(), g.s.fitWithout(hypothesis{rows: []*wrong{w}}).score()+1)
+
+	g.s.obs[3].y *= 5
+	f = g.s.cleaned(hypothesis{rows: []*wrong{w}})
+	require.Len(t, f.rows, 1)
+	require.Equal(t, 3, f.rows[0].obs)
+}
+
+// With the fan at rest each reading is what its instrument shows of nought, by
+// the density of the normal distribution, or a row of which nothing is known.
+func TestTheFanAtRestByDensity(t *testing.T) {
+	_, g, _ := ruleSearch(t, sound)
+	want := math.Log(stillPrior)
+	for i := range g.s.obs {
+		o := &g.s.obs[i]
+		o.y = 0.3 * float64(i%3)
+		w := g.s.dropped(i)
+		sd := o.valued(0, g.s.b.survey.Readings[o.reading].Quantity, g.s.m.Air.Density).sd
+		want += math.Log(distuv.Normal{Sigma: sd}.Prob(o.y) + w.prior*math.Exp(w.log))
+	}
+	require.InDelta(t, want, g.stoodStill().score, 1e-9)
+}
+
+// What is wrong beside a misread column stays so; in it all rows slip alike.
+func TestASlippedColumnLeavesTheRest(t *testing.T) {
+	_, g, _ := ruleSearch(t, sound)
+	g.sound.rows = []*wrong{g.s.dropped(0), g.s.dropped(5)}
+	x := g.slipped([]int{5, 6}, slip{factor: 2, prior: 0.1})
+	require.Len(t, x.h.rows, 3)
+	require.Same(t, g.sound.rows[0], x.h.rows[0])
+	for k, i := range []int{5, 6} {
+		w := x.h.rows[k+1]
+		require.Equal(t, i, w.obs)
+		require.False(t, w.drop)
+		require.InDelta(t, 2*g.s.obs[i].y, w.y, 1e-9)
+		require.InDelta(t, math.Log(2), w.log, 1e-12)
 	}
 }
