@@ -29,3 +29,25 @@ func TestWhichOtherGatesMayHaveStoodOpen(t *testing.T) {
 	}
 	require.Equal(t, 2, seen)
 }
+
+// The configuration that lies furthest off is looked at first, and none that
+// goes with the rest.
+func TestStrangestConfigurationFirst(t *testing.T) {
+	_, g, _ := ruleSearch(t, sound)
+	require.Empty(t, g.strangeConfigs())
+	at := map[string]int{}
+	for cfg, c := range g.s.b.configs {
+		at[c.open.String()] = cfg
+	}
+	for open, by := range map[string]float64{"b": 0.8, "c": 0.3} {
+		for _, i := range g.s.by[at[open]] {
+			g.s.obs[i].y *= by
+		}
+	}
+	g.sound = g.s.fit(hypothesis{}, g.s.before())
+	require.True(t, g.sound.ok)
+	list := g.strangeConfigs()
+	require.NotEmpty(t, list)
+	require.Equal(t, at["c"], list[0])
+	require.Subset(t, []int{at["a"], at["b"], at["all"]}, list[1:])
+}
