@@ -229,6 +229,18 @@ func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
 	require.Equal(t, 0.0, g.rest[2].score)
 }
 
+// What is put off keeps in mind what is in its score already.
+func TestWhatIsPutOffKnowsWhatItGained(t *testing.T) {
+	_, g, _ := ruleSearch(t, sound)
+	g.off = 2
+	parent := *g.sound
+	parent.both, parent.gain = &pairFit{}, 5
+	g.fitBest([]idea{{score: parent.score(), from: &parent, key: "a"}, {score: -1e6, from: &parent, key: "b"}, {score: -1e6, from: g.sound, key: "c"}})
+	require.Len(t, g.rest, 2)
+	require.Equal(t, 5.0, g.rest[0].off)
+	require.Equal(t, 2.0, g.rest[1].off)
+}
+
 // A row of the baseline that was set aside there is set aside in both.
 func TestTheBaselinesWrongRowsAreSetAside(t *testing.T) {
 	r := newRules(t)

@@ -120,3 +120,18 @@ func TestASlippedColumnLeavesTheRest(t *testing.T) {
 		require.InDelta(t, math.Log(2), w.log, 1e-12)
 	}
 }
+
+// How well a set fits counts its wrong rows for what they are worth, and not its faults.
+func TestReadingsAlone(t *testing.T) {
+	f := &fitted{hypothesis: hypothesis{rows: []*wrong{{prior: 0.01}, {prior: 0.1}}}, evidence: -10, prior: -20}
+	require.InDelta(t, -10+math.Log(0.001), f.readingsAlone(), 1e-12)
+}
+
+// That the baseline is of another system is as likely as a fit without it, times
+// how often that happens.
+func TestAnotherSystemByHand(t *testing.T) {
+	_, g, x := ruleSearch(t, sound)
+	m := g.anotherSystem(x)
+	require.InDelta(t, g.s.averaged(g.sound), m.fits, 0.05)
+	require.InDelta(t, m.fits+math.Log(anotherPrior), m.score, 1e-12)
+}

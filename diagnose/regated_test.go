@@ -1,6 +1,9 @@
 package diagnose
 
 import (
+	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -50,4 +53,24 @@ func TestStrangestConfigurationFirst(t *testing.T) {
 	require.NotEmpty(t, list)
 	require.Equal(t, at["c"], list[0])
 	require.Subset(t, []int{at["a"], at["b"], at["all"]}, list[1:])
+}
+
+// Setting a configuration aside costs what it is worth, and each row that was
+// wrong elsewhere besides; one that was wrong in it is accounted for.
+func TestWhatSettingAsideCosts(t *testing.T) {
+	_, g, _ := ruleSearch(t, sound)
+	cfg := slices.IndexFunc(g.s.b.configs, func(c config) bool { return c.open.String() == "c" })
+	for _, i := range g.s.by[cfg] {
+		g.s.obs[i].y *= 0.3
+	}
+	g.sound = g.s.fit(hypothesis{}, g.s.before())
+	in, out := g.s.by[cfg][0], g.s.by[(cfg+1)%len(g.s.by)]
+	g.sound.rows = []*wrong{g.s.dropped(in), g.s.dropped(out[0]), g.s.dropped(out[1])}
+	f := g.s.afresh(g.setAside(cfg))
+	require.True(t, f.ok)
+	want := f.evidence + math.Log(gatesPrior/float64(len(g.s.b.configs))) + 2*math.Log(g.s.dropped(out[0]).prior)
+	list := g.otherGates(g.page())
+	k := slices.IndexFunc(list, func(x misgiven) bool { return strings.HasPrefix(x.doubt, "What was read with c open") })
+	require.GreaterOrEqual(t, k, 0)
+	require.InDelta(t, want, list[k].score, 0.05)
 }
