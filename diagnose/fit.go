@@ -66,12 +66,15 @@ func (s *study) fit(h hypothesis, start point) *fitted {
 	if f.ok && f.settled && f.fit.quad < poorFit*float64(len(s.obs)) {
 		return f
 	}
-	again := s.fitFrom(h, point{theta: s.pr.mean}, patienceFar)
+	again := s.afresh(h)
 	if again.ok && (!f.ok || again.settled && !f.settled || again.settled == f.settled && again.evidence > f.evidence) {
 		return again
 	}
 	return f
 }
+
+// afresh fits from the prior mean.
+func (s *study) afresh(h hypothesis) *fitted { return s.fitFrom(h, s.before(), patienceFar) }
 
 // poorFit is the misfit per observation above which a second start is tried.
 const poorFit = 2.5

@@ -213,7 +213,7 @@ func (g *search) shift(list []*fitted, before []float64) {
 
 // gained is what is in a fit's evidence because it was fitted to both, or would be.
 func (g *search) gained(f *fitted) float64 {
-	if f != nil && f.both != nil {
+	if f.both != nil {
 		return f.gain
 	}
 	return g.off

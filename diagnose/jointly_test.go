@@ -211,7 +211,7 @@ func TestAJointUnderOtherFactors(t *testing.T) {
 // and what it only screened by as much as that which it was to be added to.
 func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
 	both := &pairFit{}
-	g := &search{off: 2, all: []*fitted{{ok: true, evidence: 10, both: both}, {ok: true, evidence: 7, both: both}, {ok: true, evidence: 1}}, rest: []idea{{score: -4, off: 2}}}
+	g := &search{off: 2, all: []*fitted{{ok: true, evidence: 10, both: both}, {ok: true, evidence: 7, both: both}, {ok: true, evidence: 1}}, rest: []idea{{score: -4, off: 2, from: &fitted{}}}}
 	g.shift(g.all[:2], []float64{5, 6}) // before, and without what the best gained then
 	require.Equal(t, 5.0, g.off)
 	require.Equal(t, 4.0, g.all[2].evidence)

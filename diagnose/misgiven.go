@@ -69,6 +69,13 @@ func (g *search) soundWillDo() bool {
 	return len(g.sound.rows) == 0 && g.sound.score() > g.best()-1
 }
 
+// checked is an explanation that a look or a second reading settles, as a fit
+// weighs it.
+func (g *search) checked(f *fitted, prior float64, doubt string) misgiven {
+	fits := f.score() + g.off
+	return misgiven{score: fits + math.Log(prior), fits: fits, doubt: doubt}
+}
+
 // given is what a diagnosis starts from.
 type given struct {
 	m      *airflow.Model
@@ -131,28 +138,29 @@ func (g *search) otherDiameters(x *given, page *pageState) []misgiven {
 			c.misfit = page.misfit(c)
 		}
 	})
-	ideas = nearest(slices.DeleteFunc(ideas, func(c resized) bool { return c.bound == nil }))
+	ideas = slices.DeleteFunc(ideas, func(c resized) bool { return c.bound == nil })
+	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
+	ideas = ideas[:leaders(len(ideas), diameterFits, diameterWindow, func(k int) float64 { return ideas[k].misfit })]
 	prior := diameterPrior / float64(len(x.m.Sys.Ducts)*sizesEach)
 	out := make([]misgiven, len(ideas))
 	inPairs(len(ideas), func(k int) {
 		c, d := &ideas[k], &x.m.Sys.Ducts[ideas[k].duct]
 		s := c.study(g.s)
 		s.bar = g.barFor(prior)
-		f := s.fitWithout(hypothesis{})
-		out[k] = misgiven{score: f.score() + math.Log(prior), fits: f.score(),
-			doubt: fmt.Sprintf("If %s were %s wide and not %s, the readings would fit with no fault: measure it.", d.ID, inMillimetres(c.d), inMillimetres(d.Diameter))}
+		out[k] = g.checked(s.fitWithout(hypothesis{}), prior,
+			fmt.Sprintf("If %s were %s wide and not %s, the readings would fit with no fault: measure it.", d.ID, inMillimetres(c.d), inMillimetres(d.Diameter)))
 	})
 	return out
 }
 
-// nearest are the ideas that fit best at first sight.
-func nearest(ideas []resized) []resized {
-	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
-	n := 0
-	for n < min(len(ideas), diameterFits) && ideas[n].misfit < ideas[0].misfit+2*diameterWindow {
-		n++
+// leaders is how many of n ideas, best first, are worth a fit: at most so many,
+// and only those whose misfit lies within so many nats of the best.
+func leaders(n, most int, window float64, misfit func(k int) float64) int {
+	k := 0
+	for k < min(n, most) && misfit(k) < misfit(0)+2*window {
+		k++
 	}
-	return ideas[:n]
+	return k
 }
 
 // resized is the system with one duct of another diameter.
@@ -198,9 +206,6 @@ func (g *search) page() *pageState {
 	}
 	return p
 }
-
-// before is the prior mean.
-func (s *study) before() point { return point{theta: slices.Clone(s.pr.mean)} }
 
 // of is how improbable it is that readings differ so from the page, as a square
 // of standard deviations.

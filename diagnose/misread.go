@@ -57,10 +57,7 @@ func (g *search) misreadings(page *pageState) []misgiven {
 			}
 		}
 		f := s.cleaned(x.h)
-		out[i] = misgiven{score: math.Inf(-1)}
-		if f.ok {
-			out[i] = misgiven{score: f.score() + g.off + math.Log(x.prior), fits: f.score() + g.off, doubt: x.doubt(f)}
-		}
+		out[i] = g.checked(f, x.prior, x.doubt(f))
 	})
 	out[len(list)] = g.stoodStill()
 	return out
@@ -107,9 +104,6 @@ func (s *study) fitWithout(h hypothesis) *fitted {
 	}
 	return best
 }
-
-// afresh fits from the prior mean.
-func (s *study) afresh(h hypothesis) *fitted { return s.fitFrom(h, s.before(), patienceFar) }
 
 // furthest is the observation that lies furthest off what all others make of
 // it, and by how many sigmas.

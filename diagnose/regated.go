@@ -40,10 +40,7 @@ func (g *search) regated(list []int, page *pageState) []misgiven {
 	pool := g.workers()
 	inPairs(len(ideas), func(i int) { ideas[i].rate(pool[i%workers], page) })
 	slices.SortStableFunc(ideas, func(a, b regated) int { return cmp.Compare(a.misfit, b.misfit) })
-	n := 0
-	for n < min(len(ideas), regatedFits) && ideas[n].misfit < ideas[0].misfit+2*regatedWindow {
-		n++
-	}
+	n := leaders(len(ideas), regatedFits, regatedWindow, func(k int) float64 { return ideas[k].misfit })
 	out := make([]misgiven, n)
 	inPairs(n, func(i int) {
 		r := &ideas[i]
@@ -55,10 +52,9 @@ func (g *search) regated(list []int, page *pageState) []misgiven {
 		s := g.s.twin()
 		s.bar, s.ref = g.barFor(r.prior), nil
 		s.takeTo(b)
-		if f := s.cleaned(hypothesis{rows: g.sound.rows}); f.ok {
-			out[i] = misgiven{score: f.score() + g.off + math.Log(r.prior), fits: f.score() + g.off, doubt: fmt.Sprintf("If what is written as read with %s had been read with %s, all would fit with no fault: check which gates stood open then.",
-				openWords(g.s.b.configs[r.cfg].open), openWords(r.open))}
-		}
+		out[i] = g.checked(s.cleaned(hypothesis{rows: g.sound.rows}), r.prior,
+			fmt.Sprintf("If what is written as read with %s had been read with %s, all would fit with no fault: check which gates stood open then.",
+				openWords(g.s.b.configs[r.cfg].open), openWords(r.open)))
 	})
 	return out
 }

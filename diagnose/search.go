@@ -65,7 +65,7 @@ func newSearch(s *study, ss []*site, rows []*wrong) *search {
 }
 
 func (g *search) run(ctx context.Context, steps func(done, of int)) error {
-	start := point{theta: append([]float64(nil), g.s.pr.mean...)}
+	start := g.s.before()
 	beam := g.roots(start)
 	if len(beam) == 0 {
 		return cmp.Or(g.s.failed, errNoFit)

@@ -362,6 +362,9 @@ func solvers(m *airflow.Model, n int) []*airflow.State {
 	return out
 }
 
+// before is the prior mean.
+func (s *study) before() point { return point{theta: slices.Clone(s.pr.mean)} }
+
 // cov is the prior covariance of the parameters times x.
 func (s *study) cov(x *mat.VecDense) *mat.VecDense {
 	k2 := s.kappa * s.kappa

@@ -187,7 +187,7 @@ func (s *study) whiten(rows []sparse) *white {
 		return nil
 	}
 	d := &fitDetail{rows: rows}
-	w := &white{s: s, d: d, at: point{theta: append([]float64(nil), s.pr.mean...)}}
+	w := &white{s: s, d: d, at: s.before()}
 	s.share(d)
 	S := w.chol.room(len(rows))
 	s.spread(d, S)
