@@ -105,6 +105,7 @@ func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *e
 		tally.add(r)
 		if s := sure(r); s != "" {
 			t.Logf("plant %d: surely %s", seed, s)
+			assert.True(t, beside(r), "plant %d: surely %s, and not a word what else it may be", seed, s)
 		}
 		if r.Verdict == diagnose.Unclear {
 			assert.NotEmpty(t, append(doubtful(r), r.Doubts...), "plant %d: unclear, and not a word what to check", seed)
@@ -115,10 +116,17 @@ func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *e
 	require.LessOrEqual(t, tally.sure, most, "of %d plants", tally.n)
 }
 
-// beside says that a result names what else would explain all readings.
+// beside says that a result names what else would explain all readings, or
+// what else to see to where the fault is not found.
 func beside(r *diagnose.Result) bool {
 	said := strings.Join(r.Doubts, "\n")
-	return strings.Contains(said, "would fit with no fault") || strings.Contains(said, "are those of a system that is sound")
+	for _, f := range r.Faults {
+		if aFault(f) && f.Together >= 0.9 && f.Fix != nil {
+			said += "\n" + f.Fix.Do
+		}
+	}
+	return strings.Contains(said, "would fit with no fault") || strings.Contains(said, "are those of a system that is sound") ||
+		strings.Contains(said, "If nothing is found there")
 }
 
 // edgeTally counts what is said of sound plants of which something else is wrong.

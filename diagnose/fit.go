@@ -79,26 +79,6 @@ func (s *study) afresh(h hypothesis) *fitted { return s.fitFrom(h, s.before(), p
 // poorFit is the misfit per observation above which a second start is tried.
 const poorFit = 2.5
 
-// towards moves a point some way to another.
-func (p *point) towards(q point, share float64) {
-	if share == 0 {
-		return
-	}
-	for x := range p.theta {
-		p.theta[x] += share * (q.theta[x] - p.theta[x])
-	}
-	for k := range p.z {
-		p.z[k] += share * (q.z[k] - p.z[k])
-	}
-	if p.dual == nil || q.dual == nil {
-		p.dual = nil
-		return
-	}
-	for x := range p.dual {
-		p.dual[x] += share * (q.dual[x] - p.dual[x])
-	}
-}
-
 // steps is how many steps a fit may take.
 func (s *study) steps() int {
 	if s.lost != nil {
@@ -115,7 +95,7 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 	if !ok {
 		return f
 	}
-	moved, damp := math.Inf(1), 1.0
+	x, moved, damp := oneFit{s, f, d}, math.Inf(1), 1.0
 	for k := range s.steps() {
 		last := f.evidence
 		// After a small step the old linearisation serves for one more target.
@@ -141,11 +121,11 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 		if f.evidence < s.bar+hopeless-hardlyCounts {
 			enough = roughGain
 		}
-		if s.toCome(f, d, moved) < enough {
+		if toCome(x, moved) < enough {
 			if !s.exactly(f, d, afresh) {
 				return f
 			}
-			if afresh = true; s.toCome(f, d, moved) < enough {
+			if afresh = true; toCome(x, moved) < enough {
 				f.fit, f.ok, f.settled = d, true, true
 				return f
 			}
@@ -154,7 +134,7 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 		before := moved
 		next.towards(f.at, 1-damp)
 		var went bool
-		moved, went = s.advance(f, d, next, triesOf(afresh))
+		moved, went = advance(x, next, triesOf(afresh))
 		if !went && afresh {
 			break
 		}
@@ -169,23 +149,12 @@ func (s *study) fitFrom(h hypothesis, start point, patience int) *fitted {
 	if !s.exactly(f, d, false) {
 		return f
 	}
-	if d.left = s.toCome(f, d, moved); math.IsInf(d.left, 0) {
+	if d.left = toCome(x, moved); math.IsInf(d.left, 0) {
 		d.left = 0
 	}
 	f.evidence -= d.left
 	f.fit, f.ok = d, true
 	return f
-}
-
-// toCome is what a step all the way to the target promises to gain, in nats:
-// the linearised misfit there is less by that. Where it is not known a small
-// move will do.
-func (s *study) toCome(f *fitted, d *fitDetail, moved float64) float64 {
-	left := s.cost(f, d) - d.quad/2
-	if math.IsInf(left, 0) && moved < settledStep {
-		return 0
-	}
-	return left
 }
 
 // exactly takes the evidence with everything linearised at the point reached.
@@ -352,64 +321,6 @@ func (s *study) target(f *fitted, d *fitDetail) point {
 	return next
 }
 
-// triesOf is how often a step may be shortened. By an old linearisation the way
-// may lead uphill, and shorter steps only creep up it: a new one is due.
-func triesOf(afresh bool) int {
-	if afresh {
-		return advanceTries
-	}
-	return 1
-}
-
-// advance moves towards the target, no further than a stride, and predicts
-// there: all the way, or as far as makes the point more probable. It returns
-// the largest move asked for, and whether it went; if not, all is as before.
-func (s *study) advance(f *fitted, d *fitDetail, next point, tries int) (float64, bool) {
-	scale, moved := f.at.stride(next)
-	old, cost := f.at.clone(), s.cost(f, d)
-	for range tries {
-		f.at = old.clone()
-		f.at.towards(next, scale)
-		if f.at.dual == nil && scale == 1 {
-			f.at.dual = slices.Clone(next.dual)
-		}
-		if s.predictBriefly(f.at, f.hypothesis, d.h) != nil {
-			if d.unsolved++; d.unsolved > mostUnsolved || s.hard > mostHard {
-				break
-			}
-			scale /= farBack
-			continue
-		}
-		if s.cost(f, d) <= cost+costSlack {
-			return moved, true
-		}
-		scale /= 2
-	}
-	f.at = old
-	if s.predict(f.at, f.hypothesis, d.h) != nil {
-		d.h[0] = math.NaN() // it could be before; nothing is to come of half of it
-	}
-	return moved, false
-}
-
-// stride is how much of the way to next one step may go, and the largest move
-// of all that it asks for.
-func (p point) stride(next point) (scale, moved float64) {
-	scale = 1
-	for k := range next.z {
-		dz := math.Abs(next.z[k] - p.z[k])
-		scale, moved = min(scale, longestMove.z/max(dz, 1e-12)), max(moved, dz)
-	}
-	for x := range next.theta {
-		dt := math.Abs(next.theta[x] - p.theta[x])
-		scale, moved = min(scale, longestMove.theta/max(dt, 1e-12)), max(moved, dt)
-	}
-	return scale, moved
-}
-
-// longestMove is how far one step may go, in a severity and in a parameter.
-var longestMove = struct{ z, theta float64 }{1.2, 3}
-
 // predictBriefly is predict, but gives a point up that is hard to solve: it is
 // no place to go to. It counts them.
 func (s *study) predictBriefly(p point, h hypothesis, out []float64) error {
@@ -440,33 +351,33 @@ func (s *study) briefly(p point, h hypothesis, out []float64, where []bool, roug
 }
 
 const (
-	advanceTries = 8
-	costSlack    = 1e-3 // nats that a step may lose
-	mostUnsolved = 6    // points of a fit that could not be solved before it goes no further
-	mostHard     = 200  // points of a search that could not be solved before a fit goes no further at the first
-	farBack      = 8    // where nothing could be solved, which takes long to find out
+	mostUnsolved = 6   // points of a fit that could not be solved before it goes no further
+	mostHard     = 200 // points of a search that could not be solved before a fit goes no further at the first
 )
 
-// cost is how improbable a point is, in nats: the misfit to the readings and
-// the distance from the prior mean. After a baseline the prior is narrow in
-// many directions at once and wide in others, and a full step along the wide
-// ones bends out of the narrow. Infinite if the distance is not known.
-func (s *study) cost(f *fitted, d *fitDetail) float64 {
-	if f.at.dual == nil {
-		return math.Inf(1)
+// oneFit is where a fit of one survey stands.
+type oneFit struct {
+	s *study
+	f *fitted
+	d *fitDetail
+}
+
+func (x oneFit) point() *point { return &x.f.at }
+func (x oneFit) quad() float64 { return x.d.quad }
+func (x oneFit) lose()         { x.d.h[0] = math.NaN() }
+
+func (x oneFit) predict() error { return x.s.predict(x.f.at, x.f.hypothesis, x.d.h) }
+
+// try gives a fit up that comes upon too much that can't be solved.
+func (x oneFit) try() (ok, on bool) {
+	if x.s.predictBriefly(x.f.at, x.f.hypothesis, x.d.h) == nil {
+		return true, true
 	}
-	var c float64
-	for i, h := range d.h {
-		r := d.y[i] - h
-		c += r * r / (d.noise[i] * s.rough * s.rough)
-	}
-	k2 := s.kappa * s.kappa
-	for x, v := range f.at.dual {
-		c += v * (f.at.theta[x] - s.pr.mean[x]) / k2
-	}
-	for k, z := range f.at.z {
-		sp := severities[f.faults[k].kind]
-		c += (z - sp.mean) * (z - sp.mean) / (sp.sd * sp.sd)
-	}
-	return c / 2
+	x.d.unsolved++
+	return false, x.d.unsolved <= mostUnsolved && x.s.hard <= mostHard
+}
+
+func (x oneFit) cost() float64 {
+	s, d := x.s, x.d
+	return costs{d.y, d.h, d.noise, s.pr.mean, s.kappa, s.rough}.of(x.f.at, func(k int) Kind { return x.f.faults[k].kind })
 }

@@ -258,7 +258,7 @@ func TestStatesThatCannotBeSolvedAreGivenUp(t *testing.T) {
 	next.theta[0] = math.NaN() // no part of the way there can be solved
 	for hard, tries := range map[int]int{0: mostUnsolved + 1, mostHard: 1} {
 		f.fit.unsolved, s.hard = 0, hard
-		_, went := s.advance(f, f.fit, next, advanceTries)
+		_, went := advance(oneFit{s, f, f.fit}, next, advanceTries)
 		require.False(t, went)
 		require.Equal(t, at, f.at)
 		require.Equal(t, tries, f.fit.unsolved)

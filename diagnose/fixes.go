@@ -58,6 +58,9 @@ func (p *posterior) fixFor(f *Fault) Fix {
 	return x
 }
 
+// foundNothing is what else reads like a restriction of one branch.
+const foundNothing = " If nothing is found there, see whether all is as wide as the system file says, and which gates stood open when it was read."
+
 // remedy is what to do about a fault, in the trade's words.
 func remedy(f *Fault) (do string, cost int) {
 	at := f.Zone
@@ -69,9 +72,9 @@ func remedy(f *Fault) (do string, cost int) {
 		return fmt.Sprintf("With all gates shut feel and listen %s; seal seams and joints with foil tape or mastic, refasten the join.", at), costMinutes
 	case Blockage, GateRestricted:
 		if f.Kind == GateRestricted && len(f.Alike) == 0 {
-			return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where), costMinutes
+			return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where) + foundNothing, costMinutes
 		}
-		return fmt.Sprintf("Search %s, easiest first: is the gate open to its stop, is the hood or its grille clogged, is the hose kinked or packed with chips? Clear it.", at), costMinutes
+		return fmt.Sprintf("Search %s, easiest first: is the gate open to its stop, is the hood or its grille clogged, is the hose kinked or packed with chips? Clear it.", at) + foundNothing, costMinutes
 	case GateLeaking:
 		return fmt.Sprintf("With the gate %s shut, hold a strip of paper to it; clean the slot, square the blade, add a brush or felt seal, or renew the gate.", f.Where), costHour
 	case FilterLoaded:

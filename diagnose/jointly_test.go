@@ -109,7 +109,7 @@ func pairInParameterSpace(t *testing.T, kappa float64) {
 		return sum
 	}
 	best := badness(f.at)
-	require.InDelta(t, best/2, p.cost(f), 1e-6*best)
+	require.InDelta(t, best/2, twoFit{p, f}.cost(), 1e-6*best)
 	for i := range f.at.theta {
 		for _, step := range []float64{-0.3, 0.3} {
 			at := f.at.clone()
@@ -126,7 +126,7 @@ func pairInParameterSpace(t *testing.T, kappa float64) {
 	near.dual = nil
 	again := p.fitFrom(f.faults, nil, near)
 	require.True(t, again.settled)
-	require.InDelta(t, p.cost(f), p.cost(again), 0.05)
+	require.InDelta(t, twoFit{p, f}.cost(), twoFit{p, again}.cost(), 0.05)
 
 	// log N(r; 0, R + J Jᵀ + …) = −½(rᵀR⁻¹r − gᵀH⁻¹g) − ½ log(|R| |C| |H|) …
 	m, n := p.size(), p.n+1
@@ -303,26 +303,26 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 	p := newPair(newStudy(r.m, x.u, x.l, x.a, x.before), newStudy(r.m, x.u, x.l, x.b, x.before), x.before)
 	f := p.fit(nil, nil, p.start())
 	require.True(t, f.settled)
-	at, h, cost := f.at.clone(), append([]float64(nil), f.h...), p.cost(f)
+	at, h, cost := f.at.clone(), append([]float64(nil), f.h...), twoFit{p, f}.cost()
 	next := at.clone()
 	for x := range next.theta {
 		next.theta[x] += 2 * math.Sin(float64(1+3*x))
 		next.dual[x] = next.theta[x] - p.mean(x)
 	}
-	moved, went := p.advance(f, next, advanceTries)
+	moved, went := advance(twoFit{p, f}, next, advanceTries)
 	require.False(t, went)
 	require.Greater(t, moved, 1.0)
 	require.Equal(t, at, f.at)
 	require.InDeltaSlice(t, h, f.h, 1e-4)
-	require.InDelta(t, cost, p.cost(f), 1e-6)
+	require.InDelta(t, cost, twoFit{p, f}.cost(), 1e-6)
 
 	// from elsewhere it goes as far as makes the point more probable
 	f.at = next.clone()
 	require.NoError(t, p.predict(f, f.h))
-	worse := p.cost(f)
-	_, went = p.advance(f, at, advanceTries)
+	worse := twoFit{p, f}.cost()
+	_, went = advance(twoFit{p, f}, at, advanceTries)
 	require.True(t, went)
-	require.Less(t, p.cost(f), worse)
+	require.Less(t, twoFit{p, f}.cost(), worse)
 
 	// a step that goes too far is shortened by a new linearisation only: by an
 	// old one it is not known to lead downhill at all
@@ -331,11 +331,11 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 	for afresh, want := range map[bool]bool{true: true, false: false} {
 		f.at = half.clone()
 		require.NoError(t, p.predict(f, f.h))
-		worse, beyond := p.cost(f), half.clone()
+		worse, beyond := twoFit{p, f}.cost(), half.clone()
 		beyond.towards(at, 2.9)
-		_, went = p.advance(f, beyond, triesOf(afresh))
+		_, went = advance(twoFit{p, f}, beyond, triesOf(afresh))
 		require.Equal(t, want, went)
-		require.Equal(t, want, p.cost(f) < worse-1)
+		require.Equal(t, want, twoFit{p, f}.cost() < worse-1)
 	}
 }
 
@@ -351,11 +351,11 @@ func TestAnOldLinearisationIsNotFollowedUphill(t *testing.T) {
 	for afresh, want := range map[bool]bool{true: true, false: false} {
 		f.at = away.clone()
 		require.NoError(t, s.predict(f.at, f.hypothesis, f.fit.h))
-		worse, beyond := s.cost(f, f.fit), away.clone()
+		worse, beyond := oneFit{s, f, f.fit}.cost(), away.clone()
 		beyond.towards(at, 2.9)
-		_, went := s.advance(f, f.fit, beyond, triesOf(afresh))
+		_, went := advance(oneFit{s, f, f.fit}, beyond, triesOf(afresh))
 		require.Equal(t, want, went)
-		require.Equal(t, want, s.cost(f, f.fit) < worse-1)
+		require.Equal(t, want, oneFit{s, f, f.fit}.cost() < worse-1)
 	}
 }
 

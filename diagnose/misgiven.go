@@ -17,7 +17,8 @@ import (
 type misgiven struct {
 	score float64 // log of evidence times prior
 	doubt string  // what to look at; "": nothing in particular
-	fits  float64 // log of evidence alone, of what is soon checked; 0: not that
+	soon  bool    // a look or a second reading settles it
+	fits  float64 // of what is soon checked: log of evidence alone
 }
 
 // How likely it is, before anything was read, that what was given is wrong as
@@ -73,7 +74,7 @@ func (g *search) soundWillDo() bool {
 // weighs it.
 func (g *search) checked(f *fitted, prior float64, doubt string) misgiven {
 	fits := f.score() + g.off
-	return misgiven{score: fits + math.Log(prior), fits: fits, doubt: doubt}
+	return misgiven{score: fits + math.Log(prior), soon: true, fits: fits, doubt: doubt}
 }
 
 // given is what a diagnosis starts from.
@@ -107,7 +108,7 @@ func (g *search) anotherSystem(x *given) misgiven {
 	if f.ok {
 		fits = s.averaged(f) + f.prior
 	}
-	return misgiven{score: fits + math.Log(anotherPrior), fits: fits, doubt: "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
+	return misgiven{score: fits + math.Log(anotherPrior), soon: true, fits: fits, doubt: "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
 }
 
 // averaged is the evidence of a fit over all factors on spreads and fresh errors.
@@ -368,7 +369,7 @@ func (p *posterior) misgivings(faults bool) []string {
 	var out []string
 	said := map[string]bool{}
 	for _, x := range p.given {
-		weighs := p.unlisted*math.Exp(x.score-all) >= 0.1 || faults && x.fits != 0 && x.fits > best-asWell
+		weighs := p.unlisted*math.Exp(x.score-all) >= 0.1 || faults && x.soon && x.fits > best-asWell
 		if x.doubt == "" || said[x.doubt] || !weighs {
 			continue
 		}

@@ -34,7 +34,7 @@ func TestAFitSettlesAfterABaseline(t *testing.T) {
 	// no step along the way out made a point less probable than the start
 	at, d, ok := s.begin(hypothesis{}, point{theta: s.pr.mean})
 	require.True(t, ok)
-	require.Less(t, s.cost(f, f.fit), s.cost(at, d))
+	require.Less(t, oneFit{s, f, f.fit}.cost(), oneFit{s, at, d}.cost())
 
 	r, err := Diagnose(context.Background(), c.System, c.Survey, Options{Baselines: c.Baselines})
 	require.NoError(t, err)
@@ -131,6 +131,6 @@ func TestTheDualIsTheWayFromTheMean(t *testing.T) {
 		for i, v := range f.at.theta {
 			want += math.Pow((v-s.pr.mean[i])/s.kappa, 2)
 		}
-		require.InEpsilon(t, want/2, s.cost(f, f.fit), 1e-6)
+		require.InEpsilon(t, want/2, oneFit{s, f, f.fit}.cost(), 1e-6)
 	}
 }

@@ -302,7 +302,7 @@ func (p *pair) fitFrom(faults []timed, rows []*wrong, start point) *pairFit {
 	if p.predict(f, f.h) != nil {
 		return f
 	}
-	moved := math.Inf(1)
+	x, moved := twoFit{p, f}, math.Inf(1)
 	for range fitSteps {
 		// After a small step the old linearisation serves for one more target.
 		afresh := moved > smallStep
@@ -315,17 +315,17 @@ func (p *pair) fitFrom(faults []timed, rows []*wrong, start point) *pairFit {
 		if !p.weigh(f) {
 			return f
 		}
-		if p.toCome(f, moved) < settledGain {
+		if toCome(x, moved) < settledGain {
 			if !afresh && !p.exactly(f) {
 				return f
 			}
-			if afresh = true; p.toCome(f, moved) < settledGain {
+			if afresh = true; toCome(x, moved) < settledGain {
 				f.settled, f.ok = true, true
 				return f
 			}
 		}
 		var went bool
-		if moved, went = p.advance(f, p.target(f), triesOf(afresh)); !went {
+		if moved, went = advance(x, p.target(f), triesOf(afresh)); !went {
 			if afresh {
 				break
 			}
@@ -335,21 +335,12 @@ func (p *pair) fitFrom(faults []timed, rows []*wrong, start point) *pairFit {
 	if !p.exactly(f) {
 		return f
 	}
-	if f.left = p.toCome(f, moved); math.IsInf(f.left, 0) {
+	if f.left = toCome(x, moved); math.IsInf(f.left, 0) {
 		f.left = 0
 	}
 	f.evidence -= f.left
 	f.ok = true
 	return f
-}
-
-// toCome is what a step all the way to the target promises to gain, as for a study.
-func (p *pair) toCome(f *pairFit, moved float64) float64 {
-	left := p.cost(f) - f.quad/2
-	if math.IsInf(left, 0) && moved < settledStep {
-		return 0
-	}
-	return left
 }
 
 // exactly takes the evidence with everything linearised at the point reached.
@@ -385,51 +376,22 @@ func (p *pair) begin(faults []timed, rows []*wrong, start point) *pairFit {
 	return f
 }
 
-// advance moves towards the target, as a study does.
-func (p *pair) advance(f *pairFit, next point, tries int) (float64, bool) {
-	scale, moved := f.at.stride(next)
-	old, cost := f.at.clone(), p.cost(f)
-	for range tries {
-		f.at = old.clone()
-		f.at.towards(next, scale)
-		if f.at.dual == nil && scale == 1 {
-			f.at.dual = slices.Clone(next.dual)
-		}
-		if p.predict(f, f.h) != nil {
-			scale /= farBack
-			continue
-		}
-		if p.cost(f) <= cost+costSlack {
-			return moved, true
-		}
-		scale /= 2
-	}
-	f.at = old
-	if p.predict(f, f.h) != nil {
-		f.h[0] = math.NaN() // it could be before; nothing is to come of half of it
-	}
-	return moved, false
+// twoFit is where a fit of both surveys stands.
+type twoFit struct {
+	p *pair
+	f *pairFit
 }
 
-// cost is how improbable a point is, in nats; infinite if the distance from the
-// prior mean is not known.
-func (p *pair) cost(f *pairFit) float64 {
-	if f.at.dual == nil {
-		return math.Inf(1)
-	}
-	var c float64
-	for i, h := range f.h {
-		r := f.y[i] - h
-		c += r * r / (f.noise[i] * p.rough * p.rough)
-	}
-	for x, v := range f.at.dual {
-		c += v * (f.at.theta[x] - p.mean(x)) / (p.kappa * p.kappa)
-	}
-	for k, z := range f.at.z {
-		sp := severities[f.faults[k].kind]
-		c += (z - sp.mean) * (z - sp.mean) / (sp.sd * sp.sd)
-	}
-	return c / 2
+func (x twoFit) point() *point  { return &x.f.at }
+func (x twoFit) quad() float64  { return x.f.quad }
+func (x twoFit) lose()          { x.f.h[0] = math.NaN() }
+func (x twoFit) predict() error { return x.p.predict(x.f, x.f.h) }
+
+func (x twoFit) try() (ok, on bool) { return x.predict() == nil, true }
+
+func (x twoFit) cost() float64 {
+	p, f := x.p, x.f
+	return costs{f.y, f.h, f.noise, p.shared.mean, p.kappa, p.rough}.of(f.at, func(k int) Kind { return f.faults[k].kind })
 }
 
 // variance is the posterior variance of a quantity with gradient g by the joint
