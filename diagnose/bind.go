@@ -23,6 +23,7 @@ type obs struct {
 	fresh   float64 // what is new in each reading, 1 sigma
 	gain    float64 // what the instrument keeps through the survey, 1 sigma, with the sign of the reading
 	gainIx  int     // its parameter
+	off     float64 // of an instrument taken to be far off: spread of the logarithm of how many times too much it shows; 0: it is not
 	tapIx   int     // parameter of the tap's own error, -1: none
 	axisIx  int     // parameter of the profile at this tap, -1: none
 	by      instrumentSpec

@@ -65,6 +65,7 @@ func asBuiltFacts() []airflow.Fact {
 			f.add("spreads", s.name+", all of them together", sp.family, "")
 		}
 	}
+	f.add("bendPlace", "how far a duct's fittings lie from being spread along it, as a share of what there is to know if each stands in one place", bendPlace, "")
 	f.add("filterBuilt", "share of the clean filter's spread that is as built", filterBuilt, "")
 	f.add("filterOfDay", "share of it that is the filter's state on the day", filterOfDay, "")
 	f.add("densityOfDay", "density of the air on the day", densityOfDay, "")

@@ -60,8 +60,12 @@ const (
 // again from the prior mean; the better one stands.
 func (s *study) fit(h hypothesis, start point) *fitted {
 	f := s.fitFrom(h, start, patience)
-	if f.hopeless || s.lost != nil && f.ok {
+	if f.hopeless {
 		return f // what does not fit there is not worth the time
+	}
+	if s.lost != nil && f.ok {
+		s.unstick(f)
+		return f
 	}
 	if f.ok && f.settled && f.fit.quad < poorFit*float64(len(s.obs)) {
 		return f
@@ -81,7 +85,7 @@ const poorFit = 2.5
 
 // steps is how many steps a fit may take.
 func (s *study) steps() int {
-	if s.lost != nil {
+	if s.lost != nil && !s.exact {
 		return fewSteps
 	}
 	return fitSteps

@@ -87,10 +87,14 @@ func (s *study) lineariseSparse(f *fitted, d *fitDetail) {
 	if old == nil && s.ref != nil {
 		ref = s.ref
 	}
+	unchanged := unchangedSparse
+	if s.exact {
+		unchanged = asBefore
+	}
 	rows, at := make([]sparse, len(s.obs)), make([]float64, len(s.obs))
 	for i := range rows {
 		at[i] = math.NaN()
-		if ref.rows != nil && math.Abs(d.h[i]-ref.rowsAt[i]) < unchangedSparse*math.Abs(d.h[i]) {
+		if ref.rows != nil && math.Abs(d.h[i]-ref.rowsAt[i]) < unchanged*math.Abs(d.h[i]) {
 			rows[i], at[i] = ref.rows[i], ref.rowsAt[i]
 		}
 	}

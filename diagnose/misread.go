@@ -14,7 +14,7 @@ import (
 const (
 	unitsPrior   = 0.01  // that all values of one dimension are in another unit, or of one quantity of the other sign
 	gaugePrior   = 0.01  // that an instrument reads far off all along
-	gaugeOff     = 0.25  // by how much it then does, as a share, one sigma
+	gaugeOff     = 0.25  // by how much it then does, as a logarithm, one sigma
 	stillPrior   = 0.003 // that the fan did not run
 	anyFactor    = 0.1   // how likely, beside unitsPrior, a factor is that no unit explains
 	misreadLeast = 3     // readings that make a column
@@ -26,8 +26,7 @@ const (
 // misread is that all of a column was read or written otherwise than it says.
 type misread struct {
 	h     hypothesis
-	gauge int     // parameter of an instrument that is off, -1: none
-	by    float64 // about how many times what it should it shows
+	gauge int // parameter of an instrument that is off, -1: none
 	prior float64
 	doubt func(f *fitted) string
 }
@@ -47,12 +46,7 @@ func (g *search) misreadings(page *pageState) []misgiven {
 			s.obs = slices.Clone(s.obs)
 			for k := range s.obs {
 				if o := &s.obs[k]; o.gainIx == x.gauge {
-					o.gain = gaugeOff * o.y / x.by
-				}
-			}
-			for _, w := range x.h.rows {
-				if !w.drop && s.obs[w.obs].gainIx == x.gauge {
-					w.gain = gaugeOff * w.y
+					o.off = gaugeOff
 				}
 			}
 		}
@@ -102,6 +96,9 @@ func (s *study) fitWithout(h hypothesis) *fitted {
 		}
 		best = f
 	}
+	if s.lost != nil && best.ok && !best.hopeless {
+		s.polished(best)
+	}
 	return best
 }
 
@@ -131,16 +128,15 @@ func (g *search) offInstruments(page *pageState) []misread {
 	for i := range g.s.obs {
 		o := &g.s.obs[i]
 		list := by[o.gainIx]
-		middle := middleOf(g.s.obs, page.h, list)
-		if list[0] != i || middle == 0 {
+		if list[0] != i || middleOf(g.s.obs, page.h, list) == 0 {
 			continue
 		}
 		name, ix := "instrument "+o.by.id, o.gainIx
 		if what, ok := plurals[o.by.id]; ok {
 			name = "what read the " + what
 		}
-		out = append(out, misread{h: hypothesis{rows: g.sound.rows}, gauge: ix, by: middle, prior: gaugePrior / float64(len(by)), doubt: func(f *fitted) string {
-			off, much := 1/(1-gaugeOff*f.at.theta[ix]/middle)-1, "much"
+		out = append(out, misread{h: hypothesis{rows: g.sound.rows}, gauge: ix, prior: gaugePrior / float64(len(by)), doubt: func(f *fitted) string {
+			off, much := math.Exp(gaugeOff*f.at.theta[ix])-1, "much"
 			if off < 0 {
 				much = "little"
 			}
@@ -273,7 +269,7 @@ func (g *search) slipped(list []int, a slip) misread {
 		}
 	}
 	if a.loose {
-		x.gauge, x.by = g.s.obs[list[0]].gainIx, 1/a.factor
+		x.gauge = g.s.obs[list[0]].gainIx
 	}
 	for _, i := range list {
 		o := &g.s.obs[i]

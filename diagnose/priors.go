@@ -19,6 +19,10 @@ type spread struct {
 // usualLosses is the uncertainty of losses at which the spreads below hold.
 const usualLosses = 0.15
 
+// bendPlace is how far the losses of a duct's fittings lie from being spread
+// along it, as a share of what there is to know if each stands in one place.
+const bendPlace = 0.6
+
 var spreads = map[airflow.What]spread{
 	airflow.Hood:        {own: 0.15, family: 0.08, losses: true},
 	airflow.PlainEnd:    {own: 0.05, family: 0.08},

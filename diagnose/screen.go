@@ -18,6 +18,7 @@ type idea struct {
 	prior float64
 	key   string
 	z     float64 // of the fault last added: the severity to start from
+	start *point  // where to start from, if not from where from stands
 	swap  [2]int  // which variant was put in place of which
 	off   float64 // what is in score because from was fitted to a baseline too
 }
@@ -70,13 +71,20 @@ func (s *study) secondLook(f *fitted, first []idea, effect *mat.Dense, by []int,
 		x := &first[k]
 		v := x.faults[len(x.faults)-1]
 		p := point{theta: f.at.theta, z: append(slices.Clone(f.at.z), severities[v.kind].mean)}
-		solve := s.movedBy(f, effect, k)
+		was, solve := f.fit.h, s.movedBy(f, effect, k)
+		if x.start = s.handedOver(f.at, v); x.start != nil {
+			was, solve = make([]float64, m), nil
+			p.theta = x.start.theta
+			if s.predictRoughly(*x.start, f.hypothesis, was, nil) != nil {
+				continue
+			}
+		}
 		if s.predictRoughly(p, x.hypothesis, h, solve) != nil {
 			continue // as the first look has it
 		}
 		for i, o := range s.obs {
-			if solve[o.cfg] {
-				d.SetVec(i, h[i]-f.fit.h[i])
+			if solve == nil || solve[o.cfg] {
+				d.SetVec(i, h[i]-was[i])
 			} else {
 				d.SetVec(i, effect.At(i, k))
 			}
@@ -109,6 +117,41 @@ func (s *study) movedBy(f *fitted, effect *mat.Dense, k int) []bool {
 	}
 	return out
 }
+
+// handedOver is a point at which the filter or the fan is as the prior has it,
+// where a fit has bent it far off to explain what a fault of it would: from
+// there the fault takes the place of that. Nil if it is not so.
+func (s *study) handedOver(at point, v *variant) *point {
+	var part int
+	switch v.kind {
+	case FilterLoaded:
+		part = s.u.filter
+	case FanWeak:
+		part = s.u.speed
+	default:
+		return nil
+	}
+	p, far := at.clone(), 0.0
+	for _, x := range s.u.parts[part].ix {
+		if x >= 0 {
+			far = max(far, math.Abs(p.theta[x]-s.pr.mean[x]))
+			p.theta[x] = s.pr.mean[x]
+			if p.dual != nil {
+				p.dual[x] = 0
+			}
+		}
+	}
+	if far < bentOff {
+		return nil
+	}
+	if s.pr.v != nil {
+		p.dual = nil
+	}
+	return &p
+}
+
+// bentOff is how far from the prior mean, in standard deviations, a filter or a fan is bent.
+const bentOff = 1.5
 
 // linearUpTo is how far a reading may be moved, in fresh errors, and be taken
 // to move in proportion.

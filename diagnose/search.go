@@ -374,6 +374,9 @@ func (g *search) try(ideas []idea, best float64) []*fitted {
 			}
 			s.bar = best - ideas[i].prior - hopeless - g.off
 			start := ideas[i].from.at
+			if ideas[i].start != nil {
+				start = *ideas[i].start
+			}
 			if len(start.z) < len(ideas[i].faults) {
 				start.z = append(slices.Clone(start.z), ideas[i].z)
 			}

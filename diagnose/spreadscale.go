@@ -54,6 +54,7 @@ func (s *study) searchAll(ctx context.Context, ss []*site, j *joint, steps func(
 			err = g.again(ctx, steps)
 		case !exchanged:
 			g.exchange()
+			g.polish()
 			g.together()
 			exchanged = true
 		default:

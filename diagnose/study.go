@@ -46,6 +46,7 @@ type study struct {
 	lost   *unknowns  // of a thinned survey: the parameters left out
 	all    int        // and how many there were
 	bar    float64    // evidence that a fit must come near, or it is given up
+	exact  bool       // no derivatives are taken over that have changed at all
 	ref    *fitDetail // of a thinned survey: a linearisation to take over what has not changed from
 	failed error
 	spare  cholesky // storage for a factor that is not kept
@@ -166,7 +167,7 @@ func (s *study) predictSet(p point, h hypothesis, out []float64, where []bool) e
 		switch {
 		case w.cfg >= 0:
 			out[w.obs] = s.elsewhere(p, w)
-		case w.slip():
+		case w.slip() && s.obs[w.obs].off == 0:
 			o := &s.obs[w.obs]
 			out[w.obs] += p.theta[o.gainIx] * (w.gain - o.gain)
 		}
@@ -219,7 +220,11 @@ func valueOf(st *airflow.State, theta []float64, o *obs, day int) float64 {
 	if o.axisIx >= 0 {
 		y *= 1 + theta[o.axisIx]*profileError*profilePower(o)
 	}
-	return y*(1+theta[day]*densityOfDay*densityPower(o)) + theta[o.gainIx]*o.gain
+	y *= 1 + theta[day]*densityOfDay*densityPower(o)
+	if o.off != 0 {
+		return y * math.Exp(theta[o.gainIx]*o.off)
+	}
+	return y + theta[o.gainIx]*o.gain
 }
 
 // densityPower: at the same flow every pressure is in proportion to density;
@@ -308,7 +313,14 @@ func (s *study) jacobianRow(st *airflow.State, theta []float64, o *obs, i int, r
 	if p := densityPower(o); p != 0 {
 		multiply(s.day, densityOfDay*p)
 	}
-	row[o.gainIx] += o.gain
+	if o.off != 0 {
+		k := math.Exp(theta[o.gainIx] * o.off)
+		floats.Scale(k, row)
+		row[o.gainIx] += o.off * y * k
+		scale *= k
+	} else {
+		row[o.gainIx] += o.gain
+	}
 	s.bySlopes(i, scale, jz, slopes)
 }
 
@@ -323,6 +335,9 @@ func (s *study) severityRow(st *airflow.State, theta []float64, i int, jz *mat.D
 		scale *= 1 + theta[o.axisIx]*profileError*profilePower(o)
 	}
 	scale *= 1 + theta[s.day]*densityOfDay*densityPower(o)
+	if o.off != 0 {
+		scale *= math.Exp(theta[o.gainIx] * o.off)
+	}
 	s.bySlopes(i, scale, jz, slopes)
 }
 

@@ -92,6 +92,7 @@ func newUnknowns(m *airflow.Model) *unknowns {
 		}
 		u.parts = append(u.parts, q)
 	}
+	u.places()
 	u.pull()
 	return u
 }
