@@ -146,6 +146,7 @@ func (p *posterior) result(sys *duct.System, survey *readings.Survey, baselines 
 	p.addFixes(r)
 	r.Next = p.next(r)
 	r.Doubts = p.doubts(r)
+	r.Instead = p.instead()
 	return r
 }
 

@@ -23,6 +23,7 @@ type ExpectedPoint struct {
 	Point  string
 	Duct   string // id of the duct; "" in the collector
 	Port   bool
+	Shut   bool    // of a port: a gate on its way is shut
 	Need   float64 // of a port, m³/s; 0: none stated
 	Values []ExpectedValue
 }
@@ -64,18 +65,18 @@ func Expect(sys *duct.System, open readings.Open) (*Expected, error) {
 	if err := s.Solve(&c, cfg); err != nil {
 		return nil, fmt.Errorf("%s: with %s open: %w", sys.File, open, err)
 	}
-	return &Expected{Open: open, Points: expectedPoints(m, s), Flow: s.CollectorFlow()}, nil
+	return &Expected{Open: open, Points: expectedPoints(m, s, reach(m, cfg)), Flow: s.CollectorFlow()}, nil
 }
 
-func expectedPoints(m *airflow.Model, s *airflow.State) []ExpectedPoint {
+func expectedPoints(m *airflow.Model, s *airflow.State, open []bool) []ExpectedPoint {
 	var out []ExpectedPoint
 	add := func(p ExpectedPoint) {
 		if p.Values = expectedValues(m, s, p.Point); len(p.Values) > 0 {
 			out = append(out, p)
 		}
 	}
-	for _, p := range m.Sys.Ports {
-		add(ExpectedPoint{Point: p.ID, Duct: m.Sys.Ducts[p.Duct].ID, Port: true, Need: p.Need})
+	for i, p := range m.Sys.Ports {
+		add(ExpectedPoint{Point: p.ID, Duct: m.Sys.Ducts[p.Duct].ID, Port: true, Shut: !open[i], Need: p.Need})
 	}
 	for _, d := range m.Sys.Ducts {
 		for _, t := range d.Taps {

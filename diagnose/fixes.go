@@ -53,16 +53,30 @@ func (p *posterior) fixFor(f *Fault) Fix {
 	if f.Kind == Undersized {
 		return p.fixUndersized(f, x)
 	}
-	x.Do, x.Cost = remedy(f)
+	x.Do, x.Cost = remedy(f, p.pipeOnly(f))
 	x.Gains = p.gainsWithout(f)
 	return x
+}
+
+// pipeOnly says that a fault and all that looks the same lie in pipe: there is
+// no hood, gate or hose to look at.
+func (p *posterior) pipeOnly(f *Fault) bool {
+	sys := p.g.s.m.Sys
+	for _, c := range append([]Candidate{f.Candidate}, f.Alike...) {
+		d, ok := sys.DuctNamed(c.Where)
+		if !ok || c.Kind == GateRestricted || c.Kind == GateLeaking || sys.Ducts[d].Gate != "" || sys.Ducts[d].Material == "flexible" {
+			return false
+		}
+	}
+	return true
 }
 
 // foundNothing is what else reads like a restriction of one branch.
 const foundNothing = " If nothing is found there, see whether all is as wide as the system file says, and which gates stood open when it was read."
 
-// remedy is what to do about a fault, in the trade's words.
-func remedy(f *Fault) (do string, cost int) {
+// remedy is what to do about a fault, in the trade's words; pipeOnly: it lies
+// where there is neither hood, gate nor hose.
+func remedy(f *Fault, pipeOnly bool) (do string, cost int) {
 	at := f.Zone
 	switch f.Kind {
 	case Leak:
@@ -73,6 +87,9 @@ func remedy(f *Fault) (do string, cost int) {
 	case Blockage, GateRestricted:
 		if f.Kind == GateRestricted && len(f.Alike) == 0 {
 			return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where) + foundNothing, costMinutes
+		}
+		if f.Kind == Blockage && pipeOnly {
+			return fmt.Sprintf("With the fan locked off search %s: bends, joins and low runs first, for settled dust, an offcut or a rag. Clear it.", at) + foundNothing, costHour
 		}
 		return fmt.Sprintf("Search %s, easiest first: is the gate open to its stop, is the hood or its grille clogged, is the hose kinked or packed with chips? Clear it.", at) + foundNothing, costMinutes
 	case GateLeaking:

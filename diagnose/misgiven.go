@@ -379,6 +379,17 @@ func (p *posterior) misgivings(faults bool) []string {
 	return out
 }
 
+// instead is the explanation other than faults that is likelier than all else together.
+func (p *posterior) instead() string {
+	all, weight := total(p.given), map[string]float64{}
+	for _, x := range p.given {
+		if weight[x.doubt] += p.unlisted * math.Exp(x.score-all); x.doubt != "" && weight[x.doubt] > 0.5 {
+			return x.doubt
+		}
+	}
+	return ""
+}
+
 // asWell is by how many nats an explanation may fit the readings worse than the
 // best and not be ruled out by them: a factor of ten. Common practice, no source.
 const asWell = 2.3

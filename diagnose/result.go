@@ -134,5 +134,6 @@ type Result struct {
 	Next       []Next
 	Fixes      []Fix    // all, in the order to do them
 	Doubts     []string // what weakens this result, and what would help
+	Instead    string   // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
 	Shows      []Shown  // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide
 }

@@ -165,7 +165,7 @@ func RunTrack(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	if err != nil {
 		return nil, err
 	}
-	tr := &Track{System: sys, Surveys: list, PerYear: perYear(list)}
+	tr := &Track{System: sys, Surveys: list, PerYear: perYear(list[min(len(opt.Baselines), len(list)):])}
 	ref := 0
 	for ref < len(list) && list[ref].Reference {
 		ref++

@@ -23,6 +23,24 @@ func zone(m *airflow.Model, sites []*site, members []int) string {
 	if len(ducts) == 0 {
 		return "at the collector"
 	}
+	if hasBin(sites, members) {
+		return "at the bin and " + along(m, sites, members, ducts)
+	}
+	return along(m, sites, members, ducts)
+}
+
+// hasBin says that a leak at the bin is among the members: it lies in no duct.
+func hasBin(sites []*site, members []int) bool {
+	for _, i := range members {
+		if s := sites[i]; s.kind == Leak && s.duct < 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// along is a zone in ducts.
+func along(m *airflow.Model, sites []*site, members, ducts []int) string {
 	low := lowest(m.Sys, ducts)
 	from := upperEnd(m, sites, members, ducts)
 	to := "the collector's inlet"

@@ -38,6 +38,7 @@ type Point struct {
 	Point  string         `json:"point"`
 	Duct   string         `json:"duct,omitempty"` // that it is at; absent in the collector
 	Port   bool           `json:"port,omitempty"` // whether it is a port's mouth; absent if not
+	Shut   bool           `json:"shut,omitempty"` // of a port: a gate on its way is shut; absent if not
 	Need   *Amount        `json:"need,omitempty"` // of a port; absent if the system file doesn't say
 	Values []PointReading `json:"values"`
 }
@@ -62,7 +63,7 @@ func FromExpected(sys *duct.System, all []*diagnose.Expected, u units.System) *E
 }
 
 func point(p diagnose.ExpectedPoint, u units.System) Point {
-	out := Point{Point: p.Point, Duct: p.Duct, Port: p.Port}
+	out := Point{Point: p.Point, Duct: p.Duct, Port: p.Port, Shut: p.Shut}
 	if p.Need > 0 {
 		need := amount(p.Need, units.Flow, u)
 		out.Need = &need
@@ -134,7 +135,7 @@ func (p *page) setting(x Setting) {
 // out.
 func (x Setting) row(q Point) []string {
 	flow, ok := q.value(units.FlowRate)
-	if q.Port && ok && flow.Value < x.Flow.Value/100 {
+	if q.Shut {
 		return []string{q.Point, q.Duct, "-", "-", "-", "", "shut"}
 	}
 	need, note := "", ""

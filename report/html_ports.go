@@ -23,6 +23,9 @@ type portRow struct {
 // portRows sorts the flows by port, in the order of the system file, and
 // scales their bars alike.
 func portRows(d *diagnose.Result, r *Result) []portRow {
+	if !r.flowsHold() {
+		return nil
+	}
 	rank := map[string]int{}
 	for i, p := range d.System.Ports {
 		rank[p.ID] = i

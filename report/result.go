@@ -15,6 +15,7 @@ type Result struct {
 	Summary    string      `json:"summary"`             // the verdict in one sentence
 	Sound      float64     `json:"sound"`               // probability that nothing is wrong but undersized drops and wrong rows, 0 to 1
 	Unlisted   float64     `json:"unlisted"`            // probability of something that is not on the list of kinds, 0 to 1
+	Instead    string      `json:"instead,omitempty"`   // of an unclear verdict: what is likelier than all else together and no fault of the system
 	Faults     []Fault     `json:"faults"`              // those asserted, likeliest first
 	Candidates []Candidate `json:"candidates"`          // every kind and place of at least 0.001, likeliest first
 	Ports      []Port      `json:"ports"`               // flow at each port in each gate configuration of the survey

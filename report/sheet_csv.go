@@ -16,6 +16,7 @@ func SheetCSV(w io.Writer, sh *Sheet, u units.System) error {
 	for i, x := range sh.Stops {
 		rows[i] = x.Row
 		rows[i].Value, rows[i].Typed, rows[i].Unit = math.NaN(), "", x.Quantity.Dimension().Symbol(u)
+		rows[i].Date = "" // that of the round before, where the plan is one
 	}
 	return readings.Write(w, rows, u)
 }

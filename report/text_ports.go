@@ -37,9 +37,18 @@ func (p Port) state() state {
 // mostPorts is how many rows are shown in full; of more, those in need.
 const mostPorts = 40
 
+// flowsHold says that the flows at the ports can be told: where the readings
+// most likely mean something that is not among the explanations, they can't.
+func (r *Result) flowsHold() bool { return r.Unlisted <= 0.5 }
+
 // ports shows the flow at each port.
 func (p *page) ports(r *Result) {
 	if len(r.Ports) == 0 {
+		return
+	}
+	if !r.flowsHold() {
+		p.heading("Air at the ports")
+		p.para("", "It can't be told from readings that fit nothing that this program knows.", plainText)
 		return
 	}
 	rows, left := r.Ports, 0

@@ -167,7 +167,11 @@ func (p *page) others(r *Result) {
 		t.Rows = append(t.Rows, []string{c.Name, chance(c.Probability), percent(c.Probability)})
 	}
 	if r.Unlisted >= 0.02 {
-		t.Rows = append(t.Rows, []string{"something that this program has no name for", chance(r.Unlisted), percent(r.Unlisted)})
+		what := "something that this program has no name for"
+		if r.Instead != "" {
+			what = "no fault of the system, as said above"
+		}
+		t.Rows = append(t.Rows, []string{what, chance(r.Unlisted), percent(r.Unlisted)})
 	}
 	if len(t.Rows) == 0 {
 		return

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -336,6 +337,9 @@ func trackSummary(t *Tracked) []string {
 		if x != "" {
 			out = append(out, x)
 		}
+	}
+	if !slices.ContainsFunc(t.Surveys, func(s TrackedSurvey) bool { return !s.Reference }) {
+		return append(out, "Nothing was compared: every survey is taken as sound. Give later ones, or fewer as sound (--reference).")
 	}
 	if len(out) == 0 {
 		out = append(out, "Nothing has left its limits: the system is as it was in the surveys that stand for the sound one.")

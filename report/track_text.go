@@ -50,9 +50,20 @@ func (t *Tracked) span() string {
 			ref++
 		}
 	}
-	s := fmt.Sprintf("%d surveys from %s to %s", n, t.Surveys[0].Date, t.Surveys[n-1].Date)
+	first, last, early := t.Surveys[0].Date, t.Surveys[n-1].Date, true
+	for i, s := range t.Surveys {
+		first, last = min(first, s.Date), max(last, s.Date)
+		early = early && (i == 0 || s.Date >= t.Surveys[i-1].Date)
+	}
+	s := fmt.Sprintf("%s from %s to %s", counted(n, "survey"), first, last)
 	if n > 1 {
 		s += fmt.Sprintf(", about %s a year", shown(math.Round(t.PerYear)))
+	}
+	if !early {
+		if ref == 1 {
+			return s + "; one of them stands for the sound system"
+		}
+		return s + fmt.Sprintf("; %d of them stand for the sound system", ref)
 	}
 	if ref == 1 {
 		return s + "; the first stands for the sound system"

@@ -1,0 +1,40 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/readings/units"
+)
+
+// What is likelier than all else and no fault leads; flows that the readings
+// can't tell are not shown beside it.
+func TestNoFaultOfTheSystemLeads(t *testing.T) {
+	d := unclear()
+	sign := "If every static_pressure had the other sign, the readings would fit with no fault."
+	d.Ports = clearResult().Ports
+	d.Unlisted, d.Instead = 0.97, sign
+	d.Doubts = append(d.Doubts, sign)
+	r := From(d, units.Metric)
+	require.Equal(t, sign, r.Instead)
+	require.True(t, strings.HasSuffix(r.Summary, "most likely it is no fault of the system. "+sign))
+	require.NotContains(t, r.Doubts, sign, "it is said once")
+	text := strings.Join(strings.Fields(textOf(t, r, Style{})), " ")
+	require.Contains(t, text, "no fault of the system, as said above")
+	require.Contains(t, text, "It can't be told from readings that fit nothing")
+	require.Empty(t, portRows(d, r))
+
+	d.Unlisted, d.Instead = 0.4, ""
+	r = From(d, units.Metric)
+	require.Empty(t, r.Instead)
+	require.Contains(t, r.Doubts, sign)
+	require.NotEmpty(t, portRows(d, r))
+}
+
+// One thing is not several.
+func TestCounted(t *testing.T) {
+	require.Equal(t, "1 reading", counted(1, "reading"))
+	require.Equal(t, "2 readings", counted(2, "reading"))
+}
