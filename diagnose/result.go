@@ -57,7 +57,7 @@ type Fault struct {
 type Evidence struct {
 	Reading   int     // index into Result.Checks
 	Measured  float64 // as read
-	Sound     float64 // expected if nothing were wrong
+	Sound     float64 // expected without this fault, the others still there
 	WithFault float64 // expected with this fault
 	Sigma     float64 // standard deviation of the sound expectation and the reading together
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose"
 	"lostair/readings/units"
 )
 
@@ -37,4 +38,19 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 func TestCounted(t *testing.T) {
 	require.Equal(t, "1 reading", counted(1, "reading"))
 	require.Equal(t, "2 readings", counted(2, "reading"))
+}
+
+// Beside other faults a fault's readings are held against those others, and it is said so.
+func TestEvidenceAmongSeveralFaults(t *testing.T) {
+	d := faulty()
+	one := From(d, units.Metric)
+	require.False(t, one.Several())
+	require.Contains(t, textOf(t, one, Style{}), "for a sound system")
+	d.Faults = append(d.Faults, d.Faults[0])
+	d.Faults[len(d.Faults)-1].Kind, d.Faults[len(d.Faults)-1].Where = diagnose.FanWeak, "fan"
+	two := From(d, units.Metric)
+	require.True(t, two.Several())
+	text := textOf(t, two, Style{})
+	require.Contains(t, strings.Join(strings.Fields(text), " "), "for a system with the other faults alone; with this one they fit")
+	require.NotContains(t, text, "for a sound system")
 }

@@ -100,7 +100,7 @@ type Reading struct {
 type Evidence struct {
 	Reading
 	Measured  float64 `json:"measured"`
-	Sound     float64 `json:"sound"`      // expected if nothing were wrong
+	Sound     float64 `json:"sound"`      // expected without this fault, the others still there
 	WithFault float64 `json:"with_fault"` // expected with this fault
 	Sigma     float64 `json:"sigma"`      // standard deviation of Measured less Sound
 	Unit      string  `json:"unit"`       // of all four

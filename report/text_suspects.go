@@ -32,7 +32,7 @@ func (p *page) suspects(r *Result) {
 		if i > 0 {
 			p.blank()
 		}
-		p.suspect(i+1, f, told(r, f.Zone))
+		p.suspect(i+1, f, told(r, f.Zone), r.Several())
 	}
 }
 
@@ -41,7 +41,7 @@ func told(r *Result, zone string) bool {
 	return slices.ContainsFunc(r.Fixes, func(f Fix) bool { return strings.Contains(f.Do, zone) })
 }
 
-func (p *page) suspect(n int, f Fault, zoneTold bool) {
+func (p *page) suspect(n int, f Fault, zoneTold, several bool) {
 	lead := fmt.Sprintf("%d. ", n)
 	rest := strings.Repeat(" ", len(lead))
 	p.para(lead, fmt.Sprintf("%s: %s, %s", title(f.Name), chance(f.Probability), percent(f.Probability)), bold)
@@ -62,8 +62,8 @@ func (p *page) suspect(n int, f Fault, zoneTold bool) {
 		p.para(rest+"Search: ", f.Zone, plainText)
 	}
 	if len(f.Evidence) > 0 {
-		p.para(rest, speaks(f.Evidence), plainText)
-		p.evidence(rest+"  ", f.Evidence)
+		p.para(rest, speaks(f.Evidence, several), plainText)
+		p.evidence(rest+"  ", f.Evidence, withoutHead(several))
 	}
 }
 
@@ -102,8 +102,23 @@ func alikeNames(f Fault) []string {
 	return parts
 }
 
+// Several says that more than one fault of the system is asserted: what a fault's
+// evidence is held against has the others in it.
+func (r *Result) Several() bool {
+	main, _, _ := sorted(r.Faults)
+	return len(main) > 1
+}
+
+// withoutHead heads the column of what would be read without a fault.
+func withoutHead(several bool) string {
+	if several {
+		return "without it"
+	}
+	return "if sound"
+}
+
 // speaks says in words what the evidence shows.
-func speaks(ev []Evidence) string {
+func speaks(ev []Evidence, several bool) string {
 	var low, high []string
 	for i, e := range ev {
 		if i == mostEvidence {
@@ -124,11 +139,15 @@ func speaks(ev []Evidence) string {
 	if len(high) > 0 {
 		parts = append(parts, "too high at "+listed(high))
 	}
-	return "What speaks for it: readings " + strings.Join(parts, ", ") + " for a sound system; with the fault they fit."
+	what := "a sound system; with the fault they fit."
+	if several {
+		what = "a system with the other faults alone; with this one they fit."
+	}
+	return "What speaks for it: readings " + strings.Join(parts, ", ") + " for " + what
 }
 
-func (p *page) evidence(indent string, ev []Evidence) {
-	t := readingTable("with the fault")
+func (p *page) evidence(indent string, ev []Evidence, without string) {
+	t := readingTable(without, "with the fault")
 	for i, e := range ev {
 		if i == mostEvidence {
 			break
@@ -138,11 +157,11 @@ func (p *page) evidence(indent string, ev []Evidence) {
 	p.table(indent, t, nil)
 }
 
-// readingTable is a table of readings: as measured, if sound, and a third way.
-func readingTable(third string) layout.Table {
+// readingTable is a table of readings: as measured, without a fault, and a third way.
+func readingTable(without, third string) layout.Table {
 	return layout.Table{Columns: []layout.Column{
 		{Head: "reading", Least: 12}, {Head: "gates open", Least: 8}, {Head: "measured", Right: true},
-		{Head: "if sound", Right: true}, {Head: third, Right: true}, {Head: ""}}}
+		{Head: without, Right: true}, {Head: third, Right: true}, {Head: ""}}}
 }
 
 func readingRow(r Reading, measured, sound, third, sigma float64, unit string) []string {
@@ -205,7 +224,7 @@ func (p *page) furthest(r *Result) {
 		return
 	}
 	p.heading("Readings furthest from a sound system")
-	t := readingTable("this result")
+	t := readingTable(withoutHead(false), "this result")
 	for _, c := range far {
 		t.Rows = append(t.Rows, readingRow(c.Reading, c.Measured, c.Expected, c.Fitted, c.Sigma, c.Unit))
 	}

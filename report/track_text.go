@@ -265,7 +265,10 @@ func (p *page) trackNewest(t *Tracked) {
 
 // faultLine is a fault in a line: how sure, how bad, what to do.
 func faultLine(f Fault) string {
-	s := fmt.Sprintf("%s, %s", title(f.Name), percent(f.Together))
+	s := fmt.Sprintf("%s, %s", title(f.Name), percent(f.Probability))
+	if len(f.Alike) > 0 {
+		s = fmt.Sprintf("%s (%s) or what looks the same, %s", title(f.Name), percent(f.Probability), percent(f.Together))
+	}
 	if f.HowBad != "" {
 		s += "; " + f.HowBad
 	}
