@@ -153,6 +153,8 @@ func (v *verification) carry() {
 	v.s.setCoefs(f.at, f.faults)
 	c := v.s.coef.Clone()
 	st := m.NewState()
+	sup := newSupply(m, st, &c)
+	cleared := map[string][]string{} // by the slow ducts: many ports share them
 	for i, port := range m.Sys.Ports {
 		cfg := alone(m, i)
 		slow := v.slow(st, &c, cfg, i)
@@ -160,9 +162,16 @@ func (v *verification) carry() {
 			continue
 		}
 		n := CarryNeed{Port: port.ID, Open: aloneOpen(m, i), Slow: slow}
-		n.Together, n.Short = v.fewest(st, &c, cfg, v.way(i))
+		n.Together, n.Short = v.fewest(st, &c, sup, cfg, v.way(i))
 		if n.Together == nil {
-			n.Clear = v.clearing(st, &c, slow)
+			key := ""
+			for _, s := range slow {
+				key += s.Duct + "\x00"
+			}
+			if _, known := cleared[key]; !known {
+				cleared[key] = v.clearing(st, &c, sup, slow)
+			}
+			n.Clear = cleared[key]
 		}
 		v.out.Carry = append(v.out.Carry, n)
 	}
@@ -197,7 +206,7 @@ func (v *verification) way(port int) []int {
 
 // clearing searches the fewest gates, whichever they are, that carry off what
 // lies in the slow ducts once the machine is idle.
-func (v *verification) clearing(st *airflow.State, c *airflow.Coefs, slow []SlowDuct) []string {
+func (v *verification) clearing(st *airflow.State, c *airflow.Coefs, sup *supply, slow []SlowDuct) []string {
 	var ducts []int
 	for _, s := range slow {
 		d, _ := v.s.m.Sys.DuctNamed(s.Duct)
@@ -207,20 +216,25 @@ func (v *verification) clearing(st *airflow.State, c *airflow.Coefs, slow []Slow
 	if err != nil {
 		return nil
 	}
-	gates, _ := v.fewest(st, c, none, ducts)
+	gates, _ := v.fewest(st, c, sup, none, ducts)
 	return gates
 }
 
 // fewest searches the smallest set of further gates with which all the ducts
 // carry; of equal sets that in which the fewest ports fall under their need, and
 // of those the first in the file's order.
-func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, ducts []int) (gates, short []string) {
+func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, sup *supply, cfg airflow.Config, ducts []int) (gates, short []string) {
 	m := v.s.m
 	var shut []int
 	for g, open := range cfg.Open {
 		if !open {
 			shut = append(shut, g)
 		}
+	}
+	least := make([]float64, len(ducts)) // flows
+	for k, d := range ducts {
+		x := m.Sys.Ducts[d].Diameter
+		least[k] = v.least(d) * math.Pi / 4 * x * x
 	}
 	most := mostTogether
 	switch {
@@ -238,7 +252,7 @@ func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, cfg airflow.C
 				try.Open[shut[k]] = true
 				ids = append(ids, m.GateID(shut[k]))
 			}
-			if !v.carries(st, c, try, ducts) {
+			if !sup.could(try, ducts, least) || !v.carries(st, c, try, ducts) {
 				continue
 			}
 			if s := v.under(st, try); best == nil || len(s) < len(bestShort) {
