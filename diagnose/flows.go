@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
@@ -76,6 +77,37 @@ func (s *study) variance(f *fitted, g, gz []float64) float64 {
 		}
 	}
 	return math.Max(v-solveDot(&f.fit.chol, t), 1e-18)
+}
+
+// covarianceWith is the posterior covariance of a quantity with gradient g and gz
+// with others, as a function of their gradients: that of each more costs little.
+func (s *study) covarianceWith(f *fitted, g, gz []float64) func(h, hz []float64) float64 {
+	m := len(s.obs)
+	cg := s.cov(mat.NewVecDense(s.n, g))
+	t := mat.NewVecDense(m, nil)
+	for i := range m {
+		t.SetVec(i, f.fit.times(i, cg.RawVector().Data))
+	}
+	z := make([]float64, len(gz))
+	for k := range gz {
+		sd := severities[f.faults[k].kind].sd
+		z[k] = sd * sd * gz[k]
+		t.AddScaledVec(t, z[k], f.fit.jz.ColView(k))
+	}
+	a := mat.NewVecDense(m, nil)
+	if !solved(f.fit.chol.SolveVecTo(a, t)) {
+		a.Zero()
+	}
+	d := *f.fit
+	d.alpha = a
+	cg.SubVec(cg, s.cov(d.back(s.n)))
+	for k := range gz {
+		sd := severities[f.faults[k].kind].sd
+		z[k] -= sd * sd * mat.Dot(f.fit.jz.ColView(k), a)
+	}
+	return func(h, hz []float64) float64 {
+		return floats.Dot(cg.RawVector().Data, h) + floats.Dot(z, hz)
+	}
 }
 
 // leading are the sets that matter for estimates.

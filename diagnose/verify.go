@@ -168,7 +168,7 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	other := g.misgivens(&given{m, u, l, b, bases})
 	p := posteriorOf(g, total(other)-math.Log(unlistedPrior))
 	p.given, p.asked = other, asked
-	v := &verification{p: p, s: s, opt: opt, out: &Verified{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
+	v := &verification{p: p, s: s, opt: opt, spreads: map[string]float64{}, out: &Verified{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
 		Density: m.Air.Density, Convey: conveyOf(sys), Result: p.result(sys, survey, opt.Baselines)}}
 	for _, x := range surveys {
 		v.out.Files = append(v.out.Files, x.File)

@@ -21,7 +21,8 @@ type verification struct {
 	weights []float64
 	page    airflow.Coefs
 	state   *airflow.State
-	trunk   []bool // by duct: several ports draw through it
+	trunk   []bool             // by duct: several ports draw through it
+	spreads map[string]float64 // by setting and reading: variance of what would be read, as known now
 }
 
 // Bounds on work, not on what is found.

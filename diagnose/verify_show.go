@@ -22,13 +22,19 @@ func (v *verification) show(l *Line, cfg airflow.Config, what airflow.Probe) {
 	}
 	st.Prepare()
 	row, gz := v.gradient(st, what)
+	with, setting := s.covarianceWith(f, row, gz), fmt.Sprint(cfg.Open, cfg.HoseOff)
 	best, bestAt, gain := "", "", 0.0
 	for _, c := range v.candidates(cfg) {
 		y := st.Value(c.probe)
 		r, rz := v.gradient(st, c.probe)
-		cov := (s.variance(f, sum(row, r, 1), sum(gz, rz, 1)) - s.variance(f, sum(row, r, -1), sum(gz, rz, -1))) / 4
-		noise := c.by.sigma(y, c.probe.Quantity(), c.probe, s.m.Air.Density)
-		if g := cov * cov / (s.variance(f, r, rz) + noise*noise); g > gain {
+		spread, known := v.spreads[setting+c.name]
+		if !known {
+			noise := c.by.sigma(y, c.probe.Quantity(), c.probe, s.m.Air.Density)
+			spread = s.variance(f, r, rz) + noise*noise
+			v.spreads[setting+c.name] = spread
+		}
+		cov := with(r, rz)
+		if g := cov * cov / spread; g > gain {
 			best, bestAt, gain = c.name, c.point, g
 		}
 	}
@@ -110,14 +116,6 @@ func (v *verification) gradient(st *airflow.State, p airflow.Probe) (row, gz []f
 		}
 	}
 	return row, gz
-}
-
-func sum(a, b []float64, k float64) []float64 {
-	out := make([]float64, len(a))
-	for i := range a {
-		out[i] = a[i] + k*b[i]
-	}
-	return out
 }
 
 func openWords(o readings.Open) string {
