@@ -12,14 +12,11 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/trial"
-	"lostair/readings/units"
 )
 
 // big is a plant with several faults and a survey of some size.
 func big(tb testing.TB, ports, readings int) *trial.Case {
-	kinds := []string{"leak", "blockage", "filter-loaded"}
-	c, err := trial.CaseOf(7, trial.Plant(7, ports, units.Metric), trial.Options{Readings: readings, Style: trial.Rich, Kinds: kinds,
-		Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
+	c, err := trial.FaultyPlant(7, ports, readings)
 	require.NoError(tb, err)
 	require.Len(tb, c.Survey.Rows, readings)
 	return c

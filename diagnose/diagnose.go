@@ -145,8 +145,8 @@ func (p *posterior) result(sys *duct.System, survey *readings.Survey, baselines 
 	r.Checks = p.checks()
 	p.addFixes(r)
 	r.Next = p.next(r)
-	r.Doubts = p.doubts(r)
 	r.Instead = p.instead()
+	r.Doubts = p.doubts(r)
 	return r
 }
 

@@ -65,45 +65,44 @@ func (s *study) estimates(st *airflow.State, f *fitted, cfg airflow.Config, prob
 func (s *study) variance(f *fitted, g, gz []float64) float64 {
 	cg := s.cov(mat.NewVecDense(s.n, g))
 	v := mat.Dot(cg, mat.NewVecDense(s.n, g))
+	for k := range gz {
+		sd := severities[f.faults[k].kind].sd
+		v += gz[k] * gz[k] * sd * sd
+	}
+	return math.Max(v-solveDot(&f.fit.chol, s.withReadings(f, cg, gz)), 1e-18)
+}
+
+// withReadings is the prior covariance of the readings with a quantity of which
+// cg is that with the parameters, and gz the gradient by the severities.
+func (s *study) withReadings(f *fitted, cg *mat.VecDense, gz []float64) *mat.VecDense {
 	t := mat.NewVecDense(len(s.obs), nil)
 	for i := range s.obs {
 		t.SetVec(i, f.fit.times(i, cg.RawVector().Data))
 	}
 	for k := range gz {
 		sd := severities[f.faults[k].kind].sd
-		v += gz[k] * gz[k] * sd * sd
 		for i := range s.obs {
 			t.SetVec(i, t.AtVec(i)+f.fit.jz.At(i, k)*sd*sd*gz[k])
 		}
 	}
-	return math.Max(v-solveDot(&f.fit.chol, t), 1e-18)
+	return t
 }
 
 // covarianceWith is the posterior covariance of a quantity with gradient g and gz
 // with others, as a function of their gradients: that of each more costs little.
 func (s *study) covarianceWith(f *fitted, g, gz []float64) func(h, hz []float64) float64 {
-	m := len(s.obs)
 	cg := s.cov(mat.NewVecDense(s.n, g))
-	t := mat.NewVecDense(m, nil)
-	for i := range m {
-		t.SetVec(i, f.fit.times(i, cg.RawVector().Data))
-	}
-	z := make([]float64, len(gz))
-	for k := range gz {
-		sd := severities[f.faults[k].kind].sd
-		z[k] = sd * sd * gz[k]
-		t.AddScaledVec(t, z[k], f.fit.jz.ColView(k))
-	}
-	a := mat.NewVecDense(m, nil)
-	if !solved(f.fit.chol.SolveVecTo(a, t)) {
+	a := mat.NewVecDense(len(s.obs), nil)
+	if !solved(f.fit.chol.SolveVecTo(a, s.withReadings(f, cg, gz))) {
 		a.Zero()
 	}
 	d := *f.fit
 	d.alpha = a
 	cg.SubVec(cg, s.cov(d.back(s.n)))
+	z := make([]float64, len(gz))
 	for k := range gz {
 		sd := severities[f.faults[k].kind].sd
-		z[k] -= sd * sd * mat.Dot(f.fit.jz.ColView(k), a)
+		z[k] = sd * sd * (gz[k] - mat.Dot(f.fit.jz.ColView(k), a))
 	}
 	return func(h, hz []float64) float64 {
 		return floats.Dot(cg.RawVector().Data, h) + floats.Dot(z, hz)

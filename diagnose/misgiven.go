@@ -369,7 +369,7 @@ func (p *posterior) misgivings(faults bool) []string {
 	var out []string
 	said := map[string]bool{}
 	for _, x := range p.given {
-		weighs := p.unlisted*math.Exp(x.score-all) >= 0.1 || faults && x.soon && x.fits > best-asWell
+		weighs := p.share(x, all) >= 0.1 || faults && x.soon && x.fits > best-asWell
 		if x.doubt == "" || said[x.doubt] || !weighs {
 			continue
 		}
@@ -379,11 +379,17 @@ func (p *posterior) misgivings(faults bool) []string {
 	return out
 }
 
+// share is what an explanation has of all probability; all of them together
+// weigh so much.
+func (p *posterior) share(x misgiven, all float64) float64 {
+	return p.unlisted * math.Exp(x.score-all)
+}
+
 // instead is the explanation other than faults that is likelier than all else together.
 func (p *posterior) instead() string {
 	all, weight := total(p.given), map[string]float64{}
 	for _, x := range p.given {
-		if weight[x.doubt] += p.unlisted * math.Exp(x.score-all); x.doubt != "" && weight[x.doubt] > 0.5 {
+		if weight[x.doubt] += p.share(x, all); x.doubt != "" && weight[x.doubt] > 0.5 {
 			return x.doubt
 		}
 	}

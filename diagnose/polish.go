@@ -48,10 +48,13 @@ func (s *study) polished(f *fitted) float64 { return s.refitted(f, f.at) }
 // unstick does so with what stopped far short of what was promised and would
 // come near the best with it, and fits it from the prior mean if that is no help.
 func (s *study) unstick(f *fitted) {
-	if f.fit.left > stuckBy && f.evidence+f.fit.left > s.bar+hopeless-polishWindow {
+	stuck := func() bool {
+		return f.fit.left > stuckBy && f.evidence+f.fit.left > s.bar+hopeless-polishWindow
+	}
+	if stuck() {
 		s.polished(f)
 	}
-	if f.fit.left > stuckBy && f.evidence+f.fit.left > s.bar+hopeless-polishWindow {
+	if stuck() {
 		was := *f
 		if s.refitted(f, s.before()) < 0 {
 			*f = was

@@ -11,12 +11,10 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/trial"
-	"lostair/readings/units"
 )
 
 func plantOf(t *testing.T, ports int, seed uint64) *trial.Case {
-	c, err := trial.CaseOf(seed, trial.Plant(seed, ports, units.Metric), trial.Options{Readings: 5 * ports, Style: trial.Rich,
-		Kinds: []string{trial.Leak, trial.Blockage, trial.FilterLoaded}, Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
+	c, err := trial.FaultyPlant(seed, ports, 5*ports)
 	require.NoError(t, err)
 	return c
 }

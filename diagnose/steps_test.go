@@ -29,6 +29,7 @@ func TestAFitSettlesAfterABaseline(t *testing.T) {
 	f := s.fitFrom(hypothesis{}, point{theta: s.pr.mean}, patienceFar)
 	require.True(t, f.ok)
 	require.Less(t, f.fit.left, 1.0, "as good as settled; what is left is taken off its evidence")
+	require.True(t, s.fitFrom(hypothesis{}, f.at, patienceFar).settled, "and it settles from there")
 	require.Less(t, f.fit.quad, poorFit*float64(len(s.obs)))
 
 	// no step along the way out made a point less probable than the start

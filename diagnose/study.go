@@ -301,23 +301,22 @@ func (s *study) jacobianRow(st *airflow.State, theta []float64, o *obs, i int, r
 		y += theta[o.tapIx] * by
 	}
 	// What multiplies the reading multiplies its slopes.
-	multiply := func(ix int, by float64) {
-		k := 1 + theta[ix]*by
+	multiply := func(ix int, k, by float64) { // by: the slope of k by the parameter
 		floats.Scale(k, row)
 		row[ix] += by * y
 		y, scale = y*k, scale*k
 	}
 	if o.axisIx >= 0 {
-		multiply(o.axisIx, profileError*profilePower(o))
+		by := profileError * profilePower(o)
+		multiply(o.axisIx, 1+theta[o.axisIx]*by, by)
 	}
 	if p := densityPower(o); p != 0 {
-		multiply(s.day, densityOfDay*p)
+		by := densityOfDay * p
+		multiply(s.day, 1+theta[s.day]*by, by)
 	}
 	if o.off != 0 {
 		k := math.Exp(theta[o.gainIx] * o.off)
-		floats.Scale(k, row)
-		row[o.gainIx] += o.off * y * k
-		scale *= k
+		multiply(o.gainIx, k, o.off*k)
 	} else {
 		row[o.gainIx] += o.gain
 	}

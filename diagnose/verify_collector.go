@@ -162,7 +162,7 @@ func (v *verification) carry() {
 			continue
 		}
 		n := CarryNeed{Port: port.ID, Open: aloneOpen(m, i), Slow: slow}
-		n.Together, n.Short = v.fewest(st, &c, sup, cfg, v.way(i))
+		n.Together, n.Short = v.fewest(st, &c, sup, cfg, wayOf(m, i))
 		if n.Together == nil {
 			key := ""
 			for _, s := range slow {
@@ -184,7 +184,7 @@ func (v *verification) slow(st *airflow.State, c *airflow.Coefs, cfg airflow.Con
 		return nil
 	}
 	var out []SlowDuct
-	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+	for _, d := range wayOf(m, port) {
 		if !v.trunk[d] {
 			continue
 		}
@@ -195,10 +195,10 @@ func (v *verification) slow(st *airflow.State, c *airflow.Coefs, cfg airflow.Con
 	return out
 }
 
-// way is the ducts from a port to the collector.
-func (v *verification) way(port int) []int {
+// wayOf is the ducts from a port to the collector.
+func wayOf(m *airflow.Model, port int) []int {
 	var out []int
-	for d := v.s.m.Sys.Ports[port].Duct; d >= 0; d = v.s.m.Sys.Ducts[d].Into {
+	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
 		out = append(out, d)
 	}
 	return out
@@ -233,8 +233,7 @@ func (v *verification) fewest(st *airflow.State, c *airflow.Coefs, sup *supply, 
 	}
 	least := make([]float64, len(ducts)) // flows
 	for k, d := range ducts {
-		x := m.Sys.Ducts[d].Diameter
-		least[k] = v.least(d) * math.Pi / 4 * x * x
+		least[k] = v.least(d) * m.Position(m.DuctSegments(d)[0]).Bore
 	}
 	most := mostTogether
 	switch {

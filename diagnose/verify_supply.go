@@ -32,7 +32,7 @@ func newSupply(m *airflow.Model, st *airflow.State, c *airflow.Coefs) *supply {
 	always := reach(m, none)
 	for i := range m.Sys.Ports {
 		way := make([]bool, len(m.Sys.Ducts))
-		for d := m.Sys.Ports[i].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+		for _, d := range wayOf(m, i) {
 			way[d] = true
 		}
 		s.way = append(s.way, way)

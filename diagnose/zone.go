@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lostair/diagnose/airflow"
@@ -31,12 +32,7 @@ func zone(m *airflow.Model, sites []*site, members []int) string {
 
 // hasBin says that a leak at the bin is among the members: it lies in no duct.
 func hasBin(sites []*site, members []int) bool {
-	for _, i := range members {
-		if s := sites[i]; s.kind == Leak && s.duct < 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(members, func(i int) bool { return sites[i].kind == Leak && sites[i].duct < 0 })
 }
 
 // along is a zone in ducts.

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -39,12 +38,11 @@ func From(d *diagnose.Result, u units.System) *Result {
 	if len(d.Baselines) > 0 {
 		r.Baselines = each(d.Baselines, survey)
 	}
-	r.Summary = summary(r)
 	if d.Verdict == diagnose.Unclear && d.Instead != "" {
-		r.Instead = d.Instead
+		r.Instead = d.Instead // the summary says it
 		r.Doubts = slices.DeleteFunc(r.Doubts, func(s string) bool { return s == d.Instead })
-		r.Summary = fmt.Sprintf("Something is probably wrong (%s), and most likely it is no fault of the system. %s", percent(1-r.Sound), d.Instead)
 	}
+	r.Summary = summary(r)
 	return r
 }
 

@@ -35,9 +35,9 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 }
 
 // One thing is not several.
-func TestCounted(t *testing.T) {
-	require.Equal(t, "1 reading", counted(1, "reading"))
-	require.Equal(t, "2 readings", counted(2, "reading"))
+func TestPlural(t *testing.T) {
+	require.Equal(t, "1 reading", plural(1, "reading"))
+	require.Equal(t, "2 readings", plural(2, "reading"))
 }
 
 // Beside other faults a fault's readings are held against those others, and it is said so.

@@ -107,7 +107,7 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 		name = x.System.File
 	}
 	p.para("", name, bold)
-	p.para("", fmt.Sprintf("A round of %s, about %.0f minutes. Shut every gate that is not named.", counted(len(x.Stops), "reading"), x.Minutes), plainText)
+	p.para("", fmt.Sprintf("A round of %s, about %.0f minutes. Shut every gate that is not named.", plural(len(x.Stops), "reading"), x.Minutes), plainText)
 	p.heading("What to read, in this order")
 	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 10}, {Head: "point", Least: 10}, {Head: "quantity"},
 		{Head: "sound", Right: true}, {Head: "no worry", Right: true}, {}}}
@@ -157,13 +157,6 @@ func (iv Interval) noWorry() string {
 		iv.Low, iv.High = iv.High, iv.Low
 	}
 	return iv.span()
-}
-
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // size is a severity with a word that says what it is a share of.

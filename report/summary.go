@@ -18,6 +18,8 @@ func summary(r *Result) string {
 	switch {
 	case len(main) > 0:
 		return blame(main) + aside(narrow, rows) + "."
+	case r.Instead != "":
+		return fmt.Sprintf("Something is probably wrong (%s), and most likely it is no fault of the system. %s", percent(1-r.Sound), r.Instead)
 	case r.Verdict == string(diagnose.Unclear):
 		return fmt.Sprintf("Something is probably wrong (%s), but these readings don't say what%s.", percent(1-r.Sound), aside(narrow, rows))
 	case len(narrow) > 0:

@@ -37,7 +37,7 @@ func (p *page) opening(r *Result) {
 
 // readFrom says which readings the result is made from.
 func readFrom(r *Result) string {
-	s := fmt.Sprintf("%s from %s", counted(r.Survey.Readings, "reading"), fileName(r.Survey.File))
+	s := fmt.Sprintf("%s from %s", plural(r.Survey.Readings, "reading"), fileName(r.Survey.File))
 	switch {
 	case r.Survey.First == "":
 	case r.Survey.First == r.Survey.Last:

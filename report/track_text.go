@@ -55,20 +55,20 @@ func (t *Tracked) span() string {
 		first, last = min(first, s.Date), max(last, s.Date)
 		early = early && (i == 0 || s.Date >= t.Surveys[i-1].Date)
 	}
-	s := fmt.Sprintf("%s from %s to %s", counted(n, "survey"), first, last)
+	s := fmt.Sprintf("%s from %s to %s", plural(n, "survey"), first, last)
 	if n > 1 {
 		s += fmt.Sprintf(", about %s a year", shown(math.Round(t.PerYear)))
 	}
-	if !early {
-		if ref == 1 {
-			return s + "; one of them stands for the sound system"
-		}
-		return s + fmt.Sprintf("; %d of them stand for the sound system", ref)
+	stand := fmt.Sprintf("the first %d stand", ref)
+	switch {
+	case early && ref == 1:
+		stand = "the first stands"
+	case ref == 1:
+		stand = "one of them stands"
+	case !early:
+		stand = fmt.Sprintf("%d of them stand", ref)
 	}
-	if ref == 1 {
-		return s + "; the first stands for the sound system"
-	}
-	return s + fmt.Sprintf("; the first %d stand for the sound system", ref)
+	return s + "; " + stand + " for the sound system"
 }
 
 // mostSteady is how many indicators that have not moved are shown.

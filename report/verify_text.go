@@ -442,7 +442,7 @@ func (p *page) verifyOpen(v *Verification) {
 	p.heading("What would show the rest")
 	for i, s := range list {
 		if i == mostOpen {
-			p.para("", fmt.Sprintf("and %s more (--format json lists them).", counted(len(list)-mostOpen, "reading")), plainText)
+			p.para("", fmt.Sprintf("and %s more (--format json lists them).", plural(len(list)-mostOpen, "reading")), plainText)
 			break
 		}
 		p.para("* ", s, plainText)

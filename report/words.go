@@ -113,10 +113,10 @@ func percent(p float64) string {
 	return fmt.Sprintf("%.0f %%", 100*p)
 }
 
-// counted is a number of things, of which there may be one.
-func counted(n int, thing string) string {
+// plural is a number of things, of which there may be one.
+func plural(n int, what string) string {
 	if n == 1 {
-		return "1 " + thing
+		return "1 " + what
 	}
-	return fmt.Sprintf("%d %ss", n, thing)
+	return fmt.Sprintf("%d %ss", n, what)
 }

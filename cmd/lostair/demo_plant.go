@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"lostair/diagnose/trial"
-	"lostair/readings/units"
 )
 
 // Bounds of an invented plant.
@@ -16,17 +15,13 @@ const (
 	plantDefault = 7 // seed
 )
 
-// plantFaults are put into an invented plant, a place each.
-var plantFaults = []string{trial.Leak, trial.Blockage, trial.FilterLoaded}
-
 // inventedPlant makes up a plant of so many ports with faults in it, and a
 // survey of it. The same numbers give the same files.
 func inventedPlant(ports int, seed uint64) (*trial.Case, error) {
 	if ports < 1 || ports > plantMost {
 		return nil, fmt.Errorf("--ports %d: from 1 to %d", ports, plantMost)
 	}
-	c, err := trial.CaseOf(seed, trial.Plant(seed, ports, units.Metric), trial.Options{Readings: plantEach * ports, Style: trial.Rich,
-		Kinds: plantFaults, Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
+	c, err := trial.FaultyPlant(seed, ports, plantEach*ports)
 	if err != nil {
 		return nil, fmt.Errorf("no such plant; try another --seed: %w", err)
 	}

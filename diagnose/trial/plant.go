@@ -34,6 +34,14 @@ type planner struct {
 	runs   int
 }
 
+// FaultyPlant is a large plant in metric units with a leak, a blockage and a
+// loaded filter, and a rich survey of so many readings, no row of it wrong. It
+// errs where CaseOf does.
+func FaultyPlant(seed uint64, ports, readings int) (*Case, error) {
+	return CaseOf(seed, Plant(seed, ports, units.Metric), Options{Readings: readings, Style: Rich,
+		Kinds: []string{Leak, Blockage, FilterLoaded}, Baseline: No, Wrong: No, Join: MomentumLaw, Quick: true})
+}
+
 // Plant makes up a duct system of a number of ports (at least 1) in the given
 // units, sized as a fitter would: most ports get what they need, some don't.
 // It has been through Marshal and Load, so it is what a file would give. The
