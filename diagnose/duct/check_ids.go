@@ -20,6 +20,18 @@ var reserved = map[string]string{
 	"none":            "no gate open",
 }
 
+// meaning is what an id would be read as, or "". A readings file has "all" and
+// "none" in any case; the other reserved ids as they stand.
+func meaning(id string) string {
+	if m := reserved[id]; m != "" {
+		return m
+	}
+	if lower := strings.ToLower(id); lower == "all" || lower == "none" {
+		return reserved[lower]
+	}
+	return ""
+}
+
 // ReservedIDs lists the ids that no duct, port, tap or gate may have, sorted.
 func ReservedIDs() []string {
 	return []string{"all", "bin", "collector", "collector-inlet", "fan", "fan-inlet", "filter", "none"}
@@ -116,8 +128,8 @@ func (c *checker) wellFormed(id string, by owner) bool {
 		c.add(by.pos, what+" begins or ends with a space", "take the space out")
 	case strings.IndexFunc(id, separator) >= 0:
 		c.add(by.pos, what+" holds a character that readings files use between ids", "leave out + , ; tabs, line ends and control characters")
-	case reserved[id] != "" && by.kind != "instrument":
-		c.add(by.pos, what+" is reserved for "+reserved[id], "choose another id")
+	case meaning(id) != "" && by.kind != "instrument":
+		c.add(by.pos, what+" is reserved for "+meaning(id), "choose another id")
 	default:
 		return true
 	}

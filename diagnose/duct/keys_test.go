@@ -76,4 +76,10 @@ func TestReservedIDs(t *testing.T) {
 		assert.NotEmpty(t, reserved[id], id)
 	}
 	assert.IsIncreasing(t, ReservedIDs())
+	for _, id := range append(ReservedIDs(), "All", "aLL", "NONE") {
+		assert.NotEmpty(t, meaning(id), id)
+	}
+	for _, id := range []string{"al", "Bin", "allen"} {
+		assert.Empty(t, meaning(id), id)
+	}
 }
