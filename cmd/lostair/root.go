@@ -34,6 +34,8 @@ what to read next.
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, err} })
 	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newTrack(s), newPlan(s), newSheet(s), newDemo(s), newSources(s), newSchema(s), newVersion(s))
+	root.SetHelpCommand(newHelp())
+	strictCompletion(root)
 	foldHelp(root)
 	return root
 }
