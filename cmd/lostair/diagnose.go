@@ -30,8 +30,10 @@ file is one survey and is diagnosed by itself; - is standard input. With
 drawing of the ducts.
 
 ` + kindsHelp() + `
-Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when a
-fault is asserted.`,
+Exit status: 0 done, 2 bad input or usage; only with --fail-on-fault 1 when a
+fault is asserted, and 3 when the verdict is unclear: something is probably
+wrong, and the readings don't say what. Of several surveys one with a fault
+counts first.`,
 		Example: "  lostair diagnose system.yaml readings.csv\n  lostair diagnose system.yaml now.csv --baseline when-new.csv --format json\n  lostair diagnose system.yaml now.csv --format html -o report.html",
 		Args:    takes(2, -1, "a system file and at least one readings file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -40,7 +42,7 @@ fault is asserted.`,
 	}
 	f.flags(cmd, "text", "json", "html", "svg")
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")
-	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted")
+	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted, 3 if the verdict is unclear")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
 	return cmd
@@ -84,8 +86,8 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 	}); err != nil {
 		return err
 	}
-	if f.failOnFault && anyFault(shown) {
-		return errFaults
+	if f.failOnFault {
+		return worst(shown)
 	}
 	return nil
 }
@@ -139,11 +141,18 @@ func (f *diagnoseFlags) show(w io.Writer, s streams, results []*report.Result) e
 	return nil
 }
 
-func anyFault(results []*report.Result) bool {
+// worst is what a script must know of the results: that a fault is asserted or,
+// if none is, that something is probably wrong all the same. A verdict that is
+// not known must not pass for a sound system.
+func worst(results []*report.Result) error {
+	var err error
 	for _, r := range results {
 		if len(r.Faults) > 0 {
-			return true
+			return errFaults
+		}
+		if r.Verdict == string(diagnose.Unclear) {
+			err = errUnclear
 		}
 	}
-	return false
+	return err
 }

@@ -2,8 +2,9 @@
 // air: from a system file and a survey of readings to named faults with their
 // probabilities, what to do first and what to read next.
 //
-// Exit status: 0 done, 1 only with --fail-on-fault when a fault is asserted, 2
-// bad input or usage, or it could not be done.
+// Exit status: 0 done; 1 only with --fail-on-fault when a fault is asserted; 2
+// bad input or usage, or it could not be done; 3 only with --fail-on-fault when
+// something is probably wrong and the readings don't say what.
 package main
 
 import (

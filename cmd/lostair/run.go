@@ -18,6 +18,7 @@ const (
 	done    = 0
 	faulty  = 1 // a fault is asserted, with --fail-on-fault
 	notDone = 2 // bad input or usage, or it could not be done
+	unclear = 3 // something is probably wrong and no fault is asserted, with --fail-on-fault
 )
 
 // streams is what the program has of the world but for files.
@@ -31,6 +32,10 @@ type streams struct {
 
 // errFaults says that a fault is asserted and the user wants that as a status.
 var errFaults = errors.New("a fault is asserted")
+
+// errUnclear says that something is probably wrong, that no fault is asserted,
+// and that the user wants that as a status.
+var errUnclear = errors.New("something is probably wrong, and the readings don't say what")
 
 // usageError is a wrong way to call a command.
 type usageError struct {
@@ -76,6 +81,8 @@ func status(err error, root *cobra.Command, s streams) int {
 		return done
 	case errors.Is(err, errFaults):
 		return faulty
+	case errors.Is(err, errUnclear):
+		return unclear
 	case errors.As(err, &list):
 		tell(s, list)
 	case errors.As(err, &usage):

@@ -36,6 +36,10 @@ func TestStatus(t *testing.T) {
 	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop").status)
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new", "mine").status)
 	require.NoError(t, os.WriteFile("bad.yaml", []byte("units: metric\nducts: 7\n"), 0o644))
+	readings, err := os.ReadFile("mine/readings.csv")
+	require.NoError(t, err)
+	// every pressure above the room's: no fault does that, and something is wrong
+	require.NoError(t, os.WriteFile("signs.csv", []byte(strings.ReplaceAll(string(readings), "static_pressure,-", "static_pressure,")), 0o644))
 	for _, c := range []struct {
 		args string
 		want int
@@ -47,6 +51,9 @@ func TestStatus(t *testing.T) {
 		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault", faulty},
 		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault -o x.json --format json", faulty},
 		{"diagnose mine/system.yaml mine/readings.csv --fail-on-fault", done},
+		{"diagnose mine/system.yaml signs.csv", done},
+		{"diagnose mine/system.yaml signs.csv --fail-on-fault", unclear},
+		{"diagnose mine/system.yaml mine/readings.csv signs.csv --fail-on-fault --format json", unclear},
 		{"diagnose mine/system.yaml mine/readings.csv shop/readings.csv --fail-on-fault", notDone}, // other gates
 		{"diagnose bad.yaml shop/readings.csv --fail-on-fault", notDone},
 		{"diagnose shop/system.yaml", notDone},

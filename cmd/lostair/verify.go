@@ -32,7 +32,7 @@ speed in each duct against the conveying velocity, suction at the taps, fan,
 filter, faults, the size of each drop, and which gates must be opened together.
 
 Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when a
-demand fails.`,
+demand fails; one that is not shown doesn't count as failed.`,
 		Example: "  lostair verify system.yaml readings.csv\n  lostair verify system.yaml readings.csv --open saw+sander --format html -o acceptance.html",
 		Args:    takes(2, -1, "a system file and at least one readings file"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
