@@ -23,7 +23,22 @@ type WhatIf struct {
 // Setting is one change.
 type Setting struct {
 	Key           string // as it is written: "planer-drop.diameter", "filter"
-	Before, After string // in the units of the system file; Before "" of what the file doesn't have
+	Before, After Given  // Before is the zero Given of what the file doesn't have
+}
+
+// Given is what something is set to: a name, such as a material's, or an amount,
+// which whoever shows it puts into the reader's units.
+type Given struct {
+	Name      string // before an amount: what it is of
+	SI        float64
+	Dimension units.Dimension
+	Measured  bool // there is an amount
+}
+
+func called(name string) Given { return Given{Name: name} }
+
+func amountOf(si float64, d units.Dimension) Given {
+	return Given{SI: si, Dimension: d, Measured: true}
 }
 
 // WhatIfGates is one setting of the gates before and after.

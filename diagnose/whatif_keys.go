@@ -56,7 +56,7 @@ type settable struct {
 	written, name string
 	of            target
 	what          string
-	set           func(e *edit, id, value string) (before, after string, err error)
+	set           func(e *edit, id, value string) (before, after Given, err error)
 }
 
 // whatIfKeys are named as in the system file, and as the kinds of fault are.
@@ -149,8 +149,6 @@ func (e *edit) amount(value string, d units.Dimension, least, most float64) (flo
 	return v.SI, nil
 }
 
-func (e *edit) format(si float64, d units.Dimension) string { return units.Format(si, d, e.sys.Units) }
-
 func (e *edit) duct(id string) *duct.Duct {
 	i, _ := e.sys.DuctNamed(id)
 	return &e.sys.Ducts[i]
@@ -161,30 +159,30 @@ func (e *edit) port(id string) *duct.Port {
 	return &e.sys.Ports[i]
 }
 
-func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*edit, string, string) (string, string, error) {
-	return func(e *edit, id, value string) (string, string, error) {
+func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*edit, string, string) (Given, Given, error) {
+	return func(e *edit, id, value string) (Given, Given, error) {
 		v, err := e.amount(value, d, 0.001, 1000)
 		if err != nil {
-			return "", "", err
+			return Given{}, Given{}, err
 		}
 		p := of(e.duct(id))
-		before := e.format(*p, d)
+		before := amountOf(*p, d)
 		*p = v
-		return before, e.format(v, d), nil
+		return before, amountOf(v, d), nil
 	}
 }
 
-func setMaterial(e *edit, id, value string) (string, string, error) {
+func setMaterial(e *edit, id, value string) (Given, Given, error) {
 	if _, ok := duct.MaterialNamed(value); !ok {
-		return "", "", fmt.Errorf("there is no material %q; known are %s", shortly(value), strings.Join(materialNames(), ", "))
+		return Given{}, Given{}, fmt.Errorf("there is no material %q; known are %s", shortly(value), strings.Join(materialNames(), ", "))
 	}
 	d := e.duct(id)
-	before := d.Material
-	if before == "" {
-		before = "roughness " + e.format(d.Roughness, units.Roughness)
+	before := called(d.Material)
+	if before == (Given{}) {
+		before = Given{"roughness ", d.Roughness, units.Roughness, true}
 	}
 	d.Material, d.Roughness = value, 0
-	return before, value, nil
+	return before, called(value), nil
 }
 
 func materialNames() []string {
@@ -195,55 +193,55 @@ func materialNames() []string {
 	return out
 }
 
-func setRoughness(e *edit, id, value string) (string, string, error) {
+func setRoughness(e *edit, id, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Roughness, 0, 0.05)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	d := e.duct(id)
-	before := d.Material
-	if before == "" {
-		before = e.format(d.Roughness, units.Roughness)
+	before := called(d.Material)
+	if before == (Given{}) {
+		before = amountOf(d.Roughness, units.Roughness)
 	}
 	d.Material, d.Roughness = "", v
-	return before, e.format(v, units.Roughness), nil
+	return before, amountOf(v, units.Roughness), nil
 }
 
-func setEnters(e *edit, id, value string) (string, string, error) {
+func setEnters(e *edit, id, value string) (Given, Given, error) {
 	d := e.duct(id)
-	before := "straight"
+	before := called("straight")
 	if !d.Straight {
-		before = fmt.Sprintf("%.3g°", d.Angle*180/math.Pi)
+		before = called(fmt.Sprintf("%.3g°", d.Angle*180/math.Pi))
 	}
 	if value == "straight" {
 		d.Straight, d.Angle = true, 0
-		return before, value, nil
+		return before, called(value), nil
 	}
 	v, err := units.Parse(strings.TrimSuffix(value, "°"), units.Number, e.sys.Units)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	if v.SI < 0 || v.SI > 90 {
-		return "", "", fmt.Errorf("a branch enters at 0 to 90 degrees, or straight")
+		return Given{}, Given{}, fmt.Errorf("a branch enters at 0 to 90 degrees, or straight")
 	}
 	d.Straight, d.Angle = false, v.SI*math.Pi/180
-	return before, fmt.Sprintf("%.3g°", v.SI), nil
+	return before, called(fmt.Sprintf("%.3g°", v.SI)), nil
 }
 
-func setLoss(e *edit, id, value string) (string, string, error) {
+func setLoss(e *edit, id, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Number, 0, 1000)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	d := e.duct(id)
 	d.Fittings = append(d.Fittings, duct.Fitting{Count: 1, Loss: v, What: "what if"})
-	return "", e.format(v, units.Number), nil
+	return Given{}, amountOf(v, units.Number), nil
 }
 
-func setLeak(e *edit, id, value string) (string, string, error) {
+func setLeak(e *edit, id, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Area, 0, 1)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	i, _ := e.sys.DuctNamed(id)
 	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
@@ -252,13 +250,13 @@ func setLeak(e *edit, id, value string) (string, string, error) {
 		c.Leak[x] += v / 2
 		c.Leak[m.Position(x).Parent] += v / 2
 	})
-	return "", e.format(v, units.Area), nil
+	return Given{}, amountOf(v, units.Area), nil
 }
 
-func setBlockage(e *edit, id, value string) (string, string, error) {
+func setBlockage(e *edit, id, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Share, 0, 0.999)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
 		x := -1
@@ -272,18 +270,18 @@ func setBlockage(e *edit, id, value string) (string, string, error) {
 			c.K[x] += airflow.BlockageLoss(v)
 		}
 	})
-	return "", e.format(v, units.Share), nil
+	return Given{}, amountOf(v, units.Share), nil
 }
 
-func setHood(e *edit, id, value string) (string, string, error) {
+func setHood(e *edit, id, value string) (Given, Given, error) {
 	p := e.port(id)
-	before := p.Hood
-	if before == "" {
-		before = e.format(p.Loss, units.Number)
+	before := called(p.Hood)
+	if before == (Given{}) {
+		before = amountOf(p.Loss, units.Number)
 	}
 	if _, ok := duct.HoodNamed(value); ok {
 		p.Hood, p.Loss = value, 0
-		return before, value, nil
+		return before, called(value), nil
 	}
 	v, err := e.amount(value, units.Number, 0, 1000)
 	if err != nil {
@@ -291,123 +289,123 @@ func setHood(e *edit, id, value string) (string, string, error) {
 		for _, h := range duct.Hoods() {
 			names = append(names, h.Name)
 		}
-		return "", "", fmt.Errorf("%q is no hood; known are %s, or a number", shortly(value), strings.Join(names, ", "))
+		return Given{}, Given{}, fmt.Errorf("%q is no hood; known are %s, or a number", shortly(value), strings.Join(names, ", "))
 	}
 	p.Hood, p.Loss = "", v
-	return before, e.format(v, units.Number), nil
+	return before, amountOf(v, units.Number), nil
 }
 
-func setNeed(e *edit, id, value string) (string, string, error) {
+func setNeed(e *edit, id, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Flow, 0, 1000)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	p := e.port(id)
-	before := ""
+	before := Given{}
 	if p.Need > 0 {
-		before = e.format(p.Need, units.Flow)
+		before = amountOf(p.Need, units.Flow)
 	}
 	p.Need = v
-	return before, e.format(v, units.Flow), nil
+	return before, amountOf(v, units.Flow), nil
 }
 
-func setTravel(e *edit, id, value string) (string, string, error) {
+func setTravel(e *edit, id, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Share, 0.02, 1)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
 		if g, ok := m.GateIndex(id); ok {
 			c.GateOpen[g] += airflow.GateLoss(v)
 		}
 	})
-	return e.format(1, units.Share), e.format(v, units.Share), nil
+	return amountOf(1, units.Share), amountOf(v, units.Share), nil
 }
 
-func setGateLeak(e *edit, id, value string) (string, string, error) {
+func setGateLeak(e *edit, id, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Area, 0, 1)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
 		if g, ok := m.GateIndex(id); ok {
 			c.GateArea[g] += v
 		}
 	})
-	return "", e.format(v, units.Area), nil
+	return Given{}, amountOf(v, units.Area), nil
 }
 
-func setBinLeak(e *edit, _, value string) (string, string, error) {
+func setBinLeak(e *edit, _, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Area, 0, 1)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Leak[airflow.BinNode] += v })
-	return "", e.format(v, units.Area), nil
+	return Given{}, amountOf(v, units.Area), nil
 }
 
-func setInlet(e *edit, _, value string) (string, string, error) {
+func setInlet(e *edit, _, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Diameter, 0.01, 5)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
-	before := e.format(e.sys.Collector.Inlet, units.Diameter)
+	before := amountOf(e.sys.Collector.Inlet, units.Diameter)
 	e.sys.Collector.Inlet = v
-	return before, e.format(v, units.Diameter), nil
+	return before, amountOf(v, units.Diameter), nil
 }
 
-func setTemperature(e *edit, _, value string) (string, string, error) {
+func setTemperature(e *edit, _, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Temperature, 223, 373)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
-	before := e.format(e.sys.Air.Temperature, units.Temperature)
+	before := amountOf(e.sys.Air.Temperature, units.Temperature)
 	e.sys.Air.Standard, e.sys.Air.Temperature = false, v
-	return before, e.format(v, units.Temperature), nil
+	return before, amountOf(v, units.Temperature), nil
 }
 
-func setAltitude(e *edit, _, value string) (string, string, error) {
+func setAltitude(e *edit, _, value string) (Given, Given, error) {
 	v, err := units.Parse(value, units.Length, e.sys.Units)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	if v.SI < -500 || v.SI > 6000 {
-		return "", "", fmt.Errorf("%s is not possible: people work between -500 and 6000 m", value)
+		return Given{}, Given{}, fmt.Errorf("%s is not possible: people work between -500 and 6000 m", value)
 	}
-	before := e.format(e.sys.Air.Altitude, units.Length)
+	before := amountOf(e.sys.Air.Altitude, units.Length)
 	e.sys.Air.Standard, e.sys.Air.Altitude, e.sys.Air.Barometer = false, v.SI, 0
-	return before, e.format(v.SI, units.Length), nil
+	return before, amountOf(v.SI, units.Length), nil
 }
 
-func setFilter(e *edit, _, value string) (string, string, error) {
+func setFilter(e *edit, _, value string) (Given, Given, error) {
 	if e.sys.Collector.Filter == nil {
-		return "", "", fmt.Errorf("the system has no filter")
+		return Given{}, Given{}, fmt.Errorf("the system has no filter")
 	}
 	v, err := e.amount(value, units.Multiple, 0, 1000)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Filter *= v })
-	return e.format(1, units.Multiple), e.format(v, units.Multiple), nil
+	return amountOf(1, units.Multiple), amountOf(v, units.Multiple), nil
 }
 
-func setCyclone(e *edit, _, value string) (string, string, error) {
+func setCyclone(e *edit, _, value string) (Given, Given, error) {
 	if e.sys.Collector.Cyclone == nil {
-		return "", "", fmt.Errorf("the system has no cyclone")
+		return Given{}, Given{}, fmt.Errorf("the system has no cyclone")
 	}
 	v, err := e.amount(value, units.Multiple, 0, 1000)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Cyclone *= v })
-	return e.format(1, units.Multiple), e.format(v, units.Multiple), nil
+	return amountOf(1, units.Multiple), amountOf(v, units.Multiple), nil
 }
 
-func setFan(e *edit, _, value string) (string, string, error) {
+func setFan(e *edit, _, value string) (Given, Given, error) {
 	v, err := e.amount(value, units.Share, 0.05, 2)
 	if err != nil {
-		return "", "", err
+		return Given{}, Given{}, err
 	}
 	e.changes = append(e.changes, func(_ *airflow.Model, c *airflow.Coefs) { c.Speed *= v })
-	return e.format(1, units.Share), e.format(v, units.Share), nil
+	return amountOf(1, units.Share), amountOf(v, units.Share), nil
 }

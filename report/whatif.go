@@ -50,7 +50,7 @@ func FromWhatIf(x *diagnose.WhatIf, u units.System) *WhatIf {
 	out := &WhatIf{Version: Version, System: System{Name: x.System.Name, File: x.System.File, Units: u.String()}, Changes: []WhatIfChange{}}
 	faulty := false
 	for _, c := range x.Changes {
-		out.Changes = append(out.Changes, WhatIfChange(c))
+		out.Changes = append(out.Changes, WhatIfChange{c.Key, given(c.Before, u), given(c.After, u)})
 		faulty = faulty || c.Faulty()
 	}
 	out.Note = "Reckoned from the system file, as if the system were sound and just as the file says; "
@@ -67,6 +67,14 @@ func FromWhatIf(x *diagnose.WhatIf, u units.System) *WhatIf {
 		out.Settings = append(out.Settings, s)
 	}
 	return out
+}
+
+// given shows what something is set to.
+func given(g diagnose.Given, u units.System) string {
+	if !g.Measured {
+		return g.Name
+	}
+	return g.Name + units.Format(g.SI, g.Dimension, u)
 }
 
 // WhatIfJSON writes x as one indented object.
