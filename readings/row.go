@@ -5,7 +5,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"time"
 
 	"lostair/readings/problem"
 	"lostair/readings/units"
@@ -169,25 +168,4 @@ func parsePosition(text string, q units.Quantity) (int, *fault) {
 		return 0, &fault{fmt.Sprintf("the position %s is not a whole number from 1 to %d", quote(text), mostPositions), "number the positions of a traverse 1, 2, 3 and so on"}
 	}
 	return n, nil
-}
-
-// otherDates are ways of writing a date that can be read in one way only.
-var otherDates = [...]string{"2006-1-2", "2006/1/2", "2006.1.2", "20060102", "2.1.2006", "2 Jan 2006", "2 January 2006", "January 2, 2006",
-	time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02 15:04"}
-
-func parseDate(text string) (string, *fault) {
-	if text == "" {
-		return "", nil
-	}
-	if _, err := time.Parse(time.DateOnly, text); err == nil {
-		return text, nil
-	}
-	f := &fault{fmt.Sprintf("%s is not a date in ISO form", quote(text)), "write year-month-day, like 2026-03-02"}
-	for _, layout := range otherDates {
-		if d, err := time.Parse(layout, text); err == nil {
-			f.do = "write " + d.Format(time.DateOnly)
-			break
-		}
-	}
-	return "", f
 }
