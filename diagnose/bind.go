@@ -64,13 +64,13 @@ func bind(m *airflow.Model, s *readings.Survey) (*bound, problem.List) {
 		rd := &s.Readings[i]
 		row := &s.Rows[rd.Rows[0]]
 		cfg, ok := b.config(m, s.File, rd, row, byKey, &bad)
+		inst, pr := instrument(m, s.File, row, rd)
+		bad = append(bad, pr...)
 		p, err := m.ProbeAt(rd.Point, rd.Quantity)
 		if err != nil {
 			bad = append(bad, pointProblem(m, s.File, row, rd, err))
 			continue
 		}
-		inst, pr := instrument(m, s.File, row, rd)
-		bad = append(bad, pr...)
 		if !ok {
 			continue
 		}
@@ -81,6 +81,35 @@ func bind(m *airflow.Model, s *readings.Survey) (*bound, problem.List) {
 	}
 	bad.Sort()
 	return b, bad
+}
+
+// unbound checks the ids in rows that have an error already: what of such a row
+// couldn't be read is empty, and nothing is said of it again.
+func unbound(m *airflow.Model, s *readings.Survey) problem.List {
+	var b bound
+	var bad problem.List
+	byKey := map[string]int{}
+	for i := range s.Broken {
+		row := &s.Broken[i]
+		rd := &readings.Reading{Open: row.Open, Point: row.Point, Quantity: row.Quantity, Instrument: row.Instrument, HoseOff: row.HoseOff}
+		b.config(m, s.File, rd, row, byKey, &bad)
+		_, pr := instrument(m, s.File, row, rd)
+		bad = append(bad, pr...)
+		if rd.Point == "" || rd.Quantity == units.NoQuantity && known(m, rd.Point) {
+			continue
+		}
+		if _, err := m.ProbeAt(rd.Point, rd.Quantity); err != nil {
+			bad = append(bad, pointProblem(m, s.File, row, rd, err))
+		}
+	}
+	return bad
+}
+
+// known is whether a point is one of the system's.
+func known(m *airflow.Model, point string) bool {
+	_, _, tap := m.Sys.TapAt(point)
+	_, port := m.Sys.PortNamed(point)
+	return tap || port || point == readings.CollectorInlet || point == readings.FanInlet || point == readings.Filter || point == readings.Bin
 }
 
 func (b *bound) config(m *airflow.Model, file string, rd *readings.Reading, row *readings.Row, seen map[string]int, bad *problem.List) (int, bool) {
@@ -262,17 +291,14 @@ func unknown(file string, line, col int, what, id string, known []string) proble
 }
 
 func pointProblem(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading, err error) problem.Problem {
-	_, _, tap := m.Sys.TapAt(rd.Point)
-	_, port := m.Sys.PortNamed(rd.Point)
-	reserved := rd.Point == readings.CollectorInlet || rd.Point == readings.FanInlet || rd.Point == readings.Filter || rd.Point == readings.Bin
-	if !tap && !port && !reserved {
-		known := append(portIDs(m), readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
+	if !known(m, rd.Point) {
+		ids := append(portIDs(m), readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
 		for _, d := range m.Sys.Ducts {
 			for _, t := range d.Taps {
-				known = append(known, t.ID)
+				ids = append(ids, t.ID)
 			}
 		}
-		return unknown(file, row.Line, row.Columns.Point, "tap or port", rd.Point, known)
+		return unknown(file, row.Line, row.Columns.Point, "tap or port", rd.Point, ids)
 	}
 	return problem.Problem{File: file, Line: row.Line, Column: row.Columns.Quantity, What: err.Error(), Do: "correct the point or the quantity"}
 }

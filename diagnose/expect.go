@@ -109,8 +109,9 @@ func expectedValues(m *airflow.Model, s *airflow.State, point string) []Expected
 }
 
 // Fits reports whatever in surveys names something that the system has not, or
-// reads a quantity where it can't be read, all at once in file order; and, even
-// without surveys, why no model can be made of the system.
+// reads a quantity where it can't be read, all at once in file order, rows that are
+// broken otherwise included; and, even without surveys, why no model can be made
+// of the system.
 func Fits(sys *duct.System, surveys ...*readings.Survey) problem.List {
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
@@ -119,6 +120,8 @@ func Fits(sys *duct.System, surveys ...*readings.Survey) problem.List {
 	var bad problem.List
 	for _, v := range surveys {
 		_, more := bind(m, v)
+		more = append(more, unbound(m, v)...)
+		more.Sort()
 		bad = append(bad, more...)
 	}
 	return bad

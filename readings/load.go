@@ -13,12 +13,7 @@ import (
 
 // LoadFile is Load for the file at path.
 func LoadFile(path string, sys units.System) (*Survey, problem.List) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
-	}
-	defer f.Close()
-	return Load(f, path, sys)
+	return whole(ReadFile(path, sys))
 }
 
 // Load reads the readings of one survey; sys is what a value without a unit
@@ -26,25 +21,45 @@ func LoadFile(path string, sys units.System) (*Survey, problem.List) {
 // problems in file order; the survey is nil if one of them is more than a
 // warning.
 func Load(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
-	l := loader{problems: problems{file: file}, sys: sys}
-	s := &Survey{File: file}
-	if t, ok := readText(r, &l.problems); ok {
-		s.Rows = l.rows(t)
-	}
-	if l.list.Err() == nil {
-		s.Readings = l.reduce(s.Rows)
-	}
-	list := l.sorted()
+	return whole(Read(r, file, sys))
+}
+
+// whole is a survey that has no error.
+func whole(s *Survey, list problem.List) (*Survey, problem.List) {
 	if list.Err() != nil {
 		return nil, list
 	}
 	return s, list
 }
 
+// ReadFile is Read for the file at path.
+func ReadFile(path string, sys units.System) (*Survey, problem.List) {
+	f, err := os.Open(path)
+	if err != nil {
+		return &Survey{File: path}, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
+	}
+	defer f.Close()
+	return Read(f, path, sys)
+}
+
+// Read is Load that gives of a file with errors what could be read, for further
+// checks: rows with an error stand in Broken. With errors it is no survey to
+// reckon with.
+func Read(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
+	l := loader{problems: problems{file: file}, sys: sys}
+	s := &Survey{File: file}
+	if t, ok := readText(r, &l.problems); ok {
+		s.Rows = l.rows(t)
+	}
+	s.Readings, s.Broken = l.reduce(s.Rows), l.broken
+	return s, l.sorted()
+}
+
 type loader struct {
 	problems
-	sys units.System
-	sep rune
+	sys    units.System
+	sep    rune
+	broken []Row
 }
 
 // rows reads every row that has a value.
@@ -95,6 +110,8 @@ func (l *loader) decode(rows []written, places []place) []Row {
 		}
 		if row, ok := l.row(&rows[i], places[i]); ok {
 			out = append(out, row)
+		} else {
+			l.broken = append(l.broken, row)
 		}
 	}
 	l.blank(blank, len(rows), firstBlank)

@@ -32,12 +32,20 @@ func (l *loader) reduce(rows []Row) []Reading {
 	for i := range out {
 		if rows[out[i].Rows[0]].Position > 0 {
 			out[i].traverse(rows)
-			l.gaps(&out[i], rows)
+			if !l.brokenAt(out[i].Point) {
+				l.gaps(&out[i], rows)
+			}
 		} else {
 			out[i].repeats(rows)
 		}
 	}
 	return out
+}
+
+// brokenAt is whether a row that can't be used may belong to point; then what a
+// traverse lacks there may be that row.
+func (l *loader) brokenAt(point string) bool {
+	return slices.ContainsFunc(l.broken, func(r Row) bool { return r.Point == point || r.Point == "" })
 }
 
 // key is equal for rows that belong to one reading. A row with a position and

@@ -13,7 +13,8 @@ import (
 // mostPositions is more than any traverse has.
 const mostPositions = 999
 
-// row checks one row; false if it cannot be used.
+// row checks one row; false if it cannot be used, and then it holds what could
+// be read.
 func (l *loader) row(w *written, at place) (Row, bool) {
 	before := len(l.list)
 	row := Row{Line: at.line, Point: unguard(w.Point), Instrument: unguard(w.Instrument), Note: unguard(w.Note), Columns: at.columns}
@@ -31,13 +32,43 @@ func (l *loader) row(w *written, at place) (Row, bool) {
 	row.Quantity, bad = parseQuantity(w.Quantity)
 	if l.report(at.line, c.Quantity, bad) {
 		l.measured(&row, w, at)
+	} else {
+		l.unmeasured(w, at)
 	}
-	for _, p := range l.list[before:] {
-		if !p.Warning {
-			return Row{}, false
+	return row, l.list[before:].Err() == nil
+}
+
+// unmeasured reads of a row whose quantity isn't known what is wrong whatever
+// it may be.
+func (l *loader) unmeasured(w *written, at place) {
+	if w.Unit != "" && !isUnit(w.Unit) {
+		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s is not a unit of pressure, velocity or flow", quote(w.Unit)), "use one that the quantity has, like Pa, m/s or m3/h")
+	}
+	l.report(at.line, at.columns.Value, l.noNumber(w.Value))
+	_, bad := parsePosition(w.Position, units.VelocityPressure)
+	l.report(at.line, at.columns.Position, bad)
+}
+
+// isUnit is whether a text is a unit of anything that is read.
+func isUnit(text string) bool {
+	for _, d := range [...]units.Dimension{units.Pressure, units.Velocity, units.Flow} {
+		if _, ok := units.Lookup(text, d); ok {
+			return true
 		}
 	}
-	return row, true
+	return false
+}
+
+// noNumber says what is wrong with a value of which the unit isn't known: all
+// that can be said is whether there is a number.
+func (l *loader) noNumber(value string) *fault {
+	_, err := units.Parse(value, units.Pressure, l.sys)
+	if e, ok := err.(*units.Error); ok && e.Fault == units.NotANumber {
+		return &fault{e.What, "write a number with a decimal point, like 2.5"}
+	} else if ok && e.Fault != units.UnknownUnit {
+		return faultOf(err)
+	}
+	return nil
 }
 
 // measured reads what depends on the quantity.
@@ -46,7 +77,9 @@ func (l *loader) measured(row *Row, w *written, at place) {
 	var bad *fault
 	row.Position, bad = parsePosition(w.Position, row.Quantity)
 	l.report(at.line, c.Position, bad)
-	l.report(at.line, c.Quantity, checkPoint(row))
+	if !l.report(at.line, c.Quantity, checkPoint(row)) {
+		defer func() { row.Quantity = units.NoQuantity }() // what is wrong with it is said
+	}
 	if l.value(row, w, at) {
 		l.sign(row, at)
 	}
@@ -64,6 +97,7 @@ func (l *loader) value(row *Row, w *written, at place) bool {
 	}
 	unit, bad := l.unit(w.Unit, d)
 	if !l.report(at.line, at.columns.Unit, bad) {
+		l.report(at.line, at.columns.Value, l.noNumber(w.Value))
 		return false
 	}
 	v, err := units.ParseIn(w.Value, d, unit)

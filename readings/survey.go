@@ -39,6 +39,7 @@ type Survey struct {
 	File     string // as the user named it; "-" for standard input
 	Rows     []Row
 	Readings []Reading // in order of their first row
+	Broken   []Row     // of Read: rows with an error; what of them can't be read is left empty
 }
 
 // Open says which gates are open.

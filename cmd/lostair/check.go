@@ -1,13 +1,17 @@
 package main
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
+	"lostair/readings/problem"
 	"lostair/report/layout"
 )
 
@@ -25,21 +29,51 @@ too fast for a vane.
 		Example: "  lostair check system.yaml\n  lostair check system.yaml readings.csv",
 		Args:    takes(1, -1, "a system file and, if you like, readings files"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			l, err := load(s, args[0], args[1:], nil)
+			l, err := gather(s, args[0], args[1:], nil)
+			if err == nil {
+				err = diagnose.Fits(l.sys, l.surveys...).Err()
+			}
+			warned := l.odd()
 			if err != nil {
-				return err
+				return told(err, warned)
 			}
-			if err := diagnose.Fits(l.sys, l.surveys...).Err(); err != nil {
-				return err
-			}
-			for _, v := range l.surveys {
-				warned := diagnose.Odd(l.sys, v)
-				tell(s, warned)
-				l.warnings = append(l.warnings, warned...)
-			}
+			l.warnings = append(l.warnings, warned...)
+			tell(s, l.warnings)
 			return understood(s, l)
 		},
 	}
+}
+
+// odd warns of readings that the system can't show, so far as they are known.
+func (l *loaded) odd() problem.List {
+	var out problem.List
+	if l.sys == nil {
+		return nil
+	}
+	for _, v := range l.surveys {
+		out = append(out, diagnose.Odd(l.sys, v)...)
+	}
+	return out
+}
+
+// told is what is wrong with files, with warnings of the readings where they
+// belong in them.
+func told(err error, warned problem.List) error {
+	var list problem.List
+	if !errors.As(err, &list) {
+		return err
+	}
+	all := append(append(problem.List(nil), list...), warned...)
+	place := map[string]int{} // of a file among them
+	for _, p := range all {
+		if _, ok := place[p.File]; !ok {
+			place[p.File] = len(place)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b problem.Problem) int {
+		return cmp.Or(cmp.Compare(place[a.File], place[b.File]), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return all
 }
 
 // understood says what the files hold.

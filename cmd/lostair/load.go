@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -20,47 +21,69 @@ type loaded struct {
 // load reads all files before it gives up, so that every problem is told at
 // once; warnings go to the user either way. The error is a problem.List.
 func load(s streams, system string, surveys, baselines []string) (*loaded, error) {
-	sys, list := duct.LoadFile(system)
-	l := &loaded{sys: sys}
-	if sys == nil {
-		return nil, append(list, unitless(s, append(surveys, baselines...))...)
-	}
-	for _, f := range surveys {
-		l.surveys = append(l.surveys, loadSurvey(s, f, sys, &list))
-	}
-	for _, f := range baselines {
-		l.baselines = append(l.baselines, loadSurvey(s, f, sys, &list))
-	}
-	if err := list.Err(); err != nil {
+	l, err := gather(s, system, surveys, baselines)
+	if err != nil {
 		return nil, err
 	}
-	l.warnings = list
-	tell(s, list)
+	tell(s, l.warnings)
 	return l, nil
 }
 
-// unitless checks surveys of a system that can't be read as far as that goes
-// without it.
-func unitless(s streams, files []string) problem.List {
-	var list problem.List
-	for _, f := range files {
-		_, more := readSurvey(s, f, units.Metric)
-		list = append(list, more...)
+// gather reads all files. With an error, which is a problem.List of all that is
+// wrong, the system is nil or the surveys hold what could be read of them.
+func gather(s streams, system string, surveys, baselines []string) (*loaded, error) {
+	sys, list := duct.LoadFile(system)
+	l := &loaded{sys: sys}
+	u := units.Metric
+	if sys != nil {
+		u = sys.Units
 	}
-	return list
+	var parts []problem.List
+	read := func(files []string) []*readings.Survey {
+		var out []*readings.Survey
+		for _, f := range files {
+			v, more := readSurvey(s, f, u)
+			out, parts = append(out, v), append(parts, more)
+			list = append(list, more...)
+		}
+		return out
+	}
+	l.surveys, l.baselines = read(surveys), read(baselines)
+	if list.Err() == nil {
+		l.warnings = list
+		return l, nil
+	}
+	return l, l.wrong(list, parts)
 }
 
-func loadSurvey(s streams, file string, sys *duct.System, list *problem.List) *readings.Survey {
-	v, more := readSurvey(s, file, sys.Units)
-	*list = append(*list, more...)
-	return v
+// wrong is list with what is wrong with the ids of the readings too, in file
+// order; parts of it are those of the surveys.
+func (l *loaded) wrong(list problem.List, parts []problem.List) problem.List {
+	files := append(append([]*readings.Survey(nil), l.surveys...), l.baselines...)
+	for _, p := range parts {
+		list = list[:len(list)-len(p)]
+	}
+	out := append(problem.List(nil), list...)
+	for i, v := range files {
+		part := append(problem.List(nil), parts[i]...)
+		if l.sys != nil {
+			part = append(part, diagnose.Fits(l.sys, v)...)
+			part.Sort()
+		}
+		out = append(out, part...)
+	}
+	if l.sys == nil && len(files) > 0 {
+		out = append(out, problem.Problem{File: files[0].File, Warning: true,
+			What: "whether the system has the gates, points and instruments of the readings is not looked at yet", Do: "correct the system file first"})
+	}
+	return out
 }
 
 func readSurvey(s streams, file string, u units.System) (*readings.Survey, problem.List) {
 	if file == "-" {
-		return readings.Load(s.in, "-", u)
+		return readings.Read(s.in, "-", u)
 	}
-	return readings.LoadFile(file, u)
+	return readings.ReadFile(file, u)
 }
 
 // unitsOf is the unit system that the user asks for; given as "", the file's.
