@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"path/filepath"
+	"reflect"
 	"slices"
 	"sort"
 	"time"
@@ -161,6 +163,7 @@ func RunTrack(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
+	surveys, twice := onlyOnce(opt.Baselines, surveys)
 	list, bounds, err := inOrder(m, surveys, opt)
 	if err != nil {
 		return nil, err
@@ -183,8 +186,36 @@ func RunTrack(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 		tr.Surveys[i].Wrong = g.wrongRows()
 	}
 	(&tracking{t: t, out: tr, gs: gs, ref: ref}).run()
-	tr.Doubts = trackDoubts(tr, ref)
+	tr.Doubts = append(twice, trackDoubts(tr, ref)...)
 	return tr, t.inFull(ctx, tr, bounds, opt.Full)
+}
+
+// onlyOnce leaves out surveys that were given before, by the same name or as a
+// copy: as further surveys they would prove a system steady that was read once.
+// It says so.
+func onlyOnce(baselines, surveys []*readings.Survey) (once []*readings.Survey, said []string) {
+	for _, s := range surveys {
+		i := slices.IndexFunc(slices.Concat(baselines, once), func(o *readings.Survey) bool { return sameSurvey(o, s) })
+		if i < 0 {
+			once = append(once, s)
+			continue
+		}
+		text := s.File + " was given more than once; it counts once."
+		if o := slices.Concat(baselines, once)[i]; filepath.Clean(o.File) != filepath.Clean(s.File) {
+			text = fmt.Sprintf("%s holds the same readings as %s; they count once.", s.File, o.File)
+		}
+		if !slices.Contains(said, text) {
+			said = append(said, text)
+		}
+	}
+	return once, said
+}
+
+// sameSurvey is whether two files hold the same rows of the same day.
+func sameSurvey(a, b *readings.Survey) bool {
+	x, _ := DateOf(a)
+	y, _ := DateOf(b)
+	return x.Equal(y) && len(a.Rows) > 0 && reflect.DeepEqual(a.Rows, b.Rows)
 }
 
 // inOrder sorts the surveys by date, the baselines before all, and binds them.
@@ -284,18 +315,26 @@ func perYear(list []TrackedSurvey) float64 {
 // seen, about. Common practice, no source.
 const shortHistory = 6
 
+func numbered(n int) string {
+	if n == 1 {
+		return "1 survey"
+	}
+	return fmt.Sprintf("%d surveys", n)
+}
+
 // trackDoubts says what weakens the result.
 func trackDoubts(t *Track, ref int) []string {
 	var out []string
 	after := len(t.Surveys) - ref
 	if after > 0 && after < shortHistory {
-		out = append(out, fmt.Sprintf("The history is short: %d surveys after those of the reference. A step is seen in one or two of them, a slow drift in ten or so; lostair diagnose --baseline says what one survey alone can.", after))
+		out = append(out, fmt.Sprintf("The history is short: %s after those of the reference. A step is seen in one or two of them, a slow drift in ten or so; lostair diagnose --baseline says what one survey alone can.", numbered(after)))
 	}
-	switch {
-	case after == 0:
-		out = append(out, "There is nothing to compare: every survey is taken as sound. Give later ones, or fewer as sound (--reference).")
-	case ref < 3:
-		out = append(out, fmt.Sprintf("Only %d of the surveys stand for the sound system, so a change must be large to be seen. Three to eight good ones from the first weeks make sharp limits (--reference, --baseline).", ref))
+	if after > 0 && ref < 3 { // that there is nothing to compare is the summary itself
+		stand := "Only one of the surveys stands"
+		if ref > 1 {
+			stand = fmt.Sprintf("Only %d of the surveys stand", ref)
+		}
+		out = append(out, stand+" for the sound system, so a change must be large to be seen. Three to eight good ones from the first weeks make sharp limits (--reference, --baseline).")
 	}
 	var files []string
 	for _, s := range t.Surveys[ref:] {

@@ -39,6 +39,7 @@ type Repair struct {
 	WrongBefore   int          // how many of Wrong are of Before
 	Same          int          // readings that both surveys have
 	Backwards     bool         // After is dated before Before
+	Copied        bool         // both hold the same readings, value for value
 }
 
 // RepairPart is one thing that may have changed: a fault, or those like it that
@@ -84,7 +85,8 @@ func CompareRepair(ctx context.Context, sys *duct.System, first, second *reading
 	if err := c.search(ctx); err != nil {
 		return nil, err
 	}
-	r := &Repair{System: sys, Before: first, After: second, Baselines: opt.Baselines, Place: opt.Place, Same: sameReadings(first, second)}
+	r := &Repair{System: sys, Before: first, After: second, Baselines: opt.Baselines, Place: opt.Place, Same: sameReadings(first, second),
+		Copied: sameSurvey(first, second) || copied(first, second)}
 	a, aok := DateOf(first)
 	b, bok := DateOf(second)
 	r.Backwards = aok && bok && b.Before(a)

@@ -80,6 +80,7 @@ type Verified struct {
 	System    *duct.System
 	Survey    *readings.Survey // all surveys as one
 	Files     []string
+	Remarks   []string        // what of the files given is not what it should be
 	Asked     []readings.Open // settings of the gates that were named
 	Tolerance float64
 	Filter    float64
@@ -145,6 +146,7 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
+	surveys, twice := onlyOnce(nil, surveys)
 	survey := together(surveys)
 	baselines, asked := earlier(opt.Baselines, survey)
 	opt.Baselines = baselines
@@ -173,6 +175,7 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	for _, x := range surveys {
 		v.out.Files = append(v.out.Files, x.File)
 	}
+	v.out.Remarks = append(twice, asked...)
 	if err := v.run(ctx); err != nil {
 		return nil, err
 	}

@@ -84,6 +84,9 @@ func FromRepair(x *diagnose.Repair, u units.System) *Repair {
 	}
 	out.Verdict = repairVerdict(out)
 	out.Summary = repairSummary(out)
+	if x.Copied {
+		out.Summary = append([]string{"Look out: both surveys hold the same readings, value for value, so nothing can have changed. Was one file given, or saved, in place of the other?"}, out.Summary...)
+	}
 	if x.Backwards {
 		out.Summary = append([]string{fmt.Sprintf("Look out: the survey given as after (%s) is dated before the one given as before (%s). If they were exchanged, better is worse.", out.After.First, out.Before.First)}, out.Summary...)
 	}

@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"time"
 
@@ -338,7 +337,7 @@ func trackSummary(t *Tracked) []string {
 			out = append(out, x)
 		}
 	}
-	if !slices.ContainsFunc(t.Surveys, func(s TrackedSurvey) bool { return !s.Reference }) {
+	if !t.compared() {
 		return append(out, "Nothing was compared: every survey is taken as sound. Give later ones, or fewer as sound (--reference).")
 	}
 	if len(out) == 0 {

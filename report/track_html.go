@@ -181,7 +181,10 @@ func (t *Tracked) chart(s Series) trendChart {
 			}
 		}
 	}
-	c.Alt = fmt.Sprintf("%s from %s to %s: now %s, %s", s.Name, t.Surveys[0].Date, t.Surveys[len(t.Surveys)-1].Date, c.Now, c.State)
+	c.Alt = fmt.Sprintf("%s from %s to %s: now %s", s.Name, t.Surveys[0].Date, t.Surveys[len(t.Surveys)-1].Date, c.Now)
+	if c.State != "" {
+		c.Alt += ", " + c.State
+	}
 	return c
 }
 

@@ -36,10 +36,15 @@ func TrackedText(w io.Writer, t *Tracked, s Style) error {
 }
 
 func trackColor(t *Tracked) string {
-	if len(t.Signals) == 0 {
+	if len(t.Signals) == 0 && t.compared() {
 		return good
 	}
 	return doubtful
+}
+
+// compared is whether any survey was held against others.
+func (t *Tracked) compared() bool {
+	return slices.ContainsFunc(t.Surveys, func(s TrackedSurvey) bool { return !s.Reference })
 }
 
 // span says which surveys there are.
@@ -55,8 +60,9 @@ func (t *Tracked) span() string {
 		first, last = min(first, s.Date), max(last, s.Date)
 		early = early && (i == 0 || s.Date >= t.Surveys[i-1].Date)
 	}
-	s := fmt.Sprintf("%s from %s to %s", plural(n, "survey"), first, last)
-	if n > 1 {
+	s := fmt.Sprintf("%s of %s", plural(n, "survey"), first)
+	if last > first {
+		s = fmt.Sprintf("%s from %s to %s", plural(n, "survey"), first, last)
 		s += fmt.Sprintf(", about %s a year", shown(math.Round(t.PerYear)))
 	}
 	stand := fmt.Sprintf("the first %d stand", ref)
@@ -101,12 +107,12 @@ func (p *page) trackSeries(t *Tracked) {
 		switch marks[row] {
 		case "steady":
 			return good
-		case "over":
+		case "over", "":
 			return plainText
 		}
 		return bad
 	})
-	if left > 0 {
+	if left > 0 && t.compared() {
 		p.para("", fmt.Sprintf("%d places where a leak or something in the way would show, and others, are steady (--format csv has them all).", left), plainText)
 	}
 }
@@ -149,6 +155,8 @@ func (s Series) last() *Interval {
 // stateOf is how a series fares, in a word.
 func (t *Tracked) stateOf(s Series) string {
 	switch {
+	case !t.compared():
+		return ""
 	case s.Signal < 0:
 		return "steady"
 	case t.Signals[s.Signal].Over:
@@ -280,7 +288,7 @@ func trackMethod(t *Tracked) []string {
 	return []string{
 		t.referenceWords(),
 		"Each survey is fitted by the model of the system file as the reference surveys have corrected it. What is in each survey alike, an error of the file included, falls out.",
-		"Values are changes from the reference; leaks are open area beyond what it had. In brackets the 90 % interval.",
+		"Values are changes from the reference; leaks are open area beyond what it had. Beside them stands the interval in which they lie with 90 %.",
 		"Something has moved when its weighted moving average (EWMA) or its cumulative sum (CUSUM) leaves limits set so that a sound system gives a false signal in fewer than one year of a hundred. The same change shows in several indicators: that which explains most is named first, others only if they explain what is left.",
 		"When it began and how fast it goes follow from a straight line (of ratios: in the logarithm) through the surveys since the last step. When a limit is reached holds also what is not known of the limit and of the pace; a filter may load evenly or ever faster, and both are reckoned with.",
 		t.fullWords(),
@@ -295,11 +303,11 @@ func (t *Tracked) referenceWords() string {
 			n++
 		}
 	}
-	which := fmt.Sprintf("The first %d surveys stand", n)
+	which, those := fmt.Sprintf("The first %d surveys stand", n), "them"
 	if n == 1 {
-		which = "The first survey stands"
+		which, those = "The first survey stands", "it"
 	}
-	return which + " for the sound system, and every later one is held against them: what was wrong then already does not show. Choose others with --reference, or give sound ones with --baseline (after a repair, say)."
+	return which + " for the sound system, and every later one is held against " + those + ": what was wrong then already does not show. Choose others with --reference, or give sound ones with --baseline (after a repair, say)."
 }
 
 // fullWords says which surveys were diagnosed in full.
@@ -313,5 +321,9 @@ func (t *Tracked) fullWords() string {
 	if len(dates) == 0 {
 		return "No survey was diagnosed in full; each went through a quick linear fit."
 	}
-	return "Diagnosed in full, as lostair diagnose does with the reference as baseline: " + listed(dates) + ", where something was first seen, and the newest. The others went through a quick linear fit."
+	which := "the newest survey"
+	if len(dates) > 1 {
+		which = listed(dates) + ", where something was first seen, and the newest"
+	}
+	return "Diagnosed in full, as lostair diagnose does with the reference as baseline: " + which + ". The others went through a quick linear fit."
 }

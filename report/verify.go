@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
@@ -230,13 +231,13 @@ func lower(s string) string {
 
 // verifyMethod says how it was judged.
 func verifyMethod(v *diagnose.Verified, u units.System) []string {
-	out := []string{
+	out := append(slices.Clone(v.Remarks),
 		"Flows, velocities and pressures are reckoned by a model of the system file that the readings have corrected: losses, fan, filter and leakage are let differ from the file as far as is usual, faults are looked for, and each figure carries the uncertainty that the readings and their instruments leave.",
 		"A demand passes if it is met with a probability of at least 95 %, and fails if with no more than 5 %. In between it is not shown. Intervals are 90 % ones.",
 		fmt.Sprintf("Against design means against the system file as it stands: flow no more than %.0f %% below it, static pressure within %.0f %% of it.", 100*v.Tolerance, 100*v.Tolerance),
-		"Conveying velocity: " + v.Convey.Source + ". It is judged at the upstream end of each duct, with each port's gates open alone, with pairs of ports that work together, in the settings of the survey and in those asked for, and with all gates open.",
+		"Conveying velocity: "+v.Convey.Source+". It is judged at the upstream end of each duct, with each port's gates open alone, with pairs of ports that work together, in the settings of the survey and in those asked for, and with all gates open.",
 		"What a code or an authority demands beyond that (capture at the hood, sound, bonding, explosion relief) was not looked at.",
-	}
+	)
 	if len(v.System.Instruments) == 0 {
 		out = append(out, "The system file names no instruments; a water manometer and a vane anemometer of the usual errors are taken to have been used.")
 	}
