@@ -58,8 +58,33 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if len(b.obs) == 0 {
 		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which tell most"}}
 	}
+	x, err := examine(ctx, m, b, bases, opt.Steps)
+	if err != nil {
+		return nil, err
+	}
+	x.p.asked = asked
+	r := x.p.result(sys, survey, baselines)
+	if r.Verdict == Clear {
+		if r.Shows, err = hiding(ctx, plannerOf(m, x.u, x.l, x.shared), b, r.Checks); err != nil {
+			return nil, err
+		}
+	}
+	return r, nil
+}
+
+// examined is what a survey has taught.
+type examined struct {
+	u      *unknowns
+	l      layout
+	shared prior // by the baselines
+	p      *posterior
+}
+
+// examine learns from the baselines, oldest first, and searches what the survey
+// says beside them: a large one first by those of its readings that tell most.
+func examine(ctx context.Context, m *airflow.Model, all *bound, bases []*bound, steps func(done, of int)) (*examined, error) {
 	u := newUnknowns(m)
-	l := newLayout(u, append([]*bound{b}, bases...)...)
+	l := newLayout(u, append([]*bound{all}, bases...)...)
 	before, err := learnAll(ctx, m, u, l, bases[:max(len(bases)-1, 0)])
 	if err != nil {
 		return nil, err
@@ -70,7 +95,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 			return nil, err
 		}
 	}
-	all, ss := b, sites(m)
+	ss := sites(m)
 	b, use := thinned(m, u, l, all, shared, ss)
 	s := newStudy(m, u, l, b, shared)
 	if use != nil {
@@ -80,7 +105,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if b.kept == nil {
 		j = newJoint(m, u, l, b, last, before)
 	}
-	g, err := s.searchAll(ctx, ss, j, opt.Steps)
+	g, err := s.searchAll(ctx, ss, j, steps)
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
@@ -90,14 +115,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	p.whole = wholeOf(x, all, shared, use, s.kappa)
 	p.given = other
 	p.setRowsAside()
-	p.asked = asked
-	r := p.result(sys, survey, baselines)
-	if r.Verdict == Clear {
-		if r.Shows, err = hiding(ctx, plannerOf(m, u, l, shared), all, r.Checks); err != nil {
-			return nil, err
-		}
-	}
-	return r, nil
+	return &examined{u, l, shared, p}, nil
 }
 
 // unlistedSpread is how many times the usual spread and errors are allowed to

@@ -118,6 +118,7 @@ func (p *posterior) gainsWithout(f *Fault) []Gain {
 	if set == nil {
 		return nil
 	}
+	near := p.whole.under(s, set)
 	cured := *set
 	cured.faults = append(append([]*variant(nil), set.faults[:k]...), set.faults[k+1:]...)
 	cured.at.z = append(append([]float64(nil), set.at.z[:k]...), set.at.z[k+1:]...)
@@ -139,8 +140,12 @@ func (p *posterior) gainsWithout(f *Fault) []Gain {
 		if a-b < 0.005*b {
 			continue
 		}
+		by := []*nearby{near.near(open, i)}
+		if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, false, by); len(e) > 0 && e[0].mean > 0 {
+			b, a = e[0].mean, a*e[0].mean/b
+		}
 		sd := 0.0
-		if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, true); len(e) > 0 {
+		if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, true, by); len(e) > 0 {
 			sd = e[0].sd
 		}
 		out = append(out, Gain{Port: port.ID, Open: open, Before: b, Need: port.Need, After: Interval{a, a - 1.645*sd, a + 1.645*sd}})

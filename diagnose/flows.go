@@ -33,8 +33,8 @@ type estimate struct{ mean, sd float64 }
 
 // estimates works out probes in one configuration under a fitted hypothesis,
 // with a state that may have solved its like before; without says to take the
-// faults away.
-func (s *study) estimates(st *airflow.State, f *fitted, cfg airflow.Config, probes []airflow.Probe, without bool) []estimate {
+// faults away. What readings near a probe tell may be nil, for one or for all.
+func (s *study) estimates(st *airflow.State, f *fitted, cfg airflow.Config, probes []airflow.Probe, without bool, by []*nearby) []estimate {
 	faults := f.faults
 	if without {
 		faults = nil
@@ -56,7 +56,12 @@ func (s *study) estimates(st *airflow.State, f *fitted, cfg airflow.Config, prob
 				gz[k] += *e.slot.Of(&s.grad.Coefs) * e.by
 			}
 		}
-		out[i] = estimate{st.Value(p), math.Sqrt(s.variance(f, row, gz) + s.leftOut(s.grad, wide))}
+		mean, v := st.Value(p), s.variance(f, row, gz)+s.leftOut(s.grad, wide)
+		if by != nil {
+			shift, less := by[i].on(row, gz, wide)
+			mean, v = mean+shift, max(v-less, minVariance)
+		}
+		out[i] = estimate{mean, math.Sqrt(v)}
 	}
 	return out
 }
@@ -69,8 +74,10 @@ func (s *study) variance(f *fitted, g, gz []float64) float64 {
 		sd := severities[f.faults[k].kind].sd
 		v += gz[k] * gz[k] * sd * sd
 	}
-	return math.Max(v-solveDot(&f.fit.chol, s.withReadings(f, cg, gz)), 1e-18)
+	return math.Max(v-solveDot(&f.fit.chol, s.withReadings(f, cg, gz)), minVariance)
 }
+
+const minVariance = 1e-18 // for rounding
 
 // withReadings is the prior covariance of the readings with a quantity of which
 // cg is that with the parameters, and gz the gradient by the severities.
@@ -159,11 +166,16 @@ func (p *posterior) portFlowsIn(s *study, c config) []PortFlow {
 	}
 	sound := make([]float64, len(ports))
 	st := s.m.NewState()
+	by := make([]*nearby, len(ports))
+	near := p.tellers(s)
 	for i, f := range sets {
-		for k, e := range s.estimates(st, f, c.Config, probes, false) {
+		for k, port := range ports {
+			by[k] = near[i].near(c.open, port)
+		}
+		for k, e := range s.estimates(st, f, c.Config, probes, false, by) {
 			mix[k].add(weight[i], e.mean, math.Hypot(e.sd, form*e.mean))
 		}
-		for k, e := range s.estimates(st, f, c.Config, probes, true) {
+		for k, e := range s.estimates(st, f, c.Config, probes, true, by) {
 			sound[k] += weight[i] * e.mean
 		}
 	}

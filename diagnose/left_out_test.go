@@ -55,11 +55,11 @@ func TestLeftOutSpreadComesBack(t *testing.T) {
 	for i, s := range []*study{whole, less} {
 		g, err := s.searchAll(context.Background(), nil, nil, nil)
 		require.NoError(t, err)
-		e := s.estimates(s.m.NewState(), g.all[0], alone(r.m, 2), []airflow.Probe{port}, false)
+		e := s.estimates(s.m.NewState(), g.all[0], alone(r.m, 2), []airflow.Probe{port}, false, nil)
 		sd[i] = e[0].sd
 		if i == 1 {
 			s.lost.pulls = nil
-			sd[2] = s.estimates(s.m.NewState(), g.all[0], alone(r.m, 2), []airflow.Probe{port}, false)[0].sd
+			sd[2] = s.estimates(s.m.NewState(), g.all[0], alone(r.m, 2), []airflow.Probe{port}, false, nil)[0].sd
 		}
 	}
 	require.InEpsilon(t, sd[0], sd[1], 0.02)

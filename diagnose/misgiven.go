@@ -285,8 +285,10 @@ func (g *search) suspects() []int {
 }
 
 // ductOf is the duct that an observation was taken in; -1: the collector.
-func (s *study) ductOf(i int) int {
-	at := s.b.survey.Readings[s.obs[i].reading].Point
+func (s *study) ductOf(i int) int { return s.ductAt(s.b.survey.Readings[s.obs[i].reading].Point) }
+
+// ductAt is the duct of a tap or a port; -1: of neither.
+func (s *study) ductAt(at string) int {
 	if d, _, ok := s.m.Sys.TapAt(at); ok {
 		return d
 	}

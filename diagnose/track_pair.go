@@ -407,7 +407,7 @@ func (p *pair) variance(f *pairFit, g, gz []float64) float64 {
 		v += gz[k] * gz[k] * sd * sd
 		t.AddScaledVec(t, sd*sd*gz[k], f.jz.ColView(k))
 	}
-	return math.Max(v-solveDot(&f.chol, t), 1e-18)
+	return math.Max(v-solveDot(&f.chol, t), minVariance)
 }
 
 // oddest is the observation that lies furthest off what all others make of it.

@@ -21,10 +21,16 @@ type small struct {
 func (p *posterior) undersized() []small {
 	ports, pool := p.g.s.m.Sys.Ports, p.g.workers()
 	short := make([]*small, len(ports))
+	var near [workers][]*teller
 	inPairs(len(ports), func(i int) {
-		if ports[i].Need > 0 {
-			short[i] = p.undersizedAt(pool[i%workers], i)
+		if ports[i].Need <= 0 {
+			return
 		}
+		w := i % workers
+		if near[w] == nil {
+			near[w] = p.tellers(pool[w])
+		}
+		short[i] = p.undersizedAt(pool[w], near[w], i)
 	})
 	var out []small
 	for _, x := range short {
@@ -36,7 +42,7 @@ func (p *posterior) undersized() []small {
 }
 
 // undersizedAt looks at one port; nil if it gets enough.
-func (p *posterior) undersizedAt(s *study, port int) *small {
+func (p *posterior) undersizedAt(s *study, near []*teller, port int) *small {
 	sets, weight := p.leading()
 	cfg, need := alone(s.m, port), s.m.Sys.Ports[port].Need
 	probe, err := s.m.ProbeAt(s.m.Sys.Ports[port].ID, units.FlowRate)
@@ -45,15 +51,20 @@ func (p *posterior) undersizedAt(s *study, port int) *small {
 	}
 	var short float64
 	st := s.m.NewState()
+	more := 1.0 // flow by all readings, against that of the likeliest fit
 	for k, f := range sets {
-		for _, e := range s.estimates(st, f, cfg, []airflow.Probe{probe}, true) {
+		by := []*nearby{near[k].near(aloneOpen(s.m, port), port)}
+		for _, e := range s.estimates(st, f, cfg, []airflow.Probe{probe}, true, by) {
 			short += weight[k] * distuv.UnitNormal.CDF((need-e.mean)/math.Max(e.sd, 1e-12))
+			if v := st.Value(probe); k == 0 && v > 0 && e.mean > 0 {
+				more = e.mean / v
+			}
 		}
 	}
 	if short < 0.001 {
 		return nil
 	}
-	d, dia := s.culprit(sets[0], port, cfg, need)
+	d, dia := s.culprit(sets[0], port, cfg, need/more)
 	return &small{port: port, duct: d, probability: short, diameter: dia}
 }
 

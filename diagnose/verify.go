@@ -154,24 +154,13 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	if err != nil {
 		return nil, err
 	}
-	u := newUnknowns(m)
-	l := newLayout(u, append([]*bound{b}, bases...)...)
-	shared := prior{mean: make([]float64, l.n), scale: 1}
-	for _, x := range bases {
-		if shared, err = learn(ctx, m, u, l, x, shared); err != nil {
-			return nil, err
-		}
-	}
-	s := newStudy(m, u, l, b, shared)
-	g, err := s.searchAll(ctx, sites(m), nil, opt.Steps)
+	x, err := examine(ctx, m, b, bases, opt.Steps)
 	if err != nil {
-		return nil, fmt.Errorf("the model could not be solved: %w", err)
+		return nil, err
 	}
-	other := g.misgivens(&given{m, u, l, b, bases})
-	p := posteriorOf(g, total(other)-math.Log(unlistedPrior))
-	p.given, p.asked = other, asked
-	v := &verification{p: p, s: s, opt: opt, spreads: map[string]float64{}, out: &Verified{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
-		Density: m.Air.Density, Convey: conveyOf(sys), Result: p.result(sys, survey, opt.Baselines)}}
+	x.p.asked = asked
+	v := &verification{p: x.p, s: x.p.g.s, all: b, opt: opt, out: &Verified{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
+		Density: m.Air.Density, Convey: conveyOf(sys), Result: x.p.result(sys, survey, opt.Baselines)}}
 	for _, x := range surveys {
 		v.out.Files = append(v.out.Files, x.File)
 	}

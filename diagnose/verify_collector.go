@@ -56,7 +56,11 @@ func (v *verification) fanPlace() FanPlace {
 	if p, err := m.ProbeAt(airflow.FilterPoint, units.PressureDrop); err == nil && behind {
 		probes = append(probes, p)
 	}
-	ms := v.mixes(alone(m, at), probes, ownForm)
+	inside := make([]int, len(probes))
+	for k := range inside {
+		inside[k] = -1
+	}
+	ms := v.mixes(judgedConfig{alone(m, at), x.Open}, probes, inside, ownForm)
 	if len(ms[0].w) == 0 {
 		return FanPlace{}
 	}

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"context"
 	"math"
+	"slices"
 	"sort"
 
 	"lostair/diagnose/airflow"
@@ -14,6 +15,7 @@ import (
 type verification struct {
 	p   *posterior
 	s   *study
+	all *bound // every reading, of which the study may have only some
 	opt VerifyOptions
 	out *Verified
 
@@ -21,8 +23,10 @@ type verification struct {
 	weights []float64
 	page    airflow.Coefs
 	state   *airflow.State
-	trunk   []bool             // by duct: several ports draw through it
-	spreads map[string]float64 // by setting and reading: variance of what would be read, as known now
+	near    []*teller // of each of the sets
+	trunk   []bool    // by duct: several ports draw through it
+	passes  [][]bool  // by port and duct: the port's air passes it
+	last    *outlook  // of the setting last asked for
 }
 
 // Bounds on work, not on what is found.
@@ -41,8 +45,11 @@ func (v *verification) run(ctx context.Context) error {
 	if len(m.Sys.Ports) > manyPorts {
 		v.sets, v.weights = v.sets[:1], []float64{1}
 	}
+	for _, f := range v.sets {
+		v.near = append(v.near, v.p.whole.under(v.s, f))
+	}
 	v.page, v.state = m.Coefs(), m.NewState()
-	v.trunk = trunks(m.Sys)
+	v.trunk, v.passes = trunks(m.Sys), ways(m)
 	for i := range m.Sys.Ports {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -67,16 +74,36 @@ func (v *verification) run(ctx context.Context) error {
 	return nil
 }
 
-// mixes are what the leading sets say of probes in a configuration.
-func (v *verification) mixes(c airflow.Config, probes []airflow.Probe, form float64) []mix {
+// mixes are what the leading sets say of probes in a configuration, each in a
+// duct; -1: in the collector.
+func (v *verification) mixes(c judgedConfig, probes []airflow.Probe, ducts []int, form float64) []mix {
 	out := make([]mix, len(probes))
 	for k := range out {
 		out[k].form = form
 	}
-	st := v.s.m.NewState()
+	st, open := v.s.m.NewState(), reach(v.s.m, c.cfg)
+	by := make([]*nearby, len(probes))
 	for i, f := range v.sets {
-		for k, e := range v.s.estimates(st, f, c, probes, false) {
+		last, of := []int(nil), (*nearby)(nil)
+		for k, d := range ducts {
+			if ports := v.through(open, d); k == 0 || !slices.Equal(ports, last) {
+				last, of = ports, v.near[i].near(c.open, ports...)
+			}
+			by[k] = of
+		}
+		for k, e := range v.s.estimates(st, f, c.cfg, probes, false, by) {
 			out[k].take(v.weights[i], e)
+		}
+	}
+	return out
+}
+
+// through lists the open ports whose air passes a duct, or the collector.
+func (v *verification) through(open []bool, d int) []int {
+	var out []int
+	for i, ok := range open {
+		if ok && (d < 0 || v.passes[i][d]) {
+			out = append(out, i)
 		}
 	}
 	return out
@@ -104,7 +131,7 @@ func (v *verification) port(i int) {
 		return
 	}
 	form := v.form(cfg)
-	x := &v.mixes(cfg, probe, form)[0]
+	x := &v.mixes(judgedConfig{cfg, open}, probe, []int{port.Duct}, form)[0]
 	design := v.byPage(cfg, probe)
 	if len(x.w) == 0 || design == nil {
 		return
@@ -200,7 +227,7 @@ func (v *verification) configs() []judgedConfig {
 	for _, o := range usualPairs(m) {
 		add(o)
 	}
-	for _, c := range v.s.b.configs {
+	for _, c := range v.all.configs {
 		add(c.open)
 	}
 	add(readings.Open{All: true})
@@ -265,7 +292,7 @@ func (v *verification) velocities(c judgedConfig) {
 	}
 	form := v.form(c.cfg)
 	design := v.byPage(c.cfg, probes)
-	for k, x := range v.mixes(c.cfg, probes, form) {
+	for k, x := range v.mixes(c, probes, ducts, form) {
 		if len(x.w) == 0 || design == nil {
 			continue
 		}
@@ -292,19 +319,19 @@ func (v *verification) pressures() {
 		point string
 	}
 	seen := map[at]bool{}
-	for _, o := range v.s.obs {
-		rd := v.s.b.survey.Readings[o.reading]
+	for _, o := range v.all.obs {
+		rd := v.all.survey.Readings[o.reading]
 		if rd.Quantity != units.StaticPressure && rd.Quantity != units.Suction || seen[at{o.cfg, rd.Point}] {
 			continue
 		}
 		seen[at{o.cfg, rd.Point}] = true
-		c := v.s.b.configs[o.cfg]
+		c := v.all.configs[o.cfg]
 		probe, err := m.ProbeAt(rd.Point, units.Suction)
 		if err != nil || len(c.hoseOff) > 0 {
 			continue
 		}
 		design := v.byPage(c.Config, []airflow.Probe{probe})
-		x := &v.mixes(c.Config, []airflow.Probe{probe}, ownForm)[0]
+		x := &v.mixes(judgedConfig{c.Config, c.open}, []airflow.Probe{probe}, []int{v.s.ductAt(rd.Point)}, ownForm)[0]
 		if len(x.w) == 0 || design == nil || design[0] <= 0 {
 			continue
 		}

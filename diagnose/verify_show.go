@@ -1,7 +1,6 @@
 package diagnose
 
 import (
-	"fmt"
 	"strings"
 
 	"lostair/diagnose/airflow"
@@ -9,48 +8,68 @@ import (
 	"lostair/readings/units"
 )
 
+// outlook is what could be read in a setting of the gates, under the likeliest set.
+type outlook struct {
+	cfg     airflow.Config
+	st      *airflow.State
+	list    []showable
+	row, gz [][]float64 // derivatives of each
+	spread  []float64   // variance of what would be read, as known now
+}
+
+// outlook keeps the last one: lines of a setting come one after the other.
+func (v *verification) outlook(cfg airflow.Config) *outlook {
+	if v.last != nil && key(v.last.cfg) == key(cfg) {
+		return v.last
+	}
+	s, f := v.s, v.sets[0]
+	s.setCoefs(f.at, f.faults)
+	x := &outlook{cfg: cfg, st: s.m.NewState()}
+	if x.st.Solve(&s.coef, cfg) != nil {
+		return nil
+	}
+	x.st.Prepare()
+	x.list = v.candidates(cfg)
+	for _, c := range x.list {
+		r, rz := v.gradient(x.st, c.probe)
+		noise := c.by.sigma(x.st.Value(c.probe), c.probe.Quantity(), c.probe, s.m.Air.Density)
+		x.row, x.gz, x.spread = append(x.row, r), append(x.gz, rz), append(x.spread, s.variance(f, r, rz)+noise*noise)
+	}
+	v.last = x
+	return x
+}
+
 // show names for a line that is not shown the reading that would narrow it most.
 func (v *verification) show(l *Line, cfg airflow.Config, what airflow.Probe) {
 	if l.Outcome != NotShown {
 		return
 	}
-	s, f := v.s, v.sets[0]
-	s.setCoefs(f.at, f.faults)
-	st := s.m.NewState()
-	if st.Solve(&s.coef, cfg) != nil {
+	x := v.outlook(cfg)
+	if x == nil {
 		return
 	}
-	st.Prepare()
-	row, gz := v.gradient(st, what)
-	with, setting := s.covarianceWith(f, row, gz), fmt.Sprint(cfg.Open, cfg.HoseOff)
-	best, bestAt, gain := "", "", 0.0
-	for _, c := range v.candidates(cfg) {
-		y := st.Value(c.probe)
-		r, rz := v.gradient(st, c.probe)
-		spread, known := v.spreads[setting+c.name]
-		if !known {
-			noise := c.by.sigma(y, c.probe.Quantity(), c.probe, s.m.Air.Density)
-			spread = s.variance(f, r, rz) + noise*noise
-			v.spreads[setting+c.name] = spread
-		}
-		cov := with(r, rz)
-		if g := cov * cov / spread; g > gain {
-			best, bestAt, gain = c.name, c.point, g
+	s, f := v.s, v.sets[0]
+	s.setCoefs(f.at, f.faults)
+	row, gz := v.gradient(x.st, what)
+	with := s.covarianceWith(f, row, gz)
+	best, gain := -1, 0.0
+	for k := range x.list {
+		cov := with(x.row[k], x.gz[k])
+		if g := cov * cov / x.spread[k]; g > gain {
+			best, gain = k, g
 		}
 	}
-	total := s.variance(f, row, gz)
-	switch {
-	case best == "":
-	case gain < 0.2*total || v.hasRead(bestAt, l.Open):
-		l.Show = fmt.Sprintf("%s, with %s, several times or with an instrument that errs less", best, openWords(l.Open))
-	default:
-		l.Show = fmt.Sprintf("%s, with %s", best, openWords(l.Open))
+	if best < 0 {
+		return
+	}
+	if l.Show = x.list[best].name + ", with " + openWords(l.Open); gain < 0.2*s.variance(f, row, gz) || v.hasRead(x.list[best].point, l.Open) {
+		l.Show += ", several times or with an instrument that errs less"
 	}
 }
 
 // hasRead says whether the survey has read a point in a setting of the gates already.
 func (v *verification) hasRead(point string, open readings.Open) bool {
-	for _, r := range v.s.b.survey.Readings {
+	for _, r := range v.all.survey.Readings {
 		if r.Point == point && r.Open.String() == open.String() {
 			return true
 		}

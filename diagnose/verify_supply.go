@@ -25,17 +25,12 @@ func newSupply(m *airflow.Model, st *airflow.State, c *airflow.Coefs) *supply {
 	if err != nil || st.Solve(c, none) != nil {
 		return nil
 	}
-	s := &supply{m: m, shut: make([]float64, len(m.Sys.Ducts)), most: make([]float64, len(m.Sys.Ports))}
+	s := &supply{m: m, shut: make([]float64, len(m.Sys.Ducts)), most: make([]float64, len(m.Sys.Ports)), way: ways(m)}
 	for d := range s.shut {
 		s.shut[d] = st.Value(m.ProbeDuct(d, units.FlowRate))
 	}
 	always := reach(m, none)
 	for i := range m.Sys.Ports {
-		way := make([]bool, len(m.Sys.Ducts))
-		for _, d := range wayOf(m, i) {
-			way[d] = true
-		}
-		s.way = append(s.way, way)
 		if always[i] {
 			continue
 		}
@@ -45,6 +40,18 @@ func newSupply(m *airflow.Model, st *airflow.State, c *airflow.Coefs) *supply {
 		s.most[i] = st.PortFlow(i)
 	}
 	return s
+}
+
+// ways says of each port which ducts its air passes.
+func ways(m *airflow.Model) [][]bool {
+	out := make([][]bool, len(m.Sys.Ports))
+	for i := range out {
+		out[i] = make([]bool, len(m.Sys.Ducts))
+		for _, d := range wayOf(m, i) {
+			out[i][d] = true
+		}
+	}
+	return out
 }
 
 // could says whether every one of the ducts may get its least flow.

@@ -5,9 +5,10 @@ import "math"
 // wholeSurvey is the survey with all its readings, of one that was thinned: what was
 // found with the readings kept is held against every one of them.
 type wholeSurvey struct {
-	b   *bound
-	s   *study // of all readings, with the parameters that the search had
-	pos []int  // observation of the search → observation of the whole
+	b    *bound
+	s    *study  // of all readings, with the parameters that the search had
+	pos  []int   // observation of the search → observation of the whole
+	line [][]int // of each port: the readings on its own ducts that the search did without
 }
 
 // wholeOf is nil if no reading was left out.
@@ -22,6 +23,7 @@ func wholeOf(x *given, all *bound, shared prior, use []bool, kappa float64) *who
 		w.s.reduce(use)
 	}
 	w.s.kappa = kappa
+	w.line = w.lines()
 	return w
 }
 
