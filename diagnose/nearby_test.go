@@ -137,7 +137,26 @@ func TestVerifyOfALargePlant(t *testing.T) {
 		}
 	}
 	require.Greater(t, pressures, thinAbove/2, "all readings are judged, and not only those searched with")
-	t.Log(right, wrong, pressures)
 	require.Greater(t, right, 500)
 	require.Less(t, wrong, right/20)
+
+	velocity := map[[2]string]float64{}
+	for _, l := range v.Lines {
+		if l.Topic == Carrying {
+			velocity[[2]string{l.Open.String(), l.Where}] = l.Value.Value
+		}
+	}
+	slow, ungated := 0, 0
+	for _, n := range v.Carry {
+		for _, d := range n.Slow {
+			if len(n.Open.Gates) == 0 { // a port that no gate shuts has no line of its own
+				ungated++
+				continue
+			}
+			slow++
+			require.InEpsilon(t, velocity[[2]string{n.Open.String(), d.Duct}], d.Velocity, 0.01, "%s, %s", n.Port, d.Duct)
+		}
+	}
+	require.Greater(t, slow, 50)
+	require.Positive(t, ungated)
 }

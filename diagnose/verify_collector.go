@@ -181,19 +181,24 @@ func (v *verification) carry() {
 	}
 }
 
-// slow lists the trunk ducts on a port's way whose air is too slow.
+// slow lists the trunk ducts on a port's way whose air is too slow, by the lines
+// or, of a setting that is none, by the likeliest fit.
 func (v *verification) slow(st *airflow.State, c *airflow.Coefs, cfg airflow.Config, port int) []SlowDuct {
-	m := v.s.m
-	if st.Solve(c, cfg) != nil {
+	speeds, judged := v.speeds[key(cfg)]
+	if !judged && st.Solve(c, cfg) != nil {
 		return nil
 	}
 	var out []SlowDuct
-	for _, d := range wayOf(m, port) {
+	for _, d := range wayOf(v.s.m, port) {
 		if !v.trunk[d] {
 			continue
 		}
-		if u := st.Value(m.ProbeDuct(d, units.MeanVelocity)); u < v.least(d) {
-			out = append(out, SlowDuct{m.Sys.Ducts[d].ID, u, v.least(d)})
+		u, known := speeds[d]
+		if !judged {
+			u, known = st.Value(v.s.m.ProbeDuct(d, units.MeanVelocity)), true
+		}
+		if known && u < v.least(d) {
+			out = append(out, SlowDuct{v.s.m.Sys.Ducts[d].ID, u, v.least(d)})
 		}
 	}
 	return out

@@ -23,10 +23,11 @@ type verification struct {
 	weights []float64
 	page    airflow.Coefs
 	state   *airflow.State
-	near    []*teller // of each of the sets
-	trunk   []bool    // by duct: several ports draw through it
-	passes  [][]bool  // by port and duct: the port's air passes it
-	last    *outlook  // of the setting last asked for
+	near    []*teller                  // of each of the sets
+	speeds  map[string]map[int]float64 // by setting and duct: velocity, m/s
+	trunk   []bool                     // by duct: several ports draw through it
+	passes  [][]bool                   // by port and duct: the port's air passes it
+	last    *outlook                   // of the setting last asked for
 }
 
 // Bounds on work, not on what is found.
@@ -49,6 +50,7 @@ func (v *verification) run(ctx context.Context) error {
 		v.near = append(v.near, v.p.whole.under(v.s, f))
 	}
 	v.page, v.state = m.Coefs(), m.NewState()
+	v.speeds = map[string]map[int]float64{}
 	v.trunk, v.passes = trunks(m.Sys), ways(m)
 	for i := range m.Sys.Ports {
 		if err := ctx.Err(); err != nil {
@@ -292,12 +294,14 @@ func (v *verification) velocities(c judgedConfig) {
 	}
 	form := v.form(c.cfg)
 	design := v.byPage(c.cfg, probes)
+	speeds := map[int]float64{}
+	v.speeds[key(c.cfg)] = speeds
 	for k, x := range v.mixes(c, probes, ducts, form) {
 		if len(x.w) == 0 || design == nil {
 			continue
 		}
 		l := lineOf(Carrying, m.Sys.Ducts[ducts[k]].ID, c.open, units.Velocity, &x, v.least(ducts[k]), 0)
-		l.Design = design[k]
+		l.Design, speeds[ducts[k]] = design[k], l.Value.Value
 		v.show(&l, c.cfg, probes[k])
 		v.out.Lines = append(v.out.Lines, l)
 	}
