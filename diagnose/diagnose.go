@@ -265,6 +265,15 @@ func verdict(r *Result) Verdict {
 	return Clear
 }
 
+// soundAt is what the sound system is taken for: as the readings have corrected
+// it or, where they most likely aren't what they say they are, as it was before.
+func (p *posterior) soundAt(s *study) point {
+	if p.unlisted > 0.5 {
+		return s.before()
+	}
+	return point{theta: p.sets[0].at.theta}
+}
+
 // checks compares each observation with what a sound system would give.
 func (p *posterior) checks() []Check {
 	if p.whole != nil {
@@ -274,7 +283,7 @@ func (p *posterior) checks() []Check {
 	f := p.sets[0]
 	m := len(s.obs)
 	sound, with := make([]float64, m), append([]float64(nil), f.fit.h...)
-	if s.predict(point{theta: f.at.theta}, hypothesis{}, sound) != nil {
+	if s.predict(p.soundAt(s), hypothesis{}, sound) != nil {
 		return nil
 	}
 	out := make([]Check, m)

@@ -23,10 +23,13 @@ func (p *posterior) doubts(r *Result) []string {
 	out = append(out, p.asked...)
 	f := p.sets[0]
 	m := float64(len(s.obs) - len(f.rows))
+	if r.Instead != "" { // what the faults would make of such readings is of no use
+		return append(out, p.misgivings(false)...)
+	}
 	if m > 3 && f.fit.quad > m+4*math.Sqrt(2*m) {
 		out = append(out, "Even the best explanation leaves readings further off than their instruments allow: check diameters, lengths and gates in the system file against the shop.")
 	}
-	if p.unlisted > 0.1 && r.Instead == "" {
+	if p.unlisted > 0.1 {
 		out = append(out, fmt.Sprintf("There is a %.0f %% chance of something that is not on the list of faults, a wrong system file among it.", 100*p.unlisted))
 	}
 	out = append(out, p.misgivings(slices.ContainsFunc(r.Faults, ofSystem))...)
@@ -37,7 +40,7 @@ func (p *posterior) doubts(r *Result) []string {
 			out = append(out, fmt.Sprintf("Row %d was left out, since it fits nothing else that was read; take it again.", row.Line))
 		}
 	}
-	if r.Verdict == Unclear && len(r.Next) == 0 && r.Instead == "" {
+	if r.Verdict == Unclear && len(r.Next) == 0 {
 		out = append(out, "No fault stands out, and no single further reading would settle it: take those furthest from a sound system again, with another instrument if there is one.")
 	}
 	if !f.settled {

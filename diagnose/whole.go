@@ -62,6 +62,7 @@ func (w *wholeSurvey) checks(p *posterior) []Check {
 func (w *wholeSurvey) share(k int, p *posterior, out []Check) bool {
 	f, sound := p.sets[0], p.g.sound
 	s := w.s.twin()
+	at := p.soundAt(s)
 	st := s.m.NewState()
 	row, wide := make([]float64, s.n), make([]float64, s.all)
 	for c := k; c < len(s.by); c += workers {
@@ -78,15 +79,15 @@ func (w *wholeSurvey) share(k int, p *posterior, out []Check) bool {
 			rd.Rows = o.rows
 			out[i] = Check{Reading: rd, Measured: o.y, Fitted: s.value(st, f.at.theta, i)}
 		}
-		s.setCoefs(point{theta: f.at.theta}, nil)
+		s.setCoefs(at, nil)
 		if st.Solve(&s.coef, w.b.configs[c].Config) != nil {
 			return false
 		}
 		st.Prepare()
 		for _, i := range s.by[c] {
 			clear(row)
-			s.jacobianRow(st, f.at.theta, &s.obs[i], i, row, nil, nil)
-			out[i].Expected = s.value(st, f.at.theta, i)
+			s.jacobianRow(st, at.theta, &s.obs[i], i, row, nil, nil)
+			out[i].Expected = s.value(st, at.theta, i)
 			out[i].Sigma = math.Sqrt(p.g.s.variance(sound, row, make([]float64, len(sound.faults))) + s.leftOut(s.grad, wide) + s.obs[i].fresh*s.obs[i].fresh)
 		}
 	}

@@ -20,6 +20,7 @@ type htmlPage struct {
 	Figures    []treeFigure
 	Ducts      []ductRow
 	Rows       []portRow
+	Untold     string // why the readings tell no flows; "": they do
 	FlowUnit   string
 	Profiles   []profileView
 	LeftOut    int
@@ -50,10 +51,17 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	v := newTreeView(d, u, p.Suspects)
 	p.Figures, p.Ducts = v.figures(), v.rows()
 	p.Rows = portRows(d, r)
+	p.Untold = r.untold()
 	list, left := profiles(d)
 	p.LeftOut = left
 	for _, x := range list {
-		p.Profiles = append(p.Profiles, newProfileView(d, u, x))
+		v := newProfileView(d, u, x)
+		for i := range v.Points {
+			if p.Untold != "" { // no fault is shown that they could go with
+				v.Points[i].Fit = ""
+			}
+		}
+		p.Profiles = append(p.Profiles, v)
 	}
 	p.Readings = checkRows(d, r, u)
 	p.Assumed = assumed(d, u)

@@ -24,8 +24,18 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	require.NotContains(t, r.Doubts, sign, "it is said once")
 	text := strings.Join(strings.Fields(textOf(t, r, Style{})), " ")
 	require.Contains(t, text, "no fault of the system, as said above")
-	require.Contains(t, text, "It can't be told from readings that fit nothing")
+	require.Contains(t, text, "It can't be told until what is said above")
+	require.NotContains(t, text, "this result", "what faults would make of such readings is no result")
 	require.Empty(t, portRows(d, r))
+	var page strings.Builder
+	require.NoError(t, HTML(&page, d, units.Metric))
+	require.Contains(t, page.String(), "It can&#39;t be told until what is said above", "the page says why there are no flows")
+	require.NotContains(t, page.String(), "with the suspects", "nor does it draw them")
+
+	d.Instead = ""
+	page.Reset()
+	require.NoError(t, HTML(&page, d, units.Metric))
+	require.Contains(t, page.String(), "It can&#39;t be told from readings that fit nothing")
 
 	d.Unlisted, d.Instead = 0.4, ""
 	r = From(d, units.Metric)

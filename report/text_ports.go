@@ -41,6 +41,17 @@ const mostPorts = 40
 // most likely mean something that is not among the explanations, they can't.
 func (r *Result) flowsHold() bool { return r.Unlisted <= 0.5 }
 
+// untold says why nothing can be told from the readings; "" if something can.
+func (r *Result) untold() string {
+	switch {
+	case r.flowsHold():
+		return ""
+	case r.Instead != "":
+		return "It can't be told until what is said above is cleared up."
+	}
+	return "It can't be told from readings that fit nothing that this program knows."
+}
+
 // ports shows the flow at each port.
 func (p *page) ports(r *Result) {
 	if len(r.Ports) == 0 {
@@ -48,7 +59,7 @@ func (p *page) ports(r *Result) {
 	}
 	if !r.flowsHold() {
 		p.heading("Air at the ports")
-		p.para("", "It can't be told from readings that fit nothing that this program knows.", plainText)
+		p.para("", r.untold(), plainText)
 		return
 	}
 	rows, left := r.Ports, 0

@@ -157,6 +157,18 @@ func (p *page) evidence(indent string, ev []Evidence, without string) {
 	p.table(indent, t, nil)
 }
 
+// thirdColumn is the place of the third way in a table of readings.
+const thirdColumn = 4
+
+// lessColumn is a table less one column.
+func lessColumn(t layout.Table, column int) layout.Table {
+	t.Columns = slices.Delete(slices.Clone(t.Columns), column, column+1)
+	for i := range t.Rows {
+		t.Rows[i] = slices.Delete(slices.Clone(t.Rows[i]), column, column+1)
+	}
+	return t
+}
+
 // readingTable is a table of readings: as measured, without a fault, and a third way.
 func readingTable(without, third string) layout.Table {
 	return layout.Table{Columns: []layout.Column{
@@ -227,6 +239,9 @@ func (p *page) furthest(r *Result) {
 	t := readingTable(withoutHead(false), "this result")
 	for _, c := range far {
 		t.Rows = append(t.Rows, readingRow(c.Reading, c.Measured, c.Expected, c.Fitted, c.Sigma, c.Unit))
+	}
+	if !r.flowsHold() { // the faults' best try at them is no result
+		t = lessColumn(t, thirdColumn)
 	}
 	p.table("", t, nil)
 }
