@@ -16,6 +16,10 @@ const copyLeast = 4
 // shows a fault, so a copy says nothing.
 func earlier(baselines []*readings.Survey, survey *readings.Survey) (use []*readings.Survey, doubts []string) {
 	for _, b := range baselines {
+		if allZero(b) != nil {
+			doubts = append(doubts, fmt.Sprintf("The baseline %s holds nothing but zeros and was left out: give a survey from when the system was sound.", b.File))
+			continue
+		}
 		if copied(b, survey) {
 			doubts = append(doubts, fmt.Sprintf("The baseline %s holds these same readings, value for value, and was left out: give a survey from when the system was sound.", b.File))
 			continue

@@ -154,6 +154,8 @@ func (f *facts) misgiven() {
 	f.add("gaugePrior", "probability that one instrument reads far off all along", gaugePrior, "")
 	f.add("gaugeOff", "by how much it then does, as a share, one sigma", gaugeOff, "")
 	f.add("stillPrior", "probability that no air moved while the readings were taken", stillPrior, "")
+	f.add("emptyPrior", "probability that nothing was read, if every value is nought where the page expects much", emptyPrior, "")
+	f.add("farFromNought", "how much that is, in sigmas of the instrument at nought", farFromNought, "")
 	f.add("diameterPrior", "probability that one diameter on the page is wrong", diameterPrior, "")
 	for _, v := range strangeSpreads {
 		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")

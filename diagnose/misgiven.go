@@ -48,7 +48,7 @@ func (g *search) misgivens(survey *given) []misgiven {
 			doubt: "The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
 	})
 	var page *pageState
-	if !g.soundWillDo() {
+	if !g.soundWillDo() || g.allNought() { // of the latter the sound system can make anything
 		page = g.page()
 	}
 	if page != nil {

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"lostair/readings"
 	"lostair/readings/units"
 )
 
@@ -16,11 +17,14 @@ const (
 	gaugePrior   = 0.01  // that an instrument reads far off all along
 	gaugeOff     = 0.25  // by how much it then does, as a logarithm, one sigma
 	stillPrior   = 0.003 // that the fan did not run
+	emptyPrior   = 0.9   // that nothing was read, if every value is nought where the page expects much
 	anyFactor    = 0.1   // how likely, beside unitsPrior, a factor is that no unit explains
 	misreadLeast = 3     // readings that make a column
 	misreadNear  = 0.6   // how far off their page the readings may lie in the right unit, as a share
 	misreadFar   = 3.5   // sigmas by which a row is out that may be left out of such a fit,
 	misreadMost  = 3     // and how many may be
+
+	farFromNought = 10.0 // sigmas of an instrument at nought that it can't miss
 )
 
 // misread is that all of a column was read or written otherwise than it says.
@@ -54,7 +58,31 @@ func (g *search) misreadings(page *pageState) []misgiven {
 		out[i] = g.checked(f, x.prior, x.doubt(f))
 	})
 	out[len(list)] = g.stoodStill()
+	if g.nothingRead(page) {
+		x := &out[len(list)]
+		x.score += math.Log(emptyPrior / stillPrior)
+		x.doubt = "Every value is zero, as instruments show when no air moves or when they aren't connected: the readings hold nothing. Check that the fan ran, that the taps were open into the duct, and that the instruments were connected and switched on."
+	}
 	return out
+}
+
+// nothingRead is whether every value is nought to the last digit, which no
+// instrument shows of air that moves, although the page expects more than it
+// could have missed.
+func (g *search) nothingRead(page *pageState) bool {
+	if !g.allNought() {
+		return false
+	}
+	for i := range g.s.obs {
+		if math.Abs(page.h[i]) > farFromNought*g.s.obs[i].sd {
+			return true
+		}
+	}
+	return false
+}
+
+func (g *search) allNought() bool {
+	return !slices.ContainsFunc(g.s.b.survey.Rows, func(r readings.Row) bool { return r.Value != 0 })
 }
 
 // cleaned is a fit without the rows that were set aside before or, if that is

@@ -27,6 +27,9 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 	warn := func(r *readings.Row, what, do string) {
 		out = append(out, problem.Problem{File: survey.File, Line: r.Line, Column: r.Columns.Value, What: what, Do: do, Warning: true})
 	}
+	if r := allZero(survey); r != nil {
+		warn(r, "every value is zero, so the readings hold nothing", "check that the fan ran, the taps were open into the duct, and the instruments were connected")
+	}
 	var fast []*readings.Row
 	for i := range survey.Rows {
 		r := &survey.Rows[i]
@@ -46,6 +49,21 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 	}
 	out.Sort()
 	return out
+}
+
+// allZero is the first row at which more than nothing should be read, if nothing
+// was read at any.
+func allZero(survey *readings.Survey) (first *readings.Row) {
+	for i := range survey.Rows {
+		r := &survey.Rows[i]
+		if r.Value != 0 {
+			return nil
+		}
+		if open := r.Open.All || len(r.Open.Gates) > 0; first == nil && (open || r.Quantity.Dimension() == units.Pressure) {
+			first = r
+		}
+	}
+	return first
 }
 
 // odd says what is odd about one row, and what to do.

@@ -163,6 +163,10 @@ func RunTrack(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
+	surveys, empty, err := holding(surveys)
+	if err != nil {
+		return nil, err
+	}
 	surveys, twice := onlyOnce(opt.Baselines, surveys)
 	list, bounds, err := inOrder(m, surveys, opt)
 	if err != nil {
@@ -186,8 +190,27 @@ func RunTrack(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 		tr.Surveys[i].Wrong = g.wrongRows()
 	}
 	(&tracking{t: t, out: tr, gs: gs, ref: ref}).run()
-	tr.Doubts = append(twice, trackDoubts(tr, ref)...)
+	tr.Doubts = slices.Concat(empty, twice, trackDoubts(tr, ref))
 	return tr, t.inFull(ctx, tr, bounds, opt.Full)
+}
+
+// holding leaves out surveys in which nothing was read, and says so; the error is
+// that none is left.
+func holding(surveys []*readings.Survey) (some []*readings.Survey, said []string, err error) {
+	var empty problem.List
+	for _, s := range surveys {
+		if r := allZero(s); r != nil {
+			said = append(said, s.File+" holds nothing but zeros and was left out: was the fan off, or nothing connected?")
+			empty = append(empty, problem.Problem{File: s.File, Line: r.Line, Column: r.Columns.Value, What: "every value is zero, so the readings hold nothing",
+				Do: "check that the fan ran, the taps were open into the duct, and the instruments were connected"})
+			continue
+		}
+		some = append(some, s)
+	}
+	if len(some) == 0 {
+		err = empty.Err()
+	}
+	return some, said, err
 }
 
 // onlyOnce leaves out surveys that were given before, by the same name or as a

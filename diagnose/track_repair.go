@@ -69,6 +69,11 @@ const moreFlow = 0.01
 // Both are judged as one: what they have in common is how the system was built,
 // or a fault that is still there; what differs is the repair, the filter, or the day.
 func CompareRepair(ctx context.Context, sys *duct.System, first, second *readings.Survey, opt RepairOptions) (*Repair, error) {
+	for _, s := range []*readings.Survey{first, second} {
+		if _, _, err := holding([]*readings.Survey{s}); err != nil {
+			return nil, err
+		}
+	}
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)

@@ -168,7 +168,19 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	if err := v.run(ctx); err != nil {
 		return nil, err
 	}
+	v.out.leaveOpen()
 	return v.out, nil
+}
+
+// leaveOpen leaves every demand open where the readings most likely aren't what
+// they say they are: then they decide none.
+func (v *Verified) leaveOpen() {
+	if v.Result.Unlisted <= 0.5 {
+		return
+	}
+	for i := range v.Lines {
+		v.Lines[i].Outcome, v.Lines[i].Show = NotShown, ""
+	}
 }
 
 // bindAll binds the surveys, each by itself for the sake of its problems, and all as one.

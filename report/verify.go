@@ -16,22 +16,23 @@ type Verification struct {
 	Version     int          `json:"version"` // see Version
 	System      System       `json:"system"`
 	Survey      Survey       `json:"survey"`
-	Summary     string       `json:"summary"`       // in one sentence
-	Passed      int          `json:"passed"`        // lines, by outcome
-	Failed      int          `json:"failed"`        //
-	NotShown    int          `json:"not_shown"`     //
-	Air         Amount       `json:"air"`           // density that was reckoned with
-	Tolerance   float64      `json:"tolerance"`     // of flows and pressures against design, as a share
-	FilterTimes float64      `json:"filter"`        // multiple of the clean drop that the system must bear
-	Convey      ConveyLimits `json:"conveying"`     // slowest air that carries the dust
-	Asked       []string     `json:"asked"`         // settings of the gates that were named
-	Lines       []VerifyLine `json:"lines"`         // one a demand
-	Carry       []CarryNeed  `json:"carry"`         // gates that alone leave dust lying in a main
-	Fan         *FanPlace    `json:"fan,omitempty"` // absent if it could not be worked out
-	Sizes       []SizeNeed   `json:"sizes"`         // drops that are too small even without a fault
-	Instruments []Instrument `json:"instruments"`   // used in the survey
-	Faults      []Fault      `json:"faults"`        // that the diagnosis of the same readings asserts
-	Method      []string     `json:"method"`        // how it was judged
+	Summary     string       `json:"summary"`          // in one sentence
+	Untold      bool         `json:"untold,omitempty"` // the readings are most likely not what they say they are, and decide nothing
+	Passed      int          `json:"passed"`           // lines, by outcome
+	Failed      int          `json:"failed"`           //
+	NotShown    int          `json:"not_shown"`        //
+	Air         Amount       `json:"air"`              // density that was reckoned with
+	Tolerance   float64      `json:"tolerance"`        // of flows and pressures against design, as a share
+	FilterTimes float64      `json:"filter"`           // multiple of the clean drop that the system must bear
+	Convey      ConveyLimits `json:"conveying"`        // slowest air that carries the dust
+	Asked       []string     `json:"asked"`            // settings of the gates that were named
+	Lines       []VerifyLine `json:"lines"`            // one a demand
+	Carry       []CarryNeed  `json:"carry"`            // gates that alone leave dust lying in a main
+	Fan         *FanPlace    `json:"fan,omitempty"`    // absent if it could not be worked out
+	Sizes       []SizeNeed   `json:"sizes"`            // drops that are too small even without a fault
+	Instruments []Instrument `json:"instruments"`      // used in the survey
+	Faults      []Fault      `json:"faults"`           // that the diagnosis of the same readings asserts
+	Method      []string     `json:"method"`           // how it was judged
 	Cautions    []string     `json:"cautions"`
 }
 
@@ -109,7 +110,7 @@ func FromVerified(v *diagnose.Verified, u units.System) *Verification {
 		FilterTimes: v.Filter, Faults: r.Faults, Cautions: r.Cautions, Lines: []VerifyLine{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
 		Convey: ConveyLimits{amount(v.Convey.Branch, units.Velocity, u), amount(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
 	for _, l := range v.Lines {
-		if l.Topic == diagnose.NoFault && l.Outcome == diagnose.NotShown {
+		if l.Topic == diagnose.NoFault && l.Outcome == diagnose.NotShown && r.flowsHold() {
 			l.Show = "what lostair plan lists first, which finds small faults too"
 			if len(r.Next) > 0 {
 				l.Show = lower(nextWords(r.Next[0]))
@@ -128,6 +129,12 @@ func FromVerified(v *diagnose.Verified, u units.System) *Verification {
 		out.Fan = &FanPlace{f.Open.String(), interval(f.Flow, units.Flow, u), interval(f.Pressure, units.Pressure, u), significant(f.OfFree), significant(f.OfPeak), significant(f.Bears), f.First}
 	}
 	out.Summary = verifySummary(out)
+	if !r.flowsHold() {
+		out.Untold, out.Summary = true, "These readings don't show whether the install is as designed: they fit nothing that this program knows."
+		if r.Instead != "" {
+			out.Summary = "These readings don't show whether the install is as designed. " + r.Instead
+		}
+	}
 	out.Method = verifyMethod(v, u)
 	return out
 }
