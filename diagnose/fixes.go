@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 
 	"lostair/diagnose/airflow"
@@ -27,6 +28,7 @@ func (p *posterior) addFixes(r *Result) {
 			continue
 		}
 		x := p.fixFor(f)
+		fromNow(x.Gains, r.Ports)
 		f.Fix = &x
 		r.Fixes = append(r.Fixes, x)
 	}
@@ -37,6 +39,21 @@ func (p *posterior) addFixes(r *Result) {
 		}
 		return gained(x) > gained(y)
 	})
+}
+
+// fromNow lets each gain start from the flow that the ports are said to have: a
+// gain is reckoned with one fault taken for certain, that flow with all that may
+// be wrong, and one port has one flow.
+func fromNow(gains []Gain, ports []PortFlow) {
+	for i := range gains {
+		g := &gains[i]
+		k := slices.IndexFunc(ports, func(p PortFlow) bool { return p.Port == g.Port && p.Open.String() == g.Open.String() })
+		if k < 0 || g.Before <= 0 {
+			continue
+		}
+		by := ports[k].Flow.Value / g.Before
+		g.Before, g.After = ports[k].Flow.Value, Interval{by * g.After.Value, by * g.After.Low, by * g.After.High}
+	}
 }
 
 // gained is a fix's total gain in flow, weighted by nothing but its air.
