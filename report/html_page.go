@@ -17,6 +17,7 @@ type htmlPage struct {
 	Steps      []Fix
 	Wrong      []Fault
 	Others     []Candidate
+	Overlap    string // why the chances of Others add up to more than 100 %, where they do
 	Figures    []treeFigure
 	Ducts      []ductRow
 	Rows       []portRow
@@ -46,6 +47,7 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 			p.Others = append(p.Others, c)
 		}
 	}
+	p.Overlap = overlap(p.Others, r.Unlisted)
 	p.Steps = r.Fixes
 	onceOnly(p.Suspects, r)
 	v := newTreeView(d, u, p.Suspects)

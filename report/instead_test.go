@@ -64,3 +64,24 @@ func TestEvidenceAmongSeveralFaults(t *testing.T) {
 	require.Contains(t, strings.Join(strings.Fields(text), " "), "for a system with the other faults alone; with this one they fit")
 	require.NotContains(t, text, "for a sound system")
 }
+
+// Chances that overlap are explained, and only those.
+func TestOverlappingChances(t *testing.T) {
+	leaks := func(p ...float64) (out []Candidate) {
+		for i, x := range p {
+			out = append(out, Candidate{Kind: "leak", Where: string(rune('a' + i)), Name: "a leak in duct " + string(rune('a'+i)), Probability: x})
+		}
+		return out
+	}
+	const note = "The chances add up to more than 100 %"
+	f := Fault{Candidate: leaks(0.5)[0], Alike: leaks(0, 0.3, 0.2)[1:], Together: 1}
+	require.NotContains(t, alike(f), note)
+	f.Alike[1].Probability = 0.3
+	require.Contains(t, alike(f), note)
+
+	r := From(unclear(), units.Metric)
+	r.Candidates, r.Unlisted = leaks(0.5, 0.3), 0.2
+	require.NotContains(t, textOf(t, r, Style{}), note)
+	r.Unlisted = 0.3
+	require.Contains(t, textOf(t, r, Style{}), note)
+}

@@ -76,8 +76,31 @@ func withSpan(iv Interval) string {
 
 // alike lists what can't be told from a fault.
 func alike(f Fault) string {
-	return fmt.Sprintf("%s. These readings can't tell them apart; that it is one of them is %s, %s.",
+	s := fmt.Sprintf("%s. These readings can't tell them apart; that it is one of them is %s, %s.",
 		listed(alikeNames(f)), chance(f.Together), percent(f.Together))
+	if note := f.Overlap(); note != "" {
+		s += " " + note
+	}
+	return s
+}
+
+// overlapFrom is a sum of probabilities that rounding alone doesn't give.
+const overlapFrom = 1.02
+
+// overlap says why chances add up to more than 100 %, where they do.
+func overlap(list []Candidate, more float64) string {
+	for _, c := range list {
+		more += c.Probability
+	}
+	if more < overlapFrom {
+		return ""
+	}
+	return "The chances add up to more than 100 %, since several of these can be there at once."
+}
+
+// Overlap is overlap of a fault and those that are named as looking the same.
+func (f Fault) Overlap() string {
+	return overlap(f.Alike[:min(len(f.Alike), mostAlike)], f.Probability)
 }
 
 // alikeNames name what looks the same as a fault. After one of a kind the next
@@ -191,10 +214,12 @@ func readingRow(r Reading, measured, sound, third, sigma float64, unit string) [
 // others lists candidates that are not asserted.
 func (p *page) others(r *Result) {
 	t := layout.Table{Columns: []layout.Column{{Least: 20}, {}, {Right: true}}}
+	var named []Candidate
 	for _, c := range r.Candidates {
 		if c.Probability < 0.02 || asserted(r, c) || len(t.Rows) == mostOthers {
 			continue
 		}
+		named = append(named, c)
 		t.Rows = append(t.Rows, []string{c.Name, chance(c.Probability), percent(c.Probability)})
 	}
 	if r.Unlisted >= 0.02 {
@@ -209,6 +234,9 @@ func (p *page) others(r *Result) {
 	}
 	p.heading("What else it could be")
 	p.table("", t, nil)
+	if note := overlap(named, r.Unlisted); note != "" {
+		p.para("", note, plainText)
+	}
 }
 
 // asserted says whether c stands among the faults or what looks like them.
