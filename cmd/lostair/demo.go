@@ -35,8 +35,8 @@ lostair track with. Files that are there already
 and are no longer the demo's are left alone, unless --force is given.
 
 With --ports an invented plant of that many ports is written and diagnosed
-instead, with a leak, a blockage and a loaded filter somewhere in it; what was
-put in is said at the end. Another --seed gives another plant.`,
+instead, with a leak and a blockage somewhere in it and, if it has a filter, that
+loaded; what was put in is said at the end. Another --seed gives another plant.`,
 		Example: "  lostair demo\n  lostair demo somewhere/else\n  lostair demo --ports 300",
 		Args:    takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {

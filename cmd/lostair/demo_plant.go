@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"math"
@@ -25,6 +26,12 @@ func inventedPlant(ports int, seed uint64) (*trial.Case, error) {
 	if err != nil {
 		return nil, fmt.Errorf("no such plant; try another --seed: %w", err)
 	}
+	name := "Invented plant of 1 port"
+	if ports > 1 {
+		name = fmt.Sprintf("Invented plant of %d ports", ports)
+	}
+	c.SystemYAML = bytes.Replace(c.SystemYAML, []byte("name: "+c.System.Name+"\n"), []byte("name: "+name+"\n"), 1)
+	c.System.Name = name
 	return c, nil
 }
 
