@@ -103,6 +103,9 @@ func TestLargePageOpens(t *testing.T) {
 	assert.Positive(t, ms)
 	t.Logf("300 ports: %d bytes, loaded in %.0f ms", len(page), ms)
 	keepPicture(t, o, "report-300-"+screens[2].name)
+	pdf, err := chromedp.Run(o, chromedp.PrintToPDF())
+	require.NoError(t, err)
+	assert.Less(t, bytes.Count(pdf, []byte("/Type /Page\n")), 45, "pages of paper")
 }
 
 // tab is a page opened in the browser, with all it complained of and fetched.

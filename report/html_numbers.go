@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -25,6 +26,16 @@ func pretty(s string) string { return strings.ReplaceAll(symbol(s), " %", "\u00a
 
 // spaced joins ids as they are shown.
 func spaced(ids string) string { return strings.ReplaceAll(ids, "+", " + ") }
+
+// briefly is spaced, but of a setting of many gates the first few: in a column
+// they would fill a screen.
+func briefly(open string) string {
+	list := strings.Split(open, "+")
+	if len(list) <= mostGates {
+		return spaced(open)
+	}
+	return fmt.Sprintf("%s + %d more", strings.Join(list[:3], " + "), len(list)-3)
+}
 
 // coordinate is a place on a drawing, short to save bytes.
 func coordinate(v float64) string {

@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"lostair/diagnose"
 	"lostair/readings/units"
@@ -13,6 +15,7 @@ type htmlPage struct {
 	*Result
 	Word, Mark string // the verdict in a word and a sign
 	From       string
+	Big        bool // so many ports that in print only what matters has room
 	Suspects   []suspect
 	Steps      []Fix
 	Wrong      []Fault
@@ -26,8 +29,11 @@ type htmlPage struct {
 	Profiles   []profileView
 	LeftOut    int
 	Readings   []checkRow
-	Assumed    []string
-	Following  []nextStep // what to read next
+	Settings   []string // of many gates, called by their number
+
+	CalmPorts, CalmReadings, CalmProfiles string // how many of each print leaves out; "": none
+	Assumed                               []string
+	Following                             []nextStep // what to read next
 }
 
 // checkRow is a reading in the table of all readings.
@@ -68,7 +74,79 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	p.Readings = checkRows(d, r, u)
 	p.Assumed = assumed(d, u)
 	p.Following = nextSteps(r.Next)
+	p.spare()
 	return p
+}
+
+// Of plants with more ports than mostPorts only what matters is printed; a
+// setting of more gates than mostGates is called by a number.
+const mostGates = 12
+
+// spare finds what has no room.
+func (p *htmlPage) spare() {
+	ports := map[string]bool{}
+	calm := 0
+	for _, x := range p.Rows {
+		ports[x.Port.Port] = true
+		if x.State == "good" {
+			calm++
+		}
+		p.number(x.Open)
+	}
+	p.Big = len(ports) > mostPorts
+	if p.Big && calm > 0 {
+		p.CalmPorts = plural(calm, "row")
+	}
+	calm = 0
+	for _, x := range p.Readings {
+		if x.Class == "same" {
+			calm++
+		}
+		p.number(x.Open)
+	}
+	if p.Big && calm > 0 {
+		p.CalmReadings = plural(calm, "reading")
+	}
+	for i := range p.Profiles {
+		v := &p.Profiles[i]
+		p.number(v.open)
+		v.Open = p.Gates(v.open)
+	}
+	p.spareProfiles()
+}
+
+// mostPrinted is how many ways to the fan of a large plant are printed.
+const mostPrinted = 12
+
+// spareProfiles leaves the ways on which least is off out of print.
+func (p *htmlPage) spareProfiles() {
+	if !p.Big || len(p.Profiles) <= mostPrinted {
+		return
+	}
+	order := make([]int, len(p.Profiles))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(p.Profiles[b].worst, p.Profiles[a].worst) })
+	for _, i := range order[mostPrinted:] {
+		p.Profiles[i].Calm = true
+	}
+	p.CalmProfiles = plural(len(order)-mostPrinted, "port")
+}
+
+// number gives a long setting its number.
+func (p *htmlPage) number(open string) {
+	if strings.Count(open, "+") >= mostGates && !slices.Contains(p.Settings, open) {
+		p.Settings = append(p.Settings, open)
+	}
+}
+
+// Gates is gates, but for settings that are called by a number.
+func (p *htmlPage) Gates(open string) string {
+	if i := slices.Index(p.Settings, open); i >= 0 {
+		return fmt.Sprintf("setting %d, %d gates open", i+1, strings.Count(open, "+")+1)
+	}
+	return gates(open)
 }
 
 // onceOnly takes from the suspects what stands among the steps anyway: where to

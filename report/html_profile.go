@@ -186,6 +186,9 @@ type profileView struct {
 	Fan                     string // where the collector begins
 	Ticks                   []profileTick
 	Points                  []profilePoint
+	open                    string
+	Calm                    bool    // left out in print
+	worst                   float64 // how far off the furthest point is
 	Unit                    string
 	Far                     string // length of the way
 }
@@ -218,7 +221,7 @@ const (
 
 func newProfileView(d *diagnose.Result, u units.System, p profile) profileView {
 	s := d.System
-	v := profileView{Port: s.Ports[p.port].ID, Open: gates(p.open.String()), Unit: symbol(units.Pressure.Symbol(u))}
+	v := profileView{Port: s.Ports[p.port].ID, Open: gates(p.open.String()), open: p.open.String(), worst: p.worst, Unit: symbol(units.Pressure.Symbol(u))}
 	length := p.way[len(p.way)-1].Along
 	x := func(along float64) float64 {
 		return plotLeft + along/max(length, 1e-9)*(plotRight-plotFan-plotLeft)

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"lostair/report/layout"
 )
@@ -104,7 +103,7 @@ func (p *page) portTable(rows []Port) {
 		if x.Flow != nil {
 			now, span = x.Flow.mid(), x.Flow.span()
 		}
-		t.Rows = append(t.Rows, []string{x.Port, strings.ReplaceAll(x.Open, "+", " + "), now, span, sound(x), needed(x.Need), stateWords[x.state()]})
+		t.Rows = append(t.Rows, []string{x.Port, briefly(x.Open), now, span, sound(x), needed(x.Need), stateWords[x.state()]})
 	}
 	p.table("", t, func(row, column int) string {
 		if column != len(t.Columns)-1 {

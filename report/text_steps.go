@@ -108,7 +108,7 @@ func (p *page) gains(indent string, gains []Gain) {
 		if g.After != nil {
 			then, span, unit = g.After.mid(), g.After.span(), g.After.Unit
 		}
-		t.Rows = append(t.Rows, []string{g.Port, strings.ReplaceAll(g.Open, "+", " + "), shown(g.Before), then, span, needed(g.Need), unit})
+		t.Rows = append(t.Rows, []string{g.Port, briefly(g.Open), shown(g.Before), then, span, needed(g.Need), unit})
 	}
 	p.table(indent, t, nil)
 }

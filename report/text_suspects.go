@@ -208,7 +208,7 @@ func readingRow(r Reading, measured, sound, third, sigma float64, unit string) [
 		what += ", " + l
 	}
 	n := places(2 * offAt * sigma)
-	return []string{what, strings.ReplaceAll(r.Open, "+", " + "), fixed(measured, n), fixed(sound, n), fixed(third, n), unit}
+	return []string{what, briefly(r.Open), fixed(measured, n), fixed(sound, n), fixed(third, n), unit}
 }
 
 // others lists candidates that are not asserted.
