@@ -35,7 +35,7 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 		r := &survey.Rows[i]
 		if what, do, ok := odd(sys, r); ok {
 			warn(r, what, do)
-		} else if (r.Quantity == units.MeanVelocity || r.Quantity == units.CentreVelocity) && r.Value > fastVane {
+		} else if TooFast(r.Quantity, r.Value) {
 			fast = append(fast, r)
 		}
 	}
@@ -49,6 +49,11 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 	}
 	out.Sort()
 	return out
+}
+
+// TooFast is whether a velocity to be read is more than most hand-held vanes read.
+func TooFast(q units.Quantity, si float64) bool {
+	return (q == units.MeanVelocity || q == units.CentreVelocity) && si > fastVane
 }
 
 // allZero is the first row at which more than nothing should be read, if nothing

@@ -27,7 +27,8 @@ type Stop struct {
 	Open     string   `json:"open"` // gates to open, all others shut
 	Point    string   `json:"point"`
 	Quantity string   `json:"quantity"`
-	Expected Interval `json:"expected"` // of a sound system, with the range (9 in 10) in which no one need worry
+	Fast     bool     `json:"fast,omitempty"` // more than most hand-held vanes read
+	Expected Interval `json:"expected"`       // of a sound system, with the range (9 in 10) in which no one need worry
 	Minutes  float64  `json:"minutes"`
 }
 
@@ -45,7 +46,7 @@ type Shown struct {
 func FromRound(r *diagnose.Round, u units.System) *Plan {
 	out := &Plan{Version: Version, System: System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes), Cautions: append(usual(), noProof)}
 	for _, s := range r.Stops {
-		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes}
+		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes, Fast: diagnose.TooFast(s.Quantity, s.Expected.Value)}
 		if iv := interval(possible(s.Expected, s.Quantity), s.Quantity.Dimension(), u); iv != nil {
 			x.Expected = *iv
 		}
@@ -81,6 +82,9 @@ func PlanCSV(w io.Writer, r *diagnose.Round, u units.System) error {
 	rows := PlanRows(r)
 	for i := range rows {
 		rows[i].Unit = rows[i].Quantity.Dimension().Symbol(u)
+		if diagnose.TooFast(rows[i].Quantity, r.Stops[i].Expected.Value) {
+			rows[i].Note = fastNote
+		}
 	}
 	return readings.Write(w, rows, u)
 }
@@ -110,8 +114,8 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 	p.para("", fmt.Sprintf("A round of %s, about %.0f minutes. Shut every gate that is not named.", plural(len(x.Stops), "reading"), x.Minutes), plainText)
 	p.heading("What to read, in this order")
 	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 10}, {Head: "point", Least: 10}, {Head: "quantity"},
-		{Head: "sound", Right: true}, {Head: "no worry", Right: true}, {}}}
-	last := "\x00"
+		{Head: "sound", Right: true}, {Head: "no worry", Right: true}, {}, {}}}
+	last, fast := "\x00", false
 	for _, st := range x.Stops {
 		open := st.Open
 		if open == last {
@@ -119,14 +123,31 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 		}
 		last = st.Open
 		e := st.Expected
-		t.Rows = append(t.Rows, []string{open, st.Point, quantity(st.Quantity), e.mid(), e.noWorry(), e.Unit})
+		t.Rows = append(t.Rows, []string{open, st.Point, quantity(st.Quantity), e.mid(), e.noWorry(), e.Unit, fastMark(st.Fast)})
+		fast = fast || st.Fast
 	}
 	p.table("", t, nil)
+	if fast {
+		p.para("", "fast: "+fastWords+".", plainText)
+	}
 	p.para("", "sound: what it should read if nothing is wrong. no worry: nine in ten sound systems read within this, since none is built quite as its file says; outside it, read once more.", plainText)
 	p.heading("The smallest fault that this round shows")
 	p.shows(x.Shows)
 	p.cautions(&Result{Cautions: x.Cautions})
 	return p.writeTo(w)
+}
+
+// fastWords say what to do where air is too fast for a vane.
+const fastWords = "more than most hand-held vanes read: look at the range of yours; above it read velocity_pressure with a pitot tube, and write that as the quantity"
+
+// fastNote is the same, short, in the column note.
+const fastNote = "too fast for most vanes: if for yours, velocity_pressure with a pitot tube"
+
+func fastMark(fast bool) string {
+	if fast {
+		return "fast"
+	}
+	return ""
 }
 
 // shows is a table of the smallest faults that show.

@@ -4,6 +4,7 @@ import (
 	"io"
 	"math"
 
+	"lostair/diagnose"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -16,6 +17,9 @@ func SheetCSV(w io.Writer, sh *Sheet, u units.System) error {
 	for i, x := range sh.Stops {
 		rows[i] = x.Row
 		rows[i].Value, rows[i].Typed, rows[i].Unit = math.NaN(), "", x.Quantity.Dimension().Symbol(u)
+		if diagnose.TooFast(x.Quantity, x.Expected.Value) && x.Note == "" {
+			rows[i].Note = fastNote
+		}
 		rows[i].Date = "" // that of the round before, where the plan is one
 	}
 	return readings.Write(w, rows, u)

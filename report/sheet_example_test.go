@@ -42,7 +42,7 @@ ports:
 	// date,open,point,quantity,value,unit,instrument,hose_off,position,note
 	// ,none,collector-inlet,static_pressure,,Pa,,,,
 	// ,saw,collector-inlet,static_pressure,,Pa,,,,
-	// ,saw,saw,velocity,,m/s,,,,
+	// ,saw,saw,velocity,,m/s,,,,"too fast for most vanes: if for yours, velocity_pressure with a pitot tube"
 	// ,all,fan-inlet,static_pressure,,Pa,,,,
 	// ,all,collector-inlet,static_pressure,,Pa,,,,
 }

@@ -59,6 +59,7 @@ func (g sheetSetup) Long() bool { return len(g.Stops) > 4 }
 type sheetStop struct {
 	N                               int
 	Point, Place, What, With        string
+	Fast                            string // what to do if the air is too fast for a vane
 	Expected, Low, High, Unit       string
 	WaterLow, WaterHigh, WaterPoint string
 	Position                        int
@@ -193,6 +194,9 @@ func newSheetStop(s *duct.System, n int, x *SheetStop, u units.System) sheetStop
 	d := x.Quantity.Dimension()
 	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, u), What: quantity(x.Quantity.String()), With: x.Instrument,
 		Unit: symbol(d.Symbol(u)), Position: x.Position}
+	if diagnose.TooFast(x.Quantity, x.Expected.Value) {
+		out.Fast = fastWords
+	}
 	e := possible(x.Expected, x.Quantity)
 	low, high := e.Low, e.High
 	if math.Abs(low) > math.Abs(high) { // suctions: the smaller one first
