@@ -72,7 +72,7 @@ var algebra = map[string]literals.Allowed{
 	"quantile":     {Values: []float64{8, 60}, Why: "bisection over 8 standard deviations"},
 	"unknown":      {Values: []float64{12, 24}, Why: "how many ids an error lists"},
 	"offer":        {Values: []float64{5, 1.645}, Why: "where a survey's own parameters stand; 95 % point of the normal distribution"},
-	"diameterFor":  {Values: []float64{3, 14}, Why: "bisection up to three times as wide; its ends are in the table"},
+	"diameterFor":  {Values: []float64{0.5, 3, 14, 0.95, 0.05}, Why: "bisection up to three times as wide; ends of a 90 % interval"},
 	"smallest":     {Values: []float64{20, 0.9, 0.01, 0.97, 0.03, 0.99}, Why: "worst severities that a plan looks at"},
 	"lookAtPorts":  {Values: []float64{1e-9, 1e-18}, Why: "no division by nothing"},
 	"of":           {Values: []float64{1e-18}, Why: "no root of less than nothing"},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
@@ -209,16 +210,12 @@ func (p *posterior) fixUndersized(f *Fault, x Fix) Fix {
 	cfg := alone(s.m, port)
 	need := s.m.Sys.Ports[port].Need
 	now := s.flowsUnder(p.sets[0], cfg, portProbe(s.m, port))
-	x.Do = fmt.Sprintf("Replace %s by %s pipe or hose of the next size that is made.", f.Where, wider(f, s.m.Sys.Units))
-	if s.m.Sys.Ducts[d].Material == "flexible" {
-		x.Do = fmt.Sprintf("Replace the hose %s by one of %s or the next size that is made.", f.Where, wider(f, s.m.Sys.Units))
-	}
+	x.Do = s.replace(s.narrower(port, d, f.Severity.Value), f)
 	if now == nil || now[0] <= 0 {
 		return x
 	}
-	page := s.pageFlow(port, d, cfg, 1)
-	k := f.Severity.Value / s.m.Sys.Ducts[d].Diameter
-	after := now[0] * s.pageFlow(port, d, cfg, k) / page
+	page := s.pageFlow(port, d, cfg, 0)
+	after := now[0] * s.pageFlow(port, d, cfg, f.Severity.Value) / page
 	x.Gains = []Gain{{Port: f.Why, Open: aloneOpen(s.m, port), Before: now[0], After: Interval{after, after * 0.95, after * 1.05}, Need: need}}
 	for _, h := range []struct {
 		change string
@@ -234,6 +231,23 @@ func (p *posterior) fixUndersized(f *Fault, x Fix) Fix {
 		}
 	}
 	return x
+}
+
+// replace says what to do about ducts that are too narrow.
+func (s *study) replace(ducts []int, f *Fault) string {
+	size := wider(f, s.m.Sys.Units)
+	if len(ducts) > 1 {
+		var ids []string
+		for _, d := range ducts {
+			ids = append(ids, s.m.Sys.Ducts[d].ID)
+		}
+		last := len(ids) - 1
+		return fmt.Sprintf("Replace %s and %s, one behind the other, by %s or the next size that is made.", strings.Join(ids[:last], ", "), ids[last], size)
+	}
+	if d, _ := s.m.Sys.DuctNamed(f.Where); s.m.Sys.Ducts[d].Material == "flexible" {
+		return fmt.Sprintf("Replace the hose %s by one of %s or the next size that is made.", f.Where, size)
+	}
+	return fmt.Sprintf("Replace %s by %s pipe or hose of the next size that is made.", f.Where, size)
 }
 
 func wider(f *Fault, u units.System) string { return units.Format(f.Severity.Value, units.Diameter, u) }

@@ -20,9 +20,9 @@ func plantOf(t *testing.T, ports int, seed uint64) *trial.Case {
 }
 
 // What leads in a thinned survey has been fitted as far as it goes: else what
-// one explanation lacks by chance decides.
+// one explanation lacks by chance decides. In this plant they lacked six nats.
 func TestLeadersOfAThinnedSurveyAreFittedOut(t *testing.T) {
-	c := plantOf(t, 60, 7)
+	c := plantOf(t, 55, 4)
 	m, err := airflow.New(c.System, airflow.Options{})
 	require.NoError(t, err)
 	whole, bad := bind(m, c.Survey)
@@ -36,14 +36,19 @@ func TestLeadersOfAThinnedSurveyAreFittedOut(t *testing.T) {
 	s.reduce(use)
 	g, err := s.searchAll(context.Background(), sites(m), nil, nil)
 	require.NoError(t, err)
+	var gain []float64
 	for _, f := range g.all {
-		if f.score() < g.best()-3 {
+		if f.score() < g.best()-5 {
 			break
 		}
 		require.Less(t, f.fit.left, stuckBy)
 		again := *f
-		require.Less(t, s.polished(&again), 3.0, "it gains little more") // under one spread, not over all
+		gain = append(gain, s.polished(&again))
 	}
+	require.Greater(t, len(gain), 5)
+	// Evidence under one spread lies above that over all, for each alike.
+	require.Less(t, slices.Max(gain), 2.0)
+	require.Less(t, slices.Max(gain)-slices.Min(gain), 0.5, "none gains more than the others if fitted on")
 }
 
 // Plants of sixty ports, of which a linear fit that stopped half way named a

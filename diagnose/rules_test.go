@@ -106,10 +106,15 @@ var ruleTaps = []string{"A1", "A2", "B1", "B2", "C1", "C2", "M", airflow.Collect
 // survey reads every point with all gates open and with each alone, to 1 Pa.
 // change may rewrite a value, by its row.
 func (r *rules) survey(h hurt, points []string, change map[int]float64) *readings.Survey {
+	return r.surveyIn([]string{"all", "a", "b", "c"}, h, points, change)
+}
+
+// surveyIn is survey with these gates open.
+func (r *rules) surveyIn(gates []string, h hurt, points []string, change map[int]float64) *readings.Survey {
 	var b strings.Builder
 	b.WriteString("open,point,quantity,value,unit,instrument\n")
 	row := 1
-	for _, open := range []string{"all", "a", "b", "c"} {
+	for _, open := range gates {
 		for _, p := range points {
 			row++
 			v := math.Round(r.read(h, open, p))

@@ -50,22 +50,20 @@ func (p *posterior) undersizedAt(s *study, near []*teller, port int) *small {
 		return nil
 	}
 	var short float64
+	var flow normalMix
 	st := s.m.NewState()
-	more := 1.0 // flow by all readings, against that of the likeliest fit
 	for k, f := range sets {
 		by := []*nearby{near[k].near(aloneOpen(s.m, port), port)}
 		for _, e := range s.estimates(st, f, cfg, []airflow.Probe{probe}, true, by) {
 			short += weight[k] * distuv.UnitNormal.CDF((need-e.mean)/math.Max(e.sd, 1e-12))
-			if v := st.Value(probe); k == 0 && v > 0 && e.mean > 0 {
-				more = e.mean / v
-			}
+			flow.add(weight[k], e.mean, math.Hypot(e.sd, widerForm*e.mean))
 		}
 	}
 	if short < 0.001 {
 		return nil
 	}
-	d, dia := s.culprit(sets[0], port, cfg, need/more)
-	return &small{port: port, duct: d, probability: short, diameter: dia}
+	d := s.culprit(sets[0], port, cfg)
+	return &small{port: port, duct: d, probability: short, diameter: s.diameterFor(port, d, cfg, &flow, need)}
 }
 
 // addSmall keeps one entry a duct: at its likeliest port, wide enough for all.
@@ -100,50 +98,74 @@ func alone(m *airflow.Model, port int) airflow.Config {
 	return c
 }
 
-// culprit finds the duct on the port's way that costs most, and the diameter
-// at which the port would get its need, all else as it is.
-func (s *study) culprit(f *fitted, port int, cfg airflow.Config, need float64) (int, Interval) {
+// culprit finds the duct on the port's way that costs most.
+func (s *study) culprit(f *fitted, port int, cfg airflow.Config) int {
 	s.setCoefs(f.at, nil)
 	st := s.m.NewState()
+	worst, cost := s.m.Sys.Ports[port].Duct, 0.0
 	if st.Solve(&s.coef, cfg) != nil {
-		return s.m.Sys.Ports[port].Duct, Interval{}
+		return worst
 	}
-	worst, cost := -1, 0.0
-	for d := s.m.Sys.Ports[port].Duct; d >= 0; d = s.m.Sys.Ducts[d].Into {
+	for _, d := range wayOf(s.m, port) {
 		if c := st.DuctLoss(d); c > cost {
 			worst, cost = d, c
 		}
 	}
-	if worst < 0 {
-		return s.m.Sys.Ports[port].Duct, Interval{}
-	}
-	return worst, s.diameterFor(port, worst, cfg, st.PortFlow(port), need)
+	return worst
 }
 
-// diameterFor solves the page's system with one duct wider and scales by what
-// the readings have taught of the port: the diameter at which it gets its need.
-func (s *study) diameterFor(port, d int, cfg airflow.Config, now, need float64) Interval {
-	page := s.pageFlow(port, d, cfg, 1)
+const (
+	widerForm  = 0.03 // what the model may be off in what a wider duct gives, as a share of flow. Common practice, no source.
+	widerPower = 2.5  // flow at a given gradient goes with so many powers of the diameter (Darcy–Weisbach, the same factor; value from memory)
+)
+
+// diameterFor is the diameter at which a port gets its need. The page says how
+// many times as much a wider duct brings, the readings what it brings now.
+func (s *study) diameterFor(port, d int, cfg airflow.Config, flow *normalMix, need float64) Interval {
+	own := s.m.Sys.Ducts[d].Diameter
+	now := flow.quantile(0.5)
+	page := s.pageFlow(port, d, cfg, 0)
 	lo, hi := 1.0, 3.0
 	if now >= need {
 		hi = 1
 	}
 	for range 14 {
 		k := (lo + hi) / 2
-		if now*s.pageFlow(port, d, cfg, k)/page < need {
+		if now*s.pageFlow(port, d, cfg, k*own)/page < need {
 			lo = k
 		} else {
 			hi = k
 		}
 	}
-	dia := s.m.Sys.Ducts[d].Diameter * hi
-	return Interval{dia, dia * 0.93, dia * 1.1}
+	power := 1 / widerPower // near there, of the diameter by the flow
+	if more := need / now; more > 1 && hi > 1 {
+		power = max(power, math.Log(hi)/math.Log(more))
+	}
+	at := func(q float64) float64 { return own * max(1, hi*math.Pow(now/flow.quantile(q), power)) }
+	return Interval{own * hi, at(0.95), at(0.05)}
 }
 
-// pageFlow is what a port gets by the page with one duct k times as wide.
-func (s *study) pageFlow(port, d int, cfg airflow.Config, k float64) float64 {
+// pageFlow is what a port gets by the page with a duct of such a diameter. Of
+// ducts in a row that carry its air alone none stays narrower than that: a wide
+// hose on a narrow drop is no help.
+func (s *study) pageFlow(port, d int, cfg airflow.Config, diameter float64) float64 {
 	sys := *s.m.Sys
 	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
-	sys.Ducts[d].Diameter *= k
+	for _, x := range s.narrower(port, d, diameter) {
+		sys.Ducts[x].Diameter = diameter
+	}
 	return flowOf(&sys, port, cfg)
+}
+
+// narrower lists the ducts to be replaced for a duct on a port's way to be as
+// wide as that, from the port on: those of its own line, or the trunk alone.
+func (s *study) narrower(port, d int, diameter float64) []int {
+	trunk := trunks(s.m.Sys)
+	var out []int
+	for _, x := range wayOf(s.m, port) {
+		if (x == d || !trunk[x] && !trunk[d]) && s.m.Sys.Ducts[x].Diameter < diameter {
+			out = append(out, x)
+		}
+	}
+	return out
 }

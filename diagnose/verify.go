@@ -136,6 +136,14 @@ type SizeNeed struct {
 // Verify holds an install against its design. An error is a problem.List if
 // the surveys do not fit the system.
 func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt VerifyOptions) (*Verified, error) {
+	v, err := verify(ctx, sys, surveys, opt)
+	if err != nil {
+		return nil, err
+	}
+	return v.out, nil
+}
+
+func verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt VerifyOptions) (*verification, error) {
 	if opt.Tolerance == 0 {
 		opt.Tolerance = usualTolerance
 	}
@@ -169,7 +177,7 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 		return nil, err
 	}
 	v.out.leaveOpen()
-	return v.out, nil
+	return v, nil
 }
 
 // leaveOpen leaves every demand open where the readings most likely aren't what

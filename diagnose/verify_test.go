@@ -2,9 +2,11 @@ package diagnose
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
@@ -105,6 +107,53 @@ func TestVerifyWhatTheUserAsksFor(t *testing.T) {
 	require.Zero(t, outcomes[TapPressure][Pass], "nothing lies within a hundredth of a percent")
 	require.Zero(t, outcomes[FilterRoom][Pass], "no port bears forty times the filter's drop")
 	require.Equal(t, 6, outcomes[PortNeed][Pass])
+}
+
+// What would show a line that is not shown is the reading that says most of it:
+// the one with the largest square of covariance over variance.
+func TestVerifyShowsByTheReadingThatSaysMost(t *testing.T) {
+	sys := demoSystem(t)
+	sv, list := readings.LoadFile("../cmd/lostair/demo/when-sound.csv", sys.Units)
+	require.NoError(t, list.Err())
+	v, err := verify(context.Background(), sys, []*readings.Survey{sv}, VerifyOptions{Tolerance: 0.02})
+	require.NoError(t, err)
+	s, f := v.s, v.sets[0]
+	asked := map[string]bool{}
+	for _, l := range v.out.Lines {
+		if l.Outcome != NotShown || l.Show == "" || l.Topic != Carrying && l.Topic != PortDesign {
+			continue
+		}
+		cfg, err := s.m.Configure(l.Open.All, l.Open.Gates, nil)
+		require.NoError(t, err)
+		what := airflow.Probe{}
+		if d, ok := sys.DuctNamed(l.Where); ok && l.Topic == Carrying {
+			what = s.m.ProbeDuct(d, units.MeanVelocity)
+		} else {
+			port, _ := sys.PortNamed(l.Where)
+			what = portProbe(s.m, port)[0]
+		}
+		s.setCoefs(f.at, f.faults)
+		st := s.m.NewState()
+		require.NoError(t, st.Solve(&s.coef, cfg))
+		st.Prepare()
+		a, az := v.gradient(st, what)
+		best, most := "", 0.0
+		for _, c := range v.candidates(cfg) {
+			b, bz := v.gradient(st, c.probe)
+			noise := c.by.sigma(st.Value(c.probe), c.probe.Quantity(), c.probe, s.m.Air.Density)
+			sum, sz := make([]float64, len(a)), make([]float64, len(az))
+			floats.AddTo(sum, a, b)
+			floats.AddTo(sz, az, bz)
+			alone := s.variance(f, b, bz)
+			cov := (s.variance(f, sum, sz) - s.variance(f, a, az) - alone) / 2
+			if g := cov * cov / (alone + noise*noise); g > most {
+				best, most = c.name, g
+			}
+		}
+		require.True(t, strings.HasPrefix(l.Show, best+", with "), "%s %s, %s: %s, not %s", l.Topic, l.Where, l.Open, best, l.Show)
+		asked[l.Open.String()] = true
+	}
+	require.Greater(t, len(asked), 3)
 }
 
 func TestVerifyCarryFindsTheFewest(t *testing.T) {

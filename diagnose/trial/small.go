@@ -25,8 +25,8 @@ func undersized(w *world) []Fault {
 		f := Fault{Kind: Undersized, Port: p.ID, FlowShare: w.s.PortFlow(i) / p.Need, Along: -1, Observable: true, Severity: math.NaN()}
 		d := w.culprits(i, &f)
 		f.Where = f.Ducts[0]
-		if k, ok := w.wideEnough(&c, cfg, i, d, p.Need); ok {
-			f.Severity = w.b.page.Ducts[d].Diameter * k
+		if dia, ok := w.wideEnough(&c, cfg, i, d, p.Need); ok {
+			f.Severity = dia
 		}
 		out = append(out, f)
 	}
@@ -62,27 +62,61 @@ func (w *world) culprits(port int, f *Fault) int {
 	return list[0].duct
 }
 
-// wideEnough is how many times as wide a duct must be for a port to get its
-// need, its losses going with the fourth power of the diameter (friction with
-// the fifth); false if four times does not do.
+// wideEnough is the diameter that a duct must have for a port to get its need,
+// no duct in a row with it narrower, losses going with the fourth power of the
+// diameter (friction with the fifth); false if four times as wide does not do.
 func (w *world) wideEnough(c *airflow.Coefs, cfg airflow.Config, port, duct int, need float64) (float64, bool) {
+	own := w.b.page.Ducts[duct].Diameter
 	lo, hi := 1.0, 4.0
-	if w.flowWith(c, cfg, port, duct, hi) < need {
+	if w.flowWith(c, cfg, port, duct, own*hi) < need {
 		return 0, false
 	}
 	for range 30 {
 		k := (lo + hi) / 2
-		if w.flowWith(c, cfg, port, duct, k) < need {
+		if w.flowWith(c, cfg, port, duct, own*k) < need {
 			lo = k
 		} else {
 			hi = k
 		}
 	}
-	return hi, true
+	return own * hi, true
 }
 
-func (w *world) flowWith(c *airflow.Coefs, cfg airflow.Config, port, duct int, k float64) float64 {
+// inRow lists the ducts that carry a port's air alone if that is one of them,
+// or else that.
+func (w *world) inRow(port, duct int) []int {
+	ports := make([]int, len(w.b.page.Ducts))
+	for i := range w.b.page.Ports {
+		for d := w.b.page.Ports[i].Duct; d >= 0; d = w.b.page.Ducts[d].Into {
+			ports[d]++
+		}
+	}
+	if ports[duct] > 1 {
+		return []int{duct}
+	}
+	var out []int
+	for d := w.b.page.Ports[port].Duct; d >= 0 && ports[d] == 1; d = w.b.page.Ducts[d].Into {
+		out = append(out, d)
+	}
+	return out
+}
+
+func (w *world) flowWith(c *airflow.Coefs, cfg airflow.Config, port, duct int, diameter float64) float64 {
 	x := c.Clone()
+	for _, d := range w.inRow(port, duct) {
+		if k := diameter / w.b.page.Ducts[d].Diameter; k > 1 {
+			w.widen(&x, d, k)
+		}
+	}
+	w.s = w.m.NewState()
+	if w.s.Solve(&x, cfg) != nil {
+		return 0
+	}
+	return w.s.PortFlow(port)
+}
+
+// widen makes a duct k times as wide.
+func (w *world) widen(x *airflow.Coefs, duct int, k float64) {
 	a := 1 / (k * k * k * k)
 	for _, i := range w.m.DuctSegments(duct) {
 		x.K[i] *= a
@@ -97,9 +131,4 @@ func (w *world) flowWith(c *airflow.Coefs, cfg airflow.Config, port, duct int, k
 		i := w.m.PortSegment(d.Port)
 		x.K[i] = (1+x.K[i])*a - 1
 	}
-	w.s = w.m.NewState()
-	if w.s.Solve(&x, cfg) != nil {
-		return 0
-	}
-	return w.s.PortFlow(port)
 }

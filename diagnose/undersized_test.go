@@ -1,0 +1,60 @@
+package diagnose
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// The diameter that would do does: with every duct that is to be replaced as
+// wide as that the port gets its need. A wide hose on a narrow drop would not.
+func TestTheDiameterThatWouldDoDoes(t *testing.T) {
+	for _, x := range []struct {
+		hose    string // as the page has it
+		need    float64
+		replace string
+	}{
+		{"diameter: 110, length: 1.5", 0.45, "Replace hose-a and drop-a, one behind the other, by "},
+		{"diameter: 80, length: 4", 0.26, "Replace the hose hose-a by one of "},
+	} {
+		page := strings.Replace(ruleShop, "into: drop-a, diameter: 110, length: 1.5", "into: drop-a, "+x.hose, 1)
+		r := rulesOf(t, page)
+		r.sys.Ports[0].Need = x.need
+		res := r.diagnose(r.survey(sound, ruleTaps, nil))
+		require.Len(t, res.Faults, 1)
+		f := res.Faults[0]
+		require.Equal(t, Undersized, f.Kind)
+		require.True(t, strings.HasPrefix(f.Fix.Do, x.replace), f.Fix.Do)
+
+		wide := rulesOf(t, page)
+		for _, id := range []string{"hose-a", "drop-a"} {
+			if d := &wide.sys.Ducts[wide.duct(id)]; d.Diameter < f.Severity.Value {
+				require.Contains(t, f.Fix.Do, id)
+				d.Diameter = f.Severity.Value
+			} else {
+				require.NotContains(t, f.Fix.Do, id)
+			}
+		}
+		require.InEpsilon(t, x.need, flowOf(wide.sys, 0, alone(wide.m, 0)), 0.03)
+		require.InEpsilon(t, x.need, f.Fix.Gains[0].After.Value, 0.03)
+		require.Less(t, f.Severity.Low, f.Severity.Value)
+		require.Greater(t, f.Severity.High, f.Severity.Value)
+		require.Less(t, f.Severity.High-f.Severity.Low, 0.15*f.Severity.Value)
+	}
+}
+
+// A trunk that starves its ports is made wider by itself.
+func TestATrunkIsMadeWiderByItself(t *testing.T) {
+	_, s := trialStudy(t, 406)
+	trunk := trunks(s.m.Sys)
+	for port := range s.m.Sys.Ports {
+		way := wayOf(s.m, port)
+		last := way[len(way)-1]
+		require.True(t, trunk[last])
+		require.Equal(t, []int{last}, s.narrower(port, last, 9))
+		require.Empty(t, s.narrower(port, last, 0))
+		require.Equal(t, way[0], s.narrower(port, way[0], 9)[0])
+		require.NotContains(t, s.narrower(port, way[0], 9), last)
+	}
+}
