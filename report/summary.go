@@ -100,6 +100,14 @@ func tooNarrow(narrow []Fault) string {
 	return "ducts " + listed(ids) + " are too narrow for what their ports need"
 }
 
+// few is listed, of many the first.
+func few(s []string) string {
+	if len(s) <= mostGates {
+		return listed(s)
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(s[:mostGates], ", "), len(s)-mostGates)
+}
+
 // listed is "a, b and c".
 func listed(s []string) string {
 	if len(s) < 2 {

@@ -84,7 +84,7 @@ func newVerifyPage(d *diagnose.Verified, u units.System) *verifyPage {
 	}
 	first, rest := v.firstSpeeds()
 	for _, s := range first {
-		p.Speeds = append(p.Speeds, verifySpeed{spaced(s.open), s.pass + s.fail + s.unsure, markOf(s.outcome()), slowWords(s.slow)})
+		p.Speeds = append(p.Speeds, verifySpeed{briefly(s.open), s.pass + s.fail + s.unsure, markOf(s.outcome()), slowWords(s.slow)})
 	}
 	p.MoreSpeeds = rest
 	if len(v.Carry) > 0 {
@@ -97,7 +97,7 @@ func newVerifyPage(d *diagnose.Verified, u units.System) *verifyPage {
 		p.SizeText = append(p.SizeText, sizeWords(x))
 	}
 	for _, l := range v.of("pressure") {
-		p.Pressures = append(p.Pressures, verifyRow{l.Where, spaced(l.Open), minus(even(l.Value.Value)), minus(evenSpan(l.Value)),
+		p.Pressures = append(p.Pressures, verifyRow{l.Where, briefly(l.Open), minus(even(l.Value.Value)), minus(evenSpan(l.Value)),
 			minus(even(l.Design)), minus(changeOf(l.Design, l.Value.Value)), markOf(l.Outcome)})
 	}
 	for _, l := range v.of("fan") {
@@ -137,7 +137,7 @@ func overallWord(v *Verification) (word, mark, class string) {
 }
 
 func newVerifyPort(v *Verification, l VerifyLine) verifyPort {
-	p := verifyPort{Port: l.Where, Open: spaced(l.Open), Flow: numeral(l.Value.Value), Span: numeral(l.Value.Low) + " to " + numeral(l.Value.High),
+	p := verifyPort{Port: l.Where, Open: briefly(l.Open), Flow: numeral(l.Value.Value), Span: numeral(l.Value.Low) + " to " + numeral(l.Value.High),
 		Need: "–", Design: numeral(l.Design), Least: numeral(l.Least), ByDesign: markOf(l.Outcome)}
 	if n := v.find("port-need", l.Where); n != nil {
 		p.Need, p.ByNeed = numeral(n.Least), markOf(n.Outcome)
@@ -185,7 +185,7 @@ func verifyFigures(d *diagnose.Verified, u units.System) []treeFigure {
 				if sign == "" {
 					sign = "? "
 				}
-				return []drawing.Note{{Text: sign + symbol(units.Format(worst[i].Value.Value, units.Velocity, u)) + " with " + spaced(worst[i].Open.String()), Class: class(i)}}
+				return []drawing.Note{{Text: sign + symbol(units.Format(worst[i].Value.Value, units.Velocity, u)) + " with " + briefly(worst[i].Open.String()), Class: class(i)}}
 			}}
 		out = append(out, newTreeFigures(drawing.Layout(sheet), tint{class: class}, "The duct system with the slowest air in each duct",
 			fmt.Sprintf("A tree of %d ducts with %d ports; at each duct stands its slowest air with one port open. The table of settings says the same in words.", len(s.Ducts), len(s.Ports)), wide)...)

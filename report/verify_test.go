@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -74,4 +75,42 @@ func TestCarryWords(t *testing.T) {
 	require.Contains(t, carryWords(c), "clear the main by opening planer.")
 	c.Together, c.Short = []string{"floor"}, []string{"saw"}
 	require.Contains(t, carryWords(c), "Open floor with it. Then saw gets less than needed")
+}
+
+// A plant of many ports is told briefly: what is amiss, and how many others there are.
+func TestAVerificationOfALargePlantIsBrief(t *testing.T) {
+	v := FromVerified(demoVerified(t, "readings.csv"), units.Metric)
+	of := func(topic string) VerifyLine {
+		lines := v.of(topic)
+		require.NotEmpty(t, lines)
+		return lines[0]
+	}
+	port, speed, suction := of("port-design"), of("carrying"), of("pressure")
+	var gates []string
+	for i := range 70 {
+		gates = append(gates, fmt.Sprintf("g%d", i))
+	}
+	for i, g := range gates {
+		x := port
+		x.Where, x.Open, x.Outcome = "p"+g, g, []string{"pass", "fail"}[i%2]
+		y := speed
+		y.Open, y.Outcome = g, "pass"
+		v.Lines = append(v.Lines, x, y)
+		for range 4 {
+			z := suction
+			z.Open, z.Outcome = strings.Join(gates, "+"), "pass"
+			v.Lines = append(v.Lines, z)
+		}
+		v.Carry = append(v.Carry, CarryNeed{Port: "p" + g, Slow: []SlowDuct{{Duct: "main", Velocity: 9}}, Together: gates[:2], Short: gates})
+	}
+	var text bytes.Buffer
+	require.NoError(t, VerificationText(&text, v, Style{Plain: true, Width: 80}))
+	said := strings.Join(strings.Fields(text.String()), " ")
+	require.Less(t, strings.Count(text.String(), "\n"), 350)
+	require.NotContains(t, said, strings.Join(gates, " + "))
+	require.NotContains(t, said, " pg0 1082", "it passes")
+	require.Contains(t, said, " pg1 1082")
+	for _, w := range []string{"more ports pass.", "carry the dust all the way", "more gates (--format html lists them)", "g0 + g1 + g2 + 67 more", "more suctions", "and 58 more get less than needed"} {
+		require.Contains(t, said, w)
+	}
 }

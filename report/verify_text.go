@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -103,6 +104,7 @@ func (p *page) verifyPorts(v *Verification) {
 		return
 	}
 	p.heading("Air at the ports, each with its own gates open" + unitOf(ports))
+	ports, left := v.portsInNeed(ports)
 	t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "flow", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "need", Right: true}, {Head: ""},
 		{Head: "design", Right: true}, {Head: fmt.Sprintf("-%.0f %%", 100*v.Tolerance), Right: true}, {Head: ""}}}
 	var marks [][2]string
@@ -128,6 +130,25 @@ func (p *page) verifyPorts(v *Verification) {
 		}
 		return plainText
 	})
+	if left > 0 {
+		p.para("", fmt.Sprintf("%s pass.", plural(left, "more port")), plainText)
+	}
+}
+
+// portsInNeed are, of the ports of a large plant, those that don't pass both
+// ways, and how many do.
+func (v *Verification) portsInNeed(ports []VerifyLine) (some []VerifyLine, left int) {
+	if len(ports) <= mostPorts {
+		return ports, 0
+	}
+	for _, l := range ports {
+		if n := v.find("port-need", l.Where); l.Outcome == "pass" && (n == nil || n.Outcome == "pass") {
+			left++
+			continue
+		}
+		some = append(some, l)
+	}
+	return some, left
 }
 
 // settingSpeeds gathers the velocities of one setting of the gates.
@@ -169,9 +190,14 @@ func (p *page) verifySpeeds(v *Verification) {
 	p.heading("Does the air carry the dust?")
 	p.para("", fmt.Sprintf("It must move at %s or more in a branch and %s in a main, %s.", withUnit(v.Convey.Branch.Value, v.Convey.Branch.Unit), withUnit(v.Convey.Main.Value, v.Convey.Main.Unit), v.Convey.Source), plainText)
 	all, rest := v.firstSpeeds()
+	if len(all) > mostPorts {
+		sort.SliceStable(all, func(a, b int) bool { return all[a].worst() < all[b].worst() })
+		rest = append([]string{moreSpeeds(all[mostWorst:])}, rest...)
+		all = all[:mostWorst]
+	}
 	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 12}, {Head: "ducts", Right: true}, {Head: ""}, {Head: "too slow, or may be", Least: 20}}}
 	for _, s := range all {
-		t.Rows = append(t.Rows, []string{strings.ReplaceAll(s.open, "+", " + "), fmt.Sprint(s.pass + s.fail + s.unsure), outcomeWord(s.outcome()), slowWords(s.slow)})
+		t.Rows = append(t.Rows, []string{briefly(s.open), fmt.Sprint(s.pass + s.fail + s.unsure), outcomeWord(s.outcome()), slowWords(s.slow)})
 	}
 	p.table("", t, func(row, column int) string {
 		if column == 2 {
@@ -182,6 +208,30 @@ func (p *page) verifySpeeds(v *Verification) {
 	for _, x := range rest {
 		p.para("", x, plainText)
 	}
+}
+
+// mostWorst is how many lines of a large plant a table shows, the worst.
+const mostWorst = 20
+
+// moreSpeeds says how the settings come out that a table has no room for.
+func moreSpeeds(list []settingSpeeds) string {
+	by := map[string]int{}
+	for i := range list {
+		by[list[i].outcome()]++
+	}
+	return fmt.Sprintf("Of %s %s (--format html lists them).", plural(len(list), "more setting"),
+		counted(by, "%d carry the dust all the way", "%d don't", "of %d it is not shown"))
+}
+
+// counted says how many pass, fail and are not shown, of those that there are.
+func counted(by map[string]int, pass, fail, unsure string) string {
+	var parts []string
+	for _, x := range []struct{ outcome, words string }{{"pass", pass}, {"fail", fail}, {"not shown", unsure}} {
+		if n := by[x.outcome]; n > 0 {
+			parts = append(parts, fmt.Sprintf(x.words, n))
+		}
+	}
+	return listed(parts)
 }
 
 // outcome is that of all ducts together.
@@ -233,11 +283,11 @@ func (v *Verification) firstSpeeds() (first []settingSpeeds, rest []string) {
 			first = append(first, s)
 			continue
 		}
-		by[s.outcome()] = append(by[s.outcome()], strings.ReplaceAll(s.open, "+", " + "))
+		by[s.outcome()] = append(by[s.outcome()], briefly(s.open))
 	}
 	for _, o := range []struct{ outcome, words string }{{"fail", "Too slow somewhere as well with"}, {"not shown", "Not shown with"}, {"pass", "Carried all the way with"}} {
 		if n := by[o.outcome]; len(n) > 0 {
-			rest = append(rest, fmt.Sprintf("%s %s.", o.words, strings.Join(n, ", ")))
+			rest = append(rest, fmt.Sprintf("%s %s.", o.words, few(n)))
 		}
 	}
 	return first, rest
@@ -268,7 +318,11 @@ func (p *page) verifyCarry(v *Verification) {
 	}
 	p.heading("What to open together, so that no dust lies in a main")
 	p.para("", carryLead(v), plainText)
-	for _, c := range v.Carry {
+	for i, c := range v.Carry {
+		if i == mostOpen {
+			p.para("", fmt.Sprintf("and %s (--format html lists them).", plural(len(v.Carry)-mostOpen, "more gate")), plainText)
+			break
+		}
 		p.para("* ", carryWords(c), plainText)
 	}
 }
@@ -284,7 +338,7 @@ func carryWords(c CarryNeed) string {
 	for _, s := range c.Slow {
 		slow = append(slow, fmt.Sprintf("%s (%s)", s.Duct, about(s.Velocity)))
 	}
-	s := fmt.Sprintf("%s alone leaves dust lying in %s.", c.Port, listed(slow))
+	s := fmt.Sprintf("%s alone leaves dust lying in %s.", c.Port, few(slow))
 	switch {
 	case len(c.Together) > 0:
 		s += fmt.Sprintf(" Open %s with it.", listed(c.Together))
@@ -303,7 +357,7 @@ func getsWords(ports []string) string {
 	if len(ports) == 1 {
 		return ports[0] + " gets"
 	}
-	return listed(ports) + " get"
+	return few(ports) + " get"
 }
 
 func (p *page) verifyPressures(v *Verification) {
@@ -312,9 +366,10 @@ func (p *page) verifyPressures(v *Verification) {
 		return
 	}
 	p.heading(fmt.Sprintf("Suction at the taps, within %.0f %% of design", 100*v.Tolerance) + unitOf(lines))
+	lines, left := worstOff(lines)
 	t := layout.Table{Columns: []layout.Column{{Head: "tap", Least: 6}, {Head: "gates open", Least: 10}, {Head: "as built", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "design", Right: true}, {Head: "differs", Right: true}, {Head: ""}}}
 	for _, l := range lines {
-		t.Rows = append(t.Rows, []string{l.Where, strings.ReplaceAll(l.Open, "+", " + "), even(l.Value.Value), evenSpan(l.Value), even(l.Design), changeOf(l.Design, l.Value.Value), outcomeWord(l.Outcome)})
+		t.Rows = append(t.Rows, []string{l.Where, briefly(l.Open), even(l.Value.Value), evenSpan(l.Value), even(l.Design), changeOf(l.Design, l.Value.Value), outcomeWord(l.Outcome)})
 	}
 	p.table("", t, func(row, column int) string {
 		if column == 6 {
@@ -322,6 +377,28 @@ func (p *page) verifyPressures(v *Verification) {
 		}
 		return plainText
 	})
+	if left != "" {
+		p.para("", left, plainText)
+	}
+}
+
+// worstOff are, of the suctions of a large plant, those that differ most, and
+// what to say of the others.
+func worstOff(lines []VerifyLine) (some []VerifyLine, left string) {
+	if len(lines) <= 4*mostPorts {
+		return lines, ""
+	}
+	some = slices.Clone(lines)
+	off := func(l VerifyLine) float64 {
+		return math.Abs(math.Log(math.Max(l.Value.Value, 1) / math.Max(l.Design, 1)))
+	}
+	sort.SliceStable(some, func(a, b int) bool { return off(some[a]) > off(some[b]) })
+	by := map[string]int{}
+	for _, l := range some[mostPorts:] {
+		by[l.Outcome]++
+	}
+	return some[:mostPorts], fmt.Sprintf("These differ most. Of %s %s (--format html lists them).",
+		plural(len(lines)-mostPorts, "more suction"), counted(by, "%d agree", "%d don't", "of %d it is not shown"))
 }
 
 func (p *page) verifyCollector(v *Verification) {
@@ -372,7 +449,7 @@ func roomWords(v *Verification) string {
 		parts = append(parts, getsWords(n)+" too little (FAIL)")
 	}
 	if n := by["not shown"]; len(n) > 0 {
-		parts = append(parts, "it is not shown for "+listed(n))
+		parts = append(parts, "it is not shown for "+few(n))
 	}
 	s += " " + strings.Join(parts, "; ") + "."
 	if v.Fan != nil && v.Fan.First != "" {
@@ -469,7 +546,7 @@ func (v *Verification) toShow() []string {
 	}
 	var out []string
 	for _, s := range order {
-		out = append(out, fmt.Sprintf("Read %s, for %s.", s, listed(what[s])))
+		out = append(out, fmt.Sprintf("Read %s, for %s.", s, few(what[s])))
 	}
 	return out
 }
