@@ -156,6 +156,16 @@ func TestVerifyShowsByTheReadingThatSaysMost(t *testing.T) {
 	require.Greater(t, len(asked), 3)
 }
 
+func TestWhoseAirPassesADuct(t *testing.T) {
+	r := newRules(t)
+	v := &verification{passes: ways(r.m)}
+	open := []bool{true, false, true}
+	require.Equal(t, []int{0, 2}, v.through(open, -1))
+	require.Equal(t, []int{0, 2}, v.through(open, r.duct("main")))
+	require.Equal(t, []int{2}, v.through(open, r.duct("hose-c")))
+	require.Empty(t, v.through(open, r.duct("drop-b")))
+}
+
 func TestVerifyCarryFindsTheFewest(t *testing.T) {
 	v := demoVerified(t, VerifyOptions{})
 	sys := v.System
