@@ -2,6 +2,8 @@ package diagnose
 
 import (
 	"fmt"
+	"path/filepath"
+	"reflect"
 	"slices"
 
 	"lostair/readings"
@@ -49,4 +51,33 @@ func copied(b, survey *readings.Survey) bool {
 func sameReading(a, b *readings.Reading) bool {
 	return a.Value == b.Value && a.Point == b.Point && a.Quantity == b.Quantity && a.Open.String() == b.Open.String() &&
 		a.Instrument == b.Instrument && slices.Equal(a.HoseOff, b.HoseOff)
+}
+
+// onlyOnce leaves out surveys that were given before, by the same name or as a
+// copy: as further surveys they would prove a system steady that was read once.
+// It says so.
+func onlyOnce(baselines, surveys []*readings.Survey) (once []*readings.Survey, said []string) {
+	seen := slices.Clone(baselines)
+	for _, s := range surveys {
+		i := slices.IndexFunc(seen, func(o *readings.Survey) bool { return sameSurvey(o, s) })
+		if i < 0 {
+			once, seen = append(once, s), append(seen, s)
+			continue
+		}
+		text := s.File + " was given more than once; it counts once."
+		if o := seen[i]; filepath.Clean(o.File) != filepath.Clean(s.File) {
+			text = fmt.Sprintf("%s holds the same readings as %s; they count once.", s.File, o.File)
+		}
+		if !slices.Contains(said, text) {
+			said = append(said, text)
+		}
+	}
+	return once, said
+}
+
+// sameSurvey is whether two files hold the same rows of the same day.
+func sameSurvey(a, b *readings.Survey) bool {
+	x, _ := DateOf(a)
+	y, _ := DateOf(b)
+	return x.Equal(y) && len(a.Rows) > 0 && reflect.DeepEqual(a.Rows, b.Rows)
 }

@@ -159,8 +159,10 @@ func (p *posterior) gainsWithout(f *Fault) []Gain {
 			continue
 		}
 		by := []*nearby{near.near(open, i)}
-		if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, false, by); len(e) > 0 && e[0].mean > 0 {
-			b, a = e[0].mean, a*e[0].mean/b
+		if by[0] != nil {
+			if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, false, by); len(e) > 0 && e[0].mean > 0 {
+				b, a = e[0].mean, a*e[0].mean/b
+			}
 		}
 		sd := 0.0
 		if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, true, by); len(e) > 0 {

@@ -151,12 +151,12 @@ func (p *posterior) portFlows() []PortFlow {
 		}
 	}
 	pool, each := p.g.workers(), make([][]PortFlow, len(configs))
-	inPairs(len(configs), func(i int) { each[i] = p.portFlowsIn(pool[i%workers], configs[i]) })
+	inPairs(len(configs), func(i int) { each[i] = p.portFlowsIn(pool[i%workers], p.tellers(i%workers), configs[i]) })
 	return slices.Concat(each...)
 }
 
 // portFlowsIn are those of one configuration.
-func (p *posterior) portFlowsIn(s *study, c config) []PortFlow {
+func (p *posterior) portFlowsIn(s *study, near []*teller, c config) []PortFlow {
 	sets, weight := p.leading()
 	ports, probes := connected(s.m, c.Config)
 	mix := make([]normalMix, len(ports))
@@ -167,7 +167,6 @@ func (p *posterior) portFlowsIn(s *study, c config) []PortFlow {
 	sound := make([]float64, len(ports))
 	st := s.m.NewState()
 	by := make([]*nearby, len(ports))
-	near := p.tellers(s)
 	for i, f := range sets {
 		for k, port := range ports {
 			by[k] = near[i].near(c.open, port)

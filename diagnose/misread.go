@@ -7,7 +7,6 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"lostair/readings"
 	"lostair/readings/units"
 )
 
@@ -81,9 +80,7 @@ func (g *search) nothingRead(page *pageState) bool {
 	return false
 }
 
-func (g *search) allNought() bool {
-	return !slices.ContainsFunc(g.s.b.survey.Rows, func(r readings.Row) bool { return r.Value != 0 })
-}
+func (g *search) allNought() bool { return allNought(g.s.b.survey) }
 
 // cleaned is a fit without the rows that were set aside before or, if that is
 // better, without those that are out by this hypothesis.

@@ -48,7 +48,7 @@ func (w *wholeSurvey) lines() [][]int {
 	}
 	trunk := trunks(m.Sys)
 	for i := range m.Sys.Ports {
-		for d := m.Sys.Ports[i].Duct; d >= 0 && !trunk[d]; d = m.Sys.Ducts[d].Into {
+		for _, d := range ownWay(m, i, trunk) {
 			port[d] = i
 		}
 	}
@@ -112,14 +112,16 @@ func (w *wholeSurvey) under(s *study, f *fitted) *teller {
 	return x
 }
 
-// tellers are one for each of the leading sets, for the work of one study.
-func (p *posterior) tellers(s *study) []*teller {
-	sets, _ := p.leading()
-	out := make([]*teller, len(sets))
-	for k, f := range sets {
-		out[k] = p.whole.under(s, f)
+// tellers are one for each of the leading sets, for the use of a worker.
+func (p *posterior) tellers(worker int) []*teller {
+	told := &p.told[worker]
+	if *told == nil {
+		sets, _ := p.leading()
+		for _, f := range sets {
+			*told = append(*told, p.whole.under(p.g.workers()[worker], f))
+		}
 	}
-	return out
+	return *told
 }
 
 // state is the system in a configuration of the survey; nil if it can't be solved.

@@ -58,17 +58,22 @@ func TooFast(q units.Quantity, si float64) bool {
 
 // allZero is the first row at which more than nothing should be read, if nothing
 // was read at any.
-func allZero(survey *readings.Survey) (first *readings.Row) {
+func allZero(survey *readings.Survey) *readings.Row {
+	if !allNought(survey) {
+		return nil
+	}
 	for i := range survey.Rows {
 		r := &survey.Rows[i]
-		if r.Value != 0 {
-			return nil
-		}
-		if open := r.Open.All || len(r.Open.Gates) > 0; first == nil && (open || r.Quantity.Dimension() == units.Pressure) {
-			first = r
+		if r.Open.All || len(r.Open.Gates) > 0 || r.Quantity.Dimension() == units.Pressure {
+			return r
 		}
 	}
-	return first
+	return nil
+}
+
+// allNought is whether every value of a survey is nought.
+func allNought(survey *readings.Survey) bool {
+	return !slices.ContainsFunc(survey.Rows, func(r readings.Row) bool { return r.Value != 0 })
 }
 
 // odd says what is odd about one row, and what to do.

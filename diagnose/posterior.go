@@ -21,6 +21,7 @@ type posterior struct {
 	site     []float64       // probability of each site
 	row      map[int]float64 // observation → probability that its row is wrong
 	whole    *wholeSurvey    // of a thinned survey
+	told     [workers][]*teller
 }
 
 // unlistedPrior is the prior probability of something that is not on the list.

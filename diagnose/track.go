@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"path/filepath"
-	"reflect"
 	"slices"
 	"sort"
 	"time"
@@ -211,34 +209,6 @@ func holding(surveys []*readings.Survey) (some []*readings.Survey, said []string
 		err = empty.Err()
 	}
 	return some, said, err
-}
-
-// onlyOnce leaves out surveys that were given before, by the same name or as a
-// copy: as further surveys they would prove a system steady that was read once.
-// It says so.
-func onlyOnce(baselines, surveys []*readings.Survey) (once []*readings.Survey, said []string) {
-	for _, s := range surveys {
-		i := slices.IndexFunc(slices.Concat(baselines, once), func(o *readings.Survey) bool { return sameSurvey(o, s) })
-		if i < 0 {
-			once = append(once, s)
-			continue
-		}
-		text := s.File + " was given more than once; it counts once."
-		if o := slices.Concat(baselines, once)[i]; filepath.Clean(o.File) != filepath.Clean(s.File) {
-			text = fmt.Sprintf("%s holds the same readings as %s; they count once.", s.File, o.File)
-		}
-		if !slices.Contains(said, text) {
-			said = append(said, text)
-		}
-	}
-	return once, said
-}
-
-// sameSurvey is whether two files hold the same rows of the same day.
-func sameSurvey(a, b *readings.Survey) bool {
-	x, _ := DateOf(a)
-	y, _ := DateOf(b)
-	return x.Equal(y) && len(a.Rows) > 0 && reflect.DeepEqual(a.Rows, b.Rows)
 }
 
 // inOrder sorts the surveys by date, the baselines before all, and binds them.

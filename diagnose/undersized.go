@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -21,16 +22,10 @@ type small struct {
 func (p *posterior) undersized() []small {
 	ports, pool := p.g.s.m.Sys.Ports, p.g.workers()
 	short := make([]*small, len(ports))
-	var near [workers][]*teller
 	inPairs(len(ports), func(i int) {
-		if ports[i].Need <= 0 {
-			return
+		if w := i % workers; ports[i].Need > 0 {
+			short[i] = p.undersizedAt(pool[w], p.tellers(w), i)
 		}
-		w := i % workers
-		if near[w] == nil {
-			near[w] = p.tellers(pool[w])
-		}
-		short[i] = p.undersizedAt(pool[w], near[w], i)
 	})
 	var out []small
 	for _, x := range short {
@@ -116,6 +111,7 @@ func (s *study) culprit(f *fitted, port int, cfg airflow.Config) int {
 
 const (
 	widerForm  = 0.03 // what the model may be off in what a wider duct gives, as a share of flow. Common practice, no source.
+	widerMost  = 3.0  // times its diameter to which a duct is made wider at most
 	widerPower = 2.5  // flow at a given gradient goes with so many powers of the diameter (Darcy–Weisbach, the same factor; value from memory)
 )
 
@@ -125,7 +121,7 @@ func (s *study) diameterFor(port, d int, cfg airflow.Config, flow *normalMix, ne
 	own := s.m.Sys.Ducts[d].Diameter
 	now := flow.quantile(0.5)
 	page := s.pageFlow(port, d, cfg, 0)
-	lo, hi := 1.0, 3.0
+	lo, hi := 1.0, widerMost
 	if now >= need {
 		hi = 1
 	}
@@ -141,7 +137,13 @@ func (s *study) diameterFor(port, d int, cfg airflow.Config, flow *normalMix, ne
 	if more := need / now; more > 1 && hi > 1 {
 		power = max(power, math.Log(hi)/math.Log(more))
 	}
-	at := func(q float64) float64 { return own * max(1, hi*math.Pow(now/flow.quantile(q), power)) }
+	at := func(q float64) float64 {
+		f := flow.quantile(q)
+		if f <= 0 || now <= 0 {
+			return own * widerMost // no air is brought there by any width
+		}
+		return own * min(max(1, hi*math.Pow(now/f, power)), widerMost)
+	}
 	return Interval{own * hi, at(0.95), at(0.05)}
 }
 
@@ -160,12 +162,9 @@ func (s *study) pageFlow(port, d int, cfg airflow.Config, diameter float64) floa
 // narrower lists the ducts to be replaced for a duct on a port's way to be as
 // wide as that, from the port on: those of its own line, or the trunk alone.
 func (s *study) narrower(port, d int, diameter float64) []int {
-	trunk := trunks(s.m.Sys)
-	var out []int
-	for _, x := range wayOf(s.m, port) {
-		if (x == d || !trunk[x] && !trunk[d]) && s.m.Sys.Ducts[x].Diameter < diameter {
-			out = append(out, x)
-		}
+	row := ownWay(s.m, port, trunks(s.m.Sys))
+	if !slices.Contains(row, d) {
+		row = []int{d}
 	}
-	return out
+	return slices.DeleteFunc(row, func(x int) bool { return s.m.Sys.Ducts[x].Diameter >= diameter })
 }

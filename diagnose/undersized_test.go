@@ -60,3 +60,22 @@ func TestATrunkIsMadeWiderByItself(t *testing.T) {
 		require.NotContains(t, s.narrower(port, way[0], 9), last)
 	}
 }
+
+// Of a port of which hardly anything is known the diameter is still a number.
+func TestADiameterIsANumberWhateverTheFlow(t *testing.T) {
+	r := newRules(t)
+	_, s := trialStudy(t, 406)
+	s.m = r.m
+	cfg := alone(r.m, 0)
+	for _, x := range []struct{ mean, sd, need float64 }{{0.2, 0.3, 0.4}, {0.2, 0.3, 0.1}, {-0.01, 0.02, 0.4}, {-0.2, 0.01, 0.4}, {0, 1e-12, 0.4}} {
+		var flow normalMix
+		flow.add(1, x.mean, x.sd)
+		d := r.duct("hose-a")
+		got := s.diameterFor(0, d, cfg, &flow, x.need)
+		own := r.sys.Ducts[d].Diameter
+		require.LessOrEqual(t, own, got.Low, "%+v", x)
+		require.LessOrEqual(t, got.Low, got.Value, "%+v", x)
+		require.LessOrEqual(t, got.Value, got.High, "%+v", x)
+		require.LessOrEqual(t, got.High, 3*own, "%+v", x)
+	}
+}

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/combin"
 
@@ -211,6 +212,15 @@ func wayOf(m *airflow.Model, port int) []int {
 		out = append(out, d)
 	}
 	return out
+}
+
+// ownWay is the ducts on a port's way that carry its air alone.
+func ownWay(m *airflow.Model, port int, trunk []bool) []int {
+	way := wayOf(m, port)
+	if k := slices.IndexFunc(way, func(d int) bool { return trunk[d] }); k >= 0 {
+		way = way[:k]
+	}
+	return way
 }
 
 // clearing searches the fewest gates, whichever they are, that carry off what

@@ -23,7 +23,7 @@ type verification struct {
 	weights []float64
 	page    airflow.Coefs
 	state   *airflow.State
-	near    []*teller                  // of each of the sets
+	near    []*teller                  // of each of the sets, in order
 	speeds  map[string]map[int]float64 // by setting and duct: velocity, m/s
 	trunk   []bool                     // by duct: several ports draw through it
 	passes  [][]bool                   // by port and duct: the port's air passes it
@@ -46,9 +46,7 @@ func (v *verification) run(ctx context.Context) error {
 	if len(m.Sys.Ports) > manyPorts {
 		v.sets, v.weights = v.sets[:1], []float64{1}
 	}
-	for _, f := range v.sets {
-		v.near = append(v.near, v.p.whole.under(v.s, f))
-	}
+	v.near = v.p.tellers(0)
 	v.page, v.state = m.Coefs(), m.NewState()
 	v.speeds = map[string]map[int]float64{}
 	v.trunk, v.passes = trunks(m.Sys), ways(m)

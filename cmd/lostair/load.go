@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
@@ -44,28 +45,24 @@ func gather(s streams, system string, surveys, baselines []string) (*loaded, err
 		for _, f := range files {
 			v, more := readSurvey(s, f, u)
 			out, parts = append(out, v), append(parts, more)
-			list = append(list, more...)
 		}
 		return out
 	}
 	l.surveys, l.baselines = read(surveys), read(baselines)
-	if list.Err() == nil {
-		l.warnings = list
+	if all := slices.Concat(append([]problem.List{list}, parts...)...); all.Err() == nil {
+		l.warnings = all
 		return l, nil
 	}
 	return l, l.wrong(list, parts)
 }
 
-// wrong is list with what is wrong with the ids of the readings too, in file
-// order; parts of it are those of the surveys.
+// wrong is what is wrong with the system, list, and with the surveys, parts, and
+// with the ids of these too, in file order.
 func (l *loaded) wrong(list problem.List, parts []problem.List) problem.List {
-	files := append(append([]*readings.Survey(nil), l.surveys...), l.baselines...)
-	for _, p := range parts {
-		list = list[:len(list)-len(p)]
-	}
-	out := append(problem.List(nil), list...)
+	files := slices.Concat(l.surveys, l.baselines)
+	out := slices.Clone(list)
 	for i, v := range files {
-		part := append(problem.List(nil), parts[i]...)
+		part := slices.Clone(parts[i])
 		if l.sys != nil {
 			part = append(part, diagnose.Fits(l.sys, v)...)
 			part.Sort()

@@ -66,14 +66,14 @@ func (w *world) culprits(port int, f *Fault) int {
 // no duct in a row with it narrower, losses going with the fourth power of the
 // diameter (friction with the fifth); false if four times as wide does not do.
 func (w *world) wideEnough(c *airflow.Coefs, cfg airflow.Config, port, duct int, need float64) (float64, bool) {
-	own := w.b.page.Ducts[duct].Diameter
+	own, row := w.b.page.Ducts[duct].Diameter, w.inRow(port, duct)
 	lo, hi := 1.0, 4.0
-	if w.flowWith(c, cfg, port, duct, own*hi) < need {
+	if w.flowWith(c, cfg, port, row, own*hi) < need {
 		return 0, false
 	}
 	for range 30 {
 		k := (lo + hi) / 2
-		if w.flowWith(c, cfg, port, duct, own*k) < need {
+		if w.flowWith(c, cfg, port, row, own*k) < need {
 			lo = k
 		} else {
 			hi = k
@@ -101,9 +101,9 @@ func (w *world) inRow(port, duct int) []int {
 	return out
 }
 
-func (w *world) flowWith(c *airflow.Coefs, cfg airflow.Config, port, duct int, diameter float64) float64 {
+func (w *world) flowWith(c *airflow.Coefs, cfg airflow.Config, port int, row []int, diameter float64) float64 {
 	x := c.Clone()
-	for _, d := range w.inRow(port, duct) {
+	for _, d := range row {
 		if k := diameter / w.b.page.Ducts[d].Diameter; k > 1 {
 			w.widen(&x, d, k)
 		}
