@@ -2,6 +2,7 @@ package units
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -123,5 +124,15 @@ func FuzzParse(f *testing.F) {
 		again, err := ParseIn(v.Text, d, v.Unit)
 		require.NoError(t, err)
 		assert.Equal(t, v, again)
+	})
+}
+
+// The number at the start of a text is what its grammar says, written here a
+// second time as a regular expression.
+func TestLeadingFollowsItsGrammar(t *testing.T) {
+	grammar := regexp.MustCompile(`^[+\-−–]?(?:[0-9]+(?:[.,][0-9]+)*|(?:[.,][0-9]+)+)\.?(?:[eE][+\-−–]?[0-9]+)?`)
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringOfN(rapid.SampledFrom([]rune("0159..,,+-−–eEx ·")), 0, 12, -1).Draw(t, "text")
+		assert.Equal(t, grammar.FindString(text), leading(text))
 	})
 }

@@ -15,10 +15,6 @@ type Value struct {
 	Explicit bool   // the unit was written, not supplied by the System
 }
 
-// leading matches the number at the start of a text. A sign may be a minus
-// or the dash that word processors make of one.
-var leading = regexp.MustCompile(`^[+\-−–]?(?:[0-9]+(?:[.,][0-9]+)*\.?|[.,][0-9]+)(?:[eE][+\-−–]?[0-9]+)?`)
-
 // thousands matches digits that may be meant in groups of three: 1,500 but
 // neither 0,500 nor 1500,250.
 var thousands = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2},[0-9]{3}$`)
@@ -42,7 +38,7 @@ func ParseIn(text string, d Dimension, symbol string) (Value, error) {
 
 func parse(text string, d Dimension, bare *unit) (Value, error) {
 	t := strings.TrimSpace(text)
-	number := leading.FindString(t)
+	number := leading(t)
 	if number == "" {
 		return Value{}, notANumber(t, d, bare.symbol)
 	}
@@ -85,6 +81,40 @@ func checkRange(si float64, text string, d Dimension) error {
 
 // minus writes a minus sign as a program writes it.
 var minus = strings.NewReplacer("−", "-", "–", "-")
+
+// leading is the number at the start of t, or "". A sign may be a minus or
+// the dash that word processors make of one; groups of digits are taken
+// together whatever stands between them, for parseNumber to say what is wrong.
+// A regular expression would take 40 kB of scratch for each value that finds
+// none kept from before.
+func leading(t string) string {
+	start := afterSign(t)
+	rest := afterDigits(start)
+	for rest != "" && (rest[0] == '.' || rest[0] == ',') && afterDigits(rest[1:]) != rest[1:] {
+		rest = afterDigits(rest[1:])
+	}
+	if rest == start {
+		return ""
+	}
+	rest = strings.TrimPrefix(rest, ".")
+	if rest != "" && (rest[0] == 'e' || rest[0] == 'E') {
+		if power := afterSign(rest[1:]); afterDigits(power) != power {
+			rest = afterDigits(power)
+		}
+	}
+	return t[:len(t)-len(rest)]
+}
+
+func afterSign(t string) string {
+	for _, sign := range []string{"+", "-", "−", "–"} {
+		if after, found := strings.CutPrefix(t, sign); found {
+			return after
+		}
+	}
+	return t
+}
+
+func afterDigits(t string) string { return strings.TrimLeft(t, "0123456789") }
 
 // parseNumber reads number, which leading has matched; text is what it
 // stands in.

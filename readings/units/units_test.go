@@ -266,6 +266,7 @@ func TestErrors(t *testing.T) {
 		{"−1,180", Pressure, Ambiguous, `"−1,180" can be read in two ways; write -1180 or -1.180`},
 		{"1,500.2", Pressure, NotANumber, `"1,500.2" has more than one decimal sign; write the number without signs of thousands, like 1500.5`},
 		{"1.500,2", Pressure, NotANumber, `"1.500,2" has more than one decimal sign; write the number without signs of thousands, like 1500.5`},
+		{".5.5", Pressure, NotANumber, `".5.5" has more than one decimal sign; write the number without signs of thousands, like 1500.5`},
 		{"1 500", Pressure, NotANumber, `"1 500" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
 		{"2 1/2 in", Diameter, NotANumber, `"2 1/2 in" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
 		{"1_000", Pressure, NotANumber, `"1_000" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
