@@ -237,9 +237,8 @@ func (b *built) homes(d dice, m *airflow.Model) func(airflow.Part) float64 {
 	}
 }
 
-// spread scales a kind's spread to what the page says of itself. That of fan and
-// filter is never widened: a fan far below its curve is weak and a filter of
-// half as much again is loaded, so that plant would not be sound.
+// spread scales a kind's spread to what the page says of itself and by what the
+// options ask for.
 func (b *built) spread(w airflow.What) spread {
 	sp, u := spreadOf(w), b.page.Uncertainty
 	f := b.opt.Spread
@@ -252,7 +251,7 @@ func (b *built) spread(w airflow.What) spread {
 	}
 	switch w {
 	case airflow.FanSpeed, airflow.FanPressure: // half of the fan's spread each
-		sp.own = fan / 2
+		sp.own = b.opt.Spread * fan / 2
 		return sp
 	case airflow.FilterLoss:
 		sp.own = filterBuilt * b.filterSpread()
@@ -269,10 +268,11 @@ const filterBuilt, filterOfDay = 0.85, 0.55
 
 // filterSpread is 1 sigma of the filter's loss, built and of the day.
 func (b *built) filterSpread() float64 {
-	if u := b.page.Uncertainty.Filter; u > 0 {
-		return u
+	u := b.page.Uncertainty.Filter
+	if u == 0 {
+		u = 0.25
 	}
-	return 0.25
+	return b.opt.Spread * u
 }
 
 // family is which parts of a kind deviate together.

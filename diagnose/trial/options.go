@@ -41,7 +41,7 @@ type Options struct {
 	Quick bool
 
 	// How far the plant lies beyond what the page says of itself.
-	Spread     float64 // factor on all as-built spreads, fan and filter apart; 0: 1
+	Spread     float64 // factor on all as-built spreads; 0: 1
 	Off        float64 // share of elements, fan and filter apart, that are off by another 1.3 to 2 times
 	Join       Law     // by seed: either
 	LeakPower  float64 // exponent of background leakage; 0: 0.5 to 0.65 by seed

@@ -1,0 +1,98 @@
+package diagnose_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"lostair/diagnose/trial"
+)
+
+// marks are what made-up cases must come to, whatever their number: a figure
+// may miss its mark by two standard errors, so that a few cases tell what is
+// broken and thousands what is worse. They are our own aims, not published.
+type marks struct {
+	falseAlarms, calibration                 float64 // at most
+	detect, top1, top3, top1Alike, top3Alike float64 // at least, as all that follow
+	given, sure                              float64
+	severityLeast, severityMost              float64 // 90 % intervals that hold the truth
+	flowLeast, flowMost                      float64
+	size                                     float64 // members of an asserted group, at most
+}
+
+var (
+	ownMarks = marks{falseAlarms: 0.05, calibration: 0.1, detect: 0.92, top1: 0.58, top3: 0.79, top1Alike: 0.84, top3Alike: 0.89, given: 0.8, sure: 0.85,
+		severityLeast: 0.8, severityMost: 0.97, flowLeast: 0.85, flowMost: 0.95, size: 4}
+	// Far off its page a plant must raise no false alarm and give no false
+	// certainty; how well faults are found there is not promised.
+	stressMarks = marks{falseAlarms: 0.1, calibration: 0.1, severityMost: 1, flowMost: 1, size: math.Inf(1)}
+)
+
+// hold checks the figures over all cases.
+func (m marks) hold(t *testing.T, s *trial.Scores) {
+	t.Helper()
+	y := &s.Groups[0].Tally
+	assert.Zero(t, y.Failed)
+	least := func(name string, got trial.Share, mark float64) {
+		if got.N > 0 {
+			assert.GreaterOrEqual(t, got.Value(), mark-2*math.Sqrt(mark*(1-mark)/float64(got.N)), "%s of %d", name, got.N)
+		}
+	}
+	most := func(name string, got trial.Share, mark float64) {
+		least("not "+name, trial.Share{Hits: got.N - got.Hits, N: got.N}, 1-mark)
+	}
+	most("false alarms", y.False, m.falseAlarms)
+	least("detected", y.Detect, m.detect)
+	least("top-1", y.Top1, m.top1)
+	least("top-3", y.Top3, m.top3)
+	least("top-1 with alike", y.Top1Alike, m.top1Alike)
+	least("top-3 with alike", y.Top3Alike, m.top3Alike)
+	least("given", y.Asserted, m.given)
+	least("groups of 0.9 and more that are real", y.Sure, m.sure)
+	least("severities in their intervals", y.SevIn, m.severityLeast)
+	most("severities in their intervals", y.SevIn, m.severityMost)
+	least("flows in their intervals", y.FlowIn, m.flowLeast)
+	most("flows in their intervals", y.FlowIn, m.flowMost)
+	for name, b := range map[string]struct {
+		of    *trial.Bins
+		first int
+	}{"candidates of 0.1 and more": {&y.Bins, 1}, "groups": {&y.Together, 0}} {
+		if e := b.of.Error(b.first); !math.IsNaN(e) {
+			assert.LessOrEqual(t, e, m.calibration+2*b.of.ErrorSE(b.first), "calibration of %s", name)
+		}
+	}
+	if y.Size.N > 1 {
+		assert.LessOrEqual(t, y.Size.Value(), m.size+2*y.Size.SE(), "members of a group")
+	}
+}
+
+// bankOfSizes is n cases each on plants of three, five and eight ports, which
+// take a tenth of a second.
+func bankOfSizes(t *testing.T, from uint64, n int, opt trial.Options) (truths []*trial.Truth, answers []*trial.Answer) {
+	t.Helper()
+	for i, ports := range []int{3, 5, 8} {
+		opt.Ports = ports
+		_, tr, an := bank(t, from+uint64(i*n), n, opt)
+		truths, answers = append(truths, tr...), append(answers, an...)
+	}
+	return truths, answers
+}
+
+func TestOwnCasesComeToTheirMarks(t *testing.T) {
+	s := trial.Score(bankOfSizes(t, 101, 24, trial.Options{}))
+	t.Log("\n" + s.String())
+	ownMarks.hold(t, s)
+}
+
+// Mixed cases tell how far probabilities can be trusted, and sound ones beside
+// them how often nothing is taken for something.
+func TestStressComesToItsMarks(t *testing.T) {
+	opt := trial.Stress()
+	truths, answers := bankOfSizes(t, 101, 20, opt)
+	opt.Sound = true
+	sound, said := bankOfSizes(t, 201, 12, opt)
+	s := trial.Score(append(truths, sound...), append(answers, said...))
+	t.Log("\n" + s.String())
+	stressMarks.hold(t, s)
+}
