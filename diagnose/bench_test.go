@@ -12,6 +12,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/trial"
+	"lostair/readings/units"
 )
 
 // big is a plant with several faults and a survey of some size.
@@ -56,6 +57,20 @@ func BenchmarkDiagnose(b *testing.B) {
 			runtime.ReadMemStats(&m)
 			b.ReportMetric(float64(m.Sys)/1e6, "sys-MB")
 			b.ReportMetric(float64(found), "found")
+		})
+	}
+}
+
+// A round for a system of which nothing was read yet.
+func BenchmarkPlan(b *testing.B) {
+	for _, ports := range []int{20, 100, 300} {
+		b.Run(fmt.Sprintf("ports=%d", ports), func(b *testing.B) {
+			sys := trial.Plant(7, ports, units.Metric)
+			b.ReportAllocs()
+			for b.Loop() {
+				_, err := diagnose.Plan(context.Background(), sys, nil, 24)
+				require.NoError(b, err)
+			}
 		})
 	}
 }

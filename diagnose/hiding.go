@@ -15,7 +15,7 @@ func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown
 			wrong[r] = wrong[r] || c.Wrong
 		}
 	}
-	pl.s.setCoefs(point{theta: pl.s.pr.mean}, nil)
+	pl.sound()
 	st := pl.s.m.NewState()
 	for k, c := range b.configs {
 		if st.Solve(&pl.s.coef, c.Config) != nil {

@@ -84,6 +84,8 @@ type planner struct {
 	s      *study
 	sites  []*site
 	offers []offer
+	adds   [][]slope // by site, what a typical fault adds to the coefficients
+	most   int       // offers that are weighed against each other
 	snr2   []float64 // by site, of those picked
 	picked []int
 	opened map[string]bool
@@ -95,11 +97,10 @@ type offer struct {
 	key   string // of its configuration
 	order int    // where its configuration comes on the walk
 	j     *mat.VecDense
-	cj    *mat.VecDense // prior covariance times j
-	v     float64       // variance given those picked, error included
-	var0  float64       // variance of the value itself before any pick
-	d     []float64     // by site: what a typical fault would change, given those picked
-	l     []float64     // its row of the factor
+	v     float64   // variance given those picked, error included
+	var0  float64   // variance of the value itself before any pick
+	d     []float64 // by site: what a typical fault would change, given those picked
+	l     []float64 // its row of the factor
 	taken bool
 }
 
@@ -125,27 +126,66 @@ func newPlanner(ctx context.Context, m *airflow.Model, surveys []*readings.Surve
 func plannerOf(m *airflow.Model, u *unknowns, l layout, shared prior) *planner {
 	empty := &bound{survey: &readings.Survey{}, gains: []string{"pressure", "velocity"}}
 	ss := sites(m)
-	return &planner{s: newStudy(m, u, l, empty, shared), sites: ss, snr2: make([]float64, len(ss)), opened: map[string]bool{}}
+	return &planner{s: newStudy(m, u, l, empty, shared), sites: ss, most: mostOffers, snr2: make([]float64, len(ss)), opened: map[string]bool{}}
+}
+
+// sound sets the coefficients to what is known of the sound system.
+func (pl *planner) sound() {
+	pl.s.setCoefs(point{theta: pl.s.pr.mean}, nil)
+	pl.adds = make([][]slope, len(pl.sites))
+	for i, t := range pl.sites {
+		pl.adds[i] = t.variants[0].deltas(&pl.s.coef)
+	}
 }
 
 // gather works out every offer: its value, its sensitivities and what each fault would do to it.
 func (pl *planner) gather() error {
+	pl.sound()
 	s := pl.s
-	m := s.m
-	at := point{theta: s.pr.mean}
-	s.setCoefs(at, nil)
-	st := m.NewState()
-	for k, c := range pl.configs() {
+	st := s.m.NewState()
+	configs := pl.configs()
+	most := max(pl.most/len(configs), fewestOffers)
+	for k, c := range configs {
 		if err := st.Solve(&s.coef, c.cfg); err != nil {
 			return fmt.Errorf("with %s open: %w", c.open, err)
 		}
 		st.Prepare()
+		var here []offer
 		for _, sp := range pl.spots(c) {
 			sd := s.newReadingSD(sp, st.Value(sp.probe)) / math.Sqrt2 // half of its variance lasts, half is fresh
-			pl.offers = append(pl.offers, pl.offer(st, c, sp, k, sd, sd))
+			here = append(here, pl.offer(st, c, sp, k, sd, sd))
 		}
+		if len(c.open.Gates) > 0 { // the others are few, and set once for all their readings
+			here = pl.best(here, most)
+		}
+		pl.offers = append(pl.offers, here...)
 	}
 	return nil
+}
+
+// What a plan weighs against each other grows with the square of the plant, as
+// each port's way is offered with that port alone open. Of a large plant only
+// so many readings are, and in each configuration so many at least.
+const mostOffers, fewestOffers = 2000, 4
+
+// best are those n of the offers of one configuration that tell most for their
+// time by themselves, in the order they came.
+func (pl *planner) best(here []offer, n int) []offer {
+	if len(here) <= n {
+		return here
+	}
+	worth := make([]float64, len(here))
+	for i := range here {
+		worth[i] = pl.gain(&here[i]) / here[i].stop.Minutes
+	}
+	least := slices.Sorted(slices.Values(worth))[len(here)-n]
+	out := make([]offer, 0, n)
+	for i := range here {
+		if worth[i] >= least {
+			out = append(out, here[i])
+		}
+	}
+	return out
 }
 
 // configs: all shut, each port's gates alone, all open; in the order of the file.
@@ -226,16 +266,15 @@ func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order i
 	}
 	row[gain] += lasting
 	o := offer{stop: Stop{Open: c.open, Point: sp.point, Quantity: sp.q, Minutes: sp.minutes}, key: c.open.String(), order: order, d: make([]float64, len(pl.sites))}
-	for i, t := range pl.sites {
-		v := t.variants[0]
+	for i := range pl.sites {
 		sum := 0.0
-		for _, e := range v.deltas(&s.coef) {
+		for _, e := range pl.adds[i] {
 			sum += *e.slot.Of(&s.grad.Coefs) * e.by
 		}
 		o.d[i] = sum
 	}
-	o.j, o.cj = mat.NewVecDense(s.n, row), s.cov(mat.NewVecDense(s.n, row))
-	o.var0 = mat.Dot(o.j, o.cj)
+	o.j = mat.NewVecDense(s.n, row)
+	o.var0 = mat.Dot(o.j, s.cov(o.j))
 	o.v = o.var0 + fresh*fresh
 	o.stop.Expected = Interval{y, y - 1.645*math.Sqrt(o.v), y + 1.645*math.Sqrt(o.v)}
 	return o
@@ -302,6 +341,7 @@ func (pl *planner) take(i int) {
 	pl.opened[p.key] = true
 	pl.picked = append(pl.picked, i)
 	root := math.Sqrt(p.v)
+	cj := pl.s.cov(p.j)
 	for k := range pl.snr2 {
 		pl.snr2[k] += p.d[k] * p.d[k] / p.v
 	}
@@ -310,7 +350,7 @@ func (pl *planner) take(i int) {
 		if o.taken {
 			continue
 		}
-		c := mat.Dot(o.j, p.cj)
+		c := mat.Dot(o.j, cj)
 		for n := range p.l {
 			c -= o.l[n] * p.l[n]
 		}

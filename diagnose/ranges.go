@@ -34,7 +34,8 @@ func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.
 	if err != nil {
 		return nil, err
 	}
-	pl.s.setCoefs(point{theta: pl.s.pr.mean}, nil)
+	pl.sites = nil // what faults would do is of no interest here
+	pl.sound()
 	return pl.ranges(ctx, b, rows)
 }
 
@@ -46,7 +47,6 @@ func (pl *planner) ranges(ctx context.Context, b *bound, rows []readings.Row) ([
 	}
 	out := make([]Interval, len(rows))
 	st := pl.s.m.NewState()
-	pl.sites = nil // what faults would do is of no interest here
 	for k, list := range byConfig {
 		if err := ctx.Err(); err != nil {
 			return nil, err
