@@ -22,6 +22,7 @@ func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown
 			continue
 		}
 		st.Prepare()
+		first := len(pl.offers)
 		for i := range b.obs {
 			o := &b.obs[i]
 			if o.cfg != k || wrong[o.rows[0]] {
@@ -30,6 +31,7 @@ func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown
 			sp := spotToRead{q: b.survey.Readings[o.reading].Quantity, probe: o.probe}
 			pl.offers = append(pl.offers, pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, k, math.Abs(o.gain), o.fresh))
 		}
+		pl.weigh(pl.offers[first:])
 	}
 	for i := range pl.offers {
 		if err := ctx.Err(); err != nil {

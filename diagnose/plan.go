@@ -98,7 +98,7 @@ type offer struct {
 	order int    // where its configuration comes on the walk
 	j     *mat.VecDense
 	v     float64   // variance given those picked, error included
-	var0  float64   // variance of the value itself before any pick
+	fresh float64   // its error that is fresh, 1 sigma
 	d     []float64 // by site: what a typical fault would change, given those picked
 	l     []float64 // its row of the factor
 	taken bool
@@ -155,6 +155,7 @@ func (pl *planner) gather() error {
 			sd := s.newReadingSD(sp, st.Value(sp.probe)) / math.Sqrt2 // half of its variance lasts, half is fresh
 			here = append(here, pl.offer(st, c, sp, k, sd, sd))
 		}
+		pl.weigh(here)
 		if len(c.open.Gates) > 0 { // the others are few, and set once for all their readings
 			here = pl.best(here, most)
 		}
@@ -253,7 +254,7 @@ func (pl *planner) tapped() bool {
 }
 
 // offer is a reading with an error that lasts through the survey and one that
-// is fresh, 1 sigma each.
+// is fresh, 1 sigma each; weigh says how well its value is known.
 func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order int, lasting, fresh float64) offer {
 	s := pl.s
 	y := st.Value(sp.probe)
@@ -273,11 +274,27 @@ func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order i
 		}
 		o.d[i] = sum
 	}
-	o.j = mat.NewVecDense(s.n, row)
-	o.var0 = mat.Dot(o.j, s.cov(o.j))
-	o.v = o.var0 + fresh*fresh
-	o.stop.Expected = Interval{y, y - 1.645*math.Sqrt(o.v), y + 1.645*math.Sqrt(o.v)}
+	o.j, o.fresh, o.stop.Expected.Value = mat.NewVecDense(s.n, row), fresh, y
 	return o
+}
+
+// weigh works out how well the values of offers are known before any pick, and
+// what they should be; together, since after a survey each alone would go
+// through the whole covariance.
+func (pl *planner) weigh(offers []offer) {
+	if len(offers) == 0 {
+		return
+	}
+	j := mat.NewDense(len(offers), pl.s.n, nil)
+	for i := range offers {
+		j.SetRow(i, offers[i].j.RawVector().Data)
+	}
+	for i, v := range pl.s.variances(j) {
+		o := &offers[i]
+		o.v = v + o.fresh*o.fresh
+		y, half := o.stop.Expected.Value, 1.645*math.Sqrt(o.v)
+		o.stop.Expected = Interval{y, y - half, y + half}
+	}
 }
 
 // deltas is what a fault of typical severity adds to its coefficients.

@@ -57,13 +57,17 @@ func (pl *planner) ranges(ctx context.Context, b *bound, rows []readings.Row) ([
 			return nil, problem.List{{File: b.survey.File, Line: row.Line, Column: row.Columns.Open, What: err.Error(), Do: "leave this gate setting out"}}
 		}
 		st.Prepare()
-		for _, i := range list {
+		offers := make([]offer, len(list))
+		for n, i := range list {
 			o := &b.obs[i]
 			row := &rows[o.rows[0]]
 			sp := spotToRead{point: row.Point, q: row.Quantity, probe: o.probe}
 			sd := pl.s.newReadingSD(sp, st.Value(sp.probe)) / math.Sqrt2
-			x := pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, 0, sd, sd)
-			out[o.rows[0]] = x.stop.Expected
+			offers[n] = pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, 0, sd, sd)
+		}
+		pl.weigh(offers)
+		for n, i := range list {
+			out[b.obs[i].rows[0]] = offers[n].stop.Expected
 		}
 	}
 	return out, nil

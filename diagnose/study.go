@@ -379,6 +379,27 @@ func solvers(m *airflow.Model, n int) []*airflow.State {
 // before is the prior mean.
 func (s *study) before() point { return point{theta: slices.Clone(s.pr.mean)} }
 
+// variances are the prior variances of the quantities that have the rows of j
+// as gradients.
+func (s *study) variances(j *mat.Dense) []float64 {
+	n, _ := j.Dims()
+	out := make([]float64, n)
+	k2 := s.kappa * s.kappa
+	var known mat.Dense
+	if s.pr.v != nil {
+		known.Mul(j, s.pr.v)
+	}
+	for i := range out {
+		row := j.RawRowView(i)
+		out[i] = k2 * s.pr.scale * floats.Dot(row, row)
+		if s.pr.v != nil {
+			row = known.RawRowView(i)
+			out[i] -= k2 * floats.Dot(row, row)
+		}
+	}
+	return out
+}
+
 // cov is the prior covariance of the parameters times x.
 func (s *study) cov(x *mat.VecDense) *mat.VecDense {
 	k2 := s.kappa * s.kappa
