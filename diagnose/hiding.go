@@ -31,7 +31,7 @@ func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown
 			sp := spotToRead{q: b.survey.Readings[o.reading].Quantity, probe: o.probe}
 			pl.offers = append(pl.offers, pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, k, math.Abs(o.gain), o.fresh))
 		}
-		pl.weigh(pl.offers[first:])
+		pl.foresee(pl.offers[first:])
 	}
 	for i := range pl.offers {
 		if err := ctx.Err(); err != nil {

@@ -155,7 +155,7 @@ func (pl *planner) gather() error {
 			sd := s.newReadingSD(sp, st.Value(sp.probe)) / math.Sqrt2 // half of its variance lasts, half is fresh
 			here = append(here, pl.offer(st, c, sp, k, sd, sd))
 		}
-		pl.weigh(here)
+		pl.foresee(here)
 		if len(c.open.Gates) > 0 { // the others are few, and set once for all their readings
 			here = pl.best(here, most)
 		}
@@ -254,7 +254,7 @@ func (pl *planner) tapped() bool {
 }
 
 // offer is a reading with an error that lasts through the survey and one that
-// is fresh, 1 sigma each; weigh says how well its value is known.
+// is fresh, 1 sigma each; foresee says how well its value is known.
 func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order int, lasting, fresh float64) offer {
 	s := pl.s
 	y := st.Value(sp.probe)
@@ -278,10 +278,10 @@ func (pl *planner) offer(st *airflow.State, c nextConfig, sp spotToRead, order i
 	return o
 }
 
-// weigh works out how well the values of offers are known before any pick, and
+// foresee works out how well the values of offers are known before any pick, and
 // what they should be; together, since after a survey each alone would go
 // through the whole covariance.
-func (pl *planner) weigh(offers []offer) {
+func (pl *planner) foresee(offers []offer) {
 	if len(offers) == 0 {
 		return
 	}

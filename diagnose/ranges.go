@@ -65,7 +65,7 @@ func (pl *planner) ranges(ctx context.Context, b *bound, rows []readings.Row) ([
 			sd := pl.s.newReadingSD(sp, st.Value(sp.probe)) / math.Sqrt2
 			offers[n] = pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, 0, sd, sd)
 		}
-		pl.weigh(offers)
+		pl.foresee(offers)
 		for n, i := range list {
 			out[b.obs[i].rows[0]] = offers[n].stop.Expected
 		}
