@@ -198,6 +198,7 @@ var work = map[string]string{
 	"thinAbove": "what is called a large survey", "thinLinear": "bound of the search", "thinRounds": "bound of the search", "thinLooks": "bound of the search",
 	"thinWindow": "bound of the search", "thinTell": "bound of the search", "thinStrange": "which readings are kept for themselves", "thinShare": "what weighs nothing",
 	"advanceTries": "step control", "costSlack": "step control", "farBack": "step control", "mostUnsolved": "step control", "mostHard": "bound of the search", "mostGrown": "no loss beyond e³ of the page's grows as fast", "averageWindow": "bound of what is averaged", "scaleLooks": "bound of the search", "lessMost": "bound of the search", "farOut": "which values are slips",
+	"mostOffers": "bound of the search", "fewestOffers": "bound of the search",
 	"mostSaid":    "how much of a text a message repeats",
 	"asWell":      "a factor of ten",
 	"regatedFits": "bound of the search", "regatedWindow": "bound of the search",
