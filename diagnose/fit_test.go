@@ -122,7 +122,8 @@ func TestFitAgreesWithParameterSpace(t *testing.T) {
 	unit.SetVec(n-1, 1)
 	var col mat.VecDense
 	require.NoError(t, chol.SolveVecTo(&col, unit))
-	require.InEpsilon(t, math.Sqrt(col.AtVec(n-1)), s.severitySD(f, 0), 1e-6)
+	_, sd := s.severityAt(f, 0)
+	require.InEpsilon(t, math.Sqrt(col.AtVec(n-1)), sd, 1e-6)
 
 	// log det S = log det R + log det prior + log det H, and rᵀS⁻¹r = rᵀR⁻¹r − gᵀH⁻¹g
 	det := noise + float64(s.n)*math.Log(s.pr.scale) + 2*math.Log(sp.sd) + chol.LogDet()

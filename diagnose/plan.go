@@ -450,8 +450,11 @@ func lessBad(k Kind, a, b float64) bool {
 func (v *variant) smallest(c *airflow.Coefs, share float64) (float64, bool) {
 	typical := v.severity(severities[v.kind].mean)
 	switch v.kind {
-	case Leak, GateLeaking:
+	case Leak:
 		return typical * share, typical*share < v.bore
+	case GateLeaking:
+		left := *v.spots[0].slot.Of(c) + typical*share // what it leaves open as built included
+		return left, left < v.bore
 	case FilterLoaded:
 		return 1 + (typical-1)*share, share < 20
 	case FanWeak:

@@ -179,7 +179,8 @@ func (p *posterior) severityOf(site int) Interval {
 				continue
 			}
 			v = x
-			mix.add(p.weight[i], f.at.z[k], p.g.s.severitySD(f, k))
+			z, sd := p.g.s.severityAt(f, k)
+			mix.add(p.weight[i], z, sd)
 		}
 	}
 	if v == nil {
@@ -189,22 +190,51 @@ func (p *posterior) severityOf(site int) Interval {
 	return Interval{Value: b, Low: math.Min(a, c), High: math.Max(a, c)}
 }
 
-// severitySD is the posterior standard deviation of a severity's z.
-func (s *study) severitySD(f *fitted, k int) float64 {
-	sd := severities[f.faults[k].kind].sd
-	col := f.fit.jz.ColView(k)
-	w := solveDot(&f.fit.chol, col)
-	v := math.Max(sd*sd*(1-sd*sd*w), 1e-8)
-	if law := lawOf(f.faults[k].kind, f.at.z[k]); law > 0 {
-		v += math.Pow(lawSpread/law, 2)
+// severityAt is a severity as it is told, in the transformed z, with its
+// posterior standard deviation.
+func (s *study) severityAt(f *fitted, k int) (z, sd float64) {
+	v, z := f.faults[k], f.at.z[k]
+	g, gz := make([]float64, s.n), make([]float64, len(f.faults))
+	gz[k] = 1
+	if v.kind == GateLeaking {
+		s.setCoefs(f.at, f.faults)
+		z, gz[k] = v.leftOpen(s.u, &s.coef, s.vals, z, g)
 	}
-	return math.Sqrt(v)
+	return z, math.Sqrt(s.variance(f, g, gz) + lawVariance(v.kind, z))
+}
+
+// leftOpen is what a gate leaves open in all, what it left as built included:
+// the z that this is the severity of, with its slopes by the parameters (into
+// g) and by the fault's own z. c and vals hold the coefficients with the fault.
+func (v *variant) leftOpen(u *unknowns, c *airflow.Coefs, vals []float64, z float64, g []float64) (all, by float64) {
+	slot := v.spots[0].slot
+	area := *slot.Of(c)
+	for i := range u.parts {
+		p := &u.parts[i]
+		if p.Slot != slot {
+			continue
+		}
+		for k, x := range p.ix {
+			if x >= 0 {
+				g[x] += vals[i] * p.sd[k] / area
+			}
+		}
+	}
+	return math.Log(area / v.bore), v.severity(z) / area
 }
 
 // lawSpread is how far the published loss of a half-closed gate or of a
 // restriction may lie from that of the one in the duct, in the logarithm: it
 // widens what is said of the severity, not of the flow. Common practice, no source.
 const lawSpread = 0.2
+
+// lawVariance is what that adds to the variance of a severity's z.
+func lawVariance(k Kind, z float64) float64 {
+	if law := lawOf(k, z); law > 0 {
+		return math.Pow(lawSpread/law, 2)
+	}
+	return 0
+}
 
 // lawOf is the slope of the logarithm of the loss by z; 0 where the contract
 // itself defines the loss.

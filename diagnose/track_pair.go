@@ -410,6 +410,21 @@ func (p *pair) variance(f *pairFit, g, gz []float64) float64 {
 	return math.Max(v-solveDot(&f.chol, t), minVariance)
 }
 
+// severityAt is a severity as it is told of survey k, in the transformed z,
+// with its posterior standard deviation.
+func (p *pair) severityAt(f *pairFit, k, fault int) (z, sd float64) {
+	v, z := f.faults[fault].variant, f.at.z[fault]
+	g, gz := make([]float64, p.n), make([]float64, len(f.faults))
+	gz[fault] = 1
+	if v.kind == GateLeaking {
+		s := p.s[k]
+		at, h, _ := p.part(k, f)
+		s.setCoefs(at, h.faults)
+		z, gz[fault] = v.leftOpen(s.u, &s.coef, s.vals, z, g[:p.common]) // as built, both have it
+	}
+	return z, math.Sqrt(p.variance(f, g, gz) + lawVariance(v.kind, z))
+}
+
 // oddest is the observation that lies furthest off what all others make of it.
 func (p *pair) oddest(f *pairFit) (k, i int, far float64) {
 	var inv mat.SymDense

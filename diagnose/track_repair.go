@@ -335,11 +335,13 @@ type timedSeverity struct {
 func (t *timedSeverity) add(w float64, c *comparison, f *pairFit, e event) {
 	t.all += w
 	if e.was >= 0 {
-		t.was.add(w, f.at.z[e.was], c.severitySD(f, e.was))
+		z, sd := c.p.severityAt(f, 0, e.was)
+		t.was.add(w, z, sd)
 		t.w0 += w
 	}
 	if e.is >= 0 {
-		t.is.add(w, f.at.z[e.is], c.severitySD(f, e.is))
+		z, sd := c.p.severityAt(f, 1, e.is)
+		t.is.add(w, z, sd)
 		t.w1 += w
 	}
 }
@@ -432,17 +434,6 @@ func (c *comparison) zoneOfPlace() []string {
 		}
 	}
 	return out
-}
-
-// severitySD is the posterior standard deviation of a severity's z, as of one survey.
-func (c *comparison) severitySD(f *pairFit, k int) float64 {
-	gz := make([]float64, len(f.faults))
-	gz[k] = 1
-	v := c.p.variance(f, make([]float64, c.p.n), gz)
-	if law := lawOf(f.faults[k].kind, f.at.z[k]); law > 0 {
-		v += math.Pow(lawSpread/law, 2)
-	}
-	return math.Sqrt(v)
 }
 
 func severityIn(v *variant, mix *normalMix) *Interval {

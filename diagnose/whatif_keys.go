@@ -329,7 +329,7 @@ func setGateLeak(e *edit, id, value string) (Given, Given, error) {
 	}
 	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
 		if g, ok := m.GateIndex(id); ok {
-			c.GateArea[g] += v
+			c.GateArea[g] = v
 		}
 	})
 	return Given{}, amountOf(v, units.Area), nil
