@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -92,6 +93,7 @@ func Compare(sys *duct.System, changes []string, open []readings.Open) (*WhatIf,
 		}
 	}
 	if len(bad) == 0 {
+		e.halve()
 		bad = append(bad, e.sys.Finish()...)
 	}
 	if err := bad.Err(); err != nil {
@@ -265,6 +267,34 @@ func trunks(s *duct.System) []bool {
 type edit struct {
 	sys     *duct.System
 	changes []func(*airflow.Model, *airflow.Coefs)
+	holed   []int // ducts with a hole halfway along
+}
+
+// halve puts a tap halfway along each duct with a hole there, as the model has
+// air come in at its taps and at the ends of ducts only. Lengths are what they
+// will be.
+func (e *edit) halve() {
+	for _, i := range e.holed {
+		d := &e.sys.Ducts[i]
+		half := d.Length / 2
+		if half > 0 && !slices.ContainsFunc(d.Taps, func(t duct.Tap) bool { return t.Distance == half }) {
+			d.Taps = append(d.Taps, duct.Tap{ID: e.free("halfway-along-" + d.ID), Distance: half})
+		}
+	}
+}
+
+// free is an id like one, that no point of the system has.
+func (e *edit) free(id string) string {
+	taken := func() bool {
+		_, _, tap := e.sys.TapAt(id)
+		_, port := e.sys.PortNamed(id)
+		_, of := e.sys.DuctNamed(id)
+		return tap || port || of
+	}
+	for taken() {
+		id += "-"
+	}
+	return id
 }
 
 func (e *edit) coefs(m *airflow.Model, c *airflow.Coefs) {

@@ -244,11 +244,15 @@ func setLeak(e *edit, id, value string) (Given, Given, error) {
 		return Given{}, Given{}, err
 	}
 	i, _ := e.sys.DuctNamed(id)
+	e.holed = append(e.holed, i)
 	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
-		segs := m.DuctSegments(i)
-		x := segs[len(segs)/2]
-		c.Leak[x] += v / 2
-		c.Leak[m.Position(x).Parent] += v / 2
+		half := m.Sys.Ducts[i].Length / 2
+		for _, x := range m.DuctSegments(i) {
+			if m.Position(x).From >= half {
+				c.Leak[x] += v // at its upstream end, that is
+				return
+			}
+		}
 	})
 	return Given{}, amountOf(v, units.Area), nil
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -107,4 +108,54 @@ func TestCompareNamesTheNearest(t *testing.T) {
 	}
 	_, err := Compare(sys, nil, []readings.Open{{Gates: []string{"swa"}}})
 	require.ErrorContains(t, err, `did you mean "saw"?`)
+}
+
+// A hole halfway along a duct is one hole there, wherever the duct has its taps.
+func TestALeakIsOneHole(t *testing.T) {
+	sys := demoSystem(t)
+	saw := []readings.Open{{Gates: []string{"saw"}}}
+	d, ok := sys.DuctNamed("saw-drop")
+	require.True(t, ok)
+	flows := func(at ...float64) (port, tap float64) {
+		x := copyOf(sys)
+		x.Ducts[d].Taps = nil
+		for i, share := range at {
+			x.Ducts[d].Taps = append(x.Ducts[d].Taps, duct.Tap{ID: "T" + string(rune('a'+i)), Distance: share * x.Ducts[d].Length})
+		}
+		require.Empty(t, x.Finish())
+		w, err := Compare(x, []string{"saw-drop.leak=20 cm2"}, saw)
+		require.NoError(t, err)
+		for _, r := range w.Settings[0].Rows {
+			require.NotContains(t, r.Where, "halfway", "the place of the hole is no tap of the system")
+		}
+		_, port = rowOf(t, w.Settings[0], "port", "saw", units.FlowRate)
+		_, tap = rowOf(t, w.Settings[0], "tap", "Ta", units.StaticPressure)
+		return port, tap
+	}
+	port, _ := flows(0.5)
+	beside, below := flows(0.9)
+	require.InEpsilon(t, port, beside, 1e-3)
+	none, err := Compare(sys, []string{"saw-drop.leak=0 cm2"}, saw)
+	require.NoError(t, err)
+	_, sound := rowOf(t, none.Settings[0], "port", "saw", units.FlowRate)
+	require.Less(t, port, 0.98*sound)
+	twice, both := flows(0.9, 0.5)
+	require.InEpsilon(t, beside, twice, 1e-3)
+	require.InEpsilon(t, below, both, 1e-3)
+}
+
+// What a gate leaves open when shut is all that it leaves open.
+func TestAGatesLeakIsAllThatItLeavesOpen(t *testing.T) {
+	sys := demoSystem(t)
+	m, err := airflow.New(sys, airflow.Options{})
+	require.NoError(t, err)
+	g, ok := m.GateIndex("planer")
+	require.True(t, ok)
+	e := &edit{sys: copyOf(sys)}
+	_, p := e.take("planer.leak=10 cm2")
+	require.Nil(t, p)
+	c := m.Coefs()
+	require.Positive(t, c.GateArea[g])
+	e.coefs(m, &c)
+	require.InDelta(t, 10e-4, c.GateArea[g], 1e-12)
 }
