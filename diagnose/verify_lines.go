@@ -27,6 +27,7 @@ type verification struct {
 	speeds  map[string]map[int]float64 // by setting and duct: velocity, m/s
 	trunk   []bool                     // by duct: several ports draw through it
 	passes  [][]bool                   // by port and duct: the port's air passes it
+	read    []bool                     // by port: the readings tell of it
 	last    *outlook                   // of the setting last asked for
 }
 
@@ -50,6 +51,7 @@ func (v *verification) run(ctx context.Context) error {
 	v.page, v.state = m.Coefs(), m.NewState()
 	v.speeds = map[string]map[int]float64{}
 	v.trunk, v.passes = trunks(m.Sys), ways(m)
+	v.read = v.portsRead()
 	for i := range m.Sys.Ports {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -137,12 +139,12 @@ func (v *verification) port(i int) {
 		return
 	}
 	if port.Need > 0 {
-		l := lineOf(PortNeed, port.ID, open, units.Flow, x, port.Need, 0)
+		l := v.judge(lineOf(PortNeed, port.ID, open, units.Flow, x, port.Need, 0), cfg, port.Duct)
 		l.Design = design[0]
 		v.show(&l, cfg, probe[0])
 		v.out.Lines = append(v.out.Lines, l)
 	}
-	l := lineOf(PortDesign, port.ID, open, units.Flow, x, (1-v.opt.Tolerance)*design[0], 0)
+	l := v.judge(lineOf(PortDesign, port.ID, open, units.Flow, x, (1-v.opt.Tolerance)*design[0], 0), cfg, port.Duct)
 	l.Design = design[0]
 	v.show(&l, cfg, probe[0])
 	v.out.Lines = append(v.out.Lines, l)
@@ -180,7 +182,8 @@ func (v *verification) filterRoom(i int, cfg airflow.Config, open readings.Open,
 	for j := range x.w {
 		y.add(x.w[j], k*x.mean[j], k*x.sd[j])
 	}
-	v.out.Lines = append(v.out.Lines, lineOf(FilterRoom, v.s.m.Sys.Ports[i].ID, open, units.Flow, &y, need, 0))
+	port := v.s.m.Sys.Ports[i]
+	v.out.Lines = append(v.out.Lines, v.judge(lineOf(FilterRoom, port.ID, open, units.Flow, &y, need, 0), cfg, port.Duct))
 }
 
 // withFilter is a port's flow with the clean filter's drop multiplied, all else
@@ -298,7 +301,7 @@ func (v *verification) velocities(c judgedConfig) {
 		if len(x.w) == 0 || design == nil {
 			continue
 		}
-		l := lineOf(Carrying, m.Sys.Ducts[ducts[k]].ID, c.open, units.Velocity, &x, v.least(ducts[k]), 0)
+		l := v.judge(lineOf(Carrying, m.Sys.Ducts[ducts[k]].ID, c.open, units.Velocity, &x, v.least(ducts[k]), 0), c.cfg, ducts[k])
 		l.Design, speeds[ducts[k]] = design[k], l.Value.Value
 		v.show(&l, c.cfg, probes[k])
 		v.out.Lines = append(v.out.Lines, l)

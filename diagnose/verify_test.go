@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -205,5 +206,51 @@ func TestVerifyOfSeveralFilesIsThatOfOne(t *testing.T) {
 	require.Len(t, both.Readings, len(one.Readings))
 	for i, r := range both.Readings {
 		require.Equal(t, one.Readings[i].Point, both.Rows[r.Rows[0]].Point)
+	}
+}
+
+// What nothing was read of is not shown, however rare faults are: a reading with
+// all gates shut, or one at the filter, shows no port to get its air.
+func TestWhatWasNotReadIsNotShown(t *testing.T) {
+	sys := demoSystem(t)
+	verifyOf := func(rows string) *Verified {
+		s, list := readings.Load(strings.NewReader("open,point,quantity,value,unit\n"+rows), "s.csv", sys.Units)
+		require.Empty(t, list)
+		v, err := Verify(context.Background(), sys, []*readings.Survey{s}, VerifyOptions{})
+		require.NoError(t, err)
+		return v
+	}
+	m, err := airflow.New(sys, airflow.Options{})
+	require.NoError(t, err)
+	c := m.Coefs()
+	st := m.NewState()
+	at := func(cfg airflow.Config, point string, q units.Quantity) float64 {
+		require.NoError(t, st.Solve(&c, cfg))
+		p, err := m.ProbeAt(point, q)
+		require.NoError(t, err)
+		return st.Value(p)
+	}
+	none, err := m.Configure(false, nil, nil)
+	require.NoError(t, err)
+	shut := verifyOf("none,M1,suction," + fmt.Sprint(at(none, "M1", units.Suction)) + ",Pa\n")
+	for _, l := range shut.Lines {
+		if l.Topic == PortNeed || l.Topic == PortDesign || l.Topic == Carrying || l.Topic == FilterRoom {
+			require.NotEqual(t, Pass, l.Outcome, "%s at %s", l.Topic, l.Where)
+		}
+		if l.Topic == PortDesign && l.Holds >= decidedAt {
+			require.Contains(t, l.Remark, "nothing that was read tells of "+l.Where)
+			require.NotEmpty(t, l.Show)
+		}
+	}
+	// one port read: that one only
+	p, _ := sys.PortNamed("saw")
+	saw := verifyOf("saw,saw,flow," + fmt.Sprint(3600*at(alone(m, p), "saw", units.FlowRate)) + ",m3/h\n")
+	for _, l := range saw.Lines {
+		if l.Topic == PortDesign && l.Where == "saw" {
+			require.Empty(t, l.Remark)
+		}
+		if l.Topic == PortDesign && l.Where != "saw" {
+			require.NotEqual(t, Pass, l.Outcome, l.Where)
+		}
 	}
 }
