@@ -464,6 +464,9 @@ func (v *variant) smallest(c *airflow.Coefs, share float64) (float64, bool) {
 		return bisect(func(x float64) float64 { return airflow.BlockageLoss(x) - k }, 0.01, 0.97)
 	}
 	k := airflow.GateLoss(typical) * share
+	if k > airflow.GateLoss(0.03) {
+		return 0, false
+	}
 	return bisect(func(x float64) float64 { return k - airflow.GateLoss(x) }, 0.03, 0.99)
 }
 

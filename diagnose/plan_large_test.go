@@ -62,3 +62,17 @@ func TestAPlantOfAShopIsOfferedWhole(t *testing.T) {
 	require.Equal(t, len(all.offers), len(usual.offers))
 	require.Equal(t, all.stops(), usual.stops())
 }
+
+// A gate that was never open is not seen half shut, however far.
+func TestWhatARoundCantShow(t *testing.T) {
+	m, err := airflow.New(trial.Plant(7, 5, units.Metric), airflow.Options{})
+	require.NoError(t, err)
+	pl, err := newPlanner(context.Background(), m, nil)
+	require.NoError(t, err)
+	pl.sound()
+	for _, sh := range pl.shows() { // nothing picked
+		require.Equal(t, sh.Places, sh.Blind, sh.Kind)
+		require.Zero(t, sh.Best, sh.Kind)
+		require.Empty(t, sh.BestAt, sh.Kind)
+	}
+}
