@@ -223,7 +223,7 @@ func (p *posterior) wouldFit(i int) (Interval, string) {
 			if s.predict(f.at, clean, h) != nil {
 				return Interval{}, w.reason
 			}
-			v, sd := h[i], s.readingSD(f, i)
+			v, sd := h[i], s.wouldSD(f, i, h[i])
 			if !w.drop && w.cfg < 0 {
 				v = w.y
 				sd = math.Max(sd, math.Abs(h[i]-w.y))
@@ -236,12 +236,25 @@ func (p *posterior) wouldFit(i int) (Interval, string) {
 
 // readingSD is the standard deviation of what an observation should show.
 func (s *study) readingSD(f *fitted, i int) float64 {
+	return s.shownSD(f, i, f.fit.row(i, s.n), s.obs[i].fresh)
+}
+
+// wouldSD is that of what a wrong row should have shown, about y: its
+// instrument errs as at y, not as at the value written.
+func (s *study) wouldSD(f *fitted, i int, y float64) float64 {
+	o := &s.obs[i]
+	right := o.valued(y, s.b.survey.Readings[o.reading].Quantity, s.m.Air.Density)
+	row := slices.Clone(f.fit.row(i, s.n))
+	row[o.gainIx] = right.gain
+	return s.shownSD(f, i, row, right.fresh*s.rough)
+}
+
+func (s *study) shownSD(f *fitted, i int, row []float64, fresh float64) float64 {
 	gz := make([]float64, len(f.faults))
 	for k := range gz {
 		gz[k] = f.fit.jz.At(i, k)
 	}
-	v := s.variance(f, f.fit.row(i, s.n), gz)
-	return math.Sqrt(v + s.obs[i].fresh*s.obs[i].fresh)
+	return math.Hypot(math.Sqrt(s.variance(f, row, gz)), fresh)
 }
 
 func sortFaults(r *Result) {

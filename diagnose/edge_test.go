@@ -388,3 +388,33 @@ func pruned(t *testing.T, s *duct.System, lost int) *duct.System {
 	require.NoError(t, s.Finish().Err())
 	return copied(t, s)
 }
+
+// How well it is known what a wrong row should have shown does not go with what
+// was written there.
+func TestWhatWouldFitIsAsSureHoweverWrong(t *testing.T) {
+	width := func(seed uint64, factor float64) (half float64, line string) {
+		c := newEdgeCase(t, seed)
+		i := slices.IndexFunc(c.rows, func(r readings.Row) bool { return r.Quantity == units.StaticPressure })
+		if i < 0 {
+			return 0, ""
+		}
+		c.set(i, factor*c.rows[i].Value)
+		line = fmt.Sprintf("row %d", i+2)
+		for _, f := range c.diagnose(t).Faults {
+			if f.Kind == diagnose.ReadingWrong && f.Where == line {
+				return (f.Severity.High - f.Severity.Low) / 2, line
+			}
+		}
+		return 0, line
+	}
+	compared := 0
+	for seed := uint64(1); seed <= 8; seed++ {
+		little, _ := width(seed, 1.7)
+		much, line := width(seed, 37)
+		if little > 0 && much > 0 {
+			compared++
+			require.InEpsilon(t, little, much, 0.2, "seed %d %s", seed, line)
+		}
+	}
+	require.Greater(t, compared, 2)
+}
