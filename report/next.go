@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -24,7 +25,7 @@ next:
 		for i := range out {
 			o := &out[i]
 			if sameNext(o.Next, n) && n.Bits >= asMuch*o.Bits && n.Minutes <= o.Minutes/asMuch {
-				o.Or = append(o.Or, elsewhere(o.Next, n))
+				o.Or = append(o.Or, elsewhere(o, n))
 				continue next
 			}
 		}
@@ -44,12 +45,12 @@ func sameNext(a, b Next) bool {
 // lookFrame is what to look at, its place left out.
 func lookFrame(n Next) string { return strings.Replace(n.Look, n.Point, "", 1) }
 
-// elsewhere says where b is, beside a.
-func elsewhere(a, b Next) string {
+// elsewhere says where b is, beside a and what is named with it.
+func elsewhere(a *nextStep, b Next) string {
 	if a.Quantity == "" || a.Open == b.Open {
 		return b.Point
 	}
-	if a.Point == b.Point {
+	if a.Point == b.Point && !slices.ContainsFunc(a.Or, func(s string) bool { return !strings.HasPrefix(s, "there ") }) {
 		return "there with " + gates(b.Open)
 	}
 	return b.Point + " with " + gates(b.Open)

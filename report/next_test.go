@@ -23,7 +23,7 @@ func TestNextMerges(t *testing.T) {
 	words := each(steps, nextStep.words)
 	assert.Equal(t, []string{
 		"Does main hiss? The same at side tells as much.",
-		"Static pressure at T1, with gate saw open; or at T2, or there with all gates open, which tells as much",
+		"Static pressure at T1, with gate saw open; or at T2, or at T1 with all gates open, which tells as much",
 		"Static pressure at T3, with gate saw open",
 		"Static pressure at T4, with gate saw open",
 		"Does far hiss?",

@@ -180,6 +180,7 @@ func TestColourChangesNoText(t *testing.T) {
 
 func TestManyPortsShowThoseInNeed(t *testing.T) {
 	d := clearResult()
+	d.Ports[0].Flow.Low = m3h(651)
 	one := d.Ports[0]
 	for range 60 {
 		d.Ports = append(d.Ports, one)

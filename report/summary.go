@@ -44,6 +44,14 @@ func sorted(faults []Fault) (main, narrow, rows []Fault) {
 	return main, narrow, rows
 }
 
+// likeWords name a fault that others may look the same as.
+func likeWords(f Fault) string {
+	if len(f.Alike) == 0 {
+		return f.Name
+	}
+	return f.Name + " or something that looks the same"
+}
+
 // blame names the faults of the system.
 func blame(faults []Fault) string {
 	few := len(faults) == 1 && len(faults[0].Alike) <= 2 // all can be named
@@ -53,7 +61,7 @@ func blame(faults []Fault) string {
 		case n > 0 && few:
 			s = choice(append([]Candidate{f.Candidate}, f.Alike...))
 		case n > 0:
-			s += " or something that looks the same"
+			s = likeWords(f)
 		}
 		return fmt.Sprintf("%s (%s, %s)", s, chance(f.Together), percent(f.Together))
 	})

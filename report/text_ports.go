@@ -11,7 +11,7 @@ type state uint8
 
 const (
 	noNeed   state = iota // none stated
-	enough                // the flow reaches it
+	enough                // all of the interval reaches it
 	perhaps               // the interval holds it
 	byDesign              // short, and short in a sound system too
 	short                 // short, but not in a sound system
@@ -23,7 +23,7 @@ func (p Port) state() state {
 	switch {
 	case p.Need == 0 || p.Flow == nil:
 		return noNeed
-	case p.Flow.Value >= p.Need:
+	case p.Flow.Low >= p.Need:
 		return enough
 	case p.Flow.High >= p.Need:
 		return perhaps

@@ -340,11 +340,28 @@ func trackSummary(t *Tracked) []string {
 	if !t.compared() {
 		return append(out, "Nothing was compared: every survey is taken as sound. Give later ones, or fewer as sound (--reference).")
 	}
-	if len(out) == 0 {
+	switch faults := t.newestFaults(); {
+	case len(out) > 0:
+	case len(faults) > 0:
+		out = append(out, "Nothing has left its limits yet, but the newest survey by itself points to "+strings.TrimPrefix(blame(faults), "The readings point to ")+".")
+	default:
 		out = append(out, "Nothing has left its limits: the system is as it was in the surveys that stand for the sound one.")
 	}
 	return out
 }
+
+// newestFaults are the faults of the system that the newest survey shows when
+// it is diagnosed in full.
+func (t *Tracked) newestFaults() []Fault {
+	if t.Diagnosis == nil {
+		return nil
+	}
+	main, _, _ := sorted(t.Diagnosis.Faults)
+	return main
+}
+
+// Calm says whether nothing has left its limits and the newest survey shows no fault.
+func (t *Tracked) Calm() bool { return len(t.Signals) == 0 && len(t.newestFaults()) == 0 }
 
 // flowsMoved names the ports whose flow has moved.
 func (t *Tracked) flowsMoved() string {

@@ -17,6 +17,9 @@ func TrackedHTML(w io.Writer, t *Tracked) error {
 	}
 	p := &trackPage{Tracked: t, Name: nameOf(t.System), Span: t.span(), Method: trackMethod(t), Wrong: t.wrongText()}
 	p.Word, p.Mark, p.Class = "Steady", "✓", "clear"
+	if len(t.newestFaults()) > 0 {
+		p.Word, p.Mark, p.Class = "The newest survey shows a fault", "◆", "faults"
+	}
 	for _, s := range t.Signals {
 		if !s.Over {
 			p.Word, p.Mark, p.Class = "It drifts", "◆", "faults"

@@ -151,3 +151,17 @@ func TestWeeks(t *testing.T) {
 		require.Equal(t, want, weeks(w))
 	}
 }
+
+// A fault that the newest survey shows stands in the first line, whether or not
+// a chart has left its limits.
+func TestTrackedTellsOfTheNewestFault(t *testing.T) {
+	f := Fault{Candidate: Candidate{Kind: "filter-loaded", Where: "filter", Name: "a loaded filter", Probability: 0.99}, Together: 0.99}
+	h := &Tracked{Surveys: []TrackedSurvey{{Reference: true}, {}}, Diagnosis: &Result{Faults: []Fault{f}}}
+	require.False(t, h.Calm())
+	said := strings.Join(trackSummary(h), " ")
+	require.Contains(t, said, "the newest survey by itself points to a loaded filter (almost certain, 99 %).")
+	require.NotContains(t, said, "the system is as it was")
+	h.Diagnosis.Faults = []Fault{{Candidate: Candidate{Kind: readingWrong, Where: "row 3", Name: "row 3"}}}
+	require.True(t, h.Calm())
+	require.Contains(t, strings.Join(trackSummary(h), " "), "the system is as it was")
+}

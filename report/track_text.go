@@ -105,7 +105,7 @@ func (p *page) trackSeries(t *Tracked) {
 			return plainText
 		}
 		switch marks[row] {
-		case "steady":
+		case "in limits":
 			return good
 		case "over", "":
 			return plainText
@@ -113,7 +113,7 @@ func (p *page) trackSeries(t *Tracked) {
 		return bad
 	})
 	if left > 0 && t.compared() {
-		p.para("", fmt.Sprintf("%d places where a leak or something in the way would show, and others, are steady (--format csv has them all).", left), plainText)
+		p.para("", fmt.Sprintf("%d places where a leak or something in the way would show, and others, are within their limits (--format csv has them all).", left), plainText)
 	}
 }
 
@@ -158,7 +158,7 @@ func (t *Tracked) stateOf(s Series) string {
 	case !t.compared():
 		return ""
 	case s.Signal < 0:
-		return "steady"
+		return "in limits"
 	case t.Signals[s.Signal].Over:
 		return "over"
 	case t.Signals[s.Signal].Rising:

@@ -117,7 +117,7 @@ func newVerifyPage(d *diagnose.Verified, u units.System) *verifyPage {
 		p.Collector = append(p.Collector, roomWords(v))
 	}
 	for _, f := range v.notSizes() {
-		p.FaultText = append(p.FaultText, title(f.Name)+", "+percent(f.Together)+": "+f.Do)
+		p.FaultText = append(p.FaultText, foundWords(f))
 	}
 	for _, i := range v.Instruments {
 		p.Meters = append(p.Meters, meterWords(i))

@@ -114,3 +114,21 @@ func TestAVerificationOfALargePlantIsBrief(t *testing.T) {
 		require.Contains(t, said, w)
 	}
 }
+
+// A fault that others look the same as is not named as if it alone could be.
+func TestAFaultFoundNamesItsLike(t *testing.T) {
+	f := Fault{Candidate: Candidate{Name: "gate saw not fully open", Probability: 0.39}, Together: 0.99, Do: "Look."}
+	require.Equal(t, "Gate saw not fully open, 99 %: Look.", foundWords(f))
+	f.Alike = []Candidate{{Name: "a blockage in the hose"}}
+	require.Equal(t, "Gate saw not fully open or something that looks the same, 99 %: Look.", foundWords(f))
+}
+
+// A port is enough supplied where all of its interval is, as a verification has it.
+func TestEnoughIsTheWholeInterval(t *testing.T) {
+	p := Port{Need: 700, Flow: &Interval{Value: 707, Low: 690, High: 724}}
+	require.Equal(t, perhaps, p.state())
+	p.Flow.Low = 700
+	require.Equal(t, enough, p.state())
+	p.Flow.Low, p.Flow.High = 600, 699
+	require.Equal(t, short, p.state())
+}

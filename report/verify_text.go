@@ -485,8 +485,13 @@ func (p *page) verifyFaults(v *Verification) {
 		p.para("", soundWords(l), outcomeColor(l.Outcome))
 	}
 	for _, f := range v.notSizes() {
-		p.para("* ", fmt.Sprintf("%s, %s: %s", title(f.Name), percent(f.Together), f.Do), plainText)
+		p.para("* ", foundWords(f), plainText)
 	}
+}
+
+// foundWords name a fault, and what can't be told from it, with what to do.
+func foundWords(f Fault) string {
+	return fmt.Sprintf("%s, %s: %s", title(likeWords(f)), percent(f.Together), f.Do)
 }
 
 // notSizes are the faults but for drops that are too small, which have lines of their own.

@@ -45,7 +45,7 @@ whether what was done there was what helped. Earlier surveys of the sound system
 sharpen it (--baseline).
 
 Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when
-something has left its limits.`,
+something has left its limits or the newest survey shows a fault.`,
 		Example: "  lostair track system.yaml surveys/\n  lostair track system.yaml surveys/ --format html -o history.html\n  lostair track system.yaml --before may.csv --after june.csv --sealed main\n  lostair track system.yaml --before may.csv --after june.csv --mended saw",
 		Args:    takes(1, -1, "a system file and readings files or folders"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
@@ -57,7 +57,7 @@ something has left its limits.`,
 	cmd.Flags().StringVar(&f.after, "after", "", "survey after it")
 	cmd.Flags().StringVar(&f.sealed, "sealed", "", "duct, or bin, at which a leak was sealed")
 	cmd.Flags().StringVar(&f.mended, "mended", "", "where anything else was done: a gate opened or cleared, a duct or port cleared, filter, fan")
-	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if something has left its limits")
+	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if something has left its limits or the newest survey shows a fault")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
 	return cmd
@@ -123,7 +123,7 @@ func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.Sy
 		}
 		return report.TrackedText(w, r, f.style(s, f.plain))
 	})
-	if err == nil && f.failOnFault && len(r.Signals) > 0 {
+	if err == nil && f.failOnFault && !r.Calm() {
 		return errFaults
 	}
 	return err
