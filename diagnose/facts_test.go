@@ -85,13 +85,13 @@ var algebra = map[string]literals.Allowed{
 	"reduce":       {Values: []float64{3}, Why: "no loss beyond e³ of the page's"},
 	"whiten":       {Values: []float64{3}, Why: "no parameter further than 3 standard deviations at once"},
 	"round":        {Values: []float64{1e-300}, Why: "no division by nothing"},
-	"slips":        {Values: []float64{10, 0.1, 0.02, 0.05}, Why: "one decimal place; slips that come to the same"},
+	"slips":        {Values: []float64{10, 0.1, 0.005, 0.05}, Why: "one decimal place; slips that come to the same"},
 }
 
 // work is declarations whose numbers bound the work and the words: they cost
 // time, or leave out what weighs next to nothing, and no answer rests on them.
 var work = map[string]string{
-	"fastVane": "a warning, no answer rests on it", "seeping": "a warning, no answer rests on it",
+	"fastVane": "a warning, no answer rests on it", "seeping": "a warning, no answer rests on it", "beyondFan": "a warning, no answer rests on it",
 	"alikeEvidence": "what counts as told apart", "alikeMost": "how many stand together", "alikeShare": "what is not worth a look", "neededEvidence": "what counts as needed",
 	"groups": "what weighs nothing", "grow": "what weighs nothing", "swaps": "what weighs nothing",
 	"advance": "step control", "stride": "step control", "fitSteps": "bound of the iteration", "smallStep": "end of the iteration", "settledStep": "end of the iteration",

@@ -12,11 +12,13 @@ import (
 )
 
 // Above fastVane, m/s, most hand-held vanes don't read. Above seeping, m/s, air
-// at a port comes through no gate that is shut, were it a leaky one. Both are
-// common practice, no source; they bring a warning and touch no answer.
+// at a port comes through no gate that is shut, were it a leaky one. No system
+// is under beyondFan times the fan's highest pressure. All are common practice,
+// no source; they bring a warning and touch no answer.
 const (
-	fastVane = 30.0
-	seeping  = 8.0
+	fastVane  = 30.0
+	seeping   = 8.0
+	beyondFan = 1.5
 )
 
 // Odd warns of rows that a duct system can't show, or hardly: pressure above
@@ -82,6 +84,10 @@ func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 		return fmt.Sprintf("%s at %s says that the duct blows out, but it lies on the fan's suction side", r.Quantity, r.Point),
 			"write it as negative, or check which leg of the gauge was at the tap", true
 	}
+	if most := fanPeak(sys); r.Quantity.Dimension() == units.Pressure && math.Abs(r.Value) > beyondFan*most {
+		return fmt.Sprintf("%s at %s is more than the fan makes, %s at most", r.Quantity, r.Point, units.Format(most, units.Pressure, sys.Units)),
+			"check the unit and the decimal point", true
+	}
 	speed, ok := speedOf(sys, r)
 	if !ok {
 		return "", "", false
@@ -91,6 +97,15 @@ func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 			"check the column open, or that the gate was shut", true
 	}
 	return "", "", false
+}
+
+// fanPeak is the highest pressure of the fan's curve.
+func fanPeak(sys *duct.System) float64 {
+	var most float64
+	for _, p := range sys.Collector.Curve {
+		most = max(most, p.Pressure)
+	}
+	return most
 }
 
 // blown says whether a row reads pressure above the room's where a fan can only

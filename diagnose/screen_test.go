@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -10,6 +11,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/trial"
+	"lostair/readings/units"
 )
 
 // trialStudy is a study of a made-up case with one large fault and no baseline.
@@ -196,4 +198,32 @@ func TestAWrongRowIsSolvedWhereItWasRead(t *testing.T) {
 	for c, yes := range s.movedBy(f, far, 0) {
 		require.Equal(t, c == s.obs[last].cfg, yes, "configuration %d", c)
 	}
+}
+
+// A pressure ten times too large may be millimetres of water for pascals as
+// well, two in a hundred off: both are tried, and it is said that both may be.
+func TestTenTimesMayBeThePointOrTheUnit(t *testing.T) {
+	s, _ := fitOf(t)
+	var i int
+	for k := range s.obs {
+		if s.b.survey.Rows[s.obs[k].rows[0]].Quantity.Dimension() == units.Pressure && s.b.survey.Rows[s.obs[k].rows[0]].Unit == "Pa" {
+			i = k
+		}
+	}
+	point, unit := 0, 0
+	for _, w := range s.slips(i) {
+		f := w.y / s.obs[i].y
+		if math.Abs(f/10-1) > 0.03 && math.Abs(f/0.1-1) > 0.03 {
+			require.NotContains(t, w.reason, "decimal point", "%.4g times", f)
+			continue
+		}
+		require.Contains(t, w.reason, "the decimal point slipped one place", "%.4g times", f)
+		if strings.Contains(w.reason, "mmH2O") {
+			unit++
+		} else {
+			point++
+		}
+	}
+	require.Equal(t, 2, point)
+	require.Equal(t, 2, unit)
 }

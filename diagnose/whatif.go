@@ -341,6 +341,8 @@ func (e *edit) take(text string) (Setting, *problem.Problem) {
 		do := "known are " + strings.Join(keysOf(t), ", ")
 		if near, ok := problem.Nearest(name, keysOf(t)); ok {
 			do = fmt.Sprintf("did you mean %q?", near)
+		} else if !dotted {
+			do += "; of a duct, port or gate ID.KEY, see lostair whatif --help"
 		}
 		return wrong(fmt.Sprintf("%q can't be set", shortly(k)), do)
 	}

@@ -96,6 +96,7 @@ func TestCompareNamesTheNearest(t *testing.T) {
 		{"saw-hose.material=wood", "known are"},
 		{"main.enters=120", "0 to 90"},
 		{"zzz.diameter=1", "name a duct"},
+		{"foo=1", "of a duct, port or gate ID.KEY, see lostair whatif --help"},
 	} {
 		_, err := Compare(sys, []string{c.set}, nil)
 		require.ErrorContains(t, err, c.says, c.set)

@@ -93,12 +93,19 @@ func (s *study) slips(i int) []*wrong {
 			alts = append(alts, alt{here.SI / v.SI, fmt.Sprintf("the value was converted from %s to %s once too often", u, row.Unit)})
 		}
 	}
+	for k := range alts {
+		for _, f := range [...]float64{10, 0.1} {
+			if math.Abs(alts[k].factor/f-1) < 0.05 { // as mmH2O and Pa
+				alts[k].why += ", or the decimal point slipped one place"
+			}
+		}
+	}
 	alts = append(alts, alt{10, "the decimal point slipped one place"}, alt{0.1, "the decimal point slipped one place"})
 	var out []*wrong
 	for k, a := range alts {
 		dup := false
 		for _, b := range alts[:k] {
-			dup = dup || math.Abs(a.factor/b.factor-1) < 0.02
+			dup = dup || math.Abs(a.factor/b.factor-1) < 0.005
 		}
 		if dup || math.Abs(a.factor-1) < 0.05 {
 			continue

@@ -138,7 +138,7 @@ func PlanText(w io.Writer, x *Plan, s Style) error {
 }
 
 // fastWords say what to do where air is too fast for a vane.
-const fastWords = "more than most hand-held vanes read: look at the range of yours; above it read velocity_pressure with a pitot tube, and write that as the quantity"
+const fastWords = "more than most hand-held vanes read: look at the range of yours; above it read velocity_pressure with a pitot tube, and write that as the quantity and its gauge as the instrument"
 
 // fastNote is the same, short, in the column note.
 const fastNote = "too fast for most vanes: if for yours, velocity_pressure with a pitot tube"

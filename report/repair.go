@@ -188,6 +188,8 @@ func causeWords(r *Repair) string {
 		return fmt.Sprintf("What was done at %s probably did it: %s.", where, percent(p))
 	case r.Improved < 0.5:
 		return fmt.Sprintf("What was done at %s hardly mended anything (%s): nothing got better.", where, percent(p))
+	case p >= 0.25:
+		return fmt.Sprintf("What was done at %s may have done it (%s), or something else got better.", where, percent(p))
 	}
 	return fmt.Sprintf("What was done at %s hardly did it (%s); something else got better.", where, percent(*r.Cause))
 }

@@ -43,6 +43,18 @@ type sheetPage struct {
 	Traversed     bool
 }
 
+// Fast says what to do where air is too fast for a vane; "" if it is nowhere.
+func (p *sheetPage) Fast() string {
+	for _, g := range p.Setups {
+		for _, s := range g.Stops {
+			if s.Fast {
+				return fastWords
+			}
+		}
+	}
+	return ""
+}
+
 // sheetSetup is a gate setting with the stops that need it.
 type sheetSetup struct {
 	N      int
@@ -59,7 +71,7 @@ func (g sheetSetup) Long() bool { return len(g.Stops) > 4 }
 type sheetStop struct {
 	N                               int
 	Point, Place, What, With        string
-	Fast                            string // what to do if the air is too fast for a vane
+	Fast                            bool // too fast for most vanes
 	Expected, Low, High, Unit       string
 	WaterLow, WaterHigh, WaterPoint string
 	Position                        int
@@ -194,9 +206,7 @@ func newSheetStop(s *duct.System, n int, x *SheetStop, u units.System) sheetStop
 	d := x.Quantity.Dimension()
 	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, u), What: quantity(x.Quantity.String()), With: x.Instrument,
 		Unit: symbol(d.Symbol(u)), Position: x.Position}
-	if diagnose.TooFast(x.Quantity, x.Expected.Value) {
-		out.Fast = fastWords
-	}
+	out.Fast = diagnose.TooFast(x.Quantity, x.Expected.Value)
 	e := possible(x.Expected, x.Quantity)
 	low, high := e.Low, e.High
 	if math.Abs(low) > math.Abs(high) { // suctions: the smaller one first

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 
@@ -37,6 +38,9 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			}
 			if err := countInRange(cmd, count); err != nil {
 				return err
+			}
+			if cmd.Flags().Changed("count") && plan != chosen {
+				return usageError{cmd, errors.New("--count is for the round that --plan chooses; give --plan without a file, or leave it out")}
 			}
 			if err := o.check(cmd, append(args[:1:1], plan)...); err != nil {
 				return err

@@ -226,7 +226,7 @@ func (r *reader) field(f *fields, s *section, kv *ast.MappingValueNode) {
 func (r *reader) unknownKey(pos Pos, f *fields, s *section, name string, value ast.Node) {
 	what := "unknown key " + quote(name) + " in " + f.who
 	if _, err := strconv.ParseFloat(name, 64); err == nil && isNull(value) {
-		r.add(pos, what, "write a decimal point, not a comma")
+		r.add(pos, what, "write a decimal point, not a comma, and no signs of thousands: 2.5 or 1300")
 		return
 	}
 	if near, ok := problem.Nearest(cut(name), s.names()); ok {
@@ -235,11 +235,18 @@ func (r *reader) unknownKey(pos Pos, f *fields, s *section, name string, value a
 	}
 	for _, o := range sections {
 		if o.key(name) != nil && o.name != "" && o.noun != s.noun {
-			r.add(pos, what, name+" belongs to a "+o.noun+"; here stand "+strings.Join(s.names(), ", "))
+			r.add(pos, what, name+" belongs to "+withArticle(o.noun)+"; here stand "+strings.Join(s.names(), ", "))
 			return
 		}
 	}
 	r.add(pos, what, "known here: "+strings.Join(s.names(), ", "))
+}
+
+func withArticle(noun string) string {
+	if strings.ContainsAny(noun[:1], "aeiou") {
+		return "an " + noun
+	}
+	return "a " + noun
 }
 
 // cut bounds what the search for a near name looks at.
