@@ -9,12 +9,7 @@ import (
 // show, by the same reckoning as a plan: what is smaller may hide in a system
 // that looks sound. Readings that are left out of the diagnosis count nothing.
 func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown, error) {
-	wrong := map[int]bool{} // rows
-	for _, c := range checks {
-		for _, r := range c.Reading.Rows {
-			wrong[r] = wrong[r] || c.Wrong
-		}
-	}
+	wrong := wrongRowsOf(checks)
 	pl.sound()
 	st := pl.s.m.NewState()
 	for k, c := range b.configs {
@@ -40,4 +35,15 @@ func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown
 		pl.take(i)
 	}
 	return pl.shows(), nil
+}
+
+// wrongRowsOf are the rows that are set aside as wrong.
+func wrongRowsOf(checks []Check) map[int]bool {
+	out := map[int]bool{}
+	for _, c := range checks {
+		for _, r := range c.Reading.Rows {
+			out[r] = out[r] || c.Wrong
+		}
+	}
+	return out
 }

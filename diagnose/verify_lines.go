@@ -139,12 +139,12 @@ func (v *verification) port(i int) {
 		return
 	}
 	if port.Need > 0 {
-		l := v.judge(lineOf(PortNeed, port.ID, open, units.Flow, x, port.Need, 0), cfg, port.Duct)
+		l := v.onlyIfRead(lineOf(PortNeed, port.ID, open, units.Flow, x, port.Need, 0), cfg, port.Duct)
 		l.Design = design[0]
 		v.show(&l, cfg, probe[0])
 		v.out.Lines = append(v.out.Lines, l)
 	}
-	l := v.judge(lineOf(PortDesign, port.ID, open, units.Flow, x, (1-v.opt.Tolerance)*design[0], 0), cfg, port.Duct)
+	l := v.onlyIfRead(lineOf(PortDesign, port.ID, open, units.Flow, x, (1-v.opt.Tolerance)*design[0], 0), cfg, port.Duct)
 	l.Design = design[0]
 	v.show(&l, cfg, probe[0])
 	v.out.Lines = append(v.out.Lines, l)
@@ -183,7 +183,7 @@ func (v *verification) filterRoom(i int, cfg airflow.Config, open readings.Open,
 		y.add(x.w[j], k*x.mean[j], k*x.sd[j])
 	}
 	port := v.s.m.Sys.Ports[i]
-	v.out.Lines = append(v.out.Lines, v.judge(lineOf(FilterRoom, port.ID, open, units.Flow, &y, need, 0), cfg, port.Duct))
+	v.out.Lines = append(v.out.Lines, v.onlyIfRead(lineOf(FilterRoom, port.ID, open, units.Flow, &y, need, 0), cfg, port.Duct))
 }
 
 // withFilter is a port's flow with the clean filter's drop multiplied, all else
@@ -301,7 +301,7 @@ func (v *verification) velocities(c judgedConfig) {
 		if len(x.w) == 0 || design == nil {
 			continue
 		}
-		l := v.judge(lineOf(Carrying, m.Sys.Ducts[ducts[k]].ID, c.open, units.Velocity, &x, v.least(ducts[k]), 0), c.cfg, ducts[k])
+		l := v.onlyIfRead(lineOf(Carrying, m.Sys.Ducts[ducts[k]].ID, c.open, units.Velocity, &x, v.least(ducts[k]), 0), c.cfg, ducts[k])
 		l.Design, speeds[ducts[k]] = design[k], l.Value.Value
 		v.show(&l, c.cfg, probes[k])
 		v.out.Lines = append(v.out.Lines, l)

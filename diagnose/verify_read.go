@@ -10,12 +10,7 @@ import (
 // rare, and that shows nothing. Readings set aside as wrong tell of none.
 func (v *verification) portsRead() []bool {
 	m := v.s.m
-	wrong := map[int]bool{} // rows
-	for _, c := range v.out.Result.Checks {
-		for _, r := range c.Reading.Rows {
-			wrong[r] = wrong[r] || c.Wrong
-		}
-	}
+	wrong := wrongRowsOf(v.out.Result.Checks)
 	open := make([][]bool, len(v.all.configs))
 	for k, c := range v.all.configs {
 		open[k] = reach(m, c.Config)
@@ -38,10 +33,9 @@ func (v *verification) portsRead() []bool {
 	return out
 }
 
-// judge is lineOf for a quantity in a duct, or in the collector (-1), in a
-// setting of the gates: it does not pass where nothing tells of a port that
-// draws through there.
-func (v *verification) judge(l Line, cfg airflow.Config, duct int) Line {
+// onlyIfRead takes back that a line passes, which is of a duct in a setting of the
+// gates, where nothing tells of a port that draws through there.
+func (v *verification) onlyIfRead(l Line, cfg airflow.Config, duct int) Line {
 	if l.Outcome != Pass {
 		return l
 	}

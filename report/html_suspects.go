@@ -60,9 +60,10 @@ func locate(s *duct.System, list []suspect) *where {
 		z := zone{Number: x.Number}
 		seen := map[int]bool{}
 		for i, c := range append([]Candidate{x.Candidate}, x.Alike...) {
-			note := fmt.Sprintf("◆%s %s %s", x.Number, kindShort(c.Kind), percent(c.Probability))
+			// the chance first: behind the kind it would pass for how bad it is
+			note := fmt.Sprintf("◆%s %s %s", x.Number, percent(c.Probability), kindShort(c.Kind))
 			if i > 0 {
-				note = fmt.Sprintf("◇%s or %s %s", x.Number, kindShort(c.Kind), percent(c.Probability))
+				note = fmt.Sprintf("◇%s or %s %s", x.Number, percent(c.Probability), kindShort(c.Kind))
 			}
 			d := seat(s, gates, c)
 			if d < 0 {

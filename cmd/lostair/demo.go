@@ -73,7 +73,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			if err != nil || c == nil {
 				return err
 			}
-			return sayTruth(s.out, c)
+			return sayTruth(s.out, c, results[0])
 		},
 	}
 	cmd.Flags().BoolVar(&force, "force", false, "replace files that differ from the demo's")

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
+	"lostair/diagnose"
 	"lostair/diagnose/trial"
 )
 
@@ -39,8 +41,22 @@ func plantFiles(c *trial.Case) []namedFile {
 	return []namedFile{{systemFile, c.SystemYAML}, {readingsFile, c.SurveyCSV}}
 }
 
-// sayTruth tells what was put into an invented plant.
-func sayTruth(w io.Writer, c *trial.Case) error {
+// found says in a word what a diagnosis made of a fault.
+func found(r *diagnose.Result, f trial.Fault) string {
+	is := func(c diagnose.Candidate) bool { return c.Kind.String() == f.Kind && c.Where == f.Where }
+	for _, x := range r.Faults {
+		if is(x.Candidate) {
+			return "found"
+		}
+		if slices.ContainsFunc(x.Alike, is) {
+			return "found among what looks the same"
+		}
+	}
+	return "not found"
+}
+
+// sayTruth tells what was put into an invented plant, and whether it was found.
+func sayTruth(w io.Writer, c *trial.Case, r *diagnose.Result) error {
 	if _, err := fmt.Fprint(w, "\nWhat was put in\n---------------\n"); err != nil {
 		return err
 	}
@@ -48,11 +64,11 @@ func sayTruth(w io.Writer, c *trial.Case) error {
 		if !f.Main() {
 			continue
 		}
-		seen := fmt.Sprintf("it moves the readings by %.0f times their errors", math.Round(f.SNR))
+		seen := fmt.Sprintf("it moves the readings by %.0f times the errors of the instruments (what is as built comes on top)", math.Round(f.SNR))
 		if !f.Observable {
 			seen = "too small for these readings to show"
 		}
-		if _, err := fmt.Fprintf(w, "* %s at %s: %s\n", f.Kind, f.Where, seen); err != nil {
+		if _, err := fmt.Fprintf(w, "* %s at %s: %s; %s\n", f.Kind, f.Where, found(r, f), seen); err != nil {
 			return err
 		}
 	}
