@@ -60,11 +60,11 @@ func locate(s *duct.System, list []suspect) *where {
 		z := zone{Number: x.Number}
 		seen := map[int]bool{}
 		for i, c := range append([]Candidate{x.Candidate}, x.Alike...) {
-			// the chance first: behind the kind it would pass for how bad it is
-			note := fmt.Sprintf("◆%s %s %s", x.Number, percent(c.Probability), kindShort(c.Kind))
+			note := fmt.Sprintf("◆%s %s", x.Number, kindShort(c.Kind))
 			if i > 0 {
-				note = fmt.Sprintf("◇%s or %s %s", x.Number, percent(c.Probability), kindShort(c.Kind))
+				note = fmt.Sprintf("◇%s or %s", x.Number, kindShort(c.Kind))
 			}
+			likely := ", " + percent(c.Probability) + " likely" // not how bad it is
 			d := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
@@ -72,14 +72,14 @@ func locate(s *duct.System, list []suspect) *where {
 					if !strings.Contains(c.Kind, name) {
 						note += ", " + name
 					}
-					w.about = append(w.about, note)
+					w.about = append(w.about, note+likely)
 				}
 				continue
 			}
 			if !shared[d] { // several ducts share the row of a port
 				note += ", " + c.Where
 			}
-			w.notes[d] = append(w.notes[d], note)
+			w.notes[d] = append(w.notes[d], note+likely)
 			w.badges[d] = appendNew(w.badges[d], x.Number)
 			if !seen[d] {
 				seen[d] = true
