@@ -1,11 +1,14 @@
 package diagnose_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose"
 	"lostair/diagnose/trial"
 )
 
@@ -79,7 +82,17 @@ func bankOfSizes(t *testing.T, from uint64, n int, opt trial.Options) (truths []
 	return truths, answers
 }
 
+// unraced skips a test of figures where the race detector watches, and all
+// takes ten times as long: CI runs the tests without it as well.
+func unraced(t *testing.T) {
+	t.Helper()
+	if raced {
+		t.Skip("it is about figures; the run without the race detector has it")
+	}
+}
+
 func TestOwnCasesComeToTheirMarks(t *testing.T) {
+	unraced(t)
 	s := trial.Score(bankOfSizes(t, 101, 24, trial.Options{}))
 	t.Log("\n" + s.String())
 	ownMarks.hold(t, s)
@@ -88,6 +101,7 @@ func TestOwnCasesComeToTheirMarks(t *testing.T) {
 // Mixed cases tell how far probabilities can be trusted, and sound ones beside
 // them how often nothing is taken for something.
 func TestStressComesToItsMarks(t *testing.T) {
+	unraced(t)
 	opt := trial.Stress()
 	truths, answers := bankOfSizes(t, 101, 20, opt)
 	opt.Sound = true
@@ -95,4 +109,29 @@ func TestStressComesToItsMarks(t *testing.T) {
 	s := trial.Score(append(truths, sound...), append(answers, said...))
 	t.Log("\n" + s.String())
 	stressMarks.hold(t, s)
+}
+
+// Beside a baseline the as-built part is known, and must not be left out.
+func TestLeakingGatesBesideABaseline(t *testing.T) {
+	unraced(t)
+	below, above := 0, 0
+	for seed := uint64(1); seed <= 24; seed++ {
+		c, err := trial.NewCase(30000+seed, trial.Options{Ports: 5, Kinds: []string{trial.GateLeaking}, Wrong: trial.No, Baseline: trial.Yes})
+		require.NoError(t, err)
+		r, err := diagnose.Diagnose(context.Background(), c.System, c.Survey, diagnose.Options{Baselines: c.Baselines})
+		require.NoError(t, err)
+		for _, x := range r.Faults {
+			for _, f := range c.Truth.Faults {
+				if x.Kind == diagnose.GateLeaking && f.Kind == trial.GateLeaking && x.Where == f.Where {
+					if f.Severity < x.Severity.Value {
+						below++
+					} else {
+						above++
+					}
+				}
+			}
+		}
+	}
+	require.Greater(t, below+above, 6)
+	require.Less(t, float64(above-below), 2*math.Sqrt(float64(above+below)), "%d truths above what is said, %d below", above, below)
 }
