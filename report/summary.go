@@ -53,7 +53,10 @@ func likeWords(f Fault) string {
 }
 
 // blame names the faults of the system.
-func blame(faults []Fault) string {
+func blame(faults []Fault) string { return "The readings point to " + blamed(faults) }
+
+// blamed is what readings point to.
+func blamed(faults []Fault) string {
 	few := len(faults) == 1 && len(faults[0].Alike) <= 2 // all can be named
 	parts := each(faults, func(f Fault) string {
 		s := f.Name
@@ -66,9 +69,9 @@ func blame(faults []Fault) string {
 		return fmt.Sprintf("%s (%s, %s)", s, chance(f.Together), percent(f.Together))
 	})
 	if len(parts) == 1 {
-		return "The readings point to " + parts[0]
+		return parts[0]
 	}
-	return fmt.Sprintf("The readings point to %d faults: %s", len(parts), listed(parts))
+	return fmt.Sprintf("%d faults: %s", len(parts), listed(parts))
 }
 
 // choice is "a, b or c".

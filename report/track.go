@@ -343,7 +343,7 @@ func trackSummary(t *Tracked) []string {
 	switch faults := t.newestFaults(); {
 	case len(out) > 0:
 	case len(faults) > 0:
-		out = append(out, "Nothing has left its limits yet, but the newest survey by itself points to "+strings.TrimPrefix(blame(faults), "The readings point to ")+".")
+		out = append(out, "Nothing has left its limits yet, but the newest survey by itself points to "+blamed(faults)+".")
 	default:
 		out = append(out, "Nothing has left its limits: the system is as it was in the surveys that stand for the sound one.")
 	}
