@@ -14,15 +14,17 @@ import (
 	"lostair/readings/units"
 )
 
-// Bounds and costs of the search for the next reading. The minutes are common
-// practice, no source.
+// Bounds of the search for the next reading.
 const (
 	nextSets    = 10   // hypotheses that are told apart
 	nextConfigs = 10   // gate configurations looked at
 	nextShown   = 6    // best few
 	nextLeast   = 0.02 // bits below which a reading is not worth its while
 	nodes       = 7    // of Gauss–Hermite quadrature
+)
 
+// Minutes that a reading takes. Common practice, no source.
+const (
 	minutesTap    = 2.0
 	minutesMouth  = 3.0
 	minutesHole   = 12.0
