@@ -120,8 +120,8 @@ func remedy(f *Fault, pipeOnly bool) (do string, cost int) {
 	return "", costParts
 }
 
-// gainsWithout compares flows with and without a fault at every port whose
-// gates are opened alone, in the configurations of the survey.
+// gainsWithout compares flows with and without a fault at every port, in the
+// settings in use.
 func (p *posterior) gainsWithout(f *Fault) []Gain {
 	s := p.g.s
 	var sites []int
@@ -141,39 +141,46 @@ func (p *posterior) gainsWithout(f *Fault) []Gain {
 	cured.faults = append(append([]*variant(nil), set.faults[:k]...), set.faults[k+1:]...)
 	cured.at.z = append(append([]float64(nil), set.at.z[:k]...), set.at.z[k+1:]...)
 	var out []Gain
-	seen := map[string]bool{}
-	for i, port := range s.m.Sys.Ports {
-		cfg, open := alone(s.m, i), aloneOpen(s.m, i)
-		probe, err := s.m.ProbeAt(port.ID, units.FlowRate)
-		if err != nil || seen[port.ID] {
-			continue
-		}
-		seen[port.ID] = true
-		before := s.flowsUnder(set, cfg, []airflow.Probe{probe})
-		after := s.flowsUnder(&cured, cfg, []airflow.Probe{probe})
-		if before == nil || after == nil {
-			continue
-		}
-		b, a := before[0], after[0]
-		if a-b < 0.005*b {
-			continue
-		}
-		by := []*nearby{near.near(open, i)}
-		if by[0] != nil {
-			if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, false, by); len(e) > 0 && e[0].mean > 0 {
-				b, a = e[0].mean, a*e[0].mean/b
+	for i := range s.m.Sys.Ports {
+		for _, use := range judgedFor(s.m, i) {
+			if g, ok := s.gain(set, &cured, i, use, near); ok {
+				out = append(out, g)
 			}
 		}
-		sd := 0.0
-		if e := s.estimates(s.m.NewState(), set, cfg, []airflow.Probe{probe}, true, by); len(e) > 0 {
-			sd = e[0].sd
-		}
-		out = append(out, Gain{Port: port.ID, Open: open, Before: b, Need: port.Need, After: Interval{a, a - 1.645*sd, a + 1.645*sd}})
 	}
 	sort.SliceStable(out, func(x, y int) bool {
 		return out[x].After.Value-out[x].Before > out[y].After.Value-out[y].Before
 	})
 	return out
+}
+
+// gain is what a port gains in one setting of the gates; false if next to nothing.
+func (s *study) gain(set, cured *fitted, port int, use judgedConfig, near *teller) (Gain, bool) {
+	probe := portProbe(s.m, port)
+	if probe == nil {
+		return Gain{}, false
+	}
+	before := s.flowsUnder(set, use.cfg, probe)
+	after := s.flowsUnder(cured, use.cfg, probe)
+	if before == nil || after == nil {
+		return Gain{}, false
+	}
+	b, a := before[0], after[0]
+	if a-b < 0.005*b {
+		return Gain{}, false
+	}
+	by := []*nearby{near.near(use.open, port)}
+	if by[0] != nil {
+		if e := s.estimates(s.m.NewState(), set, use.cfg, probe, false, by); len(e) > 0 && e[0].mean > 0 {
+			b, a = e[0].mean, a*e[0].mean/b
+		}
+	}
+	sd := 0.0
+	if e := s.estimates(s.m.NewState(), set, use.cfg, probe, true, by); len(e) > 0 {
+		sd = e[0].sd
+	}
+	p := s.m.Sys.Ports[port]
+	return Gain{Port: p.ID, Open: use.open, Before: b, Need: p.Need, After: Interval{a, a - 1.645*sd, a + 1.645*sd}}, true
 }
 
 // flowsUnder works out probes under a fitted hypothesis, without intervals.
@@ -209,7 +216,8 @@ func (p *posterior) fixUndersized(f *Fault, x Fix) Fix {
 	x.Cost = costParts
 	d, _ := s.m.Sys.DuctNamed(f.Where)
 	port, _ := s.m.Sys.PortNamed(f.Why)
-	cfg := alone(s.m, port)
+	use, _ := hardest(s.m, port)
+	cfg := use.cfg
 	need := s.m.Sys.Ports[port].Need
 	now := s.flowsUnder(p.sets[0], cfg, portProbe(s.m, port))
 	x.Do = s.replace(s.narrower(port, d, f.Severity.Value), f)
@@ -218,7 +226,7 @@ func (p *posterior) fixUndersized(f *Fault, x Fix) Fix {
 	}
 	page := s.pageFlow(port, d, cfg, 0)
 	after := now[0] * s.pageFlow(port, d, cfg, f.Severity.Value) / page
-	x.Gains = []Gain{{Port: f.Why, Open: aloneOpen(s.m, port), Before: now[0], After: Interval{after, after * 0.95, after * 1.05}, Need: need}}
+	x.Gains = []Gain{{Port: f.Why, Open: use.open, Before: now[0], After: Interval{after, after * 0.95, after * 1.05}, Need: need}}
 	for _, h := range []struct {
 		change string
 		flow   float64

@@ -17,8 +17,8 @@ type small struct {
 	diameter    Interval // that would do
 }
 
-// undersized looks at each port with its own gates open and all others shut,
-// in the system as the readings have taught it, its faults taken away.
+// undersized looks at each port in the setting in use in which it gets least
+// (where none is named: its own gates open and all others shut), in the system as the readings have taught it, its faults taken away.
 func (p *posterior) undersized() []small {
 	ports, pool := p.g.s.m.Sys.Ports, p.g.workers()
 	short := make([]*small, len(ports))
@@ -39,16 +39,17 @@ func (p *posterior) undersized() []small {
 // undersizedAt looks at one port; nil if it gets enough.
 func (p *posterior) undersizedAt(s *study, near []*teller, port int) *small {
 	sets, weight := p.leading()
-	cfg, need := alone(s.m, port), s.m.Sys.Ports[port].Need
+	use, ok := hardest(s.m, port)
+	cfg, need := use.cfg, s.m.Sys.Ports[port].Need
 	probe, err := s.m.ProbeAt(s.m.Sys.Ports[port].ID, units.FlowRate)
-	if err != nil {
+	if err != nil || !ok {
 		return nil
 	}
 	var short float64
 	var flow normalMix
 	st := s.m.NewState()
 	for k, f := range sets {
-		by := []*nearby{near[k].near(aloneOpen(s.m, port), port)}
+		by := []*nearby{near[k].near(use.open, port)}
 		for _, e := range s.estimates(st, f, cfg, []airflow.Probe{probe}, true, by) {
 			short += weight[k] * distuv.UnitNormal.CDF((need-e.mean)/math.Max(e.sd, 1e-12))
 			flow.add(weight[k], e.mean, math.Hypot(e.sd, widerForm*e.mean))

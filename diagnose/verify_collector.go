@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -30,23 +31,27 @@ func (v *verification) collector() {
 	v.out.Fan.Bears, v.out.Fan.First = v.bears(m)
 }
 
-// fanPlace is taken in the setting of one port that draws the most air.
+// fanPlace is taken in the setting in use that draws the most air.
 func (v *verification) fanPlace() FanPlace {
 	m := v.s.m
 	flow, err := m.ProbeAt(airflow.CollectorInlet, units.FlowRate)
 	if err != nil {
 		return FanPlace{}
 	}
-	most, at := 0.0, -1
-	for i := range m.Sys.Ports {
-		if q := v.byPage(alone(m, i), []airflow.Probe{flow}); q != nil && q[0] > most {
-			most, at = q[0], i
+	most, at := 0.0, judgedConfig{}
+	for _, o := range inUse(m) {
+		c, err := m.Configure(o.All, o.Gates, nil)
+		if err != nil {
+			continue
+		}
+		if q := v.byPage(c, []airflow.Probe{flow}); q != nil && q[0] > most {
+			most, at = q[0], judgedConfig{c, o}
 		}
 	}
-	if at < 0 {
+	if most == 0 {
 		return FanPlace{}
 	}
-	x := FanPlace{Open: aloneOpen(m, at)}
+	x := FanPlace{Open: at.open}
 	probes := []airflow.Probe{flow}
 	for _, q := range []units.Quantity{units.Suction, units.VelocityPressure} {
 		if p, err := m.ProbeAt(airflow.FanInlet, q); err == nil {
@@ -61,7 +66,7 @@ func (v *verification) fanPlace() FanPlace {
 	for k := range inside {
 		inside[k] = -1
 	}
-	ms := v.mixes(judgedConfig{alone(m, at), x.Open}, probes, inside, ownForm)
+	ms := v.mixes(at, probes, inside, v.form(at.cfg))
 	if len(ms[0].w) == 0 {
 		return FanPlace{}
 	}
@@ -121,8 +126,9 @@ func (v *verification) bears(m *airflow.Model) (float64, string) {
 	f := v.sets[0]
 	best, first := math.Inf(1), ""
 	for i, p := range m.Sys.Ports {
-		cfg := alone(m, i)
-		if p.Need <= 0 || v.withFilter(f, i, cfg, 1) < p.Need {
+		use, ok := hardest(m, i)
+		cfg := use.cfg
+		if !ok || p.Need <= 0 || v.withFilter(f, i, cfg, 1) < p.Need {
 			continue
 		}
 		lo, hi := 1.0, most
@@ -150,8 +156,9 @@ func (v *verification) bears(m *airflow.Model) (float64, string) {
 // mostTogether bounds how many gates are opened beside one.
 const mostTogether = 3
 
-// carry finds the gates that alone don't keep the trunk carrying, and the
-// fewest gates that do so opened with them.
+// carry finds the settings in use (where none is named: the gates that alone)
+// that don't keep the trunk carrying, and the fewest gates that do so opened
+// with them.
 func (v *verification) carry() {
 	m := v.s.m
 	f := v.sets[0]
@@ -160,25 +167,29 @@ func (v *verification) carry() {
 	st := m.NewState()
 	sup := newSupply(m, st, &c)
 	cleared := map[string][]string{} // by the slow ducts: many ports share them
+	said := map[string]bool{}        // settings with the ducts that are slow in them
 	for i, port := range m.Sys.Ports {
-		cfg := alone(m, i)
-		slow := v.slow(st, &c, cfg, i)
-		if len(slow) == 0 {
-			continue
-		}
-		n := CarryNeed{Port: port.ID, Open: aloneOpen(m, i), Slow: slow}
-		n.Together, n.Short = v.fewest(st, &c, sup, cfg, wayOf(m, i))
-		if n.Together == nil {
-			key := ""
-			for _, s := range slow {
-				key += s.Duct + "\x00"
+		for _, use := range judgedFor(m, i) {
+			slow := v.slow(st, &c, use.cfg, i)
+			same := fmt.Sprint(use.open, slow)
+			if len(slow) == 0 || said[same] {
+				continue
 			}
-			if _, known := cleared[key]; !known {
-				cleared[key] = v.clearing(st, &c, sup, slow)
+			said[same] = true
+			n := CarryNeed{Port: port.ID, Open: use.open, Slow: slow}
+			n.Together, n.Short = v.fewest(st, &c, sup, use.cfg, wayOf(m, i))
+			if n.Together == nil {
+				key := ""
+				for _, s := range slow {
+					key += s.Duct + "\x00"
+				}
+				if _, known := cleared[key]; !known {
+					cleared[key] = v.clearing(st, &c, sup, slow)
+				}
+				n.Clear = cleared[key]
 			}
-			n.Clear = cleared[key]
+			v.out.Carry = append(v.out.Carry, n)
 		}
-		v.out.Carry = append(v.out.Carry, n)
 	}
 }
 

@@ -123,11 +123,16 @@ func (v *verification) byPage(c airflow.Config, probes []airflow.Probe) []float6
 	return out
 }
 
-// port: its flow with its own gates open against its need and the design.
+// port: its flow in the settings in use against its need and the design.
 func (v *verification) port(i int) {
+	for _, use := range judgedFor(v.s.m, i) {
+		v.portIn(i, use.cfg, use.open)
+	}
+}
+
+func (v *verification) portIn(i int, cfg airflow.Config, open readings.Open) {
 	m := v.s.m
 	port := m.Sys.Ports[i]
-	cfg, open := alone(m, i), aloneOpen(m, i)
 	probe := portProbe(m, i)
 	if probe == nil {
 		return
@@ -207,8 +212,9 @@ type judgedConfig struct {
 	open readings.Open
 }
 
-// configs: each port's gates alone, usual pairs, what the user names, what the
-// survey was taken in, and all open.
+// configs: the settings in use, what the user names and what the survey was
+// taken in. Where none is said to be in use: each port's gates alone, usual
+// pairs and all open.
 func (v *verification) configs() []judgedConfig {
 	m := v.s.m
 	var out []judgedConfig
@@ -221,19 +227,24 @@ func (v *verification) configs() []judgedConfig {
 		seen[key(c)] = true
 		out = append(out, judgedConfig{c, o})
 	}
-	for i := range m.Sys.Ports {
-		add(aloneOpen(m, i))
+	for _, o := range inUse(m) {
+		add(o)
 	}
 	for _, o := range v.opt.Open {
 		add(o)
 	}
-	for _, o := range usualPairs(m) {
-		add(o)
+	guessed := len(m.Sys.Settings) == 0
+	if guessed {
+		for _, o := range usualPairs(m) {
+			add(o)
+		}
 	}
 	for _, c := range v.all.configs {
 		add(c.open)
 	}
-	add(readings.Open{All: true})
+	if guessed {
+		add(readings.Open{All: true})
+	}
 	return out
 }
 

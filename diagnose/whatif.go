@@ -67,7 +67,7 @@ func WhatIfKeys() []string {
 }
 
 // Compare computes the values of a system before and after changes such as
-// "planer-drop.diameter=125 mm" or "filter=2x", in each of the gate settings; none: each port's gates alone.
+// "planer-drop.diameter=125 mm" or "filter=2x", in each of the gate settings; none: those in use.
 // The error is a problem.List with the nearest names.
 func Compare(sys *duct.System, changes []string, open []readings.Open) (*WhatIf, error) {
 	before, err := airflow.New(sys, airflow.Options{})
@@ -104,7 +104,7 @@ func Compare(sys *duct.System, changes []string, open []readings.Open) (*WhatIf,
 		return nil, fmt.Errorf("with these changes: %w", err)
 	}
 	if len(open) == 0 {
-		open = eachAlone(before)
+		open = inUse(before)
 	}
 	for _, o := range open {
 		g, err := compareGates(before, after, e, o)

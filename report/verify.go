@@ -34,6 +34,8 @@ type Verification struct {
 	Faults      []Fault      `json:"faults"`           // that the diagnosis of the same readings asserts
 	Method      []string     `json:"method"`           // how it was judged
 	Cautions    []string     `json:"cautions"`
+
+	inUse bool // the system file names the gate settings in use
 }
 
 // ConveyLimits are the slowest velocities that carry the dust.
@@ -107,7 +109,7 @@ type Instrument struct {
 func FromVerified(v *diagnose.Verified, u units.System) *Verification {
 	r := From(v.Result, u)
 	out := &Verification{Version: Version, System: r.System, Survey: r.Survey, Air: amount(v.Density, units.Density, u), Tolerance: v.Tolerance,
-		FilterTimes: v.Filter, Faults: r.Faults, Cautions: r.Cautions, Lines: []VerifyLine{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
+		FilterTimes: v.Filter, Faults: r.Faults, Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, Lines: []VerifyLine{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
 		Convey: ConveyLimits{amount(v.Convey.Branch, units.Velocity, u), amount(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
 	for _, l := range v.Lines {
 		if l.Topic == diagnose.NoFault && l.Outcome == diagnose.NotShown && r.flowsHold() {
@@ -199,7 +201,11 @@ func verifySummary(v *Verification) string {
 		}
 	}
 	if alone > 0 {
-		parts = append(parts, fmt.Sprintf("with one port open the dust is carried all the way in %d of %d cases", carried, alone))
+		use := "with one port open"
+		if v.inUse {
+			use = "with the gates in use open"
+		}
+		parts = append(parts, fmt.Sprintf(use+" the dust is carried all the way in %d of %d cases", carried, alone))
 	}
 	if n, of := v.count("pressure"); of > 0 {
 		parts = append(parts, fmt.Sprintf("%d of %d suctions agree with the design", n, of))
@@ -242,7 +248,7 @@ func verifyMethod(v *diagnose.Verified, u units.System) []string {
 		"Flows, velocities and pressures are reckoned by a model of the system file that the readings have corrected: losses, fan, filter and leakage are let differ from the file as far as is usual, faults are looked for, and each figure carries the uncertainty that the readings and their instruments leave.",
 		"A demand passes if it is met with a probability of at least 95 %, and fails if with no more than 5 %. In between it is not shown. Intervals are 90 % ones.",
 		fmt.Sprintf("Against design means against the system file as it stands: flow no more than %.0f %% below it, static pressure within %.0f %% of it.", 100*v.Tolerance, 100*v.Tolerance),
-		"Conveying velocity: "+v.Convey.Source+". It is judged at the upstream end of each duct, with each port's gates open alone, with pairs of ports that work together, in the settings of the survey and in those asked for, and with all gates open.",
+		"Conveying velocity: "+v.Convey.Source+". It is judged at the upstream end of each duct, "+judgedIn(v.System),
 		"What a code or an authority demands beyond that (capture at the hood, sound, bonding, explosion relief) was not looked at.",
 	)
 	if len(v.System.Instruments) == 0 {
@@ -252,6 +258,14 @@ func verifyMethod(v *diagnose.Verified, u units.System) []string {
 		out = append(out, a)
 	}
 	return out
+}
+
+// judgedIn says in which settings of the gates speeds are judged.
+func judgedIn(s *duct.System) string {
+	if len(s.Settings) > 0 {
+		return "in the settings of the gates that the system file says are in use, in those of the survey and in those asked for."
+	}
+	return "with each port's gates open alone, with pairs of ports that work together, in the settings of the survey and in those asked for, and with all gates open."
 }
 
 // airWords is the air that was reckoned with.

@@ -339,6 +339,9 @@ func carryWords(c CarryNeed) string {
 		slow = append(slow, fmt.Sprintf("%s (%s)", s.Duct, about(s.Velocity)))
 	}
 	s := fmt.Sprintf("%s alone leaves dust lying in %s.", c.Port, few(slow))
+	if strings.Contains(c.Open, "+") || c.Open == "all" {
+		s = fmt.Sprintf("With %s open dust is left lying in %s.", briefly(c.Open), few(slow))
+	}
 	switch {
 	case len(c.Together) > 0:
 		s += fmt.Sprintf(" Open %s with it.", listed(c.Together))

@@ -35,6 +35,9 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 			if err != nil {
 				return usageError{cmd, err}
 			}
+			if !cmd.Flags().Changed("open") && len(l.sys.Settings) > 0 {
+				open = inUse(l.sys)
+			}
 			all, err := expectAll(cmd, l.sys, open)
 			if err != nil {
 				return err
@@ -51,11 +54,20 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 		},
 	}
 	o.flags(cmd, "text", "csv", "json")
-	cmd.Flags().StringArrayVar(&open, "open", []string{"all"}, "gates that are open: ids joined with +, all, or none; may be given again")
+	cmd.Flags().StringArrayVar(&open, "open", []string{"all"}, "gates that are open: ids joined with +, all, or none; may be given again; left out: the file's settings, if it has any")
 	completeOpen(cmd, "open")
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
 	return cmd
+}
+
+// inUse are the gate settings that the system file names.
+func inUse(sys *duct.System) []string {
+	var out []string
+	for _, t := range sys.Settings {
+		out = append(out, t.String())
+	}
+	return out
 }
 
 // expectAll computes each setting of the gates that the user asks for.

@@ -38,6 +38,7 @@ func (r *reader) decode(root ast.Node) (*System, *sheet, names) {
 	r.table(&top, "ports", func(f *fields) {
 		s.Ports, sh.ports, n.ducts = append(s.Ports, port(f)), append(sh.ports, f.marks), append(n.ducts, f.text("duct"))
 	})
+	s.Settings = r.settings(top.node("settings"))
 	r.table(&top, "instruments", func(f *fields) {
 		s.Instruments, sh.instruments = append(s.Instruments, r.instrument(f)), append(sh.instruments, f.marks)
 	})

@@ -10,19 +10,20 @@ import (
 type Form uint8
 
 const (
-	Text    Form = iota // any text
-	Name                // an id
-	Amount              // a number, with or without its unit
-	Whole               // a whole number
-	Angle               // degrees
-	YesNo               // true or false
-	Choice              // one of Key.Choices
-	Mixed               // a number, or one of Key.Choices
-	Inner               // keys of Key.Section
-	Rows                // a list, each row with the keys of Key.Section
-	Pairs               // a list of [first, second], the two keys of Key.Section
-	TapList             // tap id: distance
-	List                // a list of Key.Choices
+	Text     Form = iota // any text
+	Name                 // an id
+	Amount               // a number, with or without its unit
+	Whole                // a whole number
+	Angle                // degrees
+	YesNo                // true or false
+	Choice               // one of Key.Choices
+	Mixed                // a number, or one of Key.Choices
+	Inner                // keys of Key.Section
+	Rows                 // a list, each row with the keys of Key.Section
+	Pairs                // a list of [first, second], the two keys of Key.Section
+	TapList              // tap id: distance
+	List                 // a list of Key.Choices
+	Settings             // a list of gate settings
 )
 
 // Key is one key of the system file. Help, errors, schema and documentation
@@ -58,6 +59,7 @@ var sections = [...]section{
 		{Name: "collector", Form: Inner, Needed: true, Section: "collector", What: "inlet, cyclone, bin, fan and filter"},
 		{Name: "ducts", Form: Rows, Needed: true, Section: "ducts", What: "the duct runs, each of one diameter"},
 		{Name: "ports", Form: Rows, Needed: true, Section: "ports", What: "where the air comes in"},
+		{Name: "settings", Form: Settings, Default: "each gate alone", What: "the gate settings in use, by which reports judge: gate ids joined with +, or all"},
 		{Name: "instruments", Form: Rows, Section: "instruments", What: "what the readings are taken with"},
 		{Name: "limits", Form: Inner, Section: "limits", What: "what the air must at least do"},
 		{Name: "uncertainty", Form: Inner, Section: "uncertainty", What: "how far the built system may lie from this file (1 sigma)"},

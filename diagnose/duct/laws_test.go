@@ -114,6 +114,9 @@ func addPorts(t *rapid.T, s *System, typed func(string, int, int, units.Dimensio
 	if s.Units == units.Metric {
 		s.Limits.ConveyBranch = typed("branch", 1000, 3000, units.Velocity)
 	}
+	if gates := s.Gates(); rapid.Bool().Draw(t, "settings") && len(gates) > 0 {
+		s.Settings = []Setting{{All: true}, {Gates: gates}, {}}[:rapid.IntRange(1, 3).Draw(t, "in use")]
+	}
 	s.Uncertainty = Uncertainty{Losses: typed("losses", 1, 5000, units.Share)}
 }
 

@@ -90,6 +90,7 @@ func (s *System) check(sh *sheet) problem.List {
 	c.parts()
 	c.ids()
 	c.tree()
+	c.settings()
 	s.sortTaps()
 	s.index = newIndex(s)
 	return c.out

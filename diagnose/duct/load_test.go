@@ -37,6 +37,10 @@ func placeless(s *System) *System {
 	for i := range c.Ports {
 		c.Ports[i].Pos = Pos{}
 	}
+	c.Settings = append([]Setting(nil), s.Settings...)
+	for i := range c.Settings {
+		c.Settings[i].Pos = Pos{}
+	}
 	c.Instruments = append([]Instrument(nil), s.Instruments...)
 	for i := range c.Instruments {
 		c.Instruments[i].Pos = Pos{}

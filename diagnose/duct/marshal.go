@@ -31,6 +31,7 @@ func Marshal(s *System) []byte {
 	for i := range s.Ports {
 		w.port(s, &s.Ports[i])
 	}
+	w.settings(s.Settings)
 	if len(s.Instruments) > 0 {
 		w.line("\ninstruments:")
 	}
@@ -169,6 +170,17 @@ func (w *writer) port(s *System, p *Port) {
 		r.put("need", w.number(p.Need, units.Flow))
 	}
 	w.line("  - %s", r)
+}
+
+func (w *writer) settings(list []Setting) {
+	if len(list) == 0 {
+		return
+	}
+	var out []string
+	for _, t := range list {
+		out = append(out, scalar(t.String()))
+	}
+	w.line("\nsettings: [%s]", strings.Join(out, ", "))
 }
 
 func (w *writer) instrument(x *Instrument) {

@@ -74,6 +74,8 @@ func (k *Key) schema() map[string]any {
 		out["items"] = map[string]any{"type": "array", "minItems": 2, "maxItems": 2, "items": map[string]any{"anyOf": number()}}
 	case TapList:
 		out["type"], out["additionalProperties"] = "object", map[string]any{"anyOf": number()}
+	case Settings:
+		out["type"], out["items"] = "array", map[string]any{"type": []string{"string", "number"}}
 	case List:
 		out["type"], out["items"] = "array", map[string]any{"enum": k.Choices}
 	}

@@ -26,6 +26,7 @@ type System struct {
 	Instruments []Instrument
 	Limits      Limits
 	Uncertainty Uncertainty
+	Settings    []Setting // gate settings in use; none: each gate alone
 
 	// Order lists duct indices so that a duct comes after the one it flows into.
 	Order []int

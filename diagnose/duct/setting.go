@@ -1,0 +1,176 @@
+package duct
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// Setting is one of the gate settings in use, as the readings file's column
+// open has it.
+type Setting struct {
+	All   bool
+	Gates []string // sorted, without duplicates; empty and not All: none
+	Pos   Pos
+}
+
+// String is how the setting is written.
+func (t Setting) String() string {
+	switch {
+	case t.All:
+		return "all"
+	case len(t.Gates) == 0:
+		return "none"
+	}
+	return strings.Join(t.Gates, "+")
+}
+
+// settings reads the gate settings in use. Whether there are such gates is
+// checked when the whole file is known.
+func (r *reader) settings(n ast.Node) (out []Setting) {
+	r.rows(n, "settings", func(_ int, row ast.Node) bool {
+		text, ok := plain(row)
+		if !ok {
+			r.add(at(row), "settings: this is no gate setting", "write gate ids joined with +, or all")
+			return false
+		}
+		t := Setting{Pos: at(row)}
+		switch word := strings.ToLower(strings.TrimSpace(text)); word {
+		case "all", "none":
+			t.All = word == "all"
+		default:
+			for _, id := range strings.Split(text, "+") {
+				t.Gates = append(t.Gates, strings.TrimSpace(id))
+			}
+		}
+		out = append(out, t)
+		return true
+	})
+	return out
+}
+
+// settings checks the gate settings in use and names their gates by their own
+// ids, sorted.
+func (c *checker) settings() {
+	seen := map[string]bool{}
+	for i := range c.s.Settings {
+		t := &c.s.Settings[i]
+		if !c.gatesOf(t) {
+			continue
+		}
+		if seen[t.String()] {
+			c.add(t.Pos, "settings: "+quote(t.String())+" stands here twice", "leave one of them out")
+		}
+		seen[t.String()] = true
+	}
+	if len(seen) == len(c.s.Settings) && len(seen) > 0 {
+		c.neverOpen()
+	}
+}
+
+// neverOpen warns of ports that draw air in none of the settings in use.
+func (c *checker) neverOpen() {
+	for p := range c.s.Ports {
+		way := c.s.gatesOfPort(p)
+		if !slices.ContainsFunc(c.s.Settings, func(t Setting) bool { return t.opens(way) }) {
+			c.warn(c.s.Settings[0].Pos, fmt.Sprintf("port %s is open in none of the settings", quote(c.s.Ports[p].ID)),
+				"add the setting in which it is used, or its need is never looked at")
+		}
+	}
+}
+
+// opens says whether all of these gates are open.
+func (t Setting) opens(gates []string) bool {
+	return t.All || !slices.ContainsFunc(gates, func(g string) bool { return !slices.Contains(t.Gates, g) })
+}
+
+func (c *checker) gatesOf(t *Setting) bool {
+	if t.All {
+		t.Gates = nil
+	}
+	good := true
+	for j, id := range t.Gates {
+		gate, ok := c.s.GateNamed(id)
+		if !ok {
+			look := speller{near: c.s.Gates()}
+			do := "write gate ids joined with +, or all"
+			if p := c.s.portLike(id); p >= 0 {
+				do = c.s.whyNoGate(p)
+			}
+			c.add(t.Pos, "settings: there is no gate "+quote(id), look.hint(id, do))
+			good = false
+			continue
+		}
+		t.Gates[j] = gate
+	}
+	slices.Sort(t.Gates)
+	t.Gates = slices.Compact(t.Gates)
+	return good
+}
+
+// GateNamed finds the gate that an id means: that of this id; else, if only one
+// has it so, in another case; else the one gate on the way of the port of that id.
+func (s *System) GateNamed(id string) (string, bool) {
+	if gate, ok := oneLike(s.Gates(), id); ok {
+		return gate, true
+	}
+	p := s.portLike(id)
+	if p < 0 {
+		return "", false
+	}
+	if way := s.gatesOfPort(p); len(way) == 1 {
+		return way[0], true
+	}
+	return "", false
+}
+
+// oneLike is the id in a list that is this one, or the only one that differs
+// from it in case alone.
+func oneLike(ids []string, id string) (string, bool) {
+	if slices.Contains(ids, id) {
+		return id, true
+	}
+	like, n := "", 0
+	for _, x := range ids {
+		if strings.EqualFold(x, id) {
+			like, n = x, n+1
+		}
+	}
+	return like, n == 1
+}
+
+// portLike is the index of the port that an id means; -1: none.
+func (s *System) portLike(id string) int {
+	var ids []string
+	for i := range s.Ports {
+		ids = append(ids, s.Ports[i].ID)
+	}
+	if like, ok := oneLike(ids, id); ok {
+		return slices.Index(ids, like)
+	}
+	return -1
+}
+
+// gatesOfPort lists the gates on a port's way, from the port on. The walk is
+// bounded by the number of ducts, should there be a loop.
+func (s *System) gatesOfPort(p int) (out []string) {
+	d := s.Ports[p].Duct
+	for n := 0; d >= 0 && d < len(s.Ducts) && n <= len(s.Ducts); n++ {
+		if g := s.Ducts[d].Gate; g != "" {
+			out = append(out, g)
+		}
+		d = s.Ducts[d].Into
+	}
+	return out
+}
+
+// whyNoGate says why the id of a port does not tell a gate.
+func (s *System) whyNoGate(p int) string {
+	way := s.gatesOfPort(p)
+	if len(way) == 0 {
+		return fmt.Sprintf("port %s has no gate: it is always open", quote(s.Ports[p].ID))
+	}
+	return fmt.Sprintf("port %s has several gates on its way; name those that are open: %s", quote(s.Ports[p].ID), strings.Join(way, ", "))
+}
