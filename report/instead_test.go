@@ -22,7 +22,9 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	require.Equal(t, sign, r.Instead)
 	require.True(t, strings.HasSuffix(r.Summary, "most likely it is no fault of the system. "+sign))
 	require.NotContains(t, r.Doubts, sign, "it is said once")
-	text := strings.Join(strings.Fields(textOf(t, r, Style{})), " ")
+	var told strings.Builder
+	require.NoError(t, Text(&told, r, Style{}))
+	text := strings.Join(strings.Fields(told.String()), " ")
 	require.Contains(t, text, "no fault of the system, as said above")
 	require.Contains(t, text, "It can't be told until what is said above")
 	require.NotContains(t, text, "this result", "what faults would make of such readings is no result")

@@ -67,7 +67,8 @@ func FromRepair(x *diagnose.Repair, u units.System) *Repair {
 		out.Cause = &p
 	}
 	c := converter{d: &diagnose.Result{System: x.System}, u: u}
-	out.Changes, out.Left = each(x.Changes, c.repairPart), each(x.Left, c.repairPart)
+	part := func(p diagnose.RepairPart) RepairPart { return c.repairPart(p) }
+	out.Changes, out.Left = each(x.Changes, part), each(x.Left, part)
 	for _, p := range x.Ports {
 		out.Ports = append(out.Ports, RepairPort{p.Port, interval(p.Before, units.Flow, u), interval(p.After, units.Flow, u),
 			interval(p.Ratio, units.Number, u), value(p.Need, units.Flow, u), probability(p.More)})

@@ -21,7 +21,7 @@ import (
 	"lostair/readings/units"
 )
 
-const demoDir = "../cmd/lostair/demo"
+const demoDir = "../../cmd/lostair/demo"
 
 // demoTrack is the history that comes with the demo, under names that would
 // do harm if they were shown as they are.

@@ -17,12 +17,14 @@ import (
 	"lostair/readings/units"
 )
 
+const demoShop = "../../cmd/lostair/demo"
+
 func demoVerified(t *testing.T, survey string) *diagnose.Verified {
 	t.Helper()
-	sys, list := duct.LoadFile(filepath.Join(demoDir, "system.yaml"))
+	sys, list := duct.LoadFile(filepath.Join(demoShop, "system.yaml"))
 	require.NoError(t, list.Err())
 	sys.Name = "Shop <script>alert(1)</script>"
-	s, list := readings.LoadFile(filepath.Join(demoDir, survey), sys.Units)
+	s, list := readings.LoadFile(filepath.Join(demoShop, survey), sys.Units)
 	require.NoError(t, list.Err())
 	v, err := diagnose.Verify(context.Background(), sys, []*readings.Survey{s}, diagnose.VerifyOptions{})
 	require.NoError(t, err)
