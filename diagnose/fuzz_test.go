@@ -17,6 +17,8 @@ import (
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
+	"lostair/report/html"
+	"lostair/report/show"
 )
 
 // fuzzRows is how many rows of a made-up survey a fuzz case keeps, so that a
@@ -189,9 +191,9 @@ func reports(t *testing.T, r *diagnose.Result) {
 	require.True(t, json.Valid(b.Bytes()))
 	require.NotContains(t, b.String(), "NaN")
 	b.Reset()
-	require.NoError(t, report.Text(&b, x, report.Style{}))
+	require.NoError(t, report.Text(&b, x, show.Style{}))
 	require.NotContains(t, b.String(), "NaN")
 	b.Reset()
-	require.NoError(t, report.HTML(&b, r, r.System.Units))
+	require.NoError(t, html.Write(&b, r, r.System.Units))
 	require.NotContains(t, b.String(), "NaN")
 }

@@ -1,31 +1,18 @@
 package report
 
-import "lostair/diagnose"
-
-// Cautions are the usual ones for work on a dust system. Common practice, no
-// source; they stand in for no rule that holds where the shop is.
-const (
-	lockOff  = "Switch the fan off and lock it off before you open a duct, a hood, the bin or the fan's housing. A wheel runs on long after the switch."
-	spark    = "Fine dust in air burns and can explode. No flame, no smoke and no spark near an open duct, bin or filter; never look for leaks with a flame or a smoke source."
-	ladder   = "Read and drill from a ladder or platform that stands safely, not while reaching. Before drilling a tap look for what is behind and stop the fan; keep swarf out of the duct, since a chip can strike sparks in the fan; deburr, and plug the hole after."
-	respire  = "Dust that opens up with a duct, bin or filter is fine enough to harm the lungs: wear a respirator that fits, and don't sweep or blow it about."
-	bonding  = "Leave bonding and earthing of the ducts as local rules want them; put back each strap that you take off."
-	mains    = "Leave work on motor and supply to a licensed electrician."
-	noProof  = "This is a reckoning from readings. It is no proof that a system meets a rule or a law, and no design; local codes and licensed practice come first."
-	noRepair = "Change nothing that guards, vents or interlocks a machine or the collector."
+import (
+	"lostair/diagnose"
+	"lostair/report/show"
 )
-
-// usual are the cautions for any work on a dust system.
-func usual() []string { return []string{spark, lockOff, ladder, respire, bonding} }
 
 // cautions are those for any result, and those that its faults call for.
 func cautions(d *diagnose.Result) []string {
-	out := usual()
+	out := show.Usual()
 	for _, c := range d.Candidates {
 		if c.Kind == diagnose.FanWeak && c.Probability >= 0.1 {
-			out = append(out, mains)
+			out = append(out, show.Mains)
 			break
 		}
 	}
-	return append(out, noRepair, noProof)
+	return append(out, show.NoRepair, show.NoProof)
 }

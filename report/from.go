@@ -8,35 +8,40 @@ import (
 	"lostair/diagnose"
 	"lostair/readings"
 	"lostair/readings/units"
+	"lostair/report/show"
 )
+
+func AmountOf(si float64, d units.Dimension, u units.System) Amount {
+	return Amount{show.Value(si, d, u), d.Symbol(u)}
+}
 
 // From puts a diagnosis into the reader's units.
 func From(d *diagnose.Result, u units.System) *Result {
-	c := converter{d: d, u: u}
+	c := Converter{D: d, U: u}
 	r := &Result{
 		Version:    Version,
 		System:     System{Units: u.String()},
 		Verdict:    string(d.Verdict),
-		Sound:      probability(d.Sound),
-		Unlisted:   probability(d.Unlisted),
-		Faults:     each(d.Faults, c.fault),
-		Candidates: each(d.Candidates, c.listed),
-		Ports:      each(d.Ports, c.port),
-		Next:       each(d.Next, c.next),
-		Fixes:      each(d.Fixes, c.fix),
+		Sound:      show.Probability(d.Sound),
+		Unlisted:   show.Probability(d.Unlisted),
+		Faults:     show.Each(d.Faults, c.fault),
+		Candidates: show.Each(d.Candidates, c.listed),
+		Ports:      show.Each(d.Ports, c.port),
+		Next:       show.Each(d.Next, c.next),
+		Fixes:      show.Each(d.Fixes, c.fix),
 		Checks:     c.checks(),
 		Doubts:     append([]string{}, d.Doubts...),
-		Shows:      shownOf(d.Shows, u),
+		Shows:      ShownOf(d.Shows, u),
 		Cautions:   cautions(d),
 	}
 	if d.System != nil {
 		r.System.Name, r.System.File = d.System.Name, d.System.File
 	}
 	if d.Survey != nil {
-		r.Survey = survey(d.Survey)
+		r.Survey = SurveyOf(d.Survey)
 	}
 	if len(d.Baselines) > 0 {
-		r.Baselines = each(d.Baselines, survey)
+		r.Baselines = show.Each(d.Baselines, SurveyOf)
 	}
 	if d.Verdict == diagnose.Unclear && d.Instead != "" {
 		r.Instead = d.Instead // the summary says it
@@ -46,36 +51,26 @@ func From(d *diagnose.Result, u units.System) *Result {
 	return r
 }
 
-// each converts a list; the result is never nil, so that JSON shows [] and not
-// null.
-func each[A, B any](in []A, f func(A) B) []B {
-	out := make([]B, len(in))
-	for i, x := range in {
-		out[i] = f(x)
-	}
-	return out
+type Converter struct {
+	D *diagnose.Result
+	U units.System
 }
 
-type converter struct {
-	d *diagnose.Result
-	u units.System
-}
-
-func (c converter) candidate(x diagnose.Candidate) Candidate {
-	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: probability(x.Probability), Name: c.name(x.Kind, x.Where)}
+func (c Converter) Candidate(x diagnose.Candidate) Candidate {
+	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: show.Probability(x.Probability), Name: c.name(x.Kind, x.Where)}
 }
 
 // listed is a candidate with those that these readings can't tell from it.
-func (c converter) listed(x diagnose.Candidate) Candidate {
-	out := c.candidate(x)
-	for _, g := range c.d.Groups {
+func (c Converter) listed(x diagnose.Candidate) Candidate {
+	out := c.Candidate(x)
+	for _, g := range c.D.Groups {
 		for i, m := range g.Members {
 			if m.Kind != x.Kind || m.Where != x.Where {
 				continue
 			}
 			for k, o := range g.Members {
 				if k != i {
-					out.Alike = append(out.Alike, c.candidate(o))
+					out.Alike = append(out.Alike, c.Candidate(o))
 				}
 			}
 			return out
@@ -84,7 +79,7 @@ func (c converter) listed(x diagnose.Candidate) Candidate {
 	return out
 }
 
-func survey(s *readings.Survey) Survey {
+func SurveyOf(s *readings.Survey) Survey {
 	out := Survey{File: s.File, Rows: len(s.Rows), Readings: len(s.Readings)}
 	for _, r := range s.Rows {
 		if r.Date == "" {
@@ -98,12 +93,12 @@ func survey(s *readings.Survey) Survey {
 	return out
 }
 
-func (c converter) fault(f diagnose.Fault) Fault {
+func (c Converter) fault(f diagnose.Fault) Fault {
 	out := Fault{
-		Candidate: c.candidate(f.Candidate),
-		Together:  max(probability(f.Together), probability(f.Probability)),
-		Severity:  interval(f.Severity, f.Dimension, c.u),
-		Alike:     each(f.Alike, c.candidate),
+		Candidate: c.Candidate(f.Candidate),
+		Together:  max(show.Probability(f.Together), show.Probability(f.Probability)),
+		Severity:  IntervalOf(f.Severity, f.Dimension, c.U),
+		Alike:     show.Each(f.Alike, c.Candidate),
 		Zone:      f.Zone,
 		Why:       f.Why,
 		Do:        remedy(f),
@@ -113,7 +108,7 @@ func (c converter) fault(f diagnose.Fault) Fault {
 		out.Severity = inUnit(f.Severity, f.Row.Quantity.Dimension(), f.Row.Unit)
 	}
 	if out.Severity != nil && f.Row != nil && absurd(f.Severity, f.Row.Quantity.Dimension()) {
-		out.HowBad = nothingFits
+		out.HowBad = show.NothingFits
 	} else if out.Severity != nil {
 		out.HowBad = c.howBad(f, *out.Severity)
 	}
@@ -124,7 +119,7 @@ func (c converter) fault(f diagnose.Fault) Fault {
 	}
 	if f.Fix != nil {
 		out.Do = f.Fix.Do
-		out.Gains = each(f.Fix.Gains, c.gain)
+		out.Gains = show.Each(f.Fix.Gains, c.gain)
 	}
 	return out
 }
@@ -155,69 +150,102 @@ func absurd(iv diagnose.Interval, d units.Dimension) bool {
 	return false
 }
 
-func (c converter) row(r *readings.Row) *Row {
+func (c Converter) row(r *readings.Row) *Row {
 	out := &Row{Line: r.Line, Open: r.Open.String(), Point: r.Point, Quantity: r.Quantity.String(), Value: r.Typed, Unit: r.Unit}
-	if c.d.Survey != nil {
-		out.File = c.d.Survey.File
+	if c.D.Survey != nil {
+		out.File = c.D.Survey.File
 	}
 	return out
 }
 
-func (c converter) reading(r readings.Reading) Reading {
+func (c Converter) reading(r readings.Reading) Reading {
 	out := Reading{Lines: []int{}, Open: r.Open.String(), Point: r.Point, Quantity: r.Quantity.String(), HoseOff: strings.Join(r.HoseOff, "+")}
 	for _, i := range r.Rows {
-		if c.d.Survey != nil && i < len(c.d.Survey.Rows) {
-			out.Lines = append(out.Lines, c.d.Survey.Rows[i].Line)
+		if c.D.Survey != nil && i < len(c.D.Survey.Rows) {
+			out.Lines = append(out.Lines, c.D.Survey.Rows[i].Line)
 		}
 	}
 	return out
 }
 
-func (c converter) evidence(e diagnose.Evidence) (Evidence, bool) {
-	if e.Reading < 0 || e.Reading >= len(c.d.Checks) || !numbers(e.Measured, e.Sound, e.WithFault, e.Sigma) {
+func (c Converter) evidence(e diagnose.Evidence) (Evidence, bool) {
+	if e.Reading < 0 || e.Reading >= len(c.D.Checks) || !show.Numbers(e.Measured, e.Sound, e.WithFault, e.Sigma) {
 		return Evidence{}, false
 	}
-	r := c.d.Checks[e.Reading].Reading
+	r := c.D.Checks[e.Reading].Reading
 	d := r.Quantity.Dimension()
-	return Evidence{Reading: c.reading(r), Measured: value(e.Measured, d, c.u), Sound: value(e.Sound, d, c.u),
-		WithFault: value(e.WithFault, d, c.u), Sigma: spread(e.Sigma, d, c.u), Unit: d.Symbol(c.u)}, true
+	return Evidence{Reading: c.reading(r), Measured: show.Value(e.Measured, d, c.U), Sound: show.Value(e.Sound, d, c.U),
+		WithFault: show.Value(e.WithFault, d, c.U), Sigma: show.Spread(e.Sigma, d, c.U), Unit: d.Symbol(c.U)}, true
 }
 
-func (c converter) checks() []Check {
+func (c Converter) checks() []Check {
 	out := []Check{}
-	for _, k := range c.d.Checks {
-		if numbers(k.Measured, k.Expected, k.Sigma, k.Fitted) {
+	for _, k := range c.D.Checks {
+		if show.Numbers(k.Measured, k.Expected, k.Sigma, k.Fitted) {
 			out = append(out, c.check(k))
 		}
 	}
 	return out
 }
 
-func (c converter) check(k diagnose.Check) Check {
+func (c Converter) check(k diagnose.Check) Check {
 	d := k.Reading.Quantity.Dimension()
-	return Check{Reading: c.reading(k.Reading), Measured: value(k.Measured, d, c.u), Expected: value(k.Expected, d, c.u),
-		Sigma: spread(k.Sigma, d, c.u), Fitted: value(k.Fitted, d, c.u), Unit: d.Symbol(c.u), Wrong: k.Wrong}
+	return Check{Reading: c.reading(k.Reading), Measured: show.Value(k.Measured, d, c.U), Expected: show.Value(k.Expected, d, c.U),
+		Sigma: show.Spread(k.Sigma, d, c.U), Fitted: show.Value(k.Fitted, d, c.U), Unit: d.Symbol(c.U), Wrong: k.Wrong}
 }
 
-func (c converter) port(p diagnose.PortFlow) Port {
-	out := Port{Port: p.Port, Open: p.Open.String(), Flow: interval(p.Flow, units.Flow, c.u), Need: value(p.Need, units.Flow, c.u)}
-	if numbers(p.Expected) {
-		v := value(p.Expected, units.Flow, c.u)
+func (c Converter) port(p diagnose.PortFlow) Port {
+	out := Port{Port: p.Port, Open: p.Open.String(), Flow: IntervalOf(p.Flow, units.Flow, c.U), Need: show.Value(p.Need, units.Flow, c.U)}
+	if show.Numbers(p.Expected) {
+		v := show.Value(p.Expected, units.Flow, c.U)
 		out.Expected = &v
 	}
 	return out
 }
 
-func (c converter) next(n diagnose.Next) Next {
+func (c Converter) next(n diagnose.Next) Next {
 	return Next{Point: n.Point, Quantity: n.Quantity.String(), Open: n.Open.String(), HoseOff: strings.Join(n.HoseOff, "+"), Look: n.Look,
-		Bits: significant(finite(n.Bits)), Minutes: significant(finite(n.Minutes)), Why: n.Why}
+		Bits: show.Significant(show.Finite(n.Bits)), Minutes: show.Significant(show.Finite(n.Minutes)), Why: n.Why}
 }
 
-func (c converter) fix(f diagnose.Fix) Fix {
-	return Fix{For: each(f.For, c.candidate), Do: f.Do, Cost: f.Cost, Gains: each(f.Gains, c.gain), Hint: f.Hint}
+func (c Converter) fix(f diagnose.Fix) Fix {
+	return Fix{For: show.Each(f.For, c.Candidate), Do: f.Do, Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: f.Hint}
 }
 
-func (c converter) gain(g diagnose.Gain) Gain {
-	return Gain{Port: g.Port, Open: g.Open.String(), Before: value(g.Before, units.Flow, c.u),
-		After: interval(g.After, units.Flow, c.u), Need: value(g.Need, units.Flow, c.u)}
+func (c Converter) gain(g diagnose.Gain) Gain {
+	return Gain{Port: g.Port, Open: g.Open.String(), Before: show.Value(g.Before, units.Flow, c.U),
+		After: IntervalOf(g.After, units.Flow, c.U), Need: show.Value(g.Need, units.Flow, c.U)}
+}
+
+// IntervalOf converts an interval; nil if any of its ends is no number.
+func IntervalOf(iv diagnose.Interval, d units.Dimension, u units.System) *Interval {
+	if !show.Numbers(iv.Value, iv.Low, iv.High) {
+		return nil
+	}
+	return &Interval{Value: show.Value(iv.Value, d, u), Low: show.Value(iv.Low, d, u), High: show.Value(iv.High, d, u), Unit: d.Symbol(u)}
+}
+
+// inUnit converts an interval into the unit in which a row was written.
+func inUnit(iv diagnose.Interval, d units.Dimension, symbol string) *Interval {
+	out := Interval{Unit: symbol}
+	for _, p := range [...]struct {
+		to *float64
+		si float64
+	}{{&out.Value, iv.Value}, {&out.Low, iv.Low}, {&out.High, iv.High}} {
+		v, err := units.Convert(p.si, d, symbol)
+		if err != nil || !show.Numbers(v) {
+			return nil
+		}
+		*p.to = show.Significant(v)
+	}
+	return &out
+}
+
+// Possible keeps a range to what can be: what has no direction is never
+// negative.
+func Possible(iv diagnose.Interval, q units.Quantity) diagnose.Interval {
+	if q != units.StaticPressure && iv.Value >= 0 {
+		iv.Low = max(iv.Low, 0)
+	}
+	return iv
 }

@@ -8,61 +8,27 @@ import (
 
 	"lostair/diagnose"
 	"lostair/readings/units"
+	"lostair/report/samples"
+	"lostair/report/show"
 )
-
-// What is likelier than all else and no fault leads; flows that the readings
-// can't tell are not shown beside it.
-func TestNoFaultOfTheSystemLeads(t *testing.T) {
-	d := unclear()
-	sign := "If every static_pressure had the other sign, the readings would fit with no fault."
-	d.Ports = clearResult().Ports
-	d.Unlisted, d.Instead = 0.97, sign
-	d.Doubts = append(d.Doubts, sign)
-	r := From(d, units.Metric)
-	require.Equal(t, sign, r.Instead)
-	require.True(t, strings.HasSuffix(r.Summary, "most likely it is no fault of the system. "+sign))
-	require.NotContains(t, r.Doubts, sign, "it is said once")
-	var told strings.Builder
-	require.NoError(t, Text(&told, r, Style{}))
-	text := strings.Join(strings.Fields(told.String()), " ")
-	require.Contains(t, text, "no fault of the system, as said above")
-	require.Contains(t, text, "It can't be told until what is said above")
-	require.NotContains(t, text, "this result", "what faults would make of such readings is no result")
-	require.Empty(t, portRows(d, r))
-	var page strings.Builder
-	require.NoError(t, HTML(&page, d, units.Metric))
-	require.Contains(t, page.String(), "It can&#39;t be told until what is said above", "the page says why there are no flows")
-	require.NotContains(t, page.String(), "with the suspects", "nor does it draw them")
-
-	d.Instead = ""
-	page.Reset()
-	require.NoError(t, HTML(&page, d, units.Metric))
-	require.Contains(t, page.String(), "It can&#39;t be told from readings that fit nothing")
-
-	d.Unlisted, d.Instead = 0.4, ""
-	r = From(d, units.Metric)
-	require.Empty(t, r.Instead)
-	require.Contains(t, r.Doubts, sign)
-	require.NotEmpty(t, portRows(d, r))
-}
 
 // One thing is not several.
 func TestPlural(t *testing.T) {
-	require.Equal(t, "1 reading", plural(1, "reading"))
-	require.Equal(t, "2 readings", plural(2, "reading"))
+	require.Equal(t, "1 reading", show.Plural(1, "reading"))
+	require.Equal(t, "2 readings", show.Plural(2, "reading"))
 }
 
 // Beside other faults a fault's readings are held against those others, and it is said so.
 func TestEvidenceAmongSeveralFaults(t *testing.T) {
-	d := faulty()
+	d := samples.Faulty()
 	one := From(d, units.Metric)
 	require.False(t, one.Several())
-	require.Contains(t, textOf(t, one, Style{}), "for a sound system")
+	require.Contains(t, textOf(t, one, show.Style{}), "for a sound system")
 	d.Faults = append(d.Faults, d.Faults[0])
 	d.Faults[len(d.Faults)-1].Kind, d.Faults[len(d.Faults)-1].Where = diagnose.FanWeak, "fan"
 	two := From(d, units.Metric)
 	require.True(t, two.Several())
-	text := textOf(t, two, Style{})
+	text := textOf(t, two, show.Style{})
 	require.Contains(t, strings.Join(strings.Fields(text), " "), "for a system with the other faults alone; with this one they fit")
 	require.NotContains(t, text, "for a sound system")
 }
@@ -81,9 +47,9 @@ func TestOverlappingChances(t *testing.T) {
 	f.Alike[1].Probability = 0.3
 	require.Contains(t, alike(f), note)
 
-	r := From(unclear(), units.Metric)
+	r := From(samples.Unclear(), units.Metric)
 	r.Candidates, r.Unlisted = leaks(0.5, 0.3), 0.2
-	require.NotContains(t, textOf(t, r, Style{}), note)
+	require.NotContains(t, textOf(t, r, show.Style{}), note)
 	r.Unlisted = 0.3
-	require.Contains(t, textOf(t, r, Style{}), note)
+	require.Contains(t, textOf(t, r, show.Style{}), note)
 }

@@ -4,20 +4,15 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+
+	"lostair/report/show"
 )
 
 // JSON writes r as one indented object with a line break at its end.
-func JSON(w io.Writer, r *Result) error { return encode(w, r) }
+func JSON(w io.Writer, r *Result) error { return show.Encode(w, r) }
 
 // JSONList writes several results as one list.
-func JSONList(w io.Writer, r []*Result) error { return encode(w, r) }
-
-func encode(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
-}
+func JSONList(w io.Writer, r []*Result) error { return show.Encode(w, r) }
 
 // Read reads a result that JSON has written. A result of a later version is an
 // error.

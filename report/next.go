@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"lostair/report/show"
 )
 
-// nextStep is a thing to read or look at next, with others that tell about as
+// NextStep is a thing to read or look at next, with others that tell about as
 // much of the same.
-type nextStep struct {
+type NextStep struct {
 	Next
 	Or []string // the other places, in words
 }
@@ -17,9 +19,9 @@ type nextStep struct {
 // as much.
 const asMuch = 0.6
 
-// nextSteps merges readings of one sort that tell about as much.
-func nextSteps(list []Next) []nextStep {
-	var out []nextStep
+// NextSteps merges readings of one sort that tell about as much.
+func NextSteps(list []Next) []NextStep {
+	var out []NextStep
 next:
 	for _, n := range list {
 		for i := range out {
@@ -29,7 +31,7 @@ next:
 				continue next
 			}
 		}
-		out = append(out, nextStep{Next: n})
+		out = append(out, NextStep{Next: n})
 	}
 	return out
 }
@@ -46,33 +48,25 @@ func sameNext(a, b Next) bool {
 func lookFrame(n Next) string { return strings.Replace(n.Look, n.Point, "", 1) }
 
 // elsewhere says where b is, beside a and what is named with it.
-func elsewhere(a *nextStep, b Next) string {
+func elsewhere(a *NextStep, b Next) string {
 	if a.Quantity == "" || a.Open == b.Open {
 		return b.Point
 	}
 	if a.Point == b.Point && !slices.ContainsFunc(a.Or, func(s string) bool { return !strings.HasPrefix(s, "there ") }) {
-		return "there with " + gates(b.Open)
+		return "there with " + show.Gates(b.Open)
 	}
-	return b.Point + " with " + gates(b.Open)
+	return b.Point + " with " + show.Gates(b.Open)
 }
 
-// words say what to read or look at.
-func (n nextStep) words() string {
-	s := nextWords(n.Next)
+// Words say what to read or look at.
+func (n NextStep) Words() string {
+	s := NextWords(n.Next)
 	if len(n.Or) == 0 {
 		return s
 	}
 	places := strings.Join(n.Or, ", or at ")
 	if n.Quantity == "" {
-		return fmt.Sprintf("%s The same at %s tells as much.", s, choose(n.Or))
+		return fmt.Sprintf("%s The same at %s tells as much.", s, show.Choose(n.Or))
 	}
 	return strings.ReplaceAll(fmt.Sprintf("%s; or at %s, which tells as much", s, places), "at there", "there")
-}
-
-// choose is "a, b or c".
-func choose(s []string) string {
-	if len(s) < 2 {
-		return strings.Join(s, "")
-	}
-	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
 }

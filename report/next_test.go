@@ -8,6 +8,8 @@ import (
 
 	"lostair/diagnose"
 	"lostair/readings/units"
+	"lostair/report/samples"
+	"lostair/report/show"
 )
 
 // Readings that tell about as much of the same stand in one line.
@@ -18,9 +20,9 @@ func TestNextMerges(t *testing.T) {
 	look := func(point string, bits float64) Next {
 		return Next{Point: point, Look: "Does " + point + " hiss?", Why: "shows a leak at " + point, Bits: bits, Minutes: 3}
 	}
-	steps := nextSteps([]Next{look("main", 0.3), read("T1", "saw", "a", 0.3), look("side", 0.29), read("T2", "saw", "a", 0.25), read("T1", "all", "a", 0.2), read("T3", "saw", "a", 0.1),
+	steps := NextSteps([]Next{look("main", 0.3), read("T1", "saw", "a", 0.3), look("side", 0.29), read("T2", "saw", "a", 0.25), read("T1", "all", "a", 0.2), read("T3", "saw", "a", 0.1),
 		read("T4", "saw", "b", 0.3), look("far", 0.01)})
-	words := each(steps, nextStep.words)
+	words := show.Each(steps, NextStep.Words)
 	assert.Equal(t, []string{
 		"Does main hiss? The same at side tells as much.",
 		"Static pressure at T1, with gate saw open; or at T2, or at T1 with all gates open, which tells as much",
@@ -42,13 +44,13 @@ func TestAbsurdValues(t *testing.T) {
 	} {
 		assert.Equal(t, c.want, absurd(diagnose.Interval{Value: c.v, Low: c.v - c.half, High: c.v + c.half}, c.d), "%v", c)
 	}
-	d := faulty()
+	d := samples.Faulty()
 	for i := range d.Faults {
 		if d.Faults[i].Row != nil {
 			d.Faults[i].Severity = diagnose.Interval{Value: 1e12, Low: 1e11, High: 1e13}
 		}
 	}
-	text := strings.Join(strings.Fields(textOf(t, From(d, units.Metric), Style{})), " ")
+	text := strings.Join(strings.Fields(textOf(t, From(d, units.Metric), show.Style{})), " ")
 	assert.Contains(t, text, "Nothing near it fits.")
 	assert.NotContains(t, text, "00000")
 }
@@ -57,10 +59,10 @@ func TestAbsurdValues(t *testing.T) {
 func TestAgainst(t *testing.T) {
 	leak, bin, gate := Candidate{Kind: "leak", Where: "main", Name: "a leak in duct main"}, Candidate{Kind: "leak", Where: "bin", Name: "a leak at the dust bin"}, Candidate{Kind: "gate-restricted", Where: "saw", Name: "gate saw not fully open"}
 	r := &Result{Faults: []Fault{{Candidate: leak, Alike: []Candidate{bin}}}}
-	assert.Empty(t, against(r, []Candidate{leak, bin}))
-	assert.Equal(t, "fault 1 and gate saw not fully open", against(r, []Candidate{bin, gate}))
+	assert.Empty(t, Against(r, []Candidate{leak, bin}))
+	assert.Equal(t, "fault 1 and gate saw not fully open", Against(r, []Candidate{bin, gate}))
 	r.Faults = append(r.Faults, Fault{Candidate: gate})
-	assert.Equal(t, "fault 2", against(r, []Candidate{gate}))
+	assert.Equal(t, "fault 2", Against(r, []Candidate{gate}))
 	f := Fault{Candidate: leak, Alike: []Candidate{{Kind: "leak", Where: "side", Name: "a leak in duct side", Probability: 0.2}, bin, {Kind: "leak", Where: "drop", Name: "a leak in duct drop", Probability: 0.1}}}
-	assert.Equal(t, []string{"one in side (20 %)", "a leak at the dust bin (under 1 %)", "drop (10 %)"}, alikeNames(f))
+	assert.Equal(t, []string{"one in side (20 %)", "a leak at the dust bin (under 1 %)", "drop (10 %)"}, AlikeNames(f))
 }

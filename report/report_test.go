@@ -15,6 +15,8 @@ import (
 	"lostair/readings/units"
 	"lostair/report/golden"
 	"lostair/report/layout"
+	"lostair/report/samples"
+	"lostair/report/show"
 )
 
 var fixtures = []struct {
@@ -22,10 +24,10 @@ var fixtures = []struct {
 	make  func() *diagnose.Result
 	units units.System
 }{
-	{"faulty", faulty, units.Metric},
-	{"faulty-us", faulty, units.US},
-	{"clear", clearResult, units.Metric},
-	{"unclear", unclear, units.Metric},
+	{"faulty", samples.Faulty, units.Metric},
+	{"faulty-us", samples.Faulty, units.US},
+	{"clear", samples.Clear, units.Metric},
+	{"unclear", samples.Unclear, units.Metric},
 }
 
 func jsonOf(t *testing.T, r *Result) []byte {
@@ -35,7 +37,7 @@ func jsonOf(t *testing.T, r *Result) []byte {
 	return b.Bytes()
 }
 
-func textOf(t *testing.T, r *Result, s Style) string {
+func textOf(t *testing.T, r *Result, s show.Style) string {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, Text(&b, r, s))
@@ -52,7 +54,7 @@ func TestGoldens(t *testing.T) {
 			r, err := Read(bytes.NewReader(saved))
 			require.NoError(t, err)
 			assert.Equal(t, saved, jsonOf(t, r))
-			golden.Check(t, "testdata/"+f.name+".txt", []byte(textOf(t, r, Style{})))
+			golden.Check(t, "testdata/"+f.name+".txt", []byte(textOf(t, r, show.Style{})))
 		})
 	}
 }
@@ -60,7 +62,7 @@ func TestGoldens(t *testing.T) {
 // The keys and values that the format's page fixes.
 func TestJSONKeepsTheContract(t *testing.T) {
 	var got map[string]any
-	require.NoError(t, json.Unmarshal(jsonOf(t, From(faulty(), units.Metric)), &got))
+	require.NoError(t, json.Unmarshal(jsonOf(t, From(samples.Faulty(), units.Metric)), &got))
 	assert.Equal(t, "faults", got["verdict"])
 	fault := got["faults"].([]any)[0].(map[string]any)
 	assert.Equal(t, "leak", fault["kind"])
@@ -104,7 +106,7 @@ func TestSeverityUnits(t *testing.T) {
 
 // JSON knows no number that is none; From must not hand it one.
 func TestNoNumberIsLeftOut(t *testing.T) {
-	r := From(unclear(), units.US)
+	r := From(samples.Unclear(), units.US)
 	assert.Nil(t, r.Ports[0].Flow)
 	assert.Nil(t, r.Ports[0].Expected)
 	assert.Len(t, r.Checks, 1)
@@ -132,7 +134,7 @@ func TestWidth(t *testing.T) {
 			if width == 60 && strings.HasPrefix(f.name, "faulty") {
 				continue // its tables of numbers need more
 			}
-			for _, l := range strings.Split(textOf(t, From(f.make(), f.units), Style{Width: width}), "\n") {
+			for _, l := range strings.Split(textOf(t, From(f.make(), f.units), show.Style{Width: width}), "\n") {
 				assert.LessOrEqual(t, layout.Width(l), most, l)
 			}
 		}
@@ -140,9 +142,9 @@ func TestWidth(t *testing.T) {
 }
 
 func TestPlainIsASCII(t *testing.T) {
-	r := faulty()
+	r := samples.Faulty()
 	r.System.Name = "Säge–Werk ± 日本"
-	out := textOf(t, From(r, units.Metric), Style{Plain: true})
+	out := textOf(t, From(r, units.Metric), show.Style{Plain: true})
 	for _, c := range out {
 		assert.Less(t, c, rune(utf8.RuneSelf))
 	}
@@ -151,15 +153,15 @@ func TestPlainIsASCII(t *testing.T) {
 
 // Nothing that a user's file holds reaches the terminal as a control.
 func TestHostileTextIsInert(t *testing.T) {
-	for _, s := range []Style{{}, {Plain: true}} {
-		out := textOf(t, From(hostile(), units.Metric), s)
+	for _, s := range []show.Style{{}, {Plain: true}} {
+		out := textOf(t, From(samples.Hostile(), units.Metric), s)
 		assert.NotContains(t, out, "\x1b")
 		assert.NotContains(t, out, "\x07")
 		assert.NotContains(t, out, "\u202e")
 	}
 	// with colour the only controls are our own
-	out := textOf(t, From(hostile(), units.Metric), Style{Color: true})
-	for _, c := range []string{bold, good, bad, doubtful, reset} {
+	out := textOf(t, From(samples.Hostile(), units.Metric), show.Style{Color: true})
+	for _, c := range []string{show.Bold, show.Good, show.Bad, show.Doubtful, show.Reset} {
 		out = strings.ReplaceAll(out, c, "")
 	}
 	assert.NotContains(t, out, "\x1b")
@@ -169,26 +171,26 @@ func TestHostileTextIsInert(t *testing.T) {
 func TestColourChangesNoText(t *testing.T) {
 	for _, f := range fixtures {
 		r := From(f.make(), f.units)
-		out := textOf(t, r, Style{Color: true})
+		out := textOf(t, r, show.Style{Color: true})
 		assert.Contains(t, out, "\x1b[")
-		for _, c := range []string{bold, good, bad, doubtful, reset} {
+		for _, c := range []string{show.Bold, show.Good, show.Bad, show.Doubtful, show.Reset} {
 			out = strings.ReplaceAll(out, c, "")
 		}
-		assert.Equal(t, textOf(t, r, Style{}), out)
+		assert.Equal(t, textOf(t, r, show.Style{}), out)
 	}
 }
 
 func TestManyPortsShowThoseInNeed(t *testing.T) {
-	d := clearResult()
-	d.Ports[0].Flow.Low = m3h(651)
+	d := samples.Clear()
+	d.Ports[0].Flow.Low = samples.M3h(651)
 	one := d.Ports[0]
 	for range 60 {
 		d.Ports = append(d.Ports, one)
 	}
 	lame := one
-	lame.Port, lame.Flow = "lame", diagnose.Interval{Value: m3h(300), Low: m3h(280), High: m3h(320)}
+	lame.Port, lame.Flow = "lame", diagnose.Interval{Value: samples.M3h(300), Low: samples.M3h(280), High: samples.M3h(320)}
 	d.Ports = append(d.Ports, lame)
-	out := textOf(t, From(d, units.Metric), Style{})
+	out := textOf(t, From(d, units.Metric), show.Style{})
 	assert.Contains(t, out, "lame")
 	assert.Contains(t, out, "61 more ports get enough, or state no need.")
 	assert.Equal(t, 1, strings.Count(out, "SHORT"))
@@ -198,10 +200,10 @@ func TestChance(t *testing.T) {
 	for p, want := range map[float64]string{1: "almost certain", 0.98: "almost certain", 0.9799: "very likely", 0.9: "very likely",
 		0.89: "likely", 0.7: "likely", 0.69: "more likely than not", 0.5: "more likely than not", 0.49: "possible", 0.25: "possible",
 		0.24: "unlikely", 0.05: "unlikely", 0.049: "very unlikely", 0: "very unlikely"} {
-		assert.Equal(t, want, chance(p), p)
+		assert.Equal(t, want, show.Chance(p), p)
 	}
 	for p, want := range map[float64]string{1: "over 99 %", 0.991: "over 99 %", 0.99: "99 %", 0.5: "50 %", 0.01: "1 %", 0.0099: "under 1 %", 0: "under 1 %"} {
-		assert.Equal(t, want, percent(p), p)
+		assert.Equal(t, want, show.Percent(p), p)
 	}
 }
 
@@ -210,7 +212,7 @@ type broken struct{}
 func (broken) Write([]byte) (int, error) { return 0, errors.New("disk full") }
 
 func TestWriteErrorsComeBack(t *testing.T) {
-	r := From(clearResult(), units.Metric)
-	assert.ErrorContains(t, Text(broken{}, r, Style{}), "disk full")
+	r := From(samples.Clear(), units.Metric)
+	assert.ErrorContains(t, Text(broken{}, r, show.Style{}), "disk full")
 	assert.ErrorContains(t, JSON(broken{}, r), "disk full")
 }

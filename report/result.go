@@ -1,5 +1,17 @@
 package report
 
+import (
+	"math"
+
+	"lostair/report/show"
+)
+
+// Amount is a value with its unit.
+type Amount struct {
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"`
+}
+
 // Version is the version of the JSON form of a Result. It grows by one when a
 // key changes its meaning or goes; new keys don't change it.
 const Version = 1
@@ -155,3 +167,17 @@ type Gain struct {
 	After  *Interval `json:"after,omitempty"` // flow then; absent if not worked out
 	Need   float64   `json:"need,omitempty"`  // what the machine needs, in the unit of After; absent if not stated
 }
+
+// Places is how many decimals an interval's three numbers have.
+func (iv Interval) Places() int { return show.Places(math.Abs(iv.High - iv.Low)) }
+
+// Mid is an interval's value, to the digits that it is known to.
+func (iv Interval) Mid() string { return show.Fixed(iv.Value, iv.Places()) }
+
+// Span is an interval's two ends.
+func (iv Interval) Span() string {
+	return show.Fixed(iv.Low, iv.Places()) + " to " + show.Fixed(iv.High, iv.Places())
+}
+
+// Places is how many decimals a reading beside its expectation has.
+func (c Check) Places() int { return show.Places(2 * show.OffAt * c.Sigma) }

@@ -3,41 +3,43 @@ package report
 import (
 	"fmt"
 	"io"
+
+	"lostair/report/show"
 )
 
 // Text tells a result to a person: the verdict in a sentence, what is wrong and
 // how sure that is, what to do, what each port gets, which readings look wrong,
 // what to read next, and what to take care of.
-func Text(w io.Writer, r *Result, s Style) error {
-	p := newPage(s)
-	p.opening(r)
-	p.suspects(r)
-	p.steps(r)
-	p.hides(r)
-	p.ports(r)
-	p.wrongRows(r)
-	p.others(r)
-	p.furthest(r)
-	p.next(r)
-	p.doubts(r)
-	p.cautions(r)
-	return p.writeTo(w)
+func Text(w io.Writer, r *Result, s show.Style) error {
+	p := show.NewPage(s)
+	opening(p, r)
+	suspects(p, r)
+	steps(p, r)
+	hides(p, r)
+	ports(p, r)
+	wrongRows(p, r)
+	others(p, r)
+	furthest(p, r)
+	next(p, r)
+	Doubts(p, r)
+	Cautions(p, r)
+	return p.Write(w)
 }
 
-func (p *page) opening(r *Result) {
+func opening(p *show.Page, r *Result) {
 	name := r.System.Name
 	if name == "" {
 		name = r.System.File
 	}
-	p.para("", name, bold)
-	p.para("", readFrom(r), plainText)
-	p.blank()
-	p.para("", r.Summary, verdictColor(r))
+	p.Para("", name, show.Bold)
+	p.Para("", ReadFrom(r), show.PlainText)
+	p.Blank()
+	p.Para("", r.Summary, VerdictColor(r))
 }
 
-// readFrom says which readings the result is made from.
-func readFrom(r *Result) string {
-	s := fmt.Sprintf("%s from %s", plural(r.Survey.Readings, "reading"), fileName(r.Survey.File))
+// ReadFrom says which readings the result is made from.
+func ReadFrom(r *Result) string {
+	s := fmt.Sprintf("%s from %s", show.Plural(r.Survey.Readings, "reading"), FileName(r.Survey.File))
 	switch {
 	case r.Survey.First == "":
 	case r.Survey.First == r.Survey.Last:
@@ -51,41 +53,48 @@ func readFrom(r *Result) string {
 		} else {
 			s += ", "
 		}
-		s += fileName(b.File)
+		s += FileName(b.File)
 	}
 	return s
 }
 
-func fileName(f string) string {
+func FileName(f string) string {
 	if f == "-" {
 		return "standard input"
 	}
 	return f
 }
 
-func verdictColor(r *Result) string {
+func VerdictColor(r *Result) string {
 	switch r.Verdict {
 	case "clear":
-		return good
+		return show.Good
 	case "faults":
-		return bad
+		return show.Bad
 	}
-	return doubtful
+	return show.Doubtful
 }
 
-func (p *page) doubts(r *Result) {
+func Doubts(p *show.Page, r *Result) {
 	if len(r.Doubts) == 0 {
 		return
 	}
-	p.heading("What weakens this result")
+	p.Heading("What weakens this result")
 	for _, d := range r.Doubts {
-		p.para("* ", d, plainText)
+		p.Para("* ", d, show.PlainText)
 	}
 }
 
-func (p *page) cautions(r *Result) {
-	p.heading("Take care")
+func Cautions(p *show.Page, r *Result) {
+	p.Heading("Take care")
 	for _, c := range r.Cautions {
-		p.para("* ", c, plainText)
+		p.Para("* ", c, show.PlainText)
 	}
+}
+
+func NameOf(s System) string {
+	if s.Name != "" {
+		return s.Name
+	}
+	return FileName(s.File)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"lostair/report/layout"
+	"lostair/report/show"
 )
 
 // state is how a port fares against its need.
@@ -11,39 +12,39 @@ type state uint8
 
 const (
 	noNeed   state = iota // none stated
-	enough                // all of the interval reaches it
-	perhaps               // the interval holds it
+	Enough                // all of the interval reaches it
+	Perhaps               // the interval holds it
 	byDesign              // short, and short in a sound system too
-	short                 // short, but not in a sound system
+	Short                 // short, but not in a sound system
 )
 
-var stateWords = [...]string{noNeed: "", enough: "enough", perhaps: "may be short", byDesign: "SHORT by design", short: "SHORT"}
+var stateWords = [...]string{noNeed: "", Enough: "enough", Perhaps: "may be short", byDesign: "SHORT by design", Short: "SHORT"}
 
-func (p Port) state() state {
+func (p Port) State() state {
 	switch {
 	case p.Need == 0 || p.Flow == nil:
 		return noNeed
 	case p.Flow.Low >= p.Need:
-		return enough
+		return Enough
 	case p.Flow.High >= p.Need:
-		return perhaps
+		return Perhaps
 	case p.Expected != nil && *p.Expected < p.Need:
 		return byDesign
 	}
-	return short
+	return Short
 }
 
-// mostPorts is how many rows are shown in full; of more, those in need.
-const mostPorts = 40
+// MostPorts is how many rows are shown in full; of more, those in need.
+const MostPorts = 40
 
-// flowsHold says that the flows at the ports can be told: where the readings
+// FlowsHold says that the flows at the ports can be told: where the readings
 // most likely mean something that is not among the explanations, they can't.
-func (r *Result) flowsHold() bool { return r.Unlisted <= 0.5 }
+func (r *Result) FlowsHold() bool { return r.Unlisted <= 0.5 }
 
-// untold says why nothing can be told from the readings; "" if something can.
-func (r *Result) untold() string {
+// Untold says why nothing can be told from the readings; "" if something can.
+func (r *Result) Untold() string {
 	switch {
-	case r.flowsHold():
+	case r.FlowsHold():
 		return ""
 	case r.Instead != "":
 		return "It can't be told until what is said above is cleared up."
@@ -52,28 +53,28 @@ func (r *Result) untold() string {
 }
 
 // ports shows the flow at each port.
-func (p *page) ports(r *Result) {
+func ports(p *show.Page, r *Result) {
 	if len(r.Ports) == 0 {
 		return
 	}
-	if !r.flowsHold() {
-		p.heading("Air at the ports")
-		p.para("", r.untold(), plainText)
+	if !r.FlowsHold() {
+		p.Heading("Air at the ports")
+		p.Para("", r.Untold(), show.PlainText)
 		return
 	}
 	rows, left := r.Ports, 0
-	if len(rows) > mostPorts {
+	if len(rows) > MostPorts {
 		rows = inNeed(r.Ports)
 		left = len(r.Ports) - len(rows)
 	}
-	p.heading("Air at the ports" + inUnitOf(r.Ports))
+	p.Heading("Air at the ports" + inUnitOf(r.Ports))
 	if len(rows) > 0 {
-		p.portTable(rows)
+		portTable(p, rows)
 	}
 	if left > 0 {
-		p.para("", fmt.Sprintf("%d more ports get enough, or state no need.", left), plainText)
+		p.Para("", fmt.Sprintf("%d more ports get enough, or state no need.", left), show.PlainText)
 	}
-	p.portNotes(rows)
+	portNotes(p, rows)
 }
 
 func inUnitOf(ports []Port) string {
@@ -88,28 +89,28 @@ func inUnitOf(ports []Port) string {
 func inNeed(ports []Port) []Port {
 	var out []Port
 	for _, x := range ports {
-		if x.state() > enough {
+		if x.State() > Enough {
 			out = append(out, x)
 		}
 	}
 	return out
 }
 
-func (p *page) portTable(rows []Port) {
+func portTable(p *show.Page, rows []Port) {
 	t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "gates open", Least: 8}, {Head: "now", Right: true},
 		{Head: "9 in 10 sure", Right: true}, {Head: "if sound", Right: true}, {Head: "need", Right: true}, {Head: "", Least: 8}}}
 	for _, x := range rows {
 		now, span := "-", ""
 		if x.Flow != nil {
-			now, span = x.Flow.mid(), x.Flow.span()
+			now, span = x.Flow.Mid(), x.Flow.Span()
 		}
-		t.Rows = append(t.Rows, []string{x.Port, briefly(x.Open), now, span, sound(x), needed(x.Need), stateWords[x.state()]})
+		t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), now, span, sound(x), Needed(x.Need), stateWords[x.State()]})
 	}
-	p.table("", t, func(row, column int) string {
+	p.Table("", t, func(row, column int) string {
 		if column != len(t.Columns)-1 {
-			return plainText
+			return show.PlainText
 		}
-		return stateColor(rows[row].state())
+		return stateColor(rows[row].State())
 	})
 }
 
@@ -118,24 +119,24 @@ func sound(p Port) string {
 	if p.Expected == nil {
 		return "-"
 	}
-	return shown(*p.Expected)
+	return show.Shown(*p.Expected)
 }
 
 func stateColor(s state) string {
 	switch s {
-	case short:
-		return bad
-	case enough:
-		return good
+	case Short:
+		return show.Bad
+	case Enough:
+		return show.Good
 	}
-	return doubtful
+	return show.Doubtful
 }
 
 // portNotes explains the marks that stand in the table.
-func (p *page) portNotes(rows []Port) {
+func portNotes(p *show.Page, rows []Port) {
 	for _, x := range rows {
-		if x.state() == byDesign {
-			p.para("", "SHORT by design: a sound system would not give enough in this setting of the gates either. With several gates open the ports share what the fan moves.", plainText)
+		if x.State() == byDesign {
+			p.Para("", "SHORT by design: a sound system would not give enough in this setting of the gates either. With several gates open the ports share what the fan moves.", show.PlainText)
 			return
 		}
 	}

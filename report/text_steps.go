@@ -7,10 +7,11 @@ import (
 	"strings"
 
 	"lostair/report/layout"
+	"lostair/report/show"
 )
 
 // steps shows what to do, first things first.
-func (p *page) steps(r *Result) {
+func steps(p *show.Page, r *Result) {
 	steps := r.Fixes
 	if len(steps) == 0 {
 		steps = fromFaults(r.Faults)
@@ -18,34 +19,34 @@ func (p *page) steps(r *Result) {
 	if len(steps) == 0 {
 		return
 	}
-	p.heading("What to do, first things first")
+	p.Heading("What to do, first things first")
 	for i, f := range steps {
 		lead := fmt.Sprintf("%d. ", i+1)
 		rest := strings.Repeat(" ", len(lead))
-		p.para(lead, f.Do+costWords(f.Cost), plainText)
-		if a := against(r, f.For); a != "" {
-			p.para(rest+"Against: ", a, plainText)
+		p.Para(lead, f.Do+CostWords(f.Cost), show.PlainText)
+		if a := Against(r, f.For); a != "" {
+			p.Para(rest+"Against: ", a, show.PlainText)
 		}
 		if f.Hint != "" {
-			p.para(rest+"Or: ", f.Hint, plainText)
+			p.Para(rest+"Or: ", f.Hint, show.PlainText)
 		}
-		p.gains(rest+"  ", f.Gains)
+		gains(p, rest+"  ", f.Gains)
 	}
 }
 
 // fromFaults makes a step of each asserted fault, for a result without fixes.
 // Wrong rows have a section of their own.
 func fromFaults(faults []Fault) []Fix {
-	main, narrow, _ := sorted(faults)
-	return each(append(main, narrow...), func(f Fault) Fix {
+	main, narrow, _ := Sorted(faults)
+	return show.Each(append(main, narrow...), func(f Fault) Fix {
 		return Fix{For: append([]Candidate{f.Candidate}, f.Alike...), Do: f.Do, Gains: f.Gains}
 	})
 }
 
-// against names what a step mends: the fault by its number, or "" if there is
+// Against names what a step mends: the fault by its number, or "" if there is
 // but one above; by its name what has no number.
-func against(r *Result, faults []Candidate) string {
-	main, narrow, _ := sorted(r.Faults)
+func Against(r *Result, faults []Candidate) string {
+	main, narrow, _ := Sorted(r.Faults)
 	all := append(main, narrow...)
 	var names []string
 	for _, c := range faults {
@@ -63,7 +64,7 @@ func against(r *Result, faults []Candidate) string {
 	if most := 3; len(names) > most {
 		names = append(names[:most:most], fmt.Sprintf("%d more", len(names)-most))
 	}
-	return listed(names)
+	return show.Listed(names)
 }
 
 // numberOf is under which number a candidate stands, itself or as what looks
@@ -79,7 +80,7 @@ func numberOf(faults []Fault, c Candidate) int {
 	return 0
 }
 
-func costWords(cost int) string {
+func CostWords(cost int) string {
 	switch cost {
 	case 1:
 		return " (minutes)"
@@ -94,7 +95,7 @@ func costWords(cost int) string {
 }
 
 // gains shows what a step would give each port.
-func (p *page) gains(indent string, gains []Gain) {
+func gains(p *show.Page, indent string, gains []Gain) {
 	if len(gains) == 0 {
 		return
 	}
@@ -106,75 +107,72 @@ func (p *page) gains(indent string, gains []Gain) {
 		}
 		then, span, unit := "-", "", ""
 		if g.After != nil {
-			then, span, unit = g.After.mid(), g.After.span(), g.After.Unit
+			then, span, unit = g.After.Mid(), g.After.Span(), g.After.Unit
 		}
-		t.Rows = append(t.Rows, []string{g.Port, briefly(g.Open), shown(g.Before), then, span, needed(g.Need), unit})
+		t.Rows = append(t.Rows, []string{g.Port, show.Briefly(g.Open), show.Shown(g.Before), then, span, Needed(g.Need), unit})
 	}
-	p.table(indent, t, nil)
+	p.Table(indent, t, nil)
 }
 
-func needed(v float64) string {
+func Needed(v float64) string {
 	if v == 0 {
 		return "-"
 	}
-	return shown(v)
+	return show.Shown(v)
 }
 
 // wrongRows shows the rows that look wrong.
-func (p *page) wrongRows(r *Result) {
-	_, _, rows := sorted(r.Faults)
+func wrongRows(p *show.Page, r *Result) {
+	_, _, rows := Sorted(r.Faults)
 	if len(rows) == 0 {
 		return
 	}
-	p.heading("Readings that look wrong")
+	p.Heading("Readings that look wrong")
 	for _, f := range rows {
-		p.para("* ", wrongRow(f), plainText)
+		p.Para("* ", WrongRowWords(f), show.PlainText)
 	}
 }
 
-// nothingFits is said of a wrong row in whose place no sensible value fits.
-const nothingFits = "nothing near it fits"
-
-func wrongRow(f Fault) string {
+func WrongRowWords(f Fault) string {
 	s := f.Where
 	if w := f.Row; w != nil {
-		s = fmt.Sprintf("line %d of %s: %s %s with %s, written as %s", w.Line, fileName(w.File), w.Point, quantity(w.Quantity), gates(w.Open), strings.TrimSpace(w.Value+" "+w.Unit))
+		s = fmt.Sprintf("line %d of %s: %s %s with %s, written as %s", w.Line, FileName(w.File), w.Point, show.Quantity(w.Quantity), show.Gates(w.Open), strings.TrimSpace(w.Value+" "+w.Unit))
 	}
 	if f.Why != "" {
 		s += ": " + f.Why
 	}
-	s += fmt.Sprintf(" (%s, %s).", chance(f.Probability), percent(f.Probability))
+	s += fmt.Sprintf(" (%s, %s).", show.Chance(f.Probability), show.Percent(f.Probability))
 	switch {
 	case f.Severity == nil:
-	case f.HowBad == nothingFits:
-		s += " " + title(f.HowBad) + "."
+	case f.HowBad == show.NothingFits:
+		s += " " + show.Title(f.HowBad) + "."
 	default:
-		s += fmt.Sprintf(" %s (%s).", title(f.HowBad), f.Severity.span())
+		s += fmt.Sprintf(" %s (%s).", show.Title(f.HowBad), f.Severity.Span())
 	}
 	return s + " The result is made without it: take the reading again, or correct the row."
 }
 
 // next shows what to read next.
-func (p *page) next(r *Result) {
+func next(p *show.Page, r *Result) {
 	if len(r.Next) == 0 {
 		return
 	}
-	p.heading("What to read next")
-	for i, n := range nextSteps(r.Next) {
+	p.Heading("What to read next")
+	for i, n := range NextSteps(r.Next) {
 		if i == mostNext {
 			break
 		}
 		lead := fmt.Sprintf("%d. ", i+1)
-		p.para(lead, n.words(), plainText)
-		p.para(strings.Repeat(" ", len(lead)), nextWorth(n.Next), plainText)
+		p.Para(lead, n.Words(), show.PlainText)
+		p.Para(strings.Repeat(" ", len(lead)), NextWorth(n.Next), show.PlainText)
 	}
 }
 
-func nextWords(n Next) string {
+func NextWords(n Next) string {
 	if n.Quantity == "" {
 		return n.Look
 	}
-	s := fmt.Sprintf("%s at %s, with %s", title(quantity(n.Quantity)), n.Point, gates(n.Open))
+	s := fmt.Sprintf("%s at %s, with %s", show.Title(show.Quantity(n.Quantity)), n.Point, show.Gates(n.Open))
 	if n.HoseOff != "" {
 		s += fmt.Sprintf(" and the machine at %s unhooked", n.HoseOff)
 	}
@@ -194,15 +192,15 @@ func settles(bits float64) string {
 	return "settles a little of what is open"
 }
 
-// nextWorth says why, and what it costs and brings.
-func nextWorth(n Next) string {
-	s := title(n.Why)
+// NextWorth says why, and what it costs and brings.
+func NextWorth(n Next) string {
+	s := show.Title(n.Why)
 	if s != "" && !strings.HasSuffix(s, ".") {
 		s += "."
 	}
 	worth := fmt.Sprintf("%s (%s bits)", settles(n.Bits), strconv.FormatFloat(n.Bits, 'g', 2, 64))
 	if n.Minutes > 0 {
-		worth = fmt.Sprintf("About %s min; %s", shown(n.Minutes), worth)
+		worth = fmt.Sprintf("About %s min; %s", show.Shown(n.Minutes), worth)
 	}
 	return strings.TrimSpace(s + " " + worth + ".")
 }

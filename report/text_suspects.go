@@ -9,75 +9,76 @@ import (
 
 	"lostair/readings"
 	"lostair/report/layout"
+	"lostair/report/show"
 )
 
 // Most that is shown of a list that can be long.
 const (
 	mostEvidence = 5
 	mostAlike    = 6
-	mostOthers   = 8
+	MostOthers   = 8
 	mostFurthest = 6
 	mostNext     = 5
 )
 
 // suspects shows the asserted faults, wrong rows apart.
-func (p *page) suspects(r *Result) {
-	main, narrow, _ := sorted(r.Faults)
+func suspects(p *show.Page, r *Result) {
+	main, narrow, _ := Sorted(r.Faults)
 	all := append(main, narrow...)
 	if len(all) == 0 {
 		return
 	}
-	p.heading("What is wrong")
+	p.Heading("What is wrong")
 	for i, f := range all {
 		if i > 0 {
-			p.blank()
+			p.Blank()
 		}
-		p.suspect(i+1, f, told(r, f.Zone), r.Several())
+		suspect(p, i+1, f, Told(r, f.Zone), r.Several())
 	}
 }
 
-// told says whether what to do names a zone anyway.
-func told(r *Result, zone string) bool {
+// Told says whether what to do names a zone anyway.
+func Told(r *Result, zone string) bool {
 	return slices.ContainsFunc(r.Fixes, func(f Fix) bool { return strings.Contains(f.Do, zone) })
 }
 
-func (p *page) suspect(n int, f Fault, zoneTold, several bool) {
+func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 	lead := fmt.Sprintf("%d. ", n)
 	rest := strings.Repeat(" ", len(lead))
-	p.para(lead, fmt.Sprintf("%s: %s, %s", title(f.Name), chance(f.Probability), percent(f.Probability)), bold)
+	p.Para(lead, fmt.Sprintf("%s: %s, %s", show.Title(f.Name), show.Chance(f.Probability), show.Percent(f.Probability)), show.Bold)
 	if f.Severity != nil {
 		label := "How bad: "
 		if f.Kind == undersized {
 			label = "Diameter: "
 		}
-		p.para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", f.HowBad, withSpan(*f.Severity)), plainText)
+		p.Para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", f.HowBad, WithSpan(*f.Severity)), show.PlainText)
 	}
 	if f.Kind == undersized && f.Why != "" {
-		p.para(rest+"For: ", "port "+f.Why, plainText)
+		p.Para(rest+"For: ", "port "+f.Why, show.PlainText)
 	}
 	if len(f.Alike) > 0 {
-		p.para(rest+"Looks the same: ", alike(f), plainText)
+		p.Para(rest+"Looks the same: ", alike(f), show.PlainText)
 	}
 	if f.Zone != "" && !zoneTold {
-		p.para(rest+"Search: ", f.Zone, plainText)
+		p.Para(rest+"Search: ", f.Zone, show.PlainText)
 	}
 	if len(f.Evidence) > 0 {
-		p.para(rest, speaks(f.Evidence, several), plainText)
-		p.evidence(rest+"  ", f.Evidence, withoutHead(several))
+		p.Para(rest, Speaks(f.Evidence, several), show.PlainText)
+		evidence(p, rest+"  ", f.Evidence, withoutHead(several))
 	}
 }
 
-func withSpan(iv Interval) string {
+func WithSpan(iv Interval) string {
 	if iv.Unit == "" || iv.Unit == "x" {
-		return iv.span()
+		return iv.Span()
 	}
-	return iv.span() + " " + iv.Unit
+	return iv.Span() + " " + iv.Unit
 }
 
 // alike lists what can't be told from a fault.
 func alike(f Fault) string {
 	s := fmt.Sprintf("%s. These readings can't tell them apart; that it is one of them is %s, %s.",
-		listed(alikeNames(f)), chance(f.Together), percent(f.Together))
+		show.Listed(AlikeNames(f)), show.Chance(f.Together), show.Percent(f.Together))
 	if note := f.Overlap(); note != "" {
 		s += " " + note
 	}
@@ -87,8 +88,8 @@ func alike(f Fault) string {
 // overlapFrom is a sum of probabilities that rounding alone doesn't give.
 const overlapFrom = 1.02
 
-// overlap says why chances add up to more than 100 %, where they do.
-func overlap(list []Candidate, more float64) string {
+// Overlap says why chances add up to more than 100 %, where they do.
+func Overlap(list []Candidate, more float64) string {
 	for _, c := range list {
 		more += c.Probability
 	}
@@ -100,12 +101,12 @@ func overlap(list []Candidate, more float64) string {
 
 // Overlap is overlap of a fault and those that are named as looking the same.
 func (f Fault) Overlap() string {
-	return overlap(f.Alike[:min(len(f.Alike), mostAlike)], f.Probability)
+	return Overlap(f.Alike[:min(len(f.Alike), mostAlike)], f.Probability)
 }
 
-// alikeNames name what looks the same as a fault. After one of a kind the next
+// AlikeNames name what looks the same as a fault. After one of a kind the next
 // ones are named by their place alone.
-func alikeNames(f Fault) []string {
+func AlikeNames(f Fault) []string {
 	var parts []string
 	kind := f.Kind
 	for i, a := range f.Alike {
@@ -120,7 +121,7 @@ func alikeNames(f Fault) []string {
 			}
 		}
 		kind = a.Kind
-		parts = append(parts, fmt.Sprintf("%s (%s)", name, percent(a.Probability)))
+		parts = append(parts, fmt.Sprintf("%s (%s)", name, show.Percent(a.Probability)))
 	}
 	return parts
 }
@@ -128,7 +129,7 @@ func alikeNames(f Fault) []string {
 // Several says that more than one fault of the system is asserted: what a fault's
 // evidence is held against has the others in it.
 func (r *Result) Several() bool {
-	main, _, _ := sorted(r.Faults)
+	main, _, _ := Sorted(r.Faults)
 	return len(main) > 1
 }
 
@@ -140,8 +141,8 @@ func withoutHead(several bool) string {
 	return "if sound"
 }
 
-// speaks says in words what the evidence shows.
-func speaks(ev []Evidence, several bool) string {
+// Speaks says in words what the evidence shows.
+func Speaks(ev []Evidence, several bool) string {
 	var low, high []string
 	for i, e := range ev {
 		if i == mostEvidence {
@@ -157,10 +158,10 @@ func speaks(ev []Evidence, several bool) string {
 	}
 	var parts []string
 	if len(low) > 0 {
-		parts = append(parts, "too low at "+listed(low))
+		parts = append(parts, "too low at "+show.Listed(low))
 	}
 	if len(high) > 0 {
-		parts = append(parts, "too high at "+listed(high))
+		parts = append(parts, "too high at "+show.Listed(high))
 	}
 	what := "a sound system; with the fault they fit."
 	if several {
@@ -169,7 +170,7 @@ func speaks(ev []Evidence, several bool) string {
 	return "What speaks for it: readings " + strings.Join(parts, ", ") + " for " + what
 }
 
-func (p *page) evidence(indent string, ev []Evidence, without string) {
+func evidence(p *show.Page, indent string, ev []Evidence, without string) {
 	t := readingTable(without, "with the fault")
 	for i, e := range ev {
 		if i == mostEvidence {
@@ -177,7 +178,7 @@ func (p *page) evidence(indent string, ev []Evidence, without string) {
 		}
 		t.Rows = append(t.Rows, readingRow(e.Reading, e.Measured, e.Sound, e.WithFault, e.Sigma, e.Unit))
 	}
-	p.table(indent, t, nil)
+	p.Table(indent, t, nil)
 }
 
 // thirdColumn is the place of the third way in a table of readings.
@@ -200,47 +201,47 @@ func readingTable(without, third string) layout.Table {
 }
 
 func readingRow(r Reading, measured, sound, third, sigma float64, unit string) []string {
-	what := r.Point + " " + quantity(r.Quantity)
+	what := r.Point + " " + show.Quantity(r.Quantity)
 	if r.HoseOff != "" {
 		what += ", hose off"
 	}
-	if l := lines(r.Lines); l != "" {
+	if l := show.Lines(r.Lines); l != "" {
 		what += ", " + l
 	}
-	n := places(2 * offAt * sigma)
-	return []string{what, briefly(r.Open), fixed(measured, n), fixed(sound, n), fixed(third, n), unit}
+	n := show.Places(2 * show.OffAt * sigma)
+	return []string{what, show.Briefly(r.Open), show.Fixed(measured, n), show.Fixed(sound, n), show.Fixed(third, n), unit}
 }
 
 // others lists candidates that are not asserted.
-func (p *page) others(r *Result) {
+func others(p *show.Page, r *Result) {
 	t := layout.Table{Columns: []layout.Column{{Least: 20}, {}, {Right: true}}}
 	var named []Candidate
 	for _, c := range r.Candidates {
-		if c.Probability < 0.02 || asserted(r, c) || len(t.Rows) == mostOthers {
+		if c.Probability < 0.02 || Asserted(r, c) || len(t.Rows) == MostOthers {
 			continue
 		}
 		named = append(named, c)
-		t.Rows = append(t.Rows, []string{c.Name, chance(c.Probability), percent(c.Probability)})
+		t.Rows = append(t.Rows, []string{c.Name, show.Chance(c.Probability), show.Percent(c.Probability)})
 	}
 	if r.Unlisted >= 0.02 {
 		what := "something that this program has no name for"
 		if r.Instead != "" {
 			what = "no fault of the system, as said above"
 		}
-		t.Rows = append(t.Rows, []string{what, chance(r.Unlisted), percent(r.Unlisted)})
+		t.Rows = append(t.Rows, []string{what, show.Chance(r.Unlisted), show.Percent(r.Unlisted)})
 	}
 	if len(t.Rows) == 0 {
 		return
 	}
-	p.heading("What else it could be")
-	p.table("", t, nil)
-	if note := overlap(named, r.Unlisted); note != "" {
-		p.para("", note, plainText)
+	p.Heading("What else it could be")
+	p.Table("", t, nil)
+	if note := Overlap(named, r.Unlisted); note != "" {
+		p.Para("", note, show.PlainText)
 	}
 }
 
-// asserted says whether c stands among the faults or what looks like them.
-func asserted(r *Result, c Candidate) bool {
+// Asserted says whether c stands among the faults or what looks like them.
+func Asserted(r *Result, c Candidate) bool {
 	for _, f := range r.Faults {
 		for _, x := range append([]Candidate{f.Candidate}, f.Alike...) {
 			if x.Kind == c.Kind && x.Where == c.Where {
@@ -253,7 +254,7 @@ func asserted(r *Result, c Candidate) bool {
 
 // furthest shows the readings that lie furthest from a sound system, where no
 // suspect has shown its own.
-func (p *page) furthest(r *Result) {
+func furthest(p *show.Page, r *Result) {
 	for _, f := range r.Faults {
 		if len(f.Evidence) > 0 {
 			return
@@ -263,15 +264,15 @@ func (p *page) furthest(r *Result) {
 	if len(far) == 0 {
 		return
 	}
-	p.heading("Readings furthest from a sound system")
+	p.Heading("Readings furthest from a sound system")
 	t := readingTable(withoutHead(false), "this result")
 	for _, c := range far {
 		t.Rows = append(t.Rows, readingRow(c.Reading, c.Measured, c.Expected, c.Fitted, c.Sigma, c.Unit))
 	}
-	if !r.flowsHold() { // the faults' best try at them is no result
+	if !r.FlowsHold() { // the faults' best try at them is no result
 		t = lessColumn(t, thirdColumn)
 	}
-	p.table("", t, nil)
+	p.Table("", t, nil)
 }
 
 // farChecks are the checks that lie two standard deviations off or more, the
@@ -292,12 +293,4 @@ func off(c Check) float64 {
 		return 0
 	}
 	return math.Abs(c.Measured-c.Expected) / c.Sigma
-}
-
-// title gives a phrase a capital.
-func title(s string) string {
-	if s == "" || s[0] < 'a' || s[0] > 'z' {
-		return s
-	}
-	return string(s[0]-'a'+'A') + s[1:]
 }

@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/report"
+	"lostair/report/html"
 )
 
 type diagnoseFlags struct {
@@ -78,9 +79,9 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 	if err := f.write(s, func(w io.Writer) error {
 		switch f.format {
 		case "html":
-			return report.HTML(w, results[0], u)
+			return html.Write(w, results[0], u)
 		case "svg":
-			return report.Picture(w, results[0], u)
+			return html.Picture(w, results[0], u)
 		}
 		return f.show(w, s, shown)
 	}); err != nil {

@@ -8,7 +8,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
-	"lostair/report"
+	"lostair/report/expected"
 )
 
 func newExpect(s streams) *cobra.Command {
@@ -45,11 +45,11 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 			return o.write(s, func(w io.Writer) error {
 				switch o.format {
 				case "csv":
-					return report.ExpectedCSV(w, all, u)
+					return expected.CSV(w, all, u)
 				case "json":
-					return report.ExpectedJSON(w, report.FromExpected(l.sys, all, u))
+					return expected.JSON(w, expected.From(l.sys, all, u))
 				}
-				return report.ExpectedText(w, report.FromExpected(l.sys, all, u), o.style(s, plain))
+				return expected.Text(w, expected.From(l.sys, all, u), o.style(s, plain))
 			})
 		},
 	}

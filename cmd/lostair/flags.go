@@ -3,7 +3,7 @@ package main
 import (
 	"github.com/spf13/cobra"
 
-	"lostair/report"
+	"lostair/report/show"
 )
 
 func unitsFlag(cmd *cobra.Command, to *string) {
@@ -16,7 +16,7 @@ func plainFlag(cmd *cobra.Command, to *bool) {
 }
 
 // style is the terminal's, or that of a file without colour.
-func (o *output) style(s streams, plain bool) report.Style {
+func (o *output) style(s streams, plain bool) show.Style {
 	if o.file != "" {
 		s.outWidth = 0
 	}

@@ -16,10 +16,24 @@ import (
 // part that its path starts with; within one part all may import each other. If
 // this test fails, ask about the design before you lengthen the list.
 const arrows = `
-cmd:              report report/layout diagnose diagnose/airflow diagnose/duct readings readings/units readings/problem
-report:           report/layout diagnose diagnose/airflow diagnose/duct readings readings/units readings/problem
+cmd:              report report/show report/html report/sheet report/planned report/expected report/changed report/verified report/repaired report/tracked report/sources report/layout diagnose diagnose/airflow diagnose/duct readings readings/units readings/problem
+report:           report/show report/layout diagnose diagnose/airflow diagnose/duct readings readings/units readings/problem
+report/show:      report/layout diagnose diagnose/duct readings readings/units readings/problem
+report/drawing:   diagnose/duct
+report/figure:    report/drawing report/show diagnose diagnose/duct readings/units
+report/pages:     report report/show
+report/html:      report report/pages report/figure report/drawing report/show diagnose diagnose/airflow diagnose/duct readings readings/units
+report/sheet:     report report/pages report/figure report/drawing report/show diagnose diagnose/duct readings readings/units
+report/planned:   report report/show report/layout diagnose readings readings/units
+report/expected:  report report/show report/layout diagnose diagnose/duct readings readings/units
+report/changed:   report report/show report/layout diagnose readings readings/units
+report/verified:  report report/pages report/figure report/drawing report/show report/layout diagnose diagnose/duct readings readings/units
+report/repaired:  report report/pages report/show report/layout diagnose readings readings/units
+report/tracked:   report report/pages report/figure report/show report/layout diagnose readings readings/units
+report/sources:   report/show report/layout diagnose/airflow
 report/layout:
 report/golden:
+report/samples:   diagnose diagnose/airflow diagnose/duct readings readings/units
 diagnose:         diagnose/airflow diagnose/duct readings readings/units readings/problem
 diagnose/airflow: diagnose/duct readings/units readings/problem
 diagnose/duct:    readings/units readings/problem

@@ -7,11 +7,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose"
-	"lostair/report"
+	"lostair/report/planned"
 )
 
-// planned is how many readings a round has if the user says nothing.
-const planned = 20
+// usualCount is how many readings a round has if the user says nothing.
+const usualCount = 20
 
 func countInRange(cmd *cobra.Command, count int) error {
 	if count < 1 || count > 2000 {
@@ -56,16 +56,16 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 			return o.write(s, func(w io.Writer) error {
 				switch o.format {
 				case "csv":
-					return report.PlanCSV(w, r, u)
+					return planned.CSV(w, r, u)
 				case "json":
-					return report.PlanJSON(w, report.FromRound(r, u))
+					return planned.JSON(w, planned.From(r, u))
 				}
-				return report.PlanText(w, report.FromRound(r, u), o.style(s, plain))
+				return planned.Text(w, planned.From(r, u), o.style(s, plain))
 			})
 		},
 	}
 	o.flags(cmd, "text", "csv", "json")
-	cmd.Flags().IntVar(&count, "count", planned, "how many readings the round may have")
+	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round may have")
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
 	return cmd

@@ -10,7 +10,8 @@ import (
 
 	"lostair/diagnose"
 	"lostair/readings"
-	"lostair/report"
+	"lostair/report/planned"
+	"lostair/report/sheet"
 )
 
 func newSheet(s streams) *cobra.Command {
@@ -59,16 +60,16 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			}
 			return o.write(s, func(w io.Writer) error {
 				if o.format == "csv" {
-					return report.SheetCSV(w, sh, u)
+					return sheet.CSV(w, sh, u)
 				}
-				return report.SheetHTML(w, sh, u)
+				return sheet.HTML(w, sh, u)
 			})
 		},
 	}
 	o.flags(cmd, "html", "csv")
 	cmd.Flags().StringVar(&plan, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
-	cmd.Flags().IntVar(&count, "count", planned, "how many readings the round of --plan may have")
+	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round of --plan may have")
 	unitsFlag(cmd, &units)
 	return cmd
 }
@@ -89,8 +90,8 @@ func planFile(cmd *cobra.Command, plan string, args []string) (string, error) {
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, plan string, count int) (*report.Sheet, error) {
-	rows, file := report.UsualRound(l.sys), l.sys.File
+func sheetOf(ctx context.Context, s streams, l *loaded, plan string, count int) (*sheet.Sheet, error) {
+	rows, file := sheet.UsualRound(l.sys), l.sys.File
 	switch plan {
 	case "":
 	case chosen:
@@ -98,7 +99,7 @@ func sheetOf(ctx context.Context, s streams, l *loaded, plan string, count int) 
 		if err != nil {
 			return nil, err
 		}
-		rows = report.PlanRows(r)
+		rows = planned.Rows(r)
 	default:
 		read, list := readings.LoadPlanFile(plan, l.sys.Units)
 		if err := list.Err(); err != nil {
@@ -111,5 +112,5 @@ func sheetOf(ctx context.Context, s streams, l *loaded, plan string, count int) 
 	if err != nil {
 		return nil, err
 	}
-	return report.NewSheet(l.sys, rows, expected), nil
+	return sheet.New(l.sys, rows, expected), nil
 }

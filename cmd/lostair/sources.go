@@ -6,7 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose"
-	"lostair/report"
+	"lostair/report/sources"
 )
 
 func newSources(s streams) *cobra.Command {
@@ -28,9 +28,9 @@ list is made from what the code computes with, so it can't be out of date.`,
 			facts := diagnose.Facts()
 			return o.write(s, func(w io.Writer) error {
 				if o.format == "json" {
-					return report.SourcesJSON(w, facts)
+					return sources.JSON(w, facts)
 				}
-				return report.SourcesText(w, facts, o.style(s, plain))
+				return sources.Text(w, facts, o.style(s, plain))
 			})
 		},
 	}

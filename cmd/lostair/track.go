@@ -15,7 +15,8 @@ import (
 
 	"lostair/diagnose"
 	"lostair/readings/units"
-	"lostair/report"
+	"lostair/report/repaired"
+	"lostair/report/tracked"
 )
 
 type trackFlags struct {
@@ -111,17 +112,17 @@ func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.Sy
 	if err != nil {
 		return err
 	}
-	r := report.FromTrack(t, u)
+	r := tracked.From(t, u)
 	err = f.write(s, func(w io.Writer) error {
 		switch f.format {
 		case "json":
-			return report.TrackedJSON(w, r)
+			return tracked.JSON(w, r)
 		case "csv":
-			return report.TrackedCSV(w, r)
+			return tracked.CSV(w, r)
 		case "html":
-			return report.TrackedHTML(w, r)
+			return tracked.HTML(w, r)
 		}
-		return report.TrackedText(w, r, f.style(s, f.plain))
+		return tracked.Text(w, r, f.style(s, f.plain))
 	})
 	if err == nil && f.failOnFault && !r.Calm() {
 		return errFaults
@@ -138,15 +139,15 @@ func (f *trackFlags) compare(cmd *cobra.Command, s streams, l *loaded, u units.S
 	if err != nil {
 		return err
 	}
-	r := report.FromRepair(x, u)
+	r := repaired.From(x, u)
 	return f.write(s, func(w io.Writer) error {
 		switch f.format {
 		case "json":
-			return report.RepairJSON(w, r)
+			return repaired.JSON(w, r)
 		case "html":
-			return report.RepairHTML(w, r)
+			return repaired.HTML(w, r)
 		}
-		return report.RepairText(w, r, f.style(s, f.plain))
+		return repaired.Text(w, r, f.style(s, f.plain))
 	})
 }
 

@@ -8,7 +8,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/readings/units"
-	"lostair/report"
+	"lostair/report/verified"
 )
 
 type verifyFlags struct {
@@ -76,7 +76,7 @@ func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys 
 	if err != nil {
 		return err
 	}
-	r := report.FromVerified(v, u)
+	r := verified.From(v, u)
 	if err := f.write(s, func(w io.Writer) error { return f.show(w, s, v, r, u) }); err != nil {
 		return err
 	}
@@ -105,12 +105,12 @@ func (f *verifyFlags) options(cmd *cobra.Command) (diagnose.VerifyOptions, error
 	return opt, nil
 }
 
-func (f *verifyFlags) show(w io.Writer, s streams, v *diagnose.Verified, r *report.Verification, u units.System) error {
+func (f *verifyFlags) show(w io.Writer, s streams, v *diagnose.Verified, r *verified.Verification, u units.System) error {
 	switch f.format {
 	case "json":
-		return report.VerificationJSON(w, r)
+		return verified.JSON(w, r)
 	case "html":
-		return report.VerificationHTML(w, v, u)
+		return verified.HTML(w, v, u)
 	}
-	return report.VerificationText(w, r, f.style(s, f.plain))
+	return verified.Text(w, r, f.style(s, f.plain))
 }

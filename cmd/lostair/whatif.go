@@ -8,7 +8,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/readings"
-	"lostair/report"
+	"lostair/report/changed"
 )
 
 type whatifFlags struct {
@@ -64,14 +64,14 @@ func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
 		return err
 	}
 	return f.write(s, func(w io.Writer) error {
-		r := report.FromWhatIf(x, u)
+		r := changed.From(x, u)
 		switch f.format {
 		case "csv":
-			return report.WhatIfCSV(w, r)
+			return changed.CSV(w, r)
 		case "json":
-			return report.WhatIfJSON(w, r)
+			return changed.JSON(w, r)
 		}
-		return report.WhatIfText(w, r, f.style(s, f.plain))
+		return changed.Text(w, r, f.style(s, f.plain))
 	})
 }
 

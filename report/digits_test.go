@@ -1,0 +1,37 @@
+package report
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"lostair/diagnose"
+	"lostair/readings/units"
+)
+
+// An interval's numbers have the decimals that its width deserves.
+func TestDigitsByWidth(t *testing.T) {
+	for _, c := range []struct {
+		iv        Interval
+		mid, span string
+	}{
+		{Interval{Value: 0.85, Low: 0.7, High: 1}, "0.85", "0.70 to 1.00"},
+		{Interval{Value: 19.4, Low: 13.9, High: 26.2}, "19", "14 to 26"},
+		{Interval{Value: -10.94, Low: -13, High: -8.85}, "-10.9", "-13.0 to -8.8"},
+		{Interval{Value: 2.1, Low: 1.8, High: 2.5}, "2.1", "1.8 to 2.5"},
+		{Interval{Value: 7833, Low: 6820, High: 8845}, "7833", "6820 to 8845"},
+		{Interval{Value: 0.735, Low: 0.706, High: 0.764}, "0.73", "0.71 to 0.76"},
+		{Interval{Value: -0.001, Low: -2, High: 2}, "0.0", "-2.0 to 2.0"},
+		{Interval{Value: 120, Low: 120, High: 120}, "120", "120 to 120"},
+	} {
+		assert.Equal(t, c.mid, c.iv.Mid())
+		assert.Equal(t, c.span, c.iv.Span())
+	}
+}
+
+// What has no direction has no negative end.
+func TestPossible(t *testing.T) {
+	iv := diagnose.Interval{Value: 90, Low: -20, High: 200}
+	assert.Equal(t, 0.0, Possible(iv, units.PressureDrop).Low)
+	assert.Equal(t, -20.0, Possible(iv, units.StaticPressure).Low)
+}

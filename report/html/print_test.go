@@ -1,0 +1,49 @@
+package html
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/show"
+)
+
+// What to do comes first on the page of a large plant, what is as it should be
+// is left out in print and said to be, and a setting of many gates is called by
+// its number; the page of a shop stays as it is.
+func TestLargePlantsPrintWhatMatters(t *testing.T) {
+	page := func(ports int) (string, []string) {
+		d := pageful(t, ports, units.Metric)
+		many := readings.Open{Gates: d.System.Gates()[:ports-1]}
+		d.Checks[0].Reading.Open = many
+		var b strings.Builder
+		require.NoError(t, Write(&b, d, units.Metric))
+		return strings.ReplaceAll(b.String(), "&#43;", "+"), many.Gates
+	}
+	big, gates := page(report.MostPorts + 20)
+	require.NotContains(t, big, "gates "+strings.Join(gates, " + "))
+	require.Contains(t, big, "setting 1, ")
+	require.Equal(t, 1, strings.Count(big, strings.Join(gates, " + ")), "the setting stands once, in the list")
+	require.Contains(t, big, "Left out in print: ")
+	require.Contains(t, big, "The drawing of the ducts is left out in print")
+	require.Less(t, strings.Index(big, "<h2>What to do"), strings.Index(big, "<h2>The ducts"))
+
+	small, _ := page(6)
+	require.NotContains(t, small, "left out in print")
+	require.NotContains(t, small, "Left out in print")
+	require.NotContains(t, small, " calm")
+	require.Greater(t, strings.Index(small, "<h2>What is wrong"), strings.Index(small, "<h2>The ducts"))
+}
+
+// In a column a setting of many gates is told by its first few.
+func TestLongSettingsAreBrief(t *testing.T) {
+	require.Equal(t, "all", show.Briefly("all"))
+	require.Equal(t, "a + b", show.Briefly("a+b"))
+	twelve := "a+b+c+d+e+f+g+h+i+j+k+l"
+	require.Equal(t, show.Spaced(twelve), show.Briefly(twelve))
+	require.Equal(t, "a + b + c + 10 more", show.Briefly(twelve+"+m"))
+}

@@ -1,0 +1,127 @@
+package html
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/report"
+	"lostair/report/figure"
+	"lostair/report/show"
+)
+
+// suspect is a fault of the system as the page and its drawing show it.
+type suspect struct {
+	Number string
+	report.Fault
+	Size string // the severity's interval
+}
+
+// suspects numbers the faults of the system in the order of the text report,
+// wrong rows apart.
+func suspects(r *report.Result) []suspect {
+	main, narrow, _ := report.Sorted(r.Faults)
+	var out []suspect
+	for i, f := range append(main, narrow...) {
+		s := suspect{Number: strconv.Itoa(i + 1), Fault: f}
+		if f.Severity != nil {
+			s.Size = show.Unbroken(show.Pretty(show.Minus(report.WithSpan(*f.Severity))))
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// where is the place of suspects on the drawing.
+type where struct {
+	badges map[int][]string // by duct
+	notes  map[int][]string // by duct, in words
+	zones  []figure.Zone
+	parts  map[string][]string // numbers by part of the collector
+	about  []string            // notes on the collector
+}
+
+// locate finds where each suspect sits.
+func locate(s *duct.System, list []suspect) *where {
+	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}}
+	gates, shared := map[string]int{}, figure.SharedDucts(s)
+	for i := range s.Ducts {
+		if g := s.Ducts[i].Gate; g != "" {
+			gates[g] = i
+		}
+	}
+	for _, x := range list {
+		z := figure.Zone{Number: x.Number}
+		seen := map[int]bool{}
+		for i, c := range append([]report.Candidate{x.Candidate}, x.Alike...) {
+			note := fmt.Sprintf("◆%s %s", x.Number, show.KindShort(c.Kind))
+			if i > 0 {
+				note = fmt.Sprintf("◇%s or %s", x.Number, show.KindShort(c.Kind))
+			}
+			likely := ", " + show.Percent(c.Probability) + " likely" // not how bad it is
+			d := seat(s, gates, c)
+			if d < 0 {
+				if name := part(c); name != "" {
+					w.parts[name] = appendNew(w.parts[name], x.Number)
+					if !strings.Contains(c.Kind, name) {
+						note += ", " + name
+					}
+					w.about = append(w.about, note+likely)
+				}
+				continue
+			}
+			if !shared[d] { // several ducts share the row of a port
+				note += ", " + c.Where
+			}
+			w.notes[d] = append(w.notes[d], note+likely)
+			w.badges[d] = appendNew(w.badges[d], x.Number)
+			if !seen[d] {
+				seen[d] = true
+				z.Ducts = append(z.Ducts, d)
+			}
+		}
+		if len(z.Ducts) > 0 {
+			w.zones = append(w.zones, z)
+		}
+	}
+	return w
+}
+
+func appendNew(list []string, s string) []string {
+	for _, x := range list {
+		if x == s {
+			return list
+		}
+	}
+	return append(list, s)
+}
+
+// seat is the duct on which a candidate is drawn, -1: none.
+func seat(s *duct.System, gates map[string]int, c report.Candidate) int {
+	switch c.Kind {
+	case diagnose.GateRestricted.String(), diagnose.GateLeaking.String():
+		if d, ok := gates[c.Where]; ok {
+			return d
+		}
+		return -1
+	}
+	if d, ok := s.DuctNamed(c.Where); ok {
+		return d
+	}
+	if p, ok := s.PortNamed(c.Where); ok {
+		return s.Ports[p].Duct
+	}
+	return -1
+}
+
+// part is the part of the collector in which a candidate sits, "": none.
+func part(c report.Candidate) string {
+	switch c.Where {
+	case readings.Bin, readings.Filter, "fan":
+		return c.Where
+	}
+	return ""
+}

@@ -1,0 +1,190 @@
+package html
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lostair/diagnose"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report/drawing"
+	"lostair/report/figure"
+	"lostair/report/show"
+)
+
+// seen is what the survey tells of one place on the drawing.
+type seen struct {
+	worst   int // index into checks, the one furthest off; -1: none
+	z       float64
+	read    int
+	off     int
+	wrong   []int // indices of checks that look wrong
+	verdict figure.Deviation
+}
+
+// treeView makes the drawing of a diagnosis.
+type treeView struct {
+	d       *diagnose.Result
+	u       units.System
+	w       *where
+	byDuct  []seen
+	byPoint seen // the collector
+}
+
+func newTreeView(d *diagnose.Result, u units.System, list []suspect) *treeView {
+	v := &treeView{d: d, u: u, w: locate(d.System, list), byDuct: make([]seen, len(d.System.Ducts)), byPoint: seen{worst: -1}}
+	for i := range v.byDuct {
+		v.byDuct[i].worst = -1
+	}
+	for i, c := range d.Checks {
+		v.place(c.Reading.Point).add(i, c)
+	}
+	return v
+}
+
+// place is where a point's readings are shown.
+func (v *treeView) place(point string) *seen {
+	s := v.d.System
+	if d, _, ok := s.TapAt(point); ok {
+		return &v.byDuct[d]
+	}
+	if p, ok := s.PortNamed(point); ok {
+		if d := s.Ports[p].Duct; d >= 0 && d < len(v.byDuct) {
+			return &v.byDuct[d]
+		}
+	}
+	return &v.byPoint
+}
+
+func (s *seen) add(i int, c diagnose.Check) {
+	if c.Wrong {
+		s.wrong = append(s.wrong, i)
+		return
+	}
+	z := figure.Drift(c)
+	s.read++
+	if math.Abs(z) >= show.OffAt {
+		s.off++
+	}
+	if s.worst < 0 || math.Abs(z) > math.Abs(s.z) {
+		s.worst, s.z, s.verdict = i, z, figure.DeviationOf(z)
+	}
+}
+
+// notes are the lines of one place: what was read, then what looks wrong.
+func (v *treeView) notes(s *seen, suspected []string) []drawing.Note {
+	var out []drawing.Note
+	for _, n := range suspected {
+		out = append(out, drawing.Note{Text: n, Class: "suspect"})
+	}
+	if s.worst >= 0 {
+		out = append(out, drawing.Note{Text: v.told(s), Class: s.verdict.Class()})
+	}
+	for _, i := range s.wrong {
+		r := v.d.Checks[i].Reading
+		out = append(out, drawing.Note{Text: fmt.Sprintf("✕ %s: %s looks wrong", r.Point, v.line(r)), Class: "wrong"})
+	}
+	return out
+}
+
+func (v *treeView) line(r readings.Reading) string {
+	if v.d.Survey == nil || len(r.Rows) == 0 || r.Rows[0] >= len(v.d.Survey.Rows) {
+		return "a reading"
+	}
+	return fmt.Sprintf("line %d", v.d.Survey.Rows[r.Rows[0]].Line)
+}
+
+// told says what the reading furthest off shows.
+func (v *treeView) told(s *seen) string {
+	c := v.d.Checks[s.worst]
+	point := c.Reading.Point
+	if s.verdict == figure.Same {
+		if s.read == 1 {
+			return fmt.Sprintf("≈ %s as expected", point)
+		}
+		return fmt.Sprintf("≈ %s as expected, %d readings", point, s.read)
+	}
+	dim := c.Reading.Quantity.Dimension()
+	n := show.Places(2 * show.OffAt * show.Spread(c.Sigma, dim, v.u))
+	t := fmt.Sprintf("%s %s %s, not %s %s", s.verdict.Sign(), point, show.Minus(show.Fixed(show.Value(c.Measured, dim, v.u), n)),
+		show.Minus(show.Fixed(show.Value(c.Expected, dim, v.u), n)), show.Symbol(dim.Symbol(v.u)))
+	if s.off > 1 {
+		t += fmt.Sprintf(", %d more", s.off-1)
+	}
+	return t
+}
+
+func (v *treeView) sheet(wide bool) drawing.Sheet {
+	return drawing.Sheet{
+		Sys: v.d.System, Wide: wide,
+		Notes:     func(d int) []drawing.Note { return v.notes(&v.byDuct[d], v.w.notes[d]) },
+		Collector: v.notes(&v.byPoint, v.w.about),
+		Size:      func(d int) string { return figure.DuctSize(&v.d.System.Ducts[d], v.u) },
+		Badges:    func(d int) []string { return v.w.badges[d] },
+	}
+}
+
+// figures are the drawing for wide and for narrow pages; one of them is shown.
+func (v *treeView) figures() []figure.TreeFigure {
+	var out []figure.TreeFigure
+	for _, wide := range [...]bool{true, false} {
+		out = append(out, figure.NewTreeFigures(drawing.Layout(v.sheet(wide)), figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts},
+			"The duct system, from the collector to the ports", v.inWords(), wide)...)
+	}
+	return out
+}
+
+func (v *treeView) class(d int) string { return v.byDuct[d].verdict.Class() }
+
+// inWords is the text in place of the drawing.
+func (v *treeView) inWords() string {
+	s := v.d.System
+	count := map[figure.Deviation]int{}
+	for i := range v.byDuct {
+		count[v.byDuct[i].verdict]++
+	}
+	t := fmt.Sprintf("A tree of %d ducts with %d ports.", len(s.Ducts), len(s.Ports))
+	var parts []string
+	for k := figure.FarLess; k <= figure.FarMore; k++ {
+		if n := count[k]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, k.Word()))
+		}
+	}
+	if n := count[figure.Unread]; n > 0 {
+		parts = append(parts, fmt.Sprintf("%d not read", n))
+	}
+	t += " Readings by duct: " + show.Listed(parts) + "."
+	for _, z := range v.w.zones {
+		ids := make([]string, len(z.Ducts))
+		for i, d := range z.Ducts {
+			ids[i] = s.Ducts[d].ID
+		}
+		t += fmt.Sprintf(" Suspect %s is marked on %s.", z.Number, show.Listed(ids))
+	}
+	return t + " The table of ducts says the same in words."
+}
+
+// ductRow is a duct in the table that stands for the drawing.
+type ductRow struct{ ID, Into, Size, Read, Suspects string }
+
+// rows tell the drawing in words, a row a duct, from the collector on.
+func (v *treeView) rows() []ductRow {
+	s := v.d.System
+	var out []ductRow
+	for _, i := range s.Order {
+		d := &s.Ducts[i]
+		r := ductRow{ID: d.ID, Into: "collector", Size: figure.DuctSize(d, v.u), Read: "not read"}
+		if d.Into >= 0 {
+			r.Into = s.Ducts[d.Into].ID
+		}
+		if x := &v.byDuct[i]; x.worst >= 0 {
+			c := v.d.Checks[x.worst]
+			r.Read = fmt.Sprintf("%s at %s", x.verdict.Said(c.Reading.Quantity), c.Reading.Point)
+		}
+		r.Suspects = strings.Join(v.w.notes[i], ", ")
+		out = append(out, r)
+	}
+	return slices.Clip(out)
+}

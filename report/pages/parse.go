@@ -1,0 +1,55 @@
+// Package pages holds the templates and the style of all pages, and reads them.
+package pages
+
+import (
+	"embed"
+	"html/template"
+	"strings"
+
+	"lostair/report"
+	"lostair/report/show"
+)
+
+// The pages are templates of package html/template, which makes whatever
+// stands in a user's file harmless. A page holds its style and its drawings,
+// has no script, and its content security policy lets it fetch nothing.
+//
+//go:embed *.html style.css
+var pageFiles embed.FS
+
+// ParsePage reads templates; the first named is the page.
+func ParsePage(names ...string) (*template.Template, error) {
+	style, err := pageFiles.ReadFile("style.css")
+	if err != nil {
+		return nil, err
+	}
+	t := template.New(names[0]).Funcs(template.FuncMap{
+		"style":     func() template.CSS { return template.CSS(style) }, // ours, not the user's
+		"percent":   func(p float64) string { return show.Pretty(show.Percent(p)) },
+		"chance":    show.Chance,
+		"title":     show.Title,
+		"pretty":    show.Pretty,
+		"share":     func(p float64) string { return show.Coordinate(100*p) + "%" },
+		"gates":     show.Gates,
+		"num":       show.Numeral,
+		"near":      func(v, sigma float64) string { return show.Minus(show.Fixed(v, show.Places(2*show.OffAt*sigma))) },
+		"unit":      show.Symbol,
+		"span":      func(iv report.Interval) string { return show.Minus(iv.Span()) },
+		"mid":       func(iv report.Interval) string { return show.Minus(iv.Mid()) },
+		"showsNote": func() string { return show.ShowsNote },
+		"name":      show.Quantity,
+		"lines":     func(ns []int) string { return strings.Replace(show.Lines(ns), " ", "\u00a0", 1) },
+		"add":       func(a, b int) int { return a + b },
+		"alike":     func(f report.Fault) string { return show.Listed(report.AlikeNames(f)) },
+		"speaks":    report.Speaks,
+		"list":      show.Listed,
+		"cost":      report.CostWords,
+		"next":      report.NextStep.Words,
+		"worth":     func(n report.NextStep) string { return report.NextWorth(n.Next) },
+		"wrong":     func(f report.Fault) string { return show.Pretty(report.WrongRowWords(f)) },
+		"file":      report.FileName,
+		"needed":    report.Needed,
+		"spaced":    show.Spaced,
+	})
+	return t.ParseFS(pageFiles, names...)
+}

@@ -1,0 +1,48 @@
+package sheet_test
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/report/sheet"
+)
+
+// A field sheet is made from a system file: what to read, what it should show,
+// and in which order to go.
+func ExampleCSV() {
+	sys, problems := duct.Load([]byte(`
+units: metric
+collector:
+  inlet: 150
+  fan: {curve: [[0, 2400], [900, 2200], [1800, 1100], [2300, 0]]}
+ducts:
+  - {id: main, into: collector, diameter: 150, length: 4, material: spiral}
+  - {id: saw-hose, into: main, diameter: 100, length: 2, material: flexible, gate: saw}
+ports:
+  - {id: saw, duct: saw-hose, hood: plain}
+`), "shop.yaml")
+	if err := problems.Err(); err != nil {
+		fmt.Println(err)
+		return
+	}
+	rows := sheet.UsualRound(sys)
+	expected, err := diagnose.Ranges(context.Background(), sys, sys.File, rows)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	s := sheet.New(sys, rows, expected)
+	if err := sheet.CSV(os.Stdout, s, sys.Units); err != nil {
+		fmt.Println(err)
+	}
+	// Output:
+	// date,open,point,quantity,value,unit,instrument,hose_off,position,note
+	// ,none,collector-inlet,static_pressure,,Pa,,,,
+	// ,saw,collector-inlet,static_pressure,,Pa,,,,
+	// ,saw,saw,velocity,,m/s,,,,"too fast for most vanes: if for yours, velocity_pressure with a pitot tube"
+	// ,all,fan-inlet,static_pressure,,Pa,,,,
+	// ,all,collector-inlet,static_pressure,,Pa,,,,
+}

@@ -1,0 +1,163 @@
+// Package sheet makes field sheets: a round of readings to take, in the order to
+// go, as a page to print and as a CSV file to fill in.
+package sheet
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/figure"
+)
+
+// Stop is a reading to take.
+type Stop struct {
+	readings.Row                   // without a value
+	Expected     diagnose.Interval // SI, with the range in which no one need worry
+}
+
+// Sheet is a round of readings to take, in the order to take them.
+type Sheet struct {
+	System *duct.System
+	Stops  []Stop
+}
+
+// New puts the rows of a plan in the order to take them (see Route).
+// expected are what they should show, one each (see diagnose.Ranges).
+func New(s *duct.System, rows []readings.Row, expected []diagnose.Interval) *Sheet {
+	stops := make([]Stop, len(rows))
+	for i, r := range rows {
+		stops[i] = Stop{r, expected[i]}
+	}
+	return &Sheet{System: s, Stops: Route(s, stops)}
+}
+
+// setupKey is the same for stops that need the gates and hoses alike.
+func setupKey(x *Stop) string {
+	return x.Open.String() + "\x00" + strings.Join(x.HoseOff, "+")
+}
+
+// UsualRound is what to read when nothing is known yet: each gate open alone,
+// with the static pressure at the tap nearest its port, the velocity at the
+// port and the static pressure at the tap nearest the collector; then with all
+// gates open and with none the taps that more than one port breathes through,
+// and the filter. A port without a gate is read in each. The collector's and
+// the fan's inlet are read only if no duct that flows into the collector has a
+// tap, since they need a hole that the file knows nothing of.
+func UsualRound(s *duct.System) []readings.Row {
+	b := &round{s: s, gauge: report.InstrumentFor(s, units.Pressure), vane: report.InstrumentFor(s, units.Velocity), seen: map[string]bool{}}
+	ports := portsByGate(s)
+	for _, g := range s.Gates() {
+		open := readings.Open{Gates: []string{g}}
+		for _, p := range ports[g] {
+			b.drop(open, p)
+		}
+		b.last(open, ports[g])
+	}
+	for _, open := range []readings.Open{{All: true}, {}} {
+		b.trunks(open)
+		for _, p := range ports[""] {
+			b.drop(open, p)
+		}
+	}
+	return b.out
+}
+
+type round struct {
+	s           *duct.System
+	gauge, vane string
+	out         []readings.Row
+	seen        map[string]bool // what is read already, by seenKey
+}
+
+func (b *round) add(o readings.Open, point string, q units.Quantity, instrument string) {
+	b.seen[seenKey(o, point)] = true
+	b.out = append(b.out, readings.Row{Open: o, Point: point, Quantity: q, Value: math.NaN(), Instrument: instrument})
+}
+
+// drop reads a port and the tap nearest to it that only it breathes through.
+func (b *round) drop(o readings.Open, port int) {
+	for d := b.s.Ports[port].Duct; d >= 0; d = b.s.Ducts[d].Into {
+		if len(b.s.Ducts[d].Children) > 1 {
+			break
+		}
+		if t := b.s.Ducts[d].Taps; len(t) > 0 {
+			b.add(o, t[0].ID, units.StaticPressure, b.gauge)
+			break
+		}
+	}
+	b.add(o, b.s.Ports[port].ID, units.MeanVelocity, b.vane)
+}
+
+func (b *round) trunks(o readings.Open) {
+	shared := figure.SharedDucts(b.s)
+	for i := range b.s.Ducts {
+		if !shared[i] {
+			continue
+		}
+		for _, t := range b.s.Ducts[i].Taps {
+			b.add(o, t.ID, units.StaticPressure, b.gauge)
+		}
+	}
+	if !tapped(b.s) {
+		b.add(o, readings.CollectorInlet, units.StaticPressure, b.gauge)
+		if o.All {
+			b.add(o, readings.FanInlet, units.StaticPressure, b.gauge)
+		}
+	}
+	if o.All && b.s.Collector.Filter != nil {
+		b.add(o, readings.Filter, units.PressureDrop, b.gauge)
+	}
+}
+
+// tapped says whether a duct that flows into the collector has a tap.
+func tapped(s *duct.System) bool {
+	return slices.ContainsFunc(s.Ducts, func(d duct.Duct) bool { return d.Into < 0 && len(d.Taps) > 0 })
+}
+
+// last reads what lies nearest the collector on the way of each port: a tap,
+// or the collector's inlet if there is none but the port's own.
+func (b *round) last(o readings.Open, ports []int) {
+	for _, p := range ports {
+		point := readings.CollectorInlet
+		for d := b.s.Ports[p].Duct; d >= 0; d = b.s.Ducts[d].Into {
+			if t := b.s.Ducts[d].Taps; len(t) > 0 {
+				point = t[len(t)-1].ID
+			}
+		}
+		if b.seen[seenKey(o, point)] && !tapped(b.s) {
+			point = readings.CollectorInlet
+		}
+		if !b.seen[seenKey(o, point)] {
+			b.add(o, point, units.StaticPressure, b.gauge)
+		}
+	}
+}
+
+func seenKey(o readings.Open, point string) string { return o.String() + "\x00" + point }
+
+// portsByGate lists the ports that each gate alone connects; under "" those
+// without a gate. A port behind two gates stands under neither.
+func portsByGate(s *duct.System) map[string][]int {
+	out := map[string][]int{}
+	for i, p := range s.Ports {
+		var gates []string
+		for d := p.Duct; d >= 0; d = s.Ducts[d].Into {
+			if g := s.Ducts[d].Gate; g != "" {
+				gates = append(gates, g)
+			}
+		}
+		switch len(gates) {
+		case 0:
+			out[""] = append(out[""], i)
+		case 1:
+			out[gates[0]] = append(out[gates[0]], i)
+		}
+	}
+	return out
+}

@@ -1,0 +1,78 @@
+// Package show holds how numbers, units, gates and lists are written for people,
+// the words of faults and the usual cautions, and the page of text that reports
+// are set on. It knows no report.
+package show
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// A reading is off if a sound system gives one like it in less than 5 cases of
+// 100, and far off at twice that distance.
+const (
+	OffAt    = 1.96
+	FarOffAt = 2 * OffAt
+)
+
+// Shown writes a value for a person: three significant digits, whole numbers
+// in full.
+func Shown(v float64) string {
+	if v == 0 {
+		return "0"
+	}
+	decimals := 2 - int(math.Floor(math.Log10(math.Abs(v))))
+	s := strconv.FormatFloat(v, 'f', min(max(decimals, 0), 6), 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
+
+// Places is how many decimals show a value that is known to an interval so
+// wide: the interval is then 5 to 50 steps wide, and never finer than whole
+// numbers need. It is -1 if the width says nothing.
+func Places(width float64) int {
+	if !(width > 0) || math.IsInf(width, 0) {
+		return -1
+	}
+	return min(max(-int(math.Floor(math.Log10(width/5*(1+1e-9)))), 0), 6)
+}
+
+// Fixed writes a value with so many decimals, trailing zeros included; with -1
+// it is shown. What rounds to nothing has no sign.
+func Fixed(v float64, places int) string {
+	if places < 0 {
+		return Shown(v)
+	}
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// TwoFigures is v to two figures.
+func TwoFigures(v float64) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
+	if err != nil {
+		return v
+	}
+	return r
+}
+
+// WithUnit is shown with its unit.
+func WithUnit(v float64, unit string) string {
+	return InWord(Shown(v), unit)
+}
+
+func InWord(number, unit string) string {
+	switch unit {
+	case "":
+		return number
+	case "x":
+		return number + " times"
+	}
+	return number + " " + unit
+}

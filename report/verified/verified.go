@@ -1,0 +1,275 @@
+// Package verified shows whether a system gives what it was designed for.
+package verified
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/show"
+)
+
+// Verification is an install held against its design, in the reader's units.
+type Verification struct {
+	Version     int            `json:"version"` // see Version
+	System      report.System  `json:"system"`
+	Survey      report.Survey  `json:"survey"`
+	Summary     string         `json:"summary"`          // in one sentence
+	Untold      bool           `json:"untold,omitempty"` // the readings are most likely not what they say they are, and decide nothing
+	Passed      int            `json:"passed"`           // lines, by outcome
+	Failed      int            `json:"failed"`           //
+	NotShown    int            `json:"not_shown"`        //
+	Air         report.Amount  `json:"air"`              // density that was reckoned with
+	Tolerance   float64        `json:"tolerance"`        // of flows and pressures against design, as a share
+	FilterTimes float64        `json:"filter"`           // multiple of the clean drop that the system must bear
+	Convey      ConveyLimits   `json:"conveying"`        // slowest air that carries the dust
+	Asked       []string       `json:"asked"`            // settings of the gates that were named
+	Lines       []Line         `json:"lines"`            // one a demand
+	Carry       []CarryNeed    `json:"carry"`            // gates that alone leave dust lying in a main
+	Fan         *FanPlace      `json:"fan,omitempty"`    // absent if it could not be worked out
+	Sizes       []SizeNeed     `json:"sizes"`            // drops that are too small even without a fault
+	Instruments []Instrument   `json:"instruments"`      // used in the survey
+	Faults      []report.Fault `json:"faults"`           // that the diagnosis of the same readings asserts
+	Method      []string       `json:"method"`           // how it was judged
+	Cautions    []string       `json:"cautions"`
+
+	inUse bool // the system file names the gate settings in use
+}
+
+// ConveyLimits are the slowest velocities that carry the dust.
+type ConveyLimits struct {
+	Branch report.Amount `json:"branch"`
+	Main   report.Amount `json:"main"`
+	Source string        `json:"source"`
+}
+
+// Line is one demand and whether it is met.
+type Line struct {
+	Topic   string           `json:"topic"`            // port-need, port-design, carrying, pressure, fan, filter-room or no-fault
+	Where   string           `json:"where,omitempty"`  // port, duct, tap or "fan"; absent of the whole system
+	Open    string           `json:"open,omitempty"`   // gates open; absent where it does not matter
+	Value   *report.Interval `json:"value,omitempty"`  // as built; absent where the demand is judged by probability alone
+	Least   float64          `json:"least,omitempty"`  // it must be, in the unit of Value
+	Most    float64          `json:"most,omitempty"`   // it may be; absent if there is no upper end
+	Design  float64          `json:"design,omitempty"` // by the system file; absent if the demand has none
+	Holds   float64          `json:"holds"`            // probability that the demand is met, 0 to 1
+	Outcome string           `json:"outcome"`          // pass (Holds at least 0.95), fail (at most 0.05) or not shown
+	Show    string           `json:"show,omitempty"`   // the reading that would show it; absent if decided
+	Remark  string           `json:"remark,omitempty"`
+}
+
+// CarryNeed is a gate that alone leaves dust lying in a main.
+type CarryNeed struct {
+	Port     string     `json:"port"`
+	Open     string     `json:"open"`
+	Slow     []SlowDuct `json:"slow"`
+	Together []string   `json:"together"` // gates to open with it; empty: no set of up to three would do
+	Short    []string   `json:"short"`    // ports that get less than they need then
+	Clear    []string   `json:"clear"`    // if Together is empty: gates that clear the main afterwards, the machine idle; empty: none do
+}
+
+// SlowDuct is a main in which the air is too slow.
+type SlowDuct struct {
+	Duct     string  `json:"duct"`
+	Velocity float64 `json:"velocity"`
+	Least    float64 `json:"least"`
+	Unit     string  `json:"unit"`
+}
+
+// FanPlace is where on its curve the fan runs.
+type FanPlace struct {
+	Open     string           `json:"open"`
+	Flow     *report.Interval `json:"flow"`
+	Pressure *report.Interval `json:"pressure"`
+	OfFree   float64          `json:"of_free"`         // share of the flow at the curve's end
+	OfPeak   float64          `json:"of_peak"`         // share of the highest pressure
+	Bears    float64          `json:"bears,omitempty"` // multiple of the clean filter drop at which the first port falls short; absent if one does already
+	First    string           `json:"first,omitempty"` // that port
+}
+
+// SizeNeed is a drop that is too small.
+type SizeNeed struct {
+	Port        string           `json:"port"`
+	Duct        string           `json:"duct"`
+	Probability float64          `json:"probability"`
+	Diameter    *report.Interval `json:"diameter,omitempty"` // that would do
+}
+
+// Instrument is what was read with.
+type Instrument struct {
+	ID        string        `json:"id"`
+	Measures  string        `json:"measures"`
+	OfReading float64       `json:"of_reading"` // 95 % limit, share of the reading
+	Floor     report.Amount `json:"floor"`      // 95 % limit at least
+}
+
+// From puts a verification into the reader's units.
+func From(v *diagnose.Verified, u units.System) *Verification {
+	r := report.From(v.Result, u)
+	out := &Verification{Version: report.Version, System: r.System, Survey: r.Survey, Air: report.AmountOf(v.Density, units.Density, u), Tolerance: v.Tolerance,
+		FilterTimes: v.Filter, Faults: r.Faults, Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
+		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
+	for _, l := range v.Lines {
+		if l.Topic == diagnose.NoFault && l.Outcome == diagnose.NotShown && r.FlowsHold() {
+			l.Show = "what lostair plan lists first, which finds small faults too"
+			if len(r.Next) > 0 {
+				l.Show = show.Lower(report.NextWords(r.Next[0]))
+			}
+		}
+		out.add(l, u)
+	}
+	out.Asked = show.Each(v.Asked, func(o readings.Open) string { return o.String() })
+	for _, c := range v.Carry {
+		out.Carry = append(out.Carry, carryNeed(c, u))
+	}
+	for _, x := range v.Sizes {
+		out.Sizes = append(out.Sizes, SizeNeed{x.Port, x.Duct, show.Probability(x.Probability), report.IntervalOf(x.Diameter, units.Diameter, u)})
+	}
+	if f := v.Fan; f.OfFree > 0 {
+		out.Fan = &FanPlace{f.Open.String(), report.IntervalOf(f.Flow, units.Flow, u), report.IntervalOf(f.Pressure, units.Pressure, u), show.Significant(f.OfFree), show.Significant(f.OfPeak), show.Significant(f.Bears), f.First}
+	}
+	out.Summary = verifySummary(out)
+	if !r.FlowsHold() {
+		out.Untold, out.Summary = true, "These readings don't show whether the install is as designed: they fit nothing that this program knows."
+		if r.Instead != "" {
+			out.Summary = "These readings don't show whether the install is as designed. " + r.Instead
+		}
+	}
+	out.Method = verifyMethod(v, u)
+	return out
+}
+
+func (v *Verification) add(l diagnose.Line, u units.System) {
+	x := Line{Topic: l.Topic.String(), Where: l.Where, Holds: show.Probability(l.Holds), Outcome: string(l.Outcome), Show: l.Show, Remark: l.Remark}
+	if l.Topic != diagnose.FanOnCurve && l.Topic != diagnose.NoFault {
+		x.Open, x.Value = l.Open.String(), report.IntervalOf(l.Value, l.Dimension, u)
+		x.Least, x.Most, x.Design = show.Value(l.Least, l.Dimension, u), show.Value(l.Most, l.Dimension, u), show.Value(l.Design, l.Dimension, u)
+	}
+	switch l.Outcome {
+	case diagnose.Pass:
+		v.Passed++
+	case diagnose.Fail:
+		v.Failed++
+	default:
+		v.NotShown++
+	}
+	v.Lines = append(v.Lines, x)
+}
+
+func carryNeed(c diagnose.CarryNeed, u units.System) CarryNeed {
+	out := CarryNeed{Port: c.Port, Open: c.Open.String(), Together: append([]string{}, c.Together...), Short: append([]string{}, c.Short...), Clear: append([]string{}, c.Clear...)}
+	for _, s := range c.Slow {
+		out.Slow = append(out.Slow, SlowDuct{s.Duct, show.Value(s.Velocity, units.Velocity, u), show.Value(s.Least, units.Velocity, u), units.Velocity.Symbol(u)})
+	}
+	return out
+}
+
+// instruments are those that the survey names; without a name the usual stand in.
+func instruments(v *diagnose.Verified, u units.System) []Instrument {
+	used := map[string]bool{}
+	for _, r := range v.Survey.Readings {
+		used[r.Instrument] = true
+	}
+	out := []Instrument{}
+	for _, in := range v.System.Instruments {
+		if used[in.ID] {
+			out = append(out, Instrument{in.ID, in.Measures.String(), in.OfReading, report.AmountOf(in.Floor, in.Measures, u)})
+		}
+	}
+	return out
+}
+
+// verifySummary says what matters most first: air at the ports, dust, suction.
+func verifySummary(v *Verification) string {
+	var parts []string
+	if n, of := v.count("port-need"); of > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %d ports are shown to get the air they need", n, of))
+	}
+	if n, of := v.count("port-design"); of > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %d the air by design", n, of))
+	}
+	alone, carried := 0, 0
+	for _, s := range v.speeds() {
+		if !v.isAlone(s.open) {
+			continue
+		}
+		alone++
+		if s.fail+s.unsure == 0 {
+			carried++
+		}
+	}
+	if alone > 0 {
+		use := "with one port open"
+		if v.inUse {
+			use = "with the gates in use open"
+		}
+		parts = append(parts, fmt.Sprintf(use+" the dust is carried all the way in %d of %d cases", carried, alone))
+	}
+	if n, of := v.count("pressure"); of > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %d suctions agree with the design", n, of))
+	}
+	s := show.Listed(parts)
+	return show.Title(s) + "."
+}
+
+// count is how many lines of a topic pass, of how many.
+func (v *Verification) count(topic string) (passed, of int) {
+	for _, l := range v.of(topic) {
+		if of++; l.Outcome == string(diagnose.Pass) {
+			passed++
+		}
+	}
+	return passed, of
+}
+
+// isAlone says whether a setting is that of one port.
+func (v *Verification) isAlone(open string) bool {
+	for _, l := range v.of("port-design") {
+		if l.Open == open {
+			return true
+		}
+	}
+	return false
+}
+
+// verifyMethod says how it was judged.
+func verifyMethod(v *diagnose.Verified, u units.System) []string {
+	out := append(slices.Clone(v.Remarks),
+		"Flows, velocities and pressures are reckoned by a model of the system file that the readings have corrected: losses, fan, filter and leakage are let differ from the file as far as is usual, faults are looked for, and each figure carries the uncertainty that the readings and their instruments leave.",
+		"A demand passes if it is met with a probability of at least 95 %, and fails if with no more than 5 %. In between it is not shown. Intervals are 90 % ones.",
+		fmt.Sprintf("Against design means against the system file as it stands: flow no more than %.0f %% below it, static pressure within %.0f %% of it.", 100*v.Tolerance, 100*v.Tolerance),
+		"Conveying velocity: "+v.Convey.Source+". It is judged at the upstream end of each duct, "+judgedIn(v.System),
+		"What a code or an authority demands beyond that (capture at the hood, sound, bonding, explosion relief) was not looked at.",
+	)
+	if len(v.System.Instruments) == 0 {
+		out = append(out, "The system file names no instruments; a water manometer and a vane anemometer of the usual errors are taken to have been used.")
+	}
+	if a := airWords(v.System, u); a != "" {
+		out = append(out, a)
+	}
+	return out
+}
+
+// judgedIn says in which settings of the gates speeds are judged.
+func judgedIn(s *duct.System) string {
+	if len(s.Settings) > 0 {
+		return "in the settings of the gates that the system file says are in use, in those of the survey and in those asked for."
+	}
+	return "with each port's gates open alone, with pairs of ports that work together, in the settings of the survey and in those asked for, and with all gates open."
+}
+
+// airWords is the air that was reckoned with.
+func airWords(s *duct.System, u units.System) string {
+	if s.Air.Standard {
+		return "The system file gives no air; standard air is taken."
+	}
+	return fmt.Sprintf("Air of %s, %.0f %% relative humidity, %s above the sea.", units.Format(s.Air.Temperature, units.Temperature, u), 100*s.Air.Humidity, units.Format(s.Air.Altitude, units.Length, u))
+}
+
+// JSON writes v as one indented object.
+func JSON(w io.Writer, v *Verification) error { return show.Encode(w, v) }
