@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
 )
 
@@ -29,7 +30,7 @@ var (
 )
 
 func answerOf(r *diagnose.Result) *trial.Answer {
-	named := func(c diagnose.Candidate) trial.Named {
+	named := func(c fault.Candidate) trial.Named {
 		n := trial.Named{Kind: c.Kind.String(), Where: c.Where, Probability: c.Probability}
 		for _, g := range r.Groups {
 			for _, m := range g.Members {

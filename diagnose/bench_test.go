@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/plan"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 )
@@ -68,7 +69,7 @@ func BenchmarkPlan(b *testing.B) {
 			sys := trial.Plant(7, ports, units.Metric)
 			b.ReportAllocs()
 			for b.Loop() {
-				_, err := diagnose.Plan(context.Background(), sys, nil, 24)
+				_, err := plan.Plan(context.Background(), sys, nil, 24)
 				require.NoError(b, err)
 			}
 		})

@@ -28,6 +28,15 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/doubt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
+	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/problem"
 )
@@ -45,27 +54,27 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
-	b, bad := bind(m, survey)
-	baselines, asked := earlier(opt.Baselines, survey)
-	var bases []*bound
+	b, bad := observe.Bind(m, survey)
+	baselines, asked := observe.Earlier(opt.Baselines, survey)
+	var bases []*observe.Bound
 	for _, s := range baselines {
-		x, more := bindTrusted(m, s)
+		x, more := doubt.BindTrusted(m, s)
 		bases, bad = append(bases, x), append(bad, more...)
 	}
 	if err := bad.Err(); err != nil {
 		return nil, err
 	}
-	if len(b.obs) == 0 {
+	if len(b.Observation) == 0 {
 		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which tell most"}}
 	}
-	x, err := examine(ctx, m, b, bases, opt.Steps)
+	x, err := Examine(ctx, m, b, bases, opt.Steps)
 	if err != nil {
 		return nil, err
 	}
-	x.p.asked = asked
-	r := x.p.result(sys, survey, baselines)
+	x.P.Asked = asked
+	r := ResultOf(x.P, sys, survey, baselines)
 	if r.Verdict == Clear {
-		if r.Shows, err = hiding(ctx, plannerOf(m, x.u, x.l, x.shared), b, r.Checks); err != nil {
+		if r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks); err != nil {
 			return nil, err
 		}
 	}
@@ -74,135 +83,118 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 
 // examined is what a survey has taught.
 type examined struct {
-	u      *unknowns
-	l      layout
-	shared prior // by the baselines
-	p      *posterior
+	u      *asbuilt.Unknowns
+	l      fit.Layout
+	shared fit.Prior // by the baselines
+	P      *weigh.Posterior
 }
 
-// examine learns from the baselines, oldest first, and searches what the survey
+// Examine learns from the baselines, oldest first, and searches what the survey
 // says beside them: a large one first by those of its readings that tell most.
-func examine(ctx context.Context, m *airflow.Model, all *bound, bases []*bound, steps func(done, of int)) (*examined, error) {
-	u := newUnknowns(m)
-	l := newLayout(u, append([]*bound{all}, bases...)...)
-	before, err := learnAll(ctx, m, u, l, bases[:max(len(bases)-1, 0)])
+func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []*observe.Bound, steps func(done, of int)) (*examined, error) {
+	u := asbuilt.NewUnknowns(m)
+	l := fit.NewLayout(u, append([]*observe.Bound{all}, bases...)...)
+	before, err := search.LearnAll(ctx, m, u, l, bases[:max(len(bases)-1, 0)])
 	if err != nil {
 		return nil, err
 	}
-	shared, last := before, (*lesson)(nil)
+	shared, last := before, (*search.BaselineFit)(nil)
 	if len(bases) > 0 {
-		if shared, last, err = learnFrom(ctx, m, u, l, bases[len(bases)-1], before); err != nil {
+		if shared, last, err = search.LearnFrom(ctx, m, u, l, bases[len(bases)-1], before); err != nil {
 			return nil, err
 		}
 	}
-	ss := sites(m)
-	b, use := thinned(m, u, l, all, shared, ss)
-	s := newStudy(m, u, l, b, shared)
+	ss := fault.Sites(m)
+	b, use := search.Thinned(m, u, l, all, shared, ss)
+	s := fit.NewStudy(m, u, l, b, shared)
 	if use != nil {
-		s.reduce(use)
+		s.Reduce(use)
 	}
-	var j *joint
-	if b.kept == nil {
-		j = newJoint(m, u, l, b, last, before)
+	var j *search.Joint
+	if b.Kept == nil {
+		j = search.NewJoint(m, u, l, b, last, before)
 	}
-	g, err := s.searchAll(ctx, ss, j, steps)
+	g, err := search.SearchAll(s, ctx, ss, j, steps)
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
-	x := &given{m, u, l, b, bases}
-	other := g.misgivens(x)
-	p := posteriorOf(g, total(other)-math.Log(unlistedPrior))
-	p.whole = wholeOf(x, all, shared, use, s.kappa)
-	p.given = other
-	p.setRowsAside()
+	x := &doubt.Setup{M: m, U: u, L: l, Survey: b, Bases: bases}
+	other := doubt.DataErrors(g, x)
+	p := weigh.PosteriorOf(g, doubt.Total(other)-math.Log(doubt.UnlistedPrior))
+	p.Whole = weigh.WholeOf(x, all, shared, use, s.PriorScale)
+	p.Setup = other
+	p.SetRowsAside()
 	return &examined{u, l, shared, p}, nil
 }
 
-// unlistedSpread is how many times the usual spread and errors are allowed to
-// something that is not on the list. Common practice, no source.
-const unlistedSpread = 3.0
-
-// unlistedEvidence is the evidence of something that is not on the list: the
-// sound system, with as-built spread and fresh errors several times the usual.
-func (s *study) unlistedEvidence(sound *fitted) float64 {
-	kappa, rough := s.kappa, s.rough
-	s.kappa, s.rough = unlistedSpread*kappa, unlistedSpread*rough
-	defer func() { s.kappa, s.rough = kappa, rough }()
-	f := s.fit(hypothesis{}, sound.at)
-	if !f.ok {
-		return math.Inf(-1)
-	}
-	return f.evidence
-}
-
-func (p *posterior) result(sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
-	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: clampP(p.sound()), Unlisted: clampP(p.unlisted)}
-	for _, i := range p.order() {
-		if p.site[i] >= 0.001 {
-			r.Candidates = append(r.Candidates, p.candidate(i))
+func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
+	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: numeric.ClampProbability(p.Sound()), Unlisted: numeric.ClampProbability(p.Unlisted)}
+	for _, i := range p.Order() {
+		if p.Site[i] >= 0.001 {
+			r.Candidates = append(r.Candidates, candidate(p, i))
 		}
 	}
-	for _, g := range p.groups() {
-		f := Fault{Candidate: p.candidate(g.head), Together: g.together}
-		for _, x := range g.members[1:] {
-			f.Alike = append(f.Alike, p.candidate(x))
+	for _, g := range p.Groups() {
+		f := Fault{Candidate: candidate(p, g.Head), Together: g.Together}
+		for _, x := range g.Members[1:] {
+			f.Alike = append(f.Alike, candidate(p, x))
 		}
-		f.Severity, f.Dimension = p.severityOf(g.head), f.Kind.Dimension()
-		r.Groups = append(r.Groups, Group{Members: append([]Candidate{f.Candidate}, f.Alike...), Together: g.together})
-		if g.together >= 0.5 {
-			f.Zone = zone(p.g.s.m, p.g.sites, g.members)
-			f.Evidence = p.evidence(g)
+		f.Severity, f.Dimension = p.SeverityOf(g.Head), f.Kind.Dimension()
+		r.Groups = append(r.Groups, Group{Members: append([]fault.Candidate{f.Candidate}, f.Alike...), Together: g.Together})
+		if g.Together >= 0.5 {
+			f.Zone = Zone(p.G.S.M, p.G.Sites, g.Members)
+			f.Evidence = evidence(p, g)
 			r.Faults = append(r.Faults, f)
 		}
 	}
-	p.addUndersized(r)
-	p.addWrongRows(r)
+	addUndersized(p, r)
+	addWrongRows(p, r)
 	sortFaults(r)
-	r.Verdict = verdict(r)
-	r.Ports = p.portFlows()
-	r.Checks = p.checks()
-	p.addFixes(r)
-	r.Next = p.next(r)
-	r.Instead = p.instead()
-	r.Doubts = p.doubts(r)
+	r.Verdict = VerdictOf(r)
+	r.Ports = portFlows(p)
+	r.Checks = checks(p)
+	addFixes(p, r)
+	r.Next = next(p, r)
+	r.Instead = p.Instead()
+	r.Doubts = doubts(p, r)
 	return r
 }
 
-func (p *posterior) candidate(i int) Candidate {
-	s := p.g.sites[i]
-	return Candidate{Kind: s.kind, Where: s.where, Probability: clampP(p.site[i])}
+func candidate(p *weigh.Posterior, i int) fault.Candidate {
+	s := p.G.Sites[i]
+	return fault.Candidate{Kind: s.Kind, Where: s.Where, Probability: numeric.ClampProbability(p.Site[i])}
 }
 
-func (p *posterior) addUndersized(r *Result) {
-	for _, x := range p.undersized() {
-		d := &r.System.Ducts[x.duct]
+func addUndersized(p *weigh.Posterior, r *Result) {
+	for _, x := range p.Undersized() {
+		d := &r.System.Ducts[x.Duct]
 		// Of a system that is not as given nothing is known.
-		c := Candidate{Undersized, d.ID, clampP(x.probability * (1 - p.unlisted))}
+		c := fault.Candidate{Kind: fault.Undersized, Where: d.ID, Probability: numeric.ClampProbability(x.Probability * (1 - p.Unlisted))}
 		r.Candidates = append(r.Candidates, c)
 		if c.Probability >= 0.5 {
-			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: x.diameter,
-				Dimension: Undersized.Dimension(), Why: r.System.Ports[x.port].ID})
+			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: x.Diameter,
+				Dimension: fault.Undersized.Dimension(), Why: r.System.Ports[x.Port].ID})
 		}
 	}
 }
 
-func (p *posterior) addWrongRows(r *Result) {
-	s := p.g.s
+func addWrongRows(p *weigh.Posterior, r *Result) {
+	s := p.G.S
 	var ids []int
-	for i := range p.row {
+	for i := range p.Row {
 		ids = append(ids, i)
 	}
 	sort.Ints(ids)
 	for _, i := range ids {
-		pr := p.row[i]
+		pr := p.Row[i]
 		if pr < 0.001 {
 			continue
 		}
-		row := &s.b.survey.Rows[s.obs[i].rows[0]]
-		c := Candidate{ReadingWrong, fmt.Sprintf("row %d", row.Line), clampP(pr)}
+		row := &s.B.Survey.Rows[s.Observation[i].Rows[0]]
+		c := fault.Candidate{Kind: fault.ReadingWrong, Where: fmt.Sprintf("row %d", row.Line), Probability: numeric.ClampProbability(pr)}
 		r.Candidates = append(r.Candidates, c)
 		if pr >= 0.5 {
-			sev, why := p.wouldFit(i)
+			sev, why := wouldFit(p, i)
 			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: sev,
 				Dimension: row.Quantity.Dimension(), Row: row, Why: why})
 		}
@@ -211,50 +203,27 @@ func (p *posterior) addWrongRows(r *Result) {
 
 // wouldFit is the value that would fit in place of a wrong row: what the
 // system should have shown there, by the likeliest set that calls the row wrong.
-func (p *posterior) wouldFit(i int) (Interval, string) {
-	s := p.g.s
-	for _, f := range p.sets {
-		for _, w := range f.rows {
-			if w.obs != i {
+func wouldFit(p *weigh.Posterior, i int) (fault.Interval, string) {
+	s := p.G.S
+	for _, f := range p.Sets {
+		for _, w := range f.Rows {
+			if w.Observation != i {
 				continue
 			}
-			clean := hypothesis{faults: f.faults}
-			h := make([]float64, len(s.obs))
-			if s.predict(f.at, clean, h) != nil {
-				return Interval{}, w.reason
+			clean := fit.Hypothesis{Faults: f.Faults}
+			h := make([]float64, len(s.Observation))
+			if s.Predict(f.At, clean, h) != nil {
+				return fault.Interval{}, w.Reason
 			}
-			v, sd := h[i], s.wouldSD(f, i, h[i])
-			if !w.drop && w.cfg < 0 {
-				v = w.y
-				sd = math.Max(sd, math.Abs(h[i]-w.y))
+			v, sd := h[i], s.WouldSD(f, i, h[i])
+			if !w.Drop && w.Cfg < 0 {
+				v = w.Y
+				sd = math.Max(sd, math.Abs(h[i]-w.Y))
 			}
-			return Interval{v, v - 1.645*sd, v + 1.645*sd}, w.reason
+			return fault.Interval{Value: v, Low: v - 1.645*sd, High: v + 1.645*sd}, w.Reason
 		}
 	}
-	return Interval{}, ""
-}
-
-// readingSD is the standard deviation of what an observation should show.
-func (s *study) readingSD(f *fitted, i int) float64 {
-	return s.shownSD(f, i, f.fit.row(i, s.n), s.obs[i].fresh)
-}
-
-// wouldSD is that of what a wrong row should have shown, about y: its
-// instrument errs as at y, not as at the value written.
-func (s *study) wouldSD(f *fitted, i int, y float64) float64 {
-	o := &s.obs[i]
-	right := o.valued(y, s.b.survey.Readings[o.reading].Quantity, s.m.Air.Density)
-	row := slices.Clone(f.fit.row(i, s.n))
-	row[o.gainIx] = right.gain
-	return s.shownSD(f, i, row, right.fresh*s.rough)
-}
-
-func (s *study) shownSD(f *fitted, i int, row []float64, fresh float64) float64 {
-	gz := make([]float64, len(f.faults))
-	for k := range gz {
-		gz[k] = f.fit.jz.At(i, k)
-	}
-	return math.Hypot(math.Sqrt(s.variance(f, row, gz)), fresh)
+	return fault.Interval{}, ""
 }
 
 func sortFaults(r *Result) {
@@ -262,11 +231,11 @@ func sortFaults(r *Result) {
 	sort.SliceStable(r.Faults, func(i, j int) bool { return r.Faults[i].Probability > r.Faults[j].Probability })
 }
 
-// ofSystem says that a fault is one to look for in the shop.
-func ofSystem(f Fault) bool { return f.Kind != Undersized && f.Kind != ReadingWrong }
+// OfSystem says that a fault is one to look for in the shop.
+func OfSystem(f Fault) bool { return f.Kind != fault.Undersized && f.Kind != fault.ReadingWrong }
 
-func verdict(r *Result) Verdict {
-	if slices.ContainsFunc(r.Faults, ofSystem) {
+func VerdictOf(r *Result) Verdict {
+	if slices.ContainsFunc(r.Faults, OfSystem) {
 		return Faults
 	}
 	if r.Sound < 0.5 {
@@ -280,30 +249,30 @@ func verdict(r *Result) Verdict {
 
 // soundAt is what the sound system is taken for: as the readings have corrected
 // it or, where they most likely aren't what they say they are, as it was before.
-func (p *posterior) soundAt(s *study) point {
-	if p.unlisted > 0.5 {
-		return s.before()
+func soundAt(p *weigh.Posterior, s *fit.Study) fit.Point {
+	if p.Unlisted > 0.5 {
+		return s.Before()
 	}
-	return point{theta: p.sets[0].at.theta}
+	return fit.Point{Theta: p.Sets[0].At.Theta}
 }
 
 // checks compares each observation with what a sound system would give.
-func (p *posterior) checks() []Check {
-	if p.whole != nil {
-		return p.whole.checks(p)
+func checks(p *weigh.Posterior) []Check {
+	if p.Whole != nil {
+		return checksOfAll(p.Whole, p)
 	}
-	s := p.g.s
-	f := p.sets[0]
-	m := len(s.obs)
-	sound, with := make([]float64, m), append([]float64(nil), f.fit.h...)
-	if s.predict(p.soundAt(s), hypothesis{}, sound) != nil {
+	s := p.G.S
+	f := p.Sets[0]
+	m := len(s.Observation)
+	sound, with := make([]float64, m), append([]float64(nil), f.Fit.H...)
+	if s.Predict(soundAt(p, s), fit.Hypothesis{}, sound) != nil {
 		return nil
 	}
 	out := make([]Check, m)
-	for i, o := range s.obs {
-		rd := s.b.survey.Readings[o.reading]
-		rd.Rows = o.rows
-		out[i] = Check{Reading: rd, Measured: o.y, Expected: sound[i], Fitted: with[i], Sigma: s.readingSD(p.g.sound, i), Wrong: p.row[i] >= 0.5}
+	for i, o := range s.Observation {
+		rd := s.B.Survey.Readings[o.Reading]
+		rd.Rows = o.Rows
+		out[i] = Check{Reading: rd, Measured: o.Y, Expected: sound[i], Fitted: with[i], Sigma: s.ReadingSD(p.G.Sound, i), Wrong: p.Row[i] >= 0.5}
 	}
 	return out
 }

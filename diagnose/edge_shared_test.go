@@ -8,7 +8,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/repair"
+	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -87,7 +91,7 @@ func TestRivalsAreNamedBesideAFault(t *testing.T) {
 	c.scale(units.Pressure, 0.8)
 	r := c.diagnose(t)
 	require.Equal(t, diagnose.Faults, r.Verdict)
-	require.Equal(t, diagnose.FanWeak, r.Faults[0].Kind)
+	require.Equal(t, fault.FanWeak, r.Faults[0].Kind)
 	require.Contains(t, strings.Join(r.Doubts, "\n"), "too little all along, the readings would fit with no fault: hold it against another")
 }
 
@@ -160,7 +164,7 @@ func TestBaselineThatIsTheSurvey(t *testing.T) {
 	require.NoError(t, err)
 	alone, err := diagnose.Diagnose(t.Context(), x.System, x.Survey, diagnose.Options{})
 	require.NoError(t, err)
-	require.True(t, slices.ContainsFunc(alone.Faults, func(f diagnose.Fault) bool { return f.Kind == diagnose.FanWeak }))
+	require.True(t, slices.ContainsFunc(alone.Faults, func(f diagnose.Fault) bool { return f.Kind == fault.FanWeak }))
 	r, err := diagnose.Diagnose(t.Context(), x.System, x.Survey, diagnose.Options{Baselines: []*readings.Survey{x.Survey}})
 	require.NoError(t, err)
 	require.Equal(t, alone.Candidates, r.Candidates)
@@ -192,15 +196,15 @@ func TestMisreadColumnsAreRefusedWhereTheyAreTrusted(t *testing.T) {
 	wrong := reloaded(t, c.rows, c.sys.Units)
 	const what, do = "pressure in Pa is about 0.", "in mmH2O they would be about right"
 	for name, err := range map[string]error{
-		"history":    second(diagnose.RunTrack(t.Context(), c.sys, []*readings.Survey{right, wrong}, diagnose.TrackOptions{})),
-		"repair":     second(diagnose.CompareRepair(t.Context(), c.sys, right, wrong, diagnose.RepairOptions{})),
-		"acceptance": second(diagnose.Verify(t.Context(), c.sys, []*readings.Survey{wrong}, diagnose.VerifyOptions{})),
+		"history":    second(track.Follow(t.Context(), c.sys, []*readings.Survey{right, wrong}, track.Options{})),
+		"repair":     second(repair.Compare(t.Context(), c.sys, right, wrong, repair.Options{})),
+		"acceptance": second(verify.Verify(t.Context(), c.sys, []*readings.Survey{wrong}, verify.Options{})),
 		"baseline":   second(diagnose.Diagnose(t.Context(), c.sys, right, diagnose.Options{Baselines: []*readings.Survey{wrong}})),
 	} {
 		require.ErrorContains(t, err, what, name)
 		require.ErrorContains(t, err, do, name)
 	}
-	_, err := diagnose.Verify(t.Context(), c.sys, []*readings.Survey{right}, diagnose.VerifyOptions{})
+	_, err := verify.Verify(t.Context(), c.sys, []*readings.Survey{right}, verify.Options{})
 	require.NoError(t, err)
 }
 
@@ -209,12 +213,12 @@ func TestMisreadColumnsAreRefusedWhereTheyAreTrusted(t *testing.T) {
 func TestWhatIsNotMisread(t *testing.T) {
 	c := metricCase(t)
 	c.scale(units.Pressure, -1)
-	_, err := diagnose.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, diagnose.VerifyOptions{})
+	_, err := verify.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, verify.Options{})
 	require.ErrorContains(t, err, "write suction as a negative static_pressure")
 	c = metricCase(t)
 	c.scale(units.Pressure, 0.32*0.32)
 	c.scale(units.Velocity, 0.32)
-	_, err = diagnose.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, diagnose.VerifyOptions{})
+	_, err = verify.Verify(t.Context(), c.sys, []*readings.Survey{reloaded(t, c.rows, c.sys.Units)}, verify.Options{})
 	require.NoError(t, err)
 }
 

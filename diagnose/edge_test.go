@@ -16,6 +16,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -76,10 +77,10 @@ func copied(t *testing.T, s *duct.System) *duct.System {
 func sure(r *diagnose.Result) string {
 	var out []string
 	for _, f := range r.Faults {
-		if f.Kind == diagnose.Leak && strings.Contains(strings.Join(r.Doubts, "\n"), "as that at "+f.Where+" is hard to overlook") {
+		if f.Kind == fault.Leak && strings.Contains(strings.Join(r.Doubts, "\n"), "as that at "+f.Where+" is hard to overlook") {
 			continue // an open branch that the page lacks is a hole, and it is asked after
 		}
-		if f.Kind != diagnose.Undersized && f.Kind != diagnose.ReadingWrong && f.Together >= 0.9 {
+		if f.Kind != fault.Undersized && f.Kind != fault.ReadingWrong && f.Together >= 0.9 {
 			out = append(out, fmt.Sprintf("%s %s %.2f", f.Kind, f.Where, f.Together))
 		}
 	}
@@ -105,7 +106,7 @@ func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *e
 		tally.add(r)
 		if s := sure(r); s != "" {
 			t.Logf("plant %d: surely %s", seed, s)
-			assert.True(t, beside(r), "plant %d: surely %s, and not a word what else it may be", seed, s)
+			assert.True(t, OnEachWorker(r), "plant %d: surely %s, and not a word what else it may be", seed, s)
 		}
 		if r.Verdict == diagnose.Unclear {
 			assert.NotEmpty(t, append(doubtful(r), r.Doubts...), "plant %d: unclear, and not a word what to check", seed)
@@ -116,9 +117,9 @@ func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *e
 	require.LessOrEqual(t, tally.sure, most, "of %d plants", tally.n)
 }
 
-// beside says that a result names what else would explain all readings, or
+// OnEachWorker says that a result names what else would explain all readings, or
 // what else to see to where the fault is not found.
-func beside(r *diagnose.Result) bool {
+func OnEachWorker(r *diagnose.Result) bool {
 	said := strings.Join(r.Doubts, "\n")
 	for _, f := range r.Faults {
 		if aFault(f) && f.Together >= 0.9 && f.Fix != nil {
@@ -130,12 +131,12 @@ func beside(r *diagnose.Result) bool {
 }
 
 // edgeTally counts what is said of sound plants of which something else is wrong.
-type edgeTally struct{ n, sure, beside, faults, clear, unclear, told int }
+type edgeTally struct{ n, sure, OnEachWorker, faults, clear, unclear, told int }
 
 func (y *edgeTally) add(r *diagnose.Result) {
 	y.n++
 	y.sure += one(sure(r) != "")
-	y.beside += one(sure(r) != "" && beside(r))
+	y.OnEachWorker += one(sure(r) != "" && OnEachWorker(r))
 	y.faults += one(slices.ContainsFunc(r.Faults, aFault))
 	y.clear += one(r.Verdict == diagnose.Clear)
 	y.unclear += one(r.Verdict == diagnose.Unclear)
@@ -145,7 +146,7 @@ func (y *edgeTally) add(r *diagnose.Result) {
 }
 
 func aFault(f diagnose.Fault) bool {
-	return f.Kind != diagnose.Undersized && f.Kind != diagnose.ReadingWrong
+	return f.Kind != fault.Undersized && f.Kind != fault.ReadingWrong
 }
 
 func one(is bool) int {
@@ -156,7 +157,7 @@ func one(is bool) int {
 }
 
 func (y edgeTally) String() string {
-	return fmt.Sprintf("%d plants: a fault surely in %d, in %d of these with what else it may be, at all in %d; clear %d, unclear %d, of these told what to check %d", y.n, y.sure, y.beside, y.faults, y.clear, y.unclear, y.told)
+	return fmt.Sprintf("%d plants: a fault surely in %d, in %d of these with what else it may be, at all in %d; clear %d, unclear %d, of these told what to check %d", y.n, y.sure, y.OnEachWorker, y.faults, y.clear, y.unclear, y.told)
 }
 
 func doubtful(r *diagnose.Result) []string {
@@ -401,7 +402,7 @@ func TestWhatWouldFitIsAsSureHoweverWrong(t *testing.T) {
 		c.set(i, factor*c.rows[i].Value)
 		line = fmt.Sprintf("row %d", i+2)
 		for _, f := range c.diagnose(t).Faults {
-			if f.Kind == diagnose.ReadingWrong && f.Where == line {
+			if f.Kind == fault.ReadingWrong && f.Where == line {
 				return (f.Severity.High - f.Severity.Low) / 2, line
 			}
 		}

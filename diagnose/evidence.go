@@ -1,15 +1,21 @@
 package diagnose
 
-import "sort"
+import (
+	"sort"
+
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/weigh"
+)
 
 // evidenceMost is how many readings are shown for a suspect.
 const evidenceMost = 4
 
 // best is the likeliest set with one of the sites.
-func (p *posterior) best(sites []int) (*fitted, int) {
-	for _, f := range p.sets {
-		for k, v := range f.faults {
-			if contains(sites, v.site) {
+func best(p *weigh.Posterior, sites []int) (*fit.Fit, int) {
+	for _, f := range p.Sets {
+		for k, v := range f.Faults {
+			if numeric.Contains(sites, v.Site) {
 				return f, k
 			}
 		}
@@ -19,41 +25,41 @@ func (p *posterior) best(sites []int) (*fitted, int) {
 
 // evidence finds the readings that speak for a group: those which fit much
 // better with the fault than with the same system without it.
-func (p *posterior) evidence(g group) []Evidence {
-	s := p.g.s
-	f, k := p.best(g.members)
+func evidence(p *weigh.Posterior, g weigh.Group) []Evidence {
+	s := p.G.S
+	f, k := best(p, g.Members)
 	if f == nil {
 		return nil
 	}
-	without := hypothesis{rows: f.rows}
-	at := point{theta: f.at.theta}
-	for i, v := range f.faults {
+	without := fit.Hypothesis{Rows: f.Rows}
+	at := fit.Point{Theta: f.At.Theta}
+	for i, v := range f.Faults {
 		if i != k {
-			without.faults = append(without.faults, v)
-			at.z = append(at.z, f.at.z[i])
+			without.Faults = append(without.Faults, v)
+			at.Z = append(at.Z, f.At.Z[i])
 		}
 	}
-	h := make([]float64, len(s.obs))
-	if s.predict(at, without, h) != nil {
+	h := make([]float64, len(s.Observation))
+	if s.Predict(at, without, h) != nil {
 		return nil
 	}
 	set := map[int]bool{}
-	for _, w := range f.rows {
-		set[w.obs] = true
+	for _, w := range f.Rows {
+		set[w.Observation] = true
 	}
 	type gain struct {
 		e    Evidence
 		gain float64
 	}
 	var all []gain
-	for i, o := range s.obs {
+	for i, o := range s.Observation {
 		if set[i] {
 			continue
 		}
-		v := s.baseNoise(i) + o.gain*o.gain
-		d0, d1 := o.y-h[i], o.y-f.fit.h[i]
+		v := s.BaseNoise(i) + o.Gain*o.Gain
+		d0, d1 := o.Y-h[i], o.Y-f.Fit.H[i]
 		if x := (d0*d0 - d1*d1) / v; x > 1 {
-			all = append(all, gain{Evidence{Reading: p.whole.at(i), Measured: o.y, Sound: h[i], WithFault: f.fit.h[i], Sigma: s.readingSD(p.g.sound, i)}, x})
+			all = append(all, gain{Evidence{Reading: p.Whole.At(i), Measured: o.Y, Sound: h[i], WithFault: f.Fit.H[i], Sigma: s.ReadingSD(p.G.Sound, i)}, x})
 		}
 	}
 	sort.SliceStable(all, func(a, b int) bool { return all[a].gain > all[b].gain })

@@ -1,20 +1,22 @@
-package diagnose
+package diagnose_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose"
+	"lostair/diagnose/internal/kit"
 	"lostair/readings"
 )
 
 // A port has one flow now, whether the table of ports says it or that of what a
 // repair gains.
 func TestGainsStartFromTheFlowsThatAreShown(t *testing.T) {
-	sys := demoSystem(t)
+	sys := kit.DemoSystem(t)
 	survey, list := readings.LoadFile("../cmd/lostair/demo/readings.csv", sys.Units)
 	require.NoError(t, list.Err())
-	r, err := Diagnose(t.Context(), sys, survey, Options{})
+	r, err := diagnose.Diagnose(t.Context(), sys, survey, diagnose.Options{})
 	require.NoError(t, err)
 	now := map[string]float64{}
 	for _, p := range r.Ports {

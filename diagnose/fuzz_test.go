@@ -13,6 +13,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -155,9 +156,9 @@ func holds(t *testing.T, r *diagnose.Result) {
 		require.GreaterOrEqual(t, f.Together, f.Probability-1e-9, f.Where)
 		ordered(t, f.Severity, f.Kind.String()+" "+f.Where)
 		switch f.Kind {
-		case diagnose.Blockage, diagnose.GateRestricted, diagnose.FanWeak:
+		case fault.Blockage, fault.GateRestricted, fault.FanWeak:
 			require.True(t, f.Severity.Low >= 0 && f.Severity.High <= 1, "%s %s %v", f.Kind, f.Where, f.Severity)
-		case diagnose.Leak, diagnose.GateLeaking, diagnose.Undersized:
+		case fault.Leak, fault.GateLeaking, fault.Undersized:
 			require.GreaterOrEqual(t, f.Severity.Low, 0.0)
 		}
 	}
@@ -173,7 +174,7 @@ func holds(t *testing.T, r *diagnose.Result) {
 	reports(t, r)
 }
 
-func ordered(t *testing.T, i diagnose.Interval, what string) {
+func ordered(t *testing.T, i fault.Interval, what string) {
 	t.Helper()
 	for _, v := range []float64{i.Low, i.Value, i.High} {
 		require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%s: %v", what, i)

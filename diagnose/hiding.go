@@ -3,42 +3,45 @@ package diagnose
 import (
 	"context"
 	"math"
+
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/plan"
 )
 
 // hiding says how small a fault of each kind the readings of a survey would
 // show, by the same reckoning as a plan: what is smaller may hide in a system
 // that looks sound. Readings that are left out of the diagnosis count nothing.
-func hiding(ctx context.Context, pl *planner, b *bound, checks []Check) ([]Shown, error) {
-	wrong := wrongRowsOf(checks)
-	pl.sound()
-	st := pl.s.m.NewState()
-	for k, c := range b.configs {
-		if st.Solve(&pl.s.coef, c.Config) != nil {
+func hiding(ctx context.Context, pl *plan.Planner, b *observe.Bound, checks []Check) ([]plan.Shown, error) {
+	wrong := WrongRowsOf(checks)
+	pl.Sound()
+	st := pl.S.M.NewState()
+	for k, c := range b.Configs {
+		if st.Solve(&pl.S.Coef, c.Config) != nil {
 			continue
 		}
 		st.Prepare()
-		first := len(pl.offers)
-		for i := range b.obs {
-			o := &b.obs[i]
-			if o.cfg != k || wrong[o.rows[0]] {
+		first := len(pl.Offers)
+		for i := range b.Observation {
+			o := &b.Observation[i]
+			if o.Cfg != k || wrong[o.Rows[0]] {
 				continue
 			}
-			sp := spotToRead{q: b.survey.Readings[o.reading].Quantity, probe: o.probe}
-			pl.offers = append(pl.offers, pl.offer(st, nextConfig{cfg: c.Config, open: c.open}, sp, k, math.Abs(o.gain), o.fresh))
+			sp := plan.SpotToRead{Q: b.Survey.Readings[o.Reading].Quantity, Probe: o.Probe}
+			pl.Offers = append(pl.Offers, pl.Offer(st, plan.NextConfig{Cfg: c.Config, Open: c.Open}, sp, k, math.Abs(o.Gain), o.Fresh))
 		}
-		pl.foresee(pl.offers[first:])
+		pl.Foresee(pl.Offers[first:])
 	}
-	for i := range pl.offers {
+	for i := range pl.Offers {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		pl.take(i)
+		pl.Take(i)
 	}
-	return pl.shows(), nil
+	return pl.Shows(), nil
 }
 
-// wrongRowsOf are the rows that are set aside as wrong.
-func wrongRowsOf(checks []Check) map[int]bool {
+// WrongRowsOf are the rows that are set aside as wrong.
+func WrongRowsOf(checks []Check) map[int]bool {
 	out := map[int]bool{}
 	for _, c := range checks {
 		for _, r := range c.Reading.Rows {

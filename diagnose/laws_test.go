@@ -12,6 +12,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 )
@@ -39,7 +40,7 @@ func result(t *testing.T, sys *duct.System, csv string, bases []*readings.Survey
 func probabilities(r *diagnose.Result) map[string]float64 {
 	out := map[string]float64{}
 	for _, c := range r.Candidates {
-		if c.Kind != diagnose.ReadingWrong {
+		if c.Kind != fault.ReadingWrong {
 			out[c.Kind.String()+" "+c.Where] = c.Probability
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/readings/units"
@@ -29,7 +30,7 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 	warn := func(r *readings.Row, what, do string) {
 		out = append(out, problem.Problem{File: survey.File, Line: r.Line, Column: r.Columns.Value, What: what, Do: do, Warning: true})
 	}
-	if r := allZero(survey); r != nil {
+	if r := observe.AllZero(survey); r != nil {
 		warn(r, "every value is zero, so the readings hold nothing", "check that the fan ran, the taps were open into the duct, and the instruments were connected")
 	}
 	var fast []*readings.Row
@@ -56,26 +57,6 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 // TooFast is whether a velocity to be read is more than most hand-held vanes read.
 func TooFast(q units.Quantity, si float64) bool {
 	return (q == units.MeanVelocity || q == units.CentreVelocity) && si > fastVane
-}
-
-// allZero is the first row at which more than nothing should be read, if nothing
-// was read at any.
-func allZero(survey *readings.Survey) *readings.Row {
-	if !allNought(survey) {
-		return nil
-	}
-	for i := range survey.Rows {
-		r := &survey.Rows[i]
-		if r.Open.All || len(r.Open.Gates) > 0 || r.Quantity.Dimension() == units.Pressure {
-			return r
-		}
-	}
-	return nil
-}
-
-// allNought is whether every value of a survey is nought.
-func allNought(survey *readings.Survey) bool {
-	return !slices.ContainsFunc(survey.Rows, func(r readings.Row) bool { return r.Value != 0 })
 }
 
 // odd says what is odd about one row, and what to do.

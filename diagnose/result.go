@@ -2,22 +2,10 @@ package diagnose
 
 import (
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
-)
-
-// Kind is a kind of fault, by the names of the result.
-type Kind uint8
-
-const (
-	Leak Kind = iota
-	Blockage
-	GateRestricted
-	GateLeaking
-	FilterLoaded
-	FanWeak
-	Undersized
-	ReadingWrong
 )
 
 // Verdict is the answer in a word.
@@ -29,25 +17,15 @@ const (
 	Unclear Verdict = "unclear" // something is probably wrong, the readings do not say what
 )
 
-// Interval is a value with its 90 % interval, in SI units.
-type Interval struct{ Value, Low, High float64 }
-
-// Candidate is a possible fault and the probability that it is present.
-type Candidate struct {
-	Kind        Kind
-	Where       string
-	Probability float64
-}
-
 // Fault is an asserted fault.
 type Fault struct {
-	Candidate
+	fault.Candidate
 	Together  float64 // probability that it is this one or one of Alike
-	Severity  Interval
-	Dimension units.Dimension // of Severity
-	Alike     []Candidate     // what these readings can't tell from it, likeliest first
-	Zone      string          // where to search, in words: "between the wye at g1 and the gate s3"
-	Evidence  []Evidence      // the readings that speak for it, strongest first
+	Severity  fault.Interval
+	Dimension units.Dimension   // of Severity
+	Alike     []fault.Candidate // what these readings can't tell from it, likeliest first
+	Zone      string            // where to search, in words: "between the wye at g1 and the gate s3"
+	Evidence  []Evidence        // the readings that speak for it, strongest first
 	Fix       *Fix
 	Row       *readings.Row // of ReadingWrong
 	Why       string        // of ReadingWrong: "inches of water typed as pascals"; of Undersized: the port
@@ -77,9 +55,9 @@ type Check struct {
 type PortFlow struct {
 	Port     string
 	Open     readings.Open
-	Flow     Interval // m³/s
-	Expected float64  // m³/s in a sound system
-	Need     float64  // m³/s; 0: none stated
+	Flow     fault.Interval // m³/s
+	Expected float64        // m³/s in a sound system
+	Need     float64        // m³/s; 0: none stated
 }
 
 // Next is a reading that could still be taken, or a thing to look at.
@@ -96,26 +74,26 @@ type Next struct {
 
 // Fix is something to do, with what it would gain.
 type Fix struct {
-	For   []Candidate // the faults it mends
-	Do    string      // in the trade's words, imperative
-	Cost  int         // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
-	Gains []Gain      // ports in which the flow changes, largest first
-	Hint  string      // a smaller change that may do instead
+	For   []fault.Candidate // the faults it mends
+	Do    string            // in the trade's words, imperative
+	Cost  int               // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
+	Gains []Gain            // ports in which the flow changes, largest first
+	Hint  string            // a smaller change that may do instead
 }
 
 // Gain is what a fix does to one port.
 type Gain struct {
 	Port   string
 	Open   readings.Open
-	Before float64  // m³/s
-	After  Interval // m³/s
+	Before float64        // m³/s
+	After  fault.Interval // m³/s
 	Need   float64
 }
 
 // Group is a set of faults that these readings can't tell apart.
 type Group struct {
-	Members  []Candidate // likeliest first
-	Together float64     // probability that at least one is present
+	Members  []fault.Candidate // likeliest first
+	Together float64           // probability that at least one is present
 }
 
 // Result is a diagnosis. All values are SI.
@@ -127,13 +105,13 @@ type Result struct {
 	Sound      float64 // probability that none of the kinds but Undersized and ReadingWrong is present
 	Unlisted   float64 // probability of something that is not on the list
 	Faults     []Fault
-	Candidates []Candidate // of at least 0.1 %, likeliest first
-	Groups     []Group     // candidates that can't be told apart; each candidate is in at most one
+	Candidates []fault.Candidate // of at least 0.1 %, likeliest first
+	Groups     []Group           // candidates that can't be told apart; each candidate is in at most one
 	Ports      []PortFlow
 	Checks     []Check // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
 	Next       []Next
-	Fixes      []Fix    // all, in the order to do them
-	Doubts     []string // what weakens this result, and what would help
-	Instead    string   // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
-	Shows      []Shown  // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide
+	Fixes      []Fix        // all, in the order to do them
+	Doubts     []string     // what weakens this result, and what would help
+	Instead    string       // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
+	Shows      []plan.Shown // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 )
@@ -68,7 +69,7 @@ func TestLargeSoundSurvey(t *testing.T) {
 	c := large(t)
 	r := largeResult(t, c)
 	for _, f := range r.Faults {
-		require.Equal(t, diagnose.Undersized, f.Kind, "%v", f.Candidate)
+		require.Equal(t, fault.Undersized, f.Kind, "%v", f.Candidate)
 	}
 	first, err := json.Marshal(r.Checks)
 	require.NoError(t, err)
@@ -80,7 +81,7 @@ func TestLargeSoundSurvey(t *testing.T) {
 // named: whether a fault is asserted, or one that stands for it.
 func named(r *diagnose.Result, want trial.Fault) bool {
 	for _, f := range r.Faults {
-		for _, x := range append([]diagnose.Candidate{f.Candidate}, f.Alike...) {
+		for _, x := range append([]fault.Candidate{f.Candidate}, f.Alike...) {
 			if x.Kind.String() == want.Kind && x.Where == want.Where {
 				return true
 			}

@@ -1,10 +1,16 @@
-package diagnose
+package diagnose_test
 
 import (
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/weigh"
 )
 
 // The diameter that would do does: with every duct that is to be replaced as
@@ -18,61 +24,61 @@ func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 		{"diameter: 110, length: 1.5", 0.45, "Replace hose-a and drop-a, one behind the other, by "},
 		{"diameter: 80, length: 4", 0.26, "Replace the hose hose-a by one of "},
 	} {
-		page := strings.Replace(ruleShop, "into: drop-a, diameter: 110, length: 1.5", "into: drop-a, "+x.hose, 1)
-		r := rulesOf(t, page)
-		r.sys.Ports[0].Need = x.need
-		res := r.diagnose(r.survey(sound, ruleTaps, nil))
+		page := strings.Replace(kit.RuleShop, "into: drop-a, diameter: 110, length: 1.5", "into: drop-a, "+x.hose, 1)
+		r := kit.RulesOf(t, page)
+		r.Sys.Ports[0].Need = x.need
+		res := r.Diagnose(r.Survey(kit.Sound, kit.RuleTaps, nil))
 		require.Len(t, res.Faults, 1)
 		f := res.Faults[0]
-		require.Equal(t, Undersized, f.Kind)
+		require.Equal(t, fault.Undersized, f.Kind)
 		require.True(t, strings.HasPrefix(f.Fix.Do, x.replace), f.Fix.Do)
 
-		wide := rulesOf(t, page)
+		wide := kit.RulesOf(t, page)
 		for _, id := range []string{"hose-a", "drop-a"} {
-			if d := &wide.sys.Ducts[wide.duct(id)]; d.Diameter < f.Severity.Value {
+			if d := &wide.Sys.Ducts[wide.Duct(id)]; d.Diameter < f.Severity.Value {
 				require.Contains(t, f.Fix.Do, id)
 				d.Diameter = f.Severity.Value
 			} else {
 				require.NotContains(t, f.Fix.Do, id)
 			}
 		}
-		require.InEpsilon(t, x.need, flowOf(wide.sys, 0, alone(wide.m, 0)), 0.03)
+		require.InEpsilon(t, x.need, airflow.FlowOf(wide.Sys, 0, airflow.Alone(wide.M, 0)), 0.03)
 		require.InEpsilon(t, x.need, f.Fix.Gains[0].After.Value, 0.03)
 		require.Less(t, f.Severity.Low, f.Severity.Value)
 		require.Greater(t, f.Severity.High, f.Severity.Value)
 		width := (f.Severity.High - f.Severity.Low) / f.Severity.Value
 		require.Less(t, width, 0.15)
-		require.Greater(t, width, 2*1.6*widerForm/widerPower, "what a wider duct brings is not known exactly, however well it was read")
+		require.Greater(t, width, 2*1.6*weigh.WiderForm/weigh.WiderPower, "what a wider duct brings is not known exactly, however well it was read")
 	}
 }
 
 // A trunk that starves its ports is made wider by itself.
 func TestATrunkIsMadeWiderByItself(t *testing.T) {
-	_, s := trialStudy(t, 406)
-	trunk := trunks(s.m.Sys)
-	for port := range s.m.Sys.Ports {
-		way := wayOf(s.m, port)
+	_, s := kit.TrialStudy(t, 406)
+	trunk := airflow.Trunks(s.M.Sys)
+	for port := range s.M.Sys.Ports {
+		way := airflow.WayOf(s.M, port)
 		last := way[len(way)-1]
 		require.True(t, trunk[last])
-		require.Equal(t, []int{last}, s.narrower(port, last, 9))
-		require.Empty(t, s.narrower(port, last, 0))
-		require.Equal(t, way[0], s.narrower(port, way[0], 9)[0])
-		require.NotContains(t, s.narrower(port, way[0], 9), last)
+		require.Equal(t, []int{last}, weigh.Narrower(s, port, last, 9))
+		require.Empty(t, weigh.Narrower(s, port, last, 0))
+		require.Equal(t, way[0], weigh.Narrower(s, port, way[0], 9)[0])
+		require.NotContains(t, weigh.Narrower(s, port, way[0], 9), last)
 	}
 }
 
 // Of a port of which hardly anything is known the diameter is still a number.
 func TestADiameterIsANumberWhateverTheFlow(t *testing.T) {
-	r := newRules(t)
-	_, s := trialStudy(t, 406)
-	s.m = r.m
-	cfg := alone(r.m, 0)
+	r := kit.NewRules(t)
+	_, s := kit.TrialStudy(t, 406)
+	s.M = r.M
+	cfg := airflow.Alone(r.M, 0)
 	for _, x := range []struct{ mean, sd, need float64 }{{0.2, 0.3, 0.4}, {0.2, 0.3, 0.1}, {-0.01, 0.02, 0.4}, {-0.2, 0.01, 0.4}, {0, 1e-12, 0.4}} {
-		var flow normalMix
-		flow.add(1, x.mean, x.sd)
-		d := r.duct("hose-a")
-		got := s.diameterFor(0, d, cfg, &flow, x.need)
-		own := r.sys.Ducts[d].Diameter
+		var flow numeric.Mixture
+		flow.Add(1, x.mean, x.sd)
+		d := r.Duct("hose-a")
+		got := weigh.DiameterFor(s, 0, d, cfg, &flow, x.need)
+		own := r.Sys.Ducts[d].Diameter
 		require.LessOrEqual(t, own, got.Low, "%+v", x)
 		require.LessOrEqual(t, got.Low, got.Value, "%+v", x)
 		require.LessOrEqual(t, got.Value, got.High, "%+v", x)

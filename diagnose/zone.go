@@ -7,17 +7,19 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/numeric"
 )
 
-// zone says in words where a group of faults is to be searched.
-func zone(m *airflow.Model, sites []*site, members []int) string {
+// Zone says in words where a group of faults is to be searched.
+func Zone(m *airflow.Model, sites []*fault.Site, members []int) string {
 	first := sites[members[0]]
 	if len(members) == 1 {
 		return spotWords(m, first)
 	}
 	var ducts []int
 	for _, i := range members {
-		if d := sites[i].duct; d >= 0 && !contains(ducts, d) {
+		if d := sites[i].Duct; d >= 0 && !numeric.Contains(ducts, d) {
 			ducts = append(ducts, d)
 		}
 	}
@@ -31,12 +33,12 @@ func zone(m *airflow.Model, sites []*site, members []int) string {
 }
 
 // hasBin says that a leak at the bin is among the members: it lies in no duct.
-func hasBin(sites []*site, members []int) bool {
-	return slices.ContainsFunc(members, func(i int) bool { return sites[i].kind == Leak && sites[i].duct < 0 })
+func hasBin(sites []*fault.Site, members []int) bool {
+	return slices.ContainsFunc(members, func(i int) bool { return sites[i].Kind == fault.Leak && sites[i].Duct < 0 })
 }
 
 // along is a zone in ducts.
-func along(m *airflow.Model, sites []*site, members, ducts []int) string {
+func along(m *airflow.Model, sites []*fault.Site, members, ducts []int) string {
 	low := lowest(m.Sys, ducts)
 	from := upperEnd(m, sites, members, ducts)
 	to := "the collector's inlet"
@@ -54,22 +56,22 @@ func along(m *airflow.Model, sites []*site, members, ducts []int) string {
 	return fmt.Sprintf("between %s and %s: %s", from, to, names(m.Sys, ducts))
 }
 
-func spotWords(m *airflow.Model, s *site) string {
-	switch s.kind {
-	case GateRestricted, GateLeaking:
-		return "at the gate " + s.where
-	case FilterLoaded:
+func spotWords(m *airflow.Model, s *fault.Site) string {
+	switch s.Kind {
+	case fault.GateRestricted, fault.GateLeaking:
+		return "at the gate " + s.Where
+	case fault.FilterLoaded:
 		return "at the filter"
-	case FanWeak:
+	case fault.FanWeak:
 		return "at the fan"
 	}
-	if s.where == "bin" && s.duct < 0 {
+	if s.Where == "bin" && s.Duct < 0 {
 		return "at the bin"
 	}
-	if _, ok := m.Sys.PortNamed(s.where); ok {
-		return "at the hood of " + s.where
+	if _, ok := m.Sys.PortNamed(s.Where); ok {
+		return "at the hood of " + s.Where
 	}
-	return "along " + s.where
+	return "along " + s.Where
 }
 
 // lowest is the duct nearest the collector.
@@ -88,17 +90,17 @@ func lowest(s *duct.System, ducts []int) int {
 }
 
 // upperEnd names where the zone begins: a hood or a gate among the members.
-func upperEnd(m *airflow.Model, sites []*site, members, ducts []int) string {
+func upperEnd(m *airflow.Model, sites []*fault.Site, members, ducts []int) string {
 	gate := ""
 	for _, i := range members {
 		s := sites[i]
-		if p, ok := m.Sys.PortNamed(s.where); ok && s.kind == Blockage {
-			if _, isDuct := m.Sys.DuctNamed(s.where); !isDuct {
+		if p, ok := m.Sys.PortNamed(s.Where); ok && s.Kind == fault.Blockage {
+			if _, isDuct := m.Sys.DuctNamed(s.Where); !isDuct {
 				return "the hood of " + m.Sys.Ports[p].ID
 			}
 		}
-		if s.kind == GateRestricted || s.kind == GateLeaking {
-			gate = "the gate " + s.where
+		if s.Kind == fault.GateRestricted || s.Kind == fault.GateLeaking {
+			gate = "the gate " + s.Where
 		}
 	}
 	return gate

@@ -2,6 +2,7 @@ package report
 
 import (
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/report/show"
 )
 
@@ -9,7 +10,7 @@ import (
 func cautions(d *diagnose.Result) []string {
 	out := show.Usual()
 	for _, c := range d.Candidates {
-		if c.Kind == diagnose.FanWeak && c.Probability >= 0.1 {
+		if c.Kind == fault.FanWeak && c.Probability >= 0.1 {
 			out = append(out, show.Mains)
 			break
 		}

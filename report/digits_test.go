@@ -5,7 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 )
 
@@ -31,7 +31,7 @@ func TestDigitsByWidth(t *testing.T) {
 
 // What has no direction has no negative end.
 func TestPossible(t *testing.T) {
-	iv := diagnose.Interval{Value: 90, Low: -20, High: 200}
+	iv := fault.Interval{Value: 90, Low: -20, High: 200}
 	assert.Equal(t, 0.0, Possible(iv, units.PressureDrop).Low)
 	assert.Equal(t, -20.0, Possible(iv, units.StaticPressure).Low)
 }

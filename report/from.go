@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/show"
@@ -56,12 +57,12 @@ type Converter struct {
 	U units.System
 }
 
-func (c Converter) Candidate(x diagnose.Candidate) Candidate {
+func (c Converter) Candidate(x fault.Candidate) Candidate {
 	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: show.Probability(x.Probability), Name: c.name(x.Kind, x.Where)}
 }
 
 // listed is a candidate with those that these readings can't tell from it.
-func (c Converter) listed(x diagnose.Candidate) Candidate {
+func (c Converter) listed(x fault.Candidate) Candidate {
 	out := c.Candidate(x)
 	for _, g := range c.D.Groups {
 		for i, m := range g.Members {
@@ -134,7 +135,7 @@ const (
 
 // absurd says whether a value that would fit in place of a wrong one is none
 // that a dust system can show, or known to no digit.
-func absurd(iv diagnose.Interval, d units.Dimension) bool {
+func absurd(iv fault.Interval, d units.Dimension) bool {
 	v := math.Abs(iv.Value)
 	if iv.High-iv.Low > 10*v {
 		return true
@@ -218,7 +219,7 @@ func (c Converter) gain(g diagnose.Gain) Gain {
 }
 
 // IntervalOf converts an interval; nil if any of its ends is no number.
-func IntervalOf(iv diagnose.Interval, d units.Dimension, u units.System) *Interval {
+func IntervalOf(iv fault.Interval, d units.Dimension, u units.System) *Interval {
 	if !show.Numbers(iv.Value, iv.Low, iv.High) {
 		return nil
 	}
@@ -226,7 +227,7 @@ func IntervalOf(iv diagnose.Interval, d units.Dimension, u units.System) *Interv
 }
 
 // inUnit converts an interval into the unit in which a row was written.
-func inUnit(iv diagnose.Interval, d units.Dimension, symbol string) *Interval {
+func inUnit(iv fault.Interval, d units.Dimension, symbol string) *Interval {
 	out := Interval{Unit: symbol}
 	for _, p := range [...]struct {
 		to *float64
@@ -243,7 +244,7 @@ func inUnit(iv diagnose.Interval, d units.Dimension, symbol string) *Interval {
 
 // Possible keeps a range to what can be: what has no direction is never
 // negative.
-func Possible(iv diagnose.Interval, q units.Quantity) diagnose.Interval {
+func Possible(iv fault.Interval, q units.Quantity) fault.Interval {
 	if q != units.StaticPressure && iv.Value >= 0 {
 		iv.Low = max(iv.Low, 0)
 	}

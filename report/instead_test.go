@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/samples"
 	"lostair/report/show"
@@ -25,7 +25,7 @@ func TestEvidenceAmongSeveralFaults(t *testing.T) {
 	require.False(t, one.Several())
 	require.Contains(t, textOf(t, one, show.Style{}), "for a sound system")
 	d.Faults = append(d.Faults, d.Faults[0])
-	d.Faults[len(d.Faults)-1].Kind, d.Faults[len(d.Faults)-1].Where = diagnose.FanWeak, "fan"
+	d.Faults[len(d.Faults)-1].Kind, d.Faults[len(d.Faults)-1].Where = fault.FanWeak, "fan"
 	two := From(d, units.Metric)
 	require.True(t, two.Several())
 	text := textOf(t, two, show.Style{})

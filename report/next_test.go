@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/samples"
 	"lostair/report/show"
@@ -42,12 +42,12 @@ func TestAbsurdValues(t *testing.T) {
 		{-1400, 50, units.Pressure, false}, {-3e9, 1e7, units.Pressure, true}, {21, 1, units.Velocity, false}, {4000, 1, units.Velocity, true},
 		{0.3, 0.01, units.Flow, false}, {1e5, 10, units.Flow, true}, {1, 40, units.Pressure, true},
 	} {
-		assert.Equal(t, c.want, absurd(diagnose.Interval{Value: c.v, Low: c.v - c.half, High: c.v + c.half}, c.d), "%v", c)
+		assert.Equal(t, c.want, absurd(fault.Interval{Value: c.v, Low: c.v - c.half, High: c.v + c.half}, c.d), "%v", c)
 	}
 	d := samples.Faulty()
 	for i := range d.Faults {
 		if d.Faults[i].Row != nil {
-			d.Faults[i].Severity = diagnose.Interval{Value: 1e12, Low: 1e11, High: 1e13}
+			d.Faults[i].Severity = fault.Interval{Value: 1e12, Low: 1e11, High: 1e13}
 		}
 	}
 	text := strings.Join(strings.Fields(textOf(t, From(d, units.Metric), show.Style{})), " ")

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/golden"
 	"lostair/report/layout"
@@ -89,12 +90,12 @@ func TestJSONKeepsTheContract(t *testing.T) {
 
 // Every severity has the unit that the contract gives its kind.
 func TestSeverityUnits(t *testing.T) {
-	for kind, want := range map[diagnose.Kind]string{
-		diagnose.Leak: "cm2", diagnose.Blockage: "%", diagnose.GateRestricted: "%", diagnose.GateLeaking: "cm2",
-		diagnose.FilterLoaded: "x", diagnose.FanWeak: "%", diagnose.Undersized: "mm",
+	for kind, want := range map[fault.Kind]string{
+		fault.Leak: "cm2", fault.Blockage: "%", fault.GateRestricted: "%", fault.GateLeaking: "cm2",
+		fault.FilterLoaded: "x", fault.FanWeak: "%", fault.Undersized: "mm",
 	} {
-		r := &diagnose.Result{Faults: []diagnose.Fault{{Candidate: diagnose.Candidate{Kind: kind, Where: "w", Probability: 0.9},
-			Severity: diagnose.Interval{Value: 0.25, Low: 0.2, High: 0.3}, Dimension: kind.Dimension()}}}
+		r := &diagnose.Result{Faults: []diagnose.Fault{{Candidate: fault.Candidate{Kind: kind, Where: "w", Probability: 0.9},
+			Severity: fault.Interval{Value: 0.25, Low: 0.2, High: 0.3}, Dimension: kind.Dimension()}}}
 		f := From(r, units.Metric).Faults[0]
 		require.NotNil(t, f.Severity, kind)
 		assert.Equal(t, want, f.Severity.Unit, kind)
@@ -188,7 +189,7 @@ func TestManyPortsShowThoseInNeed(t *testing.T) {
 		d.Ports = append(d.Ports, one)
 	}
 	lame := one
-	lame.Port, lame.Flow = "lame", diagnose.Interval{Value: samples.M3h(300), Low: samples.M3h(280), High: samples.M3h(320)}
+	lame.Port, lame.Flow = "lame", fault.Interval{Value: samples.M3h(300), Low: samples.M3h(280), High: samples.M3h(320)}
 	d.Ports = append(d.Ports, lame)
 	out := textOf(t, From(d, units.Metric), show.Style{})
 	assert.Contains(t, out, "lame")

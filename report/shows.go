@@ -3,7 +3,8 @@ package report
 import (
 	"fmt"
 
-	"lostair/diagnose"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/plan"
 	"lostair/readings/units"
 	"lostair/report/layout"
 	"lostair/report/show"
@@ -20,7 +21,7 @@ type Shown struct {
 }
 
 // ShownOf puts the smallest faults that show into the reader's units.
-func ShownOf(all []diagnose.Shown, u units.System) []Shown {
+func ShownOf(all []plan.Shown, u units.System) []Shown {
 	var out []Shown
 	for _, s := range all {
 		x := Shown{Kind: s.Kind.String(), BestAt: s.BestAt, Blind: s.Blind, Places: s.Places}
@@ -61,11 +62,11 @@ func hides(p *show.Page, r *Result) {
 func (s Shown) size(a *Amount) string {
 	t := show.WithUnit(show.TwoFigures(a.Value), a.Unit)
 	switch s.Kind {
-	case diagnose.Blockage.String():
+	case fault.Blockage.String():
 		t += " closed"
-	case diagnose.GateRestricted.String():
+	case fault.GateRestricted.String():
 		t += " open"
-	case diagnose.FanWeak.String():
+	case fault.FanWeak.String():
 		t += " speed"
 	}
 	return t

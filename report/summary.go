@@ -5,12 +5,13 @@ import (
 	"strings"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/report/show"
 )
 
 var (
-	undersized   = diagnose.Undersized.String()
-	ReadingWrong = diagnose.ReadingWrong.String()
+	undersized   = fault.Undersized.String()
+	ReadingWrong = fault.ReadingWrong.String()
 )
 
 // summary is the verdict in one sentence.

@@ -5,21 +5,22 @@ import (
 	"math"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/show"
 )
 
 // name is a fault as a noun phrase, with its place.
-func (c Converter) name(k diagnose.Kind, where string) string {
-	if k == diagnose.Leak && where == readings.Bin {
+func (c Converter) name(k fault.Kind, where string) string {
+	if k == fault.Leak && where == readings.Bin {
 		return "a leak at the dust bin"
 	}
-	if k == diagnose.Blockage && c.isPort(where) {
+	if k == fault.Blockage && c.isPort(where) {
 		return "a blockage at the hood of " + where
 	}
 	n := show.KindWords(k).Name
-	if k == diagnose.FilterLoaded || k == diagnose.FanWeak {
+	if k == fault.FilterLoaded || k == fault.FanWeak {
 		return n
 	}
 	return fmt.Sprintf(n, where)
@@ -35,7 +36,7 @@ func (c Converter) isPort(id string) bool {
 
 // remedy is what to do about a fault for which the diagnosis has no fix.
 func remedy(f diagnose.Fault) string {
-	if f.Kind == diagnose.Leak && f.Where == readings.Bin {
+	if f.Kind == fault.Leak && f.Where == readings.Bin {
 		return show.BinWords
 	}
 	return show.KindWords(f.Kind).Do

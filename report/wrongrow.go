@@ -1,7 +1,7 @@
 package report
 
 import (
-	"lostair/diagnose"
+	"lostair/diagnose/track"
 	"lostair/readings/units"
 	"lostair/report/show"
 )
@@ -13,7 +13,7 @@ type WrongRow struct {
 	Why  string  `json:"why"`
 }
 
-func WrongRowOf(file string, w diagnose.WrongRow) WrongRow {
+func WrongRowOf(file string, w track.WrongRow) WrongRow {
 	out := WrongRow{Row: Row{File: file, Line: w.Row.Line, Open: w.Row.Open.String(), Point: w.Row.Point, Quantity: w.Row.Quantity.String(), Value: w.Row.Typed, Unit: w.Row.Unit}, Why: w.Reason}
 	if v, err := units.Convert(w.Fits, w.Row.Quantity.Dimension(), w.Row.Unit); err == nil {
 		out.Fits = show.Significant(show.Finite(v))

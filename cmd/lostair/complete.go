@@ -5,8 +5,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/whatif"
 )
 
 // completeOpen completes a flag that takes a gate expression: the ids of the
@@ -50,7 +50,7 @@ func completeSet(cmd *cobra.Command, flag string) {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
 		var out []string
-		keys, what := diagnose.WhatIfKeysOf(sys)
+		keys, what := whatif.KeysOf(sys)
 		for i, k := range keys {
 			if strings.HasPrefix(k, typed) {
 				out = append(out, k+"=\t"+what[i])

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
 )
 
@@ -43,7 +44,7 @@ func plantFiles(c *trial.Case) []namedFile {
 
 // found says in a word what a diagnosis made of a fault.
 func found(r *diagnose.Result, f trial.Fault) string {
-	is := func(c diagnose.Candidate) bool { return c.Kind.String() == f.Kind && c.Where == f.Where }
+	is := func(c fault.Candidate) bool { return c.Kind.String() == f.Kind && c.Where == f.Where }
 	for _, x := range r.Faults {
 		if is(x.Candidate) {
 			return "found"

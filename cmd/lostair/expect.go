@@ -5,8 +5,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/expect"
 	"lostair/readings"
 	"lostair/report/expected"
 )
@@ -71,14 +71,14 @@ func inUse(sys *duct.System) []string {
 }
 
 // expectAll computes each setting of the gates that the user asks for.
-func expectAll(cmd *cobra.Command, sys *duct.System, open []string) ([]*diagnose.Expected, error) {
-	var all []*diagnose.Expected
+func expectAll(cmd *cobra.Command, sys *duct.System, open []string) ([]*expect.Expected, error) {
+	var all []*expect.Expected
 	for _, text := range open {
 		x, err := readings.ParseOpen(text)
 		if err != nil {
 			return nil, usageError{cmd, err}
 		}
-		e, err := diagnose.Expect(sys, x)
+		e, err := expect.Expect(sys, x)
 		if err != nil {
 			return nil, err
 		}

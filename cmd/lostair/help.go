@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -66,7 +66,7 @@ func strictCompletion(root *cobra.Command) {
 func kindsHelp() string {
 	var b strings.Builder
 	b.WriteString("Kinds of fault, and how bad each is measured:\n")
-	for k := diagnose.Leak; k <= diagnose.ReadingWrong; k++ {
+	for k := fault.Leak; k <= fault.ReadingWrong; k++ {
 		unit := k.Dimension().Symbol(units.Metric)
 		if us := k.Dimension().Symbol(units.US); us != unit {
 			unit += " or " + us

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
+	"lostair/diagnose/plan"
 	"lostair/report/planned"
 )
 
@@ -49,7 +49,7 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			r, err := diagnose.Plan(cmd.Context(), l.sys, l.surveys, count)
+			r, err := plan.Plan(cmd.Context(), l.sys, l.surveys, count)
 			if err != nil {
 				return err
 			}

@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/golden"
 )
@@ -98,7 +98,7 @@ func TestReadmeNamesEverything(t *testing.T) {
 	names := func(what string) { // not assert.Contains, which prints the whole text
 		assert.True(t, strings.Contains(text, what), "README.md lacks %s", what)
 	}
-	for k := diagnose.Leak; k <= diagnose.ReadingWrong; k++ {
+	for k := fault.Leak; k <= fault.ReadingWrong; k++ {
 		names("| `" + k.String() + "` |")
 	}
 	for _, q := range units.QuantityNames() {

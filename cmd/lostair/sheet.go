@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
+	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/report/planned"
 	"lostair/report/sheet"
@@ -16,7 +16,7 @@ import (
 
 func newSheet(s streams) *cobra.Command {
 	var o output
-	var plan, units string
+	var chosen, units string
 	var count int
 	cmd := &cobra.Command{
 		Use:   "sheet SYSTEM [--plan[=FILE]]",
@@ -33,17 +33,17 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html",
 		Args: takes(1, 2, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			plan, err := planFile(cmd, plan, args)
+			chosen, err := planFile(cmd, chosen, args)
 			if err != nil {
 				return err
 			}
 			if err := countInRange(cmd, count); err != nil {
 				return err
 			}
-			if cmd.Flags().Changed("count") && plan != chosen {
+			if cmd.Flags().Changed("count") && chosen != chosen {
 				return usageError{cmd, errors.New("--count is for the round that --plan chooses; give --plan without a file, or leave it out")}
 			}
-			if err := o.check(cmd, append(args[:1:1], plan)...); err != nil {
+			if err := o.check(cmd, append(args[:1:1], chosen)...); err != nil {
 				return err
 			}
 			l, err := load(s, args[0], nil, nil)
@@ -54,7 +54,7 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			sh, err := sheetOf(cmd.Context(), s, l, plan, count)
+			sh, err := sheetOf(cmd.Context(), s, l, chosen, count)
 			if err != nil {
 				return err
 			}
@@ -67,7 +67,7 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 		},
 	}
 	o.flags(cmd, "html", "csv")
-	cmd.Flags().StringVar(&plan, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
+	cmd.Flags().StringVar(&chosen, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round of --plan may have")
 	unitsFlag(cmd, &units)
@@ -79,36 +79,36 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 const chosen = "lostair plan"
 
 // planFile is the file of --plan; it may stand behind a blank as well.
-func planFile(cmd *cobra.Command, plan string, args []string) (string, error) {
+func planFile(cmd *cobra.Command, chosen string, args []string) (string, error) {
 	switch {
 	case len(args) == 1:
-		return plan, nil
-	case plan != chosen:
+		return chosen, nil
+	case chosen != chosen:
 		return "", usageError{cmd, fmt.Errorf("%q is one argument too many; it takes one system file", args[1])}
 	}
 	return args[1], nil
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, plan string, count int) (*sheet.Sheet, error) {
+func sheetOf(ctx context.Context, s streams, l *loaded, chosen string, count int) (*sheet.Sheet, error) {
 	rows, file := sheet.UsualRound(l.sys), l.sys.File
-	switch plan {
+	switch chosen {
 	case "":
 	case chosen:
-		r, err := diagnose.Plan(ctx, l.sys, nil, count)
+		r, err := plan.Plan(ctx, l.sys, nil, count)
 		if err != nil {
 			return nil, err
 		}
 		rows = planned.Rows(r)
 	default:
-		read, list := readings.LoadPlanFile(plan, l.sys.Units)
+		read, list := readings.LoadPlanFile(chosen, l.sys.Units)
 		if err := list.Err(); err != nil {
 			return nil, err
 		}
 		tell(s, list)
-		rows, file = read, plan
+		rows, file = read, chosen
 	}
-	expected, err := diagnose.Ranges(ctx, l.sys, file, rows)
+	expected, err := plan.Ranges(ctx, l.sys, file, rows)
 	if err != nil {
 		return nil, err
 	}

@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
+	"lostair/diagnose/facts"
 	"lostair/report/sources"
 )
 
@@ -25,7 +25,7 @@ list is made from what the code computes with, so it can't be out of date.`,
 			if err := o.check(cmd); err != nil {
 				return err
 			}
-			facts := diagnose.Facts()
+			facts := facts.Facts()
 			return o.write(s, func(w io.Writer) error {
 				if o.format == "json" {
 					return sources.JSON(w, facts)

@@ -13,7 +13,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
+	"lostair/diagnose/repair"
+	"lostair/diagnose/track"
 	"lostair/readings/units"
 	"lostair/report/repaired"
 	"lostair/report/tracked"
@@ -108,7 +109,7 @@ func (f *trackFlags) run(cmd *cobra.Command, s streams, system string, args []st
 }
 
 func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.System) error {
-	t, err := diagnose.RunTrack(cmd.Context(), l.sys, l.surveys, diagnose.TrackOptions{Baselines: l.baselines, Reference: f.reference})
+	t, err := track.Follow(cmd.Context(), l.sys, l.surveys, track.Options{Baselines: l.baselines, Reference: f.reference})
 	if err != nil {
 		return err
 	}
@@ -134,8 +135,8 @@ func (f *trackFlags) compare(cmd *cobra.Command, s streams, l *loaded, u units.S
 	if f.format == "csv" {
 		return usageError{cmd, errors.New("a repair is shown as text, html or json")}
 	}
-	x, err := diagnose.CompareRepair(cmd.Context(), l.sys, l.surveys[0], l.surveys[1],
-		diagnose.RepairOptions{Baselines: l.baselines, Place: cmp.Or(f.sealed, f.mended), Leak: f.sealed != ""})
+	x, err := repair.Compare(cmd.Context(), l.sys, l.surveys[0], l.surveys[1],
+		repair.Options{Baselines: l.baselines, Place: cmp.Or(f.sealed, f.mended), Leak: f.sealed != ""})
 	if err != nil {
 		return err
 	}

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
+	"lostair/diagnose/verify"
 	"lostair/readings/units"
 	"lostair/report/verified"
 )
@@ -71,7 +71,7 @@ func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys 
 	}
 	p := progress{s: s, what: system}
 	opt.Baselines, opt.Steps = l.baselines, p.step
-	v, err := diagnose.Verify(cmd.Context(), l.sys, l.surveys, opt)
+	v, err := verify.Verify(cmd.Context(), l.sys, l.surveys, opt)
 	p.clear()
 	if err != nil {
 		return err
@@ -86,8 +86,8 @@ func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys 
 	return nil
 }
 
-func (f *verifyFlags) options(cmd *cobra.Command) (diagnose.VerifyOptions, error) {
-	var opt diagnose.VerifyOptions
+func (f *verifyFlags) options(cmd *cobra.Command) (verify.Options, error) {
+	var opt verify.Options
 	open, err := opens(cmd, f.open)
 	if err != nil {
 		return opt, err
@@ -105,7 +105,7 @@ func (f *verifyFlags) options(cmd *cobra.Command) (diagnose.VerifyOptions, error
 	return opt, nil
 }
 
-func (f *verifyFlags) show(w io.Writer, s streams, v *diagnose.Verified, r *verified.Verification, u units.System) error {
+func (f *verifyFlags) show(w io.Writer, s streams, v *verify.Report, r *verified.Verification, u units.System) error {
 	switch f.format {
 	case "json":
 		return verified.JSON(w, r)

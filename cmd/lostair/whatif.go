@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose"
+	"lostair/diagnose/whatif"
 	"lostair/readings"
 	"lostair/report/changed"
 )
@@ -28,7 +28,7 @@ changes, side by side. The system file is not changed. A value carries its unit,
 or has that of the system file. Without --open each port's gates are opened alone.
 
 What can be set:
-  ` + strings.Join(diagnose.WhatIfKeys(), "\n  "),
+  ` + strings.Join(whatif.Keys(), "\n  "),
 		Example: "  lostair whatif system.yaml --set 'planer-drop.diameter=125 mm' --set filter=2x --open planer --open planer+saw",
 		Args:    takes(1, 1, "one system file"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0]) },
@@ -59,7 +59,7 @@ func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
 	if err != nil {
 		return usageError{cmd, err}
 	}
-	x, err := diagnose.Compare(l.sys, f.set, open)
+	x, err := whatif.Compare(l.sys, f.set, open)
 	if err != nil {
 		return err
 	}

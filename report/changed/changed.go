@@ -7,7 +7,7 @@ import (
 	"io"
 	"math"
 
-	"lostair/diagnose"
+	"lostair/diagnose/whatif"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/layout"
@@ -48,7 +48,7 @@ type Row struct {
 }
 
 // From puts a comparison into the reader's units.
-func From(x *diagnose.WhatIf, u units.System) *WhatIf {
+func From(x *whatif.Comparison, u units.System) *WhatIf {
 	out := &WhatIf{Version: report.Version, System: report.System{Name: x.System.Name, File: x.System.File, Units: u.String()}, Changes: []Change{}}
 	faulty := false
 	for _, c := range x.Changes {
@@ -72,7 +72,7 @@ func From(x *diagnose.WhatIf, u units.System) *WhatIf {
 }
 
 // given shows what something is set to.
-func given(g diagnose.Given, u units.System) string {
+func given(g whatif.Amount, u units.System) string {
 	if !g.Measured {
 		return g.Name
 	}

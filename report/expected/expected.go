@@ -6,8 +6,8 @@ import (
 	"io"
 	"strconv"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/expect"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -47,7 +47,7 @@ type PointReading struct {
 }
 
 // From puts expectations into the reader's units.
-func From(sys *duct.System, all []*diagnose.Expected, u units.System) *Expected {
+func From(sys *duct.System, all []*expect.Expected, u units.System) *Expected {
 	out := &Expected{Version: report.Version, System: report.System{Name: sys.Name, File: sys.File, Units: u.String()}}
 	for _, e := range all {
 		s := Setting{Open: e.Open.String(), Flow: report.AmountOf(e.Flow, units.Flow, u)}
@@ -59,7 +59,7 @@ func From(sys *duct.System, all []*diagnose.Expected, u units.System) *Expected 
 	return out
 }
 
-func point(p diagnose.ExpectedPoint, u units.System) Point {
+func point(p expect.Point, u units.System) Point {
 	out := Point{Point: p.Point, Duct: p.Duct, Port: p.Port, Shut: p.Shut}
 	if p.Need > 0 {
 		need := report.AmountOf(p.Need, units.Flow, u)
@@ -76,7 +76,7 @@ func JSON(w io.Writer, e *Expected) error { return show.Encode(w, e) }
 
 // CSV writes expectations as a readings file, a row for everything that
 // can be read.
-func CSV(w io.Writer, all []*diagnose.Expected, u units.System) error {
+func CSV(w io.Writer, all []*expect.Expected, u units.System) error {
 	var rows []readings.Row
 	for _, e := range all {
 		for _, p := range e.Points {

@@ -13,6 +13,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/figure"
@@ -61,7 +62,7 @@ func TestHTMLOfADiagnosis(t *testing.T) {
 		has(t, page, want)
 	}
 	for _, f := range r.Faults {
-		if f.Kind != diagnose.ReadingWrong {
+		if f.Kind != fault.ReadingWrong {
 			has(t, page, f.Where)
 		}
 	}
@@ -120,7 +121,7 @@ func TestVileIDs(t *testing.T) {
 	require.NoError(t, s.Finish().Err())
 	sv := samples.SimulatedWith(t, s, s.Instruments[0].ID, s.Instruments[1].ID, func(*airflow.Model, *airflow.Coefs) {})
 	sv.File = vile
-	leak := diagnose.Candidate{Kind: diagnose.Leak, Where: s.Ducts[1].ID, Probability: 0.8}
+	leak := fault.Candidate{Kind: fault.Leak, Where: s.Ducts[1].ID, Probability: 0.8}
 	r := samples.Sketched(t, s, sv, diagnose.Fault{Candidate: leak, Together: 0.8, Zone: vile, Fix: &diagnose.Fix{Do: vile}})
 	r.Doubts, r.Next = []string{vile}, []diagnose.Next{{Look: vile, Why: vile}}
 	sh := usualSheet(t, s)

@@ -6,15 +6,15 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/plan"
 	"lostair/report/sheet"
 )
 
 func usualSheet(t testing.TB, s *duct.System) *sheet.Sheet {
 	t.Helper()
 	rows := sheet.UsualRound(s)
-	expected, err := diagnose.Ranges(context.Background(), s, "round", rows)
+	expected, err := plan.Ranges(context.Background(), s, "round", rows)
 	require.NoError(t, err)
 	return sheet.New(s, rows, expected)
 }

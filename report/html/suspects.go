@@ -5,8 +5,8 @@ import (
 	"strconv"
 	"strings"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/report"
 	"lostair/report/figure"
@@ -102,7 +102,7 @@ func appendNew(list []string, s string) []string {
 // seat is the duct on which a candidate is drawn, -1: none.
 func seat(s *duct.System, gates map[string]int, c report.Candidate) int {
 	switch c.Kind {
-	case diagnose.GateRestricted.String(), diagnose.GateLeaking.String():
+	case fault.GateRestricted.String(), fault.GateLeaking.String():
 		if d, ok := gates[c.Where]; ok {
 			return d
 		}

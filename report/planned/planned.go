@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"lostair/diagnose"
+	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -36,7 +37,7 @@ type Stop struct {
 }
 
 // From puts a round into the reader's units.
-func From(r *diagnose.Round, u units.System) *Plan {
+func From(r *plan.Round, u units.System) *Plan {
 	out := &Plan{Version: report.Version, System: report.System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes), Cautions: append(show.Usual(), show.NoProof)}
 	for _, s := range r.Stops {
 		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes, Fast: diagnose.TooFast(s.Quantity, s.Expected.Value)}
@@ -53,7 +54,7 @@ func From(r *diagnose.Round, u units.System) *Plan {
 func JSON(w io.Writer, p *Plan) error { return show.Encode(w, p) }
 
 // CSV writes the round as a readings file with all but the values.
-func CSV(w io.Writer, r *diagnose.Round, u units.System) error {
+func CSV(w io.Writer, r *plan.Round, u units.System) error {
 	rows := Rows(r)
 	for i := range rows {
 		rows[i].Unit = rows[i].Quantity.Dimension().Symbol(u)
@@ -66,7 +67,7 @@ func CSV(w io.Writer, r *diagnose.Round, u units.System) error {
 
 // Rows is a round as rows of a readings file without their values, each
 // with the instrument of the system file that it is read with.
-func Rows(r *diagnose.Round) []readings.Row {
+func Rows(r *plan.Round) []readings.Row {
 	var rows []readings.Row
 	for _, s := range r.Stops {
 		d := s.Quantity.Dimension()

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lostair/diagnose"
+	"lostair/diagnose/repair"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/layout"
@@ -61,7 +62,7 @@ type Port struct {
 const decided = 0.95
 
 // From puts a comparison into the reader's units.
-func From(x *diagnose.Repair, u units.System) *Repair {
+func From(x *repair.Repair, u units.System) *Repair {
 	out := &Repair{Version: report.Version, System: report.System{Name: x.System.Name, File: x.System.File, Units: u.String()}, Before: report.SurveyOf(x.Before), After: report.SurveyOf(x.After),
 		Baselines: show.Each(x.Baselines, report.SurveyOf), Place: x.Place, Improved: show.Probability(x.Improved), Worse: show.Probability(x.Worse), Zone: append([]string{}, x.Zone...),
 		Ports: []Port{}, Wrong: []report.WrongRow{}, Doubts: []string{}, Cautions: append(show.Usual(), show.NoProof)}
@@ -70,7 +71,7 @@ func From(x *diagnose.Repair, u units.System) *Repair {
 		out.Cause = &p
 	}
 	c := report.Converter{D: &diagnose.Result{System: x.System}, U: u}
-	part := func(p diagnose.RepairPart) Part { return repairPart(c, p) }
+	part := func(p repair.Part) Part { return repairPart(c, p) }
 	out.Changes, out.Left = show.Each(x.Changes, part), show.Each(x.Left, part)
 	for _, p := range x.Ports {
 		out.Ports = append(out.Ports, Port{p.Port, report.IntervalOf(p.Before, units.Flow, u), report.IntervalOf(p.After, units.Flow, u),
@@ -97,7 +98,7 @@ func From(x *diagnose.Repair, u units.System) *Repair {
 	return out
 }
 
-func repairPart(c report.Converter, p diagnose.RepairPart) Part {
+func repairPart(c report.Converter, p repair.Part) Part {
 	out := Part{Candidate: c.Candidate(p.Candidate), Together: max(show.Probability(p.Together), show.Probability(p.Probability)), Alike: show.Each(p.Alike, c.Candidate), Better: p.Better}
 	if p.Was != nil {
 		out.Was = report.IntervalOf(*p.Was, p.Kind.Dimension(), c.U)

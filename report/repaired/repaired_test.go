@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose"
+	"lostair/diagnose/repair"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 	"lostair/report/show"
@@ -17,7 +17,7 @@ import (
 func TestRepairRenderersAgree(t *testing.T) {
 	h, err := trial.NewHistory(3301, trial.HistoryOptions{Surveys: 3, At: 1, Event: trial.Mend, Kind: trial.GateRestricted})
 	require.NoError(t, err)
-	x, err := diagnose.CompareRepair(context.Background(), h.System, h.Surveys[0].Survey, h.Surveys[1].Survey, diagnose.RepairOptions{Place: h.Mended.Where})
+	x, err := repair.Compare(context.Background(), h.System, h.Surveys[0].Survey, h.Surveys[1].Survey, repair.Options{Place: h.Mended.Where})
 	require.NoError(t, err)
 	r := From(x, units.US)
 	require.Equal(t, "better", r.Verdict)
@@ -35,7 +35,7 @@ func TestRepairRenderersAgree(t *testing.T) {
 	}
 	require.Contains(t, raw.String(), `"cause":`)
 
-	swapped, err := diagnose.CompareRepair(context.Background(), h.System, h.Surveys[1].Survey, h.Surveys[0].Survey, diagnose.RepairOptions{})
+	swapped, err := repair.Compare(context.Background(), h.System, h.Surveys[1].Survey, h.Surveys[0].Survey, repair.Options{})
 	require.NoError(t, err)
 	back := From(swapped, units.Metric)
 	require.Equal(t, "worse", back.Verdict)

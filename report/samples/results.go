@@ -7,6 +7,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -47,30 +48,30 @@ func surveyOf() *readings.Survey {
 // Faulty says everything that a result with faults can say.
 func Faulty() *diagnose.Result {
 	s := surveyOf()
-	leak := diagnose.Candidate{Kind: diagnose.Leak, Where: "main", Probability: 0.61}
-	bin := diagnose.Candidate{Kind: diagnose.Leak, Where: "bin", Probability: 0.33}
-	row := diagnose.Candidate{Kind: diagnose.ReadingWrong, Where: "row 5", Probability: 0.97}
-	narrow := diagnose.Candidate{Kind: diagnose.Undersized, Where: "sander-hose", Probability: 0.9}
-	fix := diagnose.Fix{For: []diagnose.Candidate{leak, bin}, Do: "Press the bin's lid down, then tape the joints of the main.", Cost: 1,
-		Gains: []diagnose.Gain{{Port: "saw", Open: Gate("saw"), Before: M3h(590), After: diagnose.Interval{Value: M3h(652), Low: M3h(630), High: M3h(671)}, Need: M3h(650)}}}
+	leak := fault.Candidate{Kind: fault.Leak, Where: "main", Probability: 0.61}
+	bin := fault.Candidate{Kind: fault.Leak, Where: "bin", Probability: 0.33}
+	row := fault.Candidate{Kind: fault.ReadingWrong, Where: "row 5", Probability: 0.97}
+	narrow := fault.Candidate{Kind: fault.Undersized, Where: "sander-hose", Probability: 0.9}
+	fix := diagnose.Fix{For: []fault.Candidate{leak, bin}, Do: "Press the bin's lid down, then tape the joints of the main.", Cost: 1,
+		Gains: []diagnose.Gain{{Port: "saw", Open: Gate("saw"), Before: M3h(590), After: fault.Interval{Value: M3h(652), Low: M3h(630), High: M3h(671)}, Need: M3h(650)}}}
 	return &diagnose.Result{
 		System: shop(), Survey: s, Baselines: []*readings.Survey{{File: "new.csv"}}, Verdict: diagnose.Faults, Sound: 0.002, Unlisted: 0.031,
 		Faults: []diagnose.Fault{
-			{Candidate: leak, Together: 0.94, Severity: diagnose.Interval{Value: cm2(7.2), Low: cm2(5.1), High: cm2(9.9)}, Dimension: units.Area,
-				Alike: []diagnose.Candidate{bin}, Zone: "between the wye at sander-run and the bin", Fix: &fix,
+			{Candidate: leak, Together: 0.94, Severity: fault.Interval{Value: cm2(7.2), Low: cm2(5.1), High: cm2(9.9)}, Dimension: units.Area,
+				Alike: []fault.Candidate{bin}, Zone: "between the wye at sander-run and the bin", Fix: &fix,
 				Evidence: []diagnose.Evidence{{Reading: 1, Measured: 21.5, Sound: 23.3, WithFault: 21.4, Sigma: 0.4}, {Reading: 0, Measured: -1180, Sound: -1310, WithFault: -1185, Sigma: 30}}},
-			{Candidate: row, Together: 0.97, Severity: diagnose.Interval{Value: -1390, Low: -1440, High: -1340}, Dimension: units.Pressure,
+			{Candidate: row, Together: 0.97, Severity: fault.Interval{Value: -1390, Low: -1440, High: -1340}, Dimension: units.Pressure,
 				Row: &s.Rows[3], Why: "the decimal point slipped one place"},
-			{Candidate: narrow, Together: 0.9, Severity: diagnose.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Why: "sander"},
+			{Candidate: narrow, Together: 0.9, Severity: fault.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Why: "sander"},
 		},
-		Candidates: []diagnose.Candidate{row, narrow, leak, bin, {Kind: diagnose.FanWeak, Where: "fan", Probability: 0.12},
-			{Kind: diagnose.Blockage, Where: "saw", Probability: 0.04}, {Kind: diagnose.GateRestricted, Where: "saw", Probability: 0.011}},
-		Groups: []diagnose.Group{{Members: []diagnose.Candidate{leak, bin}, Together: 0.94}},
+		Candidates: []fault.Candidate{row, narrow, leak, bin, {Kind: fault.FanWeak, Where: "fan", Probability: 0.12},
+			{Kind: fault.Blockage, Where: "saw", Probability: 0.04}, {Kind: fault.GateRestricted, Where: "saw", Probability: 0.011}},
+		Groups: []diagnose.Group{{Members: []fault.Candidate{leak, bin}, Together: 0.94}},
 		Ports: []diagnose.PortFlow{
-			{Port: "saw", Open: Gate("saw"), Flow: diagnose.Interval{Value: M3h(590), Low: M3h(560), High: M3h(622)}, Expected: M3h(655), Need: M3h(650)},
-			{Port: "saw", Open: allOpen, Flow: diagnose.Interval{Value: M3h(420), Low: M3h(400), High: M3h(441)}, Expected: M3h(480), Need: M3h(650)},
-			{Port: "sander", Open: allOpen, Flow: diagnose.Interval{Value: M3h(640), Low: M3h(610), High: M3h(671)}, Expected: M3h(690), Need: M3h(650)},
-			{Port: "floor", Open: allOpen, Flow: diagnose.Interval{Value: M3h(300), Low: M3h(280), High: M3h(321)}, Expected: M3h(310)},
+			{Port: "saw", Open: Gate("saw"), Flow: fault.Interval{Value: M3h(590), Low: M3h(560), High: M3h(622)}, Expected: M3h(655), Need: M3h(650)},
+			{Port: "saw", Open: allOpen, Flow: fault.Interval{Value: M3h(420), Low: M3h(400), High: M3h(441)}, Expected: M3h(480), Need: M3h(650)},
+			{Port: "sander", Open: allOpen, Flow: fault.Interval{Value: M3h(640), Low: M3h(610), High: M3h(671)}, Expected: M3h(690), Need: M3h(650)},
+			{Port: "floor", Open: allOpen, Flow: fault.Interval{Value: M3h(300), Low: M3h(280), High: M3h(321)}, Expected: M3h(310)},
 		},
 		Checks: []diagnose.Check{
 			{Reading: s.Readings[0], Measured: -1180, Expected: -1310, Sigma: 30, Fitted: -1185},
@@ -81,7 +82,7 @@ func Faulty() *diagnose.Result {
 			{Point: "bin", Look: "Look whether the bin's lid is drawn down tight.", Bits: 0.42, Minutes: 1, Why: "a leak at the bin shows there"},
 			{Point: "fan-inlet", Quantity: units.StaticPressure, Bits: 0.31, Minutes: 3, Why: "with all gates shut only leaks move air."},
 		},
-		Fixes:  []diagnose.Fix{fix, {For: []diagnose.Candidate{narrow}, Do: "Fit a 125 mm hose to the sander.", Cost: 3, Hint: "take out one bend"}},
+		Fixes:  []diagnose.Fix{fix, {For: []fault.Candidate{narrow}, Do: "Fit a 125 mm hose to the sander.", Cost: 3, Hint: "take out one bend"}},
 		Doubts: []string{"No reading was repeated; repeats would show how steady the gauge is."},
 	}
 }
@@ -91,7 +92,7 @@ func Clear() *diagnose.Result {
 	s := surveyOf()
 	s.File = "-"
 	return &diagnose.Result{System: shop(), Survey: s, Verdict: diagnose.Clear, Sound: 0.973, Unlisted: 0.004,
-		Ports: []diagnose.PortFlow{{Port: "saw", Open: Gate("saw"), Flow: diagnose.Interval{Value: M3h(660), Low: M3h(640), High: M3h(681)}, Expected: M3h(655), Need: M3h(650)}}}
+		Ports: []diagnose.PortFlow{{Port: "saw", Open: Gate("saw"), Flow: fault.Interval{Value: M3h(660), Low: M3h(640), High: M3h(681)}, Expected: M3h(655), Need: M3h(650)}}}
 }
 
 // Unclear knows that something is wrong and not what; some of its numbers are
@@ -100,8 +101,8 @@ func Unclear() *diagnose.Result {
 	s := surveyOf()
 	nan := math.NaN()
 	return &diagnose.Result{System: shop(), Survey: s, Verdict: diagnose.Unclear, Sound: 0.12, Unlisted: 0.4,
-		Candidates: []diagnose.Candidate{{Kind: diagnose.GateLeaking, Where: "saw", Probability: 0.3}, {Kind: diagnose.FilterLoaded, Where: "filter", Probability: 0.26}},
-		Ports:      []diagnose.PortFlow{{Port: "saw", Open: Gate("saw"), Flow: diagnose.Interval{Value: nan, Low: nan, High: nan}, Expected: nan, Need: M3h(650)}},
+		Candidates: []fault.Candidate{{Kind: fault.GateLeaking, Where: "saw", Probability: 0.3}, {Kind: fault.FilterLoaded, Where: "filter", Probability: 0.26}},
+		Ports:      []diagnose.PortFlow{{Port: "saw", Open: Gate("saw"), Flow: fault.Interval{Value: nan, Low: nan, High: nan}, Expected: nan, Need: M3h(650)}},
 		Checks: []diagnose.Check{
 			{Reading: s.Readings[0], Measured: -1180, Expected: -1310, Sigma: 30, Fitted: -1305},
 			{Reading: s.Readings[1], Measured: 21.5, Expected: nan, Sigma: nan, Fitted: math.Inf(1)},

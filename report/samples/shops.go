@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -157,7 +158,7 @@ func Sketched(t testing.TB, s *duct.System, sv *readings.Survey, faults ...diagn
 			seen[rd.Point] = true
 			i, _ := s.PortNamed(rd.Point)
 			q := rd.Value * math.Pi / 4 * 0.01
-			r.Ports = append(r.Ports, diagnose.PortFlow{Port: rd.Point, Open: rd.Open, Flow: diagnose.Interval{Value: q, Low: 0.96 * q, High: 1.04 * q}, Expected: st.PortFlow(i), Need: s.Ports[i].Need})
+			r.Ports = append(r.Ports, diagnose.PortFlow{Port: rd.Point, Open: rd.Open, Flow: fault.Interval{Value: q, Low: 0.96 * q, High: 1.04 * q}, Expected: st.PortFlow(i), Need: s.Ports[i].Need})
 		}
 	}
 	for _, f := range faults {
@@ -169,24 +170,24 @@ func Sketched(t testing.TB, s *duct.System, sv *readings.Survey, faults ...diagn
 
 // DemoFaults is one of each sort.
 func DemoFaults(sv *readings.Survey) []diagnose.Fault {
-	leak := diagnose.Candidate{Kind: diagnose.Leak, Where: "planer-drop", Probability: 0.61}
-	hose := diagnose.Candidate{Kind: diagnose.Leak, Where: "planer-hose", Probability: 0.22}
-	side := diagnose.Candidate{Kind: diagnose.Leak, Where: "main-1", Probability: 0.09}
-	bin := diagnose.Candidate{Kind: diagnose.Leak, Where: "bin", Probability: 0.05}
+	leak := fault.Candidate{Kind: fault.Leak, Where: "planer-drop", Probability: 0.61}
+	hose := fault.Candidate{Kind: fault.Leak, Where: "planer-hose", Probability: 0.22}
+	side := fault.Candidate{Kind: fault.Leak, Where: "main-1", Probability: 0.09}
+	bin := fault.Candidate{Kind: fault.Leak, Where: "bin", Probability: 0.05}
 	open := readings.Open{Gates: []string{"planer"}}
-	fix := diagnose.Fix{For: []diagnose.Candidate{leak, hose}, Do: "Tape the joints of planer-drop, then its hose clamp.", Cost: 1,
-		Gains: []diagnose.Gain{{Port: "planer", Open: open, Before: 0.2, After: diagnose.Interval{Value: 0.26, Low: 0.25, High: 0.27}, Need: 0.17}}}
+	fix := diagnose.Fix{For: []fault.Candidate{leak, hose}, Do: "Tape the joints of planer-drop, then its hose clamp.", Cost: 1,
+		Gains: []diagnose.Gain{{Port: "planer", Open: open, Before: 0.2, After: fault.Interval{Value: 0.26, Low: 0.25, High: 0.27}, Need: 0.17}}}
 	return []diagnose.Fault{
-		{Candidate: leak, Together: 0.97, Severity: diagnose.Interval{Value: 25e-4, Low: 21e-4, High: 30e-4}, Dimension: units.Area,
-			Alike: []diagnose.Candidate{hose, side, bin}, Zone: "between the main and the gate planer", Fix: &fix,
+		{Candidate: leak, Together: 0.97, Severity: fault.Interval{Value: 25e-4, Low: 21e-4, High: 30e-4}, Dimension: units.Area,
+			Alike: []fault.Candidate{hose, side, bin}, Zone: "between the main and the gate planer", Fix: &fix,
 			Evidence: []diagnose.Evidence{{Reading: 4, Measured: -1869, Sound: -2245, WithFault: -1871, Sigma: 20}}},
-		{Candidate: diagnose.Candidate{Kind: diagnose.GateRestricted, Where: "saw", Probability: 0.58}, Together: 0.58,
-			Severity: diagnose.Interval{Value: 0.7, Low: 0.55, High: 0.85}, Dimension: units.Share},
-		{Candidate: diagnose.Candidate{Kind: diagnose.FilterLoaded, Where: "filter", Probability: 0.55}, Together: 0.55,
-			Severity: diagnose.Interval{Value: 2.1, Low: 1.8, High: 2.5}, Dimension: units.Multiple},
-		{Candidate: diagnose.Candidate{Kind: diagnose.Undersized, Where: "sander-hose", Probability: 0.9}, Together: 0.9,
-			Severity: diagnose.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Why: "sander"},
-		{Candidate: diagnose.Candidate{Kind: diagnose.ReadingWrong, Where: "row 6", Probability: 0.97}, Together: 0.97,
-			Severity: diagnose.Interval{Value: -2265, Low: -2310, High: -2220}, Dimension: units.Pressure, Row: &sv.Rows[4], Why: "two digits have changed places"},
+		{Candidate: fault.Candidate{Kind: fault.GateRestricted, Where: "saw", Probability: 0.58}, Together: 0.58,
+			Severity: fault.Interval{Value: 0.7, Low: 0.55, High: 0.85}, Dimension: units.Share},
+		{Candidate: fault.Candidate{Kind: fault.FilterLoaded, Where: "filter", Probability: 0.55}, Together: 0.55,
+			Severity: fault.Interval{Value: 2.1, Low: 1.8, High: 2.5}, Dimension: units.Multiple},
+		{Candidate: fault.Candidate{Kind: fault.Undersized, Where: "sander-hose", Probability: 0.9}, Together: 0.9,
+			Severity: fault.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Why: "sander"},
+		{Candidate: fault.Candidate{Kind: fault.ReadingWrong, Where: "row 6", Probability: 0.97}, Together: 0.97,
+			Severity: fault.Interval{Value: -2265, Low: -2310, High: -2220}, Dimension: units.Pressure, Row: &sv.Rows[4], Why: "two digits have changed places"},
 	}
 }

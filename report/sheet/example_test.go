@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"os"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/plan"
 	"lostair/report/sheet"
 )
 
@@ -29,7 +29,7 @@ ports:
 		return
 	}
 	rows := sheet.UsualRound(sys)
-	expected, err := diagnose.Ranges(context.Background(), sys, sys.File, rows)
+	expected, err := plan.Ranges(context.Background(), sys, sys.File, rows)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -17,8 +17,8 @@ import (
 
 // Stop is a reading to take.
 type Stop struct {
-	readings.Row                   // without a value
-	Expected     diagnose.Interval // SI, with the range in which no one need worry
+	readings.Row                // without a value
+	Expected     fault.Interval // SI, with the range in which no one need worry
 }
 
 // Sheet is a round of readings to take, in the order to take them.
@@ -29,7 +29,7 @@ type Sheet struct {
 
 // New puts the rows of a plan in the order to take them (see Route).
 // expected are what they should show, one each (see diagnose.Ranges).
-func New(s *duct.System, rows []readings.Row, expected []diagnose.Interval) *Sheet {
+func New(s *duct.System, rows []readings.Row, expected []fault.Interval) *Sheet {
 	stops := make([]Stop, len(rows))
 	for i, r := range rows {
 		stops[i] = Stop{r, expected[i]}

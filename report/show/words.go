@@ -3,7 +3,7 @@ package show
 import (
 	"strings"
 
-	"lostair/diagnose"
+	"lostair/diagnose/fault"
 )
 
 // Of plants with more ports than mostPorts only what matters is printed; a
@@ -41,26 +41,26 @@ type words struct {
 // kindTable holds the words of each kind. What to do is common practice, no
 // source.
 var kindTable = [...]words{
-	diagnose.Leak: {"a leak in duct %s", "an opening of %s in all",
+	fault.Leak: {"a leak in duct %s", "an opening of %s in all",
 		"Find the opening and close it. With the fan running hold a strip of tissue along the joints and seams, " +
 			"the joint at the downstream end included: it is drawn in where air is lost. Then tape or seal it."},
-	diagnose.Blockage: {"a blockage in duct %s", "%s of the bore is closed",
+	fault.Blockage: {"a blockage in duct %s", "%s of the bore is closed",
 		"Look into the hood and the hose first, then into the bends. With the fan off and locked off, open the run and clear it."},
-	diagnose.GateRestricted: {"gate %s not fully open", "the gate is %s open",
+	fault.GateRestricted: {"gate %s not fully open", "the gate is %s open",
 		"Pull the gate to its stop and look at the slide: dust packed in its slot keeps it short. Clear the slot."},
-	diagnose.GateLeaking: {"gate %s leaking when shut", "an opening of %s is left when it is shut",
+	fault.GateLeaking: {"gate %s leaking when shut", "an opening of %s is left when it is shut",
 		"Push the gate to its stop and look at the slide: clear dust from its slot, and renew a worn slide or seal."},
-	diagnose.FilterLoaded: {"a loaded filter", "it costs %s its clean drop",
+	fault.FilterLoaded: {"a loaded filter", "it costs %s its clean drop",
 		"Clean the filter the way its maker says, and empty its bag or drawer. If the drop stays, renew it."},
-	diagnose.FanWeak: {"a fan that runs slow", "it runs at %s of its speed",
+	fault.FanWeak: {"a fan that runs slow", "it runs at %s of its speed",
 		"Check the direction of rotation, a slipping belt and a caked wheel, fan off and locked off. " +
 			"Leave supply and motor to a licensed electrician."},
-	diagnose.Undersized: {"duct %s too narrow", "%s would do",
+	fault.Undersized: {"duct %s too narrow", "%s would do",
 		"Fit a duct of the diameter named, or shorten the hose and take out bends."},
-	diagnose.ReadingWrong: {"a wrong reading in %s", "%s would fit",
+	fault.ReadingWrong: {"a wrong reading in %s", "%s would fit",
 		"Take this reading again, or correct the row."},
 }
 
 const BinWords = "Check the bin's lid, its seal and the hose to it. With the fan running press the lid down and read again."
 
-func KindWords(k diagnose.Kind) words { return kindTable[k] }
+func KindWords(k fault.Kind) words { return kindTable[k] }

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"lostair/diagnose"
+	"lostair/diagnose/track"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/show"
@@ -100,7 +100,7 @@ type Reach struct {
 }
 
 // From puts a history into the reader's units.
-func From(t *diagnose.Track, u units.System) *Tracked {
+func From(t *track.History, u units.System) *Tracked {
 	out := &Tracked{Version: report.Version, System: report.System{Name: t.System.Name, File: t.System.File, Units: u.String()}, PerYear: show.Significant(t.PerYear),
 		Doubts: append([]string{}, t.Doubts...), Signals: []Signal{}, Cautions: append(show.Usual(), show.NoProof)}
 	for _, s := range t.Surveys {
@@ -124,7 +124,7 @@ func From(t *diagnose.Track, u units.System) *Tracked {
 	return out
 }
 
-func seriesOf(s diagnose.Series, u units.System) Series {
+func seriesOf(s track.Series, u units.System) Series {
 	d := s.Gauge.Dimension()
 	out := Series{Gauge: s.Gauge.String(), Where: s.Where, Name: seriesName(s), Unit: d.Symbol(u), Signal: s.Signal, Sound: show.Value(s.Sound, units.Flow, u), Need: show.Value(s.Need, units.Flow, u), Points: []SeriesPoint{}}
 	for _, p := range s.Points {
@@ -141,21 +141,21 @@ func seriesOf(s diagnose.Series, u units.System) Series {
 	return out
 }
 
-func seriesName(s diagnose.Series) string {
+func seriesName(s track.Series) string {
 	switch s.Gauge {
-	case diagnose.FlowShare:
+	case track.FlowShare:
 		return "flow at " + s.Where
-	case diagnose.FilterDrop:
+	case track.FilterDrop:
 		return "the filter's drop"
-	case diagnose.FanSpeed:
+	case track.FanSpeed:
 		return "the fan's speed"
-	case diagnose.LeakArea:
+	case track.LeakArea:
 		return "leak in " + s.Where
 	}
 	return "something in the way at " + s.Where
 }
 
-func signalOf(t *diagnose.Track, s diagnose.Signal, out *Tracked, u units.System) Signal {
+func signalOf(t *track.History, s track.Signal, out *Tracked, u units.System) Signal {
 	d := t.Series[s.Series].Gauge.Dimension()
 	date := func(i int) string { return t.Surveys[i].Date.Format(time.DateOnly) }
 	x := Signal{Series: s.Series, Seen: date(s.Survey), Chart: s.Chart, Rising: s.Up, Over: s.Over, Sudden: s.Jumped,

@@ -14,8 +14,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -27,7 +27,7 @@ const demoDir = "../../cmd/lostair/demo"
 
 // demoTrack is the history that comes with the demo, under names that would
 // do harm if they were shown as they are.
-func demoTrack(t *testing.T) *diagnose.Track {
+func demoTrack(t *testing.T) *track.History {
 	t.Helper()
 	sys, list := duct.LoadFile(filepath.Join(demoDir, "system.yaml"))
 	require.NoError(t, list.Err())
@@ -43,7 +43,7 @@ func demoTrack(t *testing.T) *diagnose.Track {
 		}
 		all = append(all, s)
 	}
-	tr, err := diagnose.RunTrack(context.Background(), sys, all, diagnose.TrackOptions{})
+	tr, err := track.Follow(context.Background(), sys, all, track.Options{})
 	require.NoError(t, err)
 	return tr
 }
@@ -105,7 +105,7 @@ func TestTrackedSaysWhenALimitIsReached(t *testing.T) {
 		for _, d := range h.Surveys {
 			all = append(all, d.Survey)
 		}
-		tr, err := diagnose.RunTrack(context.Background(), h.System, all, diagnose.TrackOptions{Full: -1})
+		tr, err := track.Follow(context.Background(), h.System, all, track.Options{Full: -1})
 		require.NoError(t, err)
 		r := From(tr, units.Metric)
 		i := slices.IndexFunc(r.Signals, func(s Signal) bool { return r.Series[s.Series].Gauge == gauge })

@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"lostair/diagnose"
+	"lostair/diagnose/verify"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/drawing"
@@ -16,7 +16,7 @@ import (
 
 // HTML shows a verification as one self-contained page that can be
 // printed and signed, in the units of u.
-func HTML(w io.Writer, v *diagnose.Verified, u units.System) error {
+func HTML(w io.Writer, v *verify.Report, u units.System) error {
 	t, err := pages.ParsePage("verify.html", "drawing.html")
 	if err != nil {
 		return err
@@ -78,7 +78,7 @@ func markOf(outcome string) verifyMark {
 	return verifyMark{Class: "open", Sign: "?", Word: "not shown"}
 }
 
-func newVerifyPage(d *diagnose.Verified, u units.System) *verifyPage {
+func newVerifyPage(d *verify.Report, u units.System) *verifyPage {
 	v := From(d, u)
 	p := &verifyPage{Verification: v, Name: report.NameOf(v.System), From: report.ReadFrom(&report.Result{Survey: v.Survey}), ToShow: v.toShow(),
 		FlowUnit: show.Symbol(units.Flow.Symbol(u)), PressureUnit: show.Symbol(units.Pressure.Symbol(u)), SpeedUnit: show.Symbol(units.Velocity.Symbol(u))}
@@ -151,18 +151,18 @@ func newVerifyPort(v *Verification, l Line) verifyPort {
 
 // verifyFigures draws the ducts, each with the slowest air that it has with the
 // gates of one port open.
-func verifyFigures(d *diagnose.Verified, u units.System) []figure.TreeFigure {
+func verifyFigures(d *verify.Report, u units.System) []figure.TreeFigure {
 	s := d.System
 	alone := map[string]bool{}
 	for _, l := range d.Lines {
-		if l.Topic == diagnose.PortDesign {
+		if l.Topic == verify.PortDesign {
 			alone[l.Open.String()] = true
 		}
 	}
-	worst := make([]*diagnose.Line, len(s.Ducts))
+	worst := make([]*verify.Line, len(s.Ducts))
 	for i := range d.Lines {
 		l := &d.Lines[i]
-		if l.Topic != diagnose.Carrying || !alone[l.Open.String()] {
+		if l.Topic != verify.Carrying || !alone[l.Open.String()] {
 			continue
 		}
 		if k, ok := s.DuctNamed(l.Where); ok && (worst[k] == nil || l.Value.Value < worst[k].Value.Value) {
@@ -171,9 +171,9 @@ func verifyFigures(d *diagnose.Verified, u units.System) []figure.TreeFigure {
 	}
 	class := func(i int) string {
 		switch {
-		case worst[i] == nil || worst[i].Outcome == diagnose.NotShown:
+		case worst[i] == nil || worst[i].Outcome == verify.NotShown:
 			return figure.Deviations[figure.Unread].Class
-		case worst[i].Outcome == diagnose.Fail:
+		case worst[i].Outcome == verify.Fail:
 			return figure.Deviations[figure.Less].Class
 		}
 		return figure.Deviations[figure.Same].Class
@@ -185,7 +185,7 @@ func verifyFigures(d *diagnose.Verified, u units.System) []figure.TreeFigure {
 				if worst[i] == nil {
 					return nil
 				}
-				sign := map[diagnose.Outcome]string{diagnose.Pass: "✓ ", diagnose.Fail: "▼ "}[worst[i].Outcome]
+				sign := map[verify.Outcome]string{verify.Pass: "✓ ", verify.Fail: "▼ "}[worst[i].Outcome]
 				if sign == "" {
 					sign = "? "
 				}

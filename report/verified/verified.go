@@ -6,8 +6,8 @@ import (
 	"io"
 	"slices"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -109,13 +109,13 @@ type Instrument struct {
 }
 
 // From puts a verification into the reader's units.
-func From(v *diagnose.Verified, u units.System) *Verification {
+func From(v *verify.Report, u units.System) *Verification {
 	r := report.From(v.Result, u)
 	out := &Verification{Version: report.Version, System: r.System, Survey: r.Survey, Air: report.AmountOf(v.Density, units.Density, u), Tolerance: v.Tolerance,
 		FilterTimes: v.Filter, Faults: r.Faults, Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
 		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
 	for _, l := range v.Lines {
-		if l.Topic == diagnose.NoFault && l.Outcome == diagnose.NotShown && r.FlowsHold() {
+		if l.Topic == verify.NoFault && l.Outcome == verify.NotShown && r.FlowsHold() {
 			l.Show = "what lostair plan lists first, which finds small faults too"
 			if len(r.Next) > 0 {
 				l.Show = show.Lower(report.NextWords(r.Next[0]))
@@ -144,16 +144,16 @@ func From(v *diagnose.Verified, u units.System) *Verification {
 	return out
 }
 
-func (v *Verification) add(l diagnose.Line, u units.System) {
+func (v *Verification) add(l verify.Line, u units.System) {
 	x := Line{Topic: l.Topic.String(), Where: l.Where, Holds: show.Probability(l.Holds), Outcome: string(l.Outcome), Show: l.Show, Remark: l.Remark}
-	if l.Topic != diagnose.FanOnCurve && l.Topic != diagnose.NoFault {
+	if l.Topic != verify.FanOnCurve && l.Topic != verify.NoFault {
 		x.Open, x.Value = l.Open.String(), report.IntervalOf(l.Value, l.Dimension, u)
 		x.Least, x.Most, x.Design = show.Value(l.Least, l.Dimension, u), show.Value(l.Most, l.Dimension, u), show.Value(l.Design, l.Dimension, u)
 	}
 	switch l.Outcome {
-	case diagnose.Pass:
+	case verify.Pass:
 		v.Passed++
-	case diagnose.Fail:
+	case verify.Fail:
 		v.Failed++
 	default:
 		v.NotShown++
@@ -161,7 +161,7 @@ func (v *Verification) add(l diagnose.Line, u units.System) {
 	v.Lines = append(v.Lines, x)
 }
 
-func carryNeed(c diagnose.CarryNeed, u units.System) CarryNeed {
+func carryNeed(c verify.CarryNeed, u units.System) CarryNeed {
 	out := CarryNeed{Port: c.Port, Open: c.Open.String(), Together: append([]string{}, c.Together...), Short: append([]string{}, c.Short...), Clear: append([]string{}, c.Clear...)}
 	for _, s := range c.Slow {
 		out.Slow = append(out.Slow, SlowDuct{s.Duct, show.Value(s.Velocity, units.Velocity, u), show.Value(s.Least, units.Velocity, u), units.Velocity.Symbol(u)})
@@ -170,7 +170,7 @@ func carryNeed(c diagnose.CarryNeed, u units.System) CarryNeed {
 }
 
 // instruments are those that the survey names; without a name the usual stand in.
-func instruments(v *diagnose.Verified, u units.System) []Instrument {
+func instruments(v *verify.Report, u units.System) []Instrument {
 	used := map[string]bool{}
 	for _, r := range v.Survey.Readings {
 		used[r.Instrument] = true
@@ -220,7 +220,7 @@ func verifySummary(v *Verification) string {
 // count is how many lines of a topic pass, of how many.
 func (v *Verification) count(topic string) (passed, of int) {
 	for _, l := range v.of(topic) {
-		if of++; l.Outcome == string(diagnose.Pass) {
+		if of++; l.Outcome == string(verify.Pass) {
 			passed++
 		}
 	}
@@ -238,7 +238,7 @@ func (v *Verification) isAlone(open string) bool {
 }
 
 // verifyMethod says how it was judged.
-func verifyMethod(v *diagnose.Verified, u units.System) []string {
+func verifyMethod(v *verify.Report, u units.System) []string {
 	out := append(slices.Clone(v.Remarks),
 		"Flows, velocities and pressures are reckoned by a model of the system file that the readings have corrected: losses, fan, filter and leakage are let differ from the file as far as is usual, faults are looked for, and each figure carries the uncertainty that the readings and their instruments leave.",
 		"A demand passes if it is met with a probability of at least 95 %, and fails if with no more than 5 %. In between it is not shown. Intervals are 90 % ones.",

@@ -11,8 +11,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -21,14 +21,14 @@ import (
 
 const demoShop = "../../cmd/lostair/demo"
 
-func demoVerified(t *testing.T, survey string) *diagnose.Verified {
+func demoVerified(t *testing.T, survey string) *verify.Report {
 	t.Helper()
 	sys, list := duct.LoadFile(filepath.Join(demoShop, "system.yaml"))
 	require.NoError(t, list.Err())
 	sys.Name = "Shop <script>alert(1)</script>"
 	s, list := readings.LoadFile(filepath.Join(demoShop, survey), sys.Units)
 	require.NoError(t, list.Err())
-	v, err := diagnose.Verify(context.Background(), sys, []*readings.Survey{s}, diagnose.VerifyOptions{})
+	v, err := verify.Verify(context.Background(), sys, []*readings.Survey{s}, verify.Options{})
 	require.NoError(t, err)
 	return v
 }

@@ -1,0 +1,130 @@
+package airflow
+
+import (
+	"slices"
+
+	"lostair/diagnose/duct"
+	"lostair/readings/units"
+)
+
+func PortProbe(m *Model, port int) []Probe {
+	pr, err := m.ProbeAt(m.Sys.Ports[port].ID, units.FlowRate)
+	if err != nil {
+		return nil
+	}
+	return []Probe{pr}
+}
+
+// FlowOf is a port's flow by the page of a system; 0 if it can't be solved.
+func FlowOf(sys *duct.System, port int, cfg Config) float64 {
+	m, err := New(sys, Options{})
+	if err != nil {
+		return 0
+	}
+	c := m.Coefs()
+	st := m.NewState()
+	if st.Solve(&c, cfg) != nil {
+		return 0
+	}
+	return st.PortFlow(port)
+}
+
+// Reach says for a configuration which ports are connected to the collector.
+func Reach(m *Model, c Config) []bool {
+	out := make([]bool, len(m.Sys.Ports))
+	for i, p := range m.Sys.Ports {
+		ok := true
+		for d := p.Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+			if g := m.Sys.Ducts[d].Gate; g != "" {
+				if k, found := m.GateIndex(g); found && !c.Open[k] {
+					ok = false
+				}
+			}
+		}
+		out[i] = ok
+	}
+	return out
+}
+
+func Connected(m *Model, c Config) (ports []int, probes []Probe) {
+	for i, ok := range Reach(m, c) {
+		if !ok {
+			continue
+		}
+		if pr, err := m.ProbeAt(m.Sys.Ports[i].ID, units.FlowRate); err == nil {
+			ports, probes = append(ports, i), append(probes, pr)
+		}
+	}
+	return ports, probes
+}
+
+// PortsUpstream are up to n ports whose air passes a duct; any ports for the collector.
+func PortsUpstream(m *Model, d, n int) []int {
+	var out []int
+	for i, p := range m.Sys.Ports {
+		for x := p.Duct; x >= 0 && len(out) < n; x = m.Sys.Ducts[x].Into {
+			if x == d || d < 0 {
+				out = append(out, i)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// Alone is the configuration with only a port's own gates open.
+func Alone(m *Model, port int) Config {
+	c, _ := m.Configure(false, nil, nil)
+	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+		if g := m.Sys.Ducts[d].Gate; g != "" {
+			k, _ := m.GateIndex(g)
+			c.Open[k] = true
+		}
+	}
+	return c
+}
+
+// WayOf is the ducts from a port to the collector.
+func WayOf(m *Model, port int) []int {
+	var out []int
+	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
+		out = append(out, d)
+	}
+	return out
+}
+
+// OwnWay is the ducts on a port's way that carry its air alone.
+func OwnWay(m *Model, port int, trunk []bool) []int {
+	way := WayOf(m, port)
+	if k := slices.IndexFunc(way, func(d int) bool { return trunk[d] }); k >= 0 {
+		way = way[:k]
+	}
+	return way
+}
+
+// Ways says of each port which ducts its air passes.
+func Ways(m *Model) [][]bool {
+	out := make([][]bool, len(m.Sys.Ports))
+	for i := range out {
+		out[i] = make([]bool, len(m.Sys.Ducts))
+		for _, d := range WayOf(m, i) {
+			out[i][d] = true
+		}
+	}
+	return out
+}
+
+// Trunks says which ducts several ports draw through.
+func Trunks(s *duct.System) []bool {
+	serves := make([]int, len(s.Ducts))
+	for _, p := range s.Ports {
+		for d := p.Duct; d >= 0; d = s.Ducts[d].Into {
+			serves[d]++
+		}
+	}
+	out := make([]bool, len(serves))
+	for d, n := range serves {
+		out[d] = n > 1
+	}
+	return out
+}

@@ -1,0 +1,67 @@
+package diagnose
+
+import (
+	"math"
+
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/weigh"
+)
+
+// checksOfAll compares every reading with what the likeliest set gives, and with the
+// same system sound.
+func checksOfAll(w *weigh.WholeSurvey, p *weigh.Posterior) []Check {
+	wrong := map[int]bool{}
+	for i, pr := range p.Row {
+		if pr >= 0.5 {
+			wrong[w.Pos[i]] = true
+		}
+	}
+	out := make([]Check, len(w.S.Observation))
+	bad := make([]bool, numeric.Workers)
+	numeric.OnEachWorker(func(k int) { bad[k] = !share(w, k, p, out) })
+	for k := range bad {
+		if bad[k] {
+			return nil
+		}
+	}
+	for i := range out {
+		out[i].Wrong = wrong[i]
+	}
+	return out
+}
+
+// share is a worker's share of the checks: every so many-th configuration.
+func share(w *weigh.WholeSurvey, k int, p *weigh.Posterior, out []Check) bool {
+	f, sound := p.Sets[0], p.G.Sound
+	s := w.S.Twin()
+	at := soundAt(p, s)
+	st := s.M.NewState()
+	row, wide := make([]float64, s.N), make([]float64, s.All)
+	for c := k; c < len(s.By); c += numeric.Workers {
+		if len(s.By[c]) == 0 {
+			continue
+		}
+		s.SetCoefs(f.At, f.Faults)
+		if st.Solve(&s.Coef, w.B.Configs[c].Config) != nil {
+			return false
+		}
+		for _, i := range s.By[c] {
+			o := &s.Observation[i]
+			rd := w.B.Survey.Readings[o.Reading]
+			rd.Rows = o.Rows
+			out[i] = Check{Reading: rd, Measured: o.Y, Fitted: s.Value(st, f.At.Theta, i)}
+		}
+		s.SetCoefs(at, nil)
+		if st.Solve(&s.Coef, w.B.Configs[c].Config) != nil {
+			return false
+		}
+		st.Prepare()
+		for _, i := range s.By[c] {
+			clear(row)
+			s.JacobianRow(st, at.Theta, &s.Observation[i], i, row, nil, nil)
+			out[i].Expected = s.Value(st, at.Theta, i)
+			out[i].Sigma = math.Sqrt(p.G.S.Variance(sound, row, make([]float64, len(sound.Faults))) + s.LeftOut(s.Grad, wide) + s.Observation[i].Fresh*s.Observation[i].Fresh)
+		}
+	}
+	return true
+}

@@ -1,0 +1,296 @@
+package facts
+
+import (
+	"fmt"
+	"math"
+
+	"lostair/diagnose"
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/doubt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
+	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/plan"
+	"lostair/diagnose/repair"
+	"lostair/diagnose/track"
+	"lostair/diagnose/verify"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// Facts lists every number that a diagnosis rests on: those of the flow model,
+// the priors, the errors of readings, and the factors of the units. The values
+// are the variables that the code computes with; where a number stands inside a
+// function, a test holds the two together.
+func Facts() []airflow.Fact {
+	out := airflow.Facts()
+	out = append(out, asBuiltFacts()...)
+	out = append(out, faultFacts()...)
+	out = append(out, rowFacts()...)
+	out = append(out, errorFacts()...)
+	out = append(out, answerFacts()...)
+	out = append(out, lookFacts()...)
+	out = append(out, trackFacts()...)
+	out = append(out, traverseFacts()...)
+	return append(out, unitFacts()...)
+}
+
+// facts makes facts that share a group, a source and a status.
+type facts struct {
+	group, source, status string
+	out                   []airflow.Fact
+}
+
+func practice(group, source string) *facts {
+	return &facts{group: group, source: source, status: airflow.StatusPractice}
+}
+
+func (f *facts) add(symbol, name string, v float64, unit string) {
+	f.out = append(f.out, airflow.Fact{Group: f.group, Name: name, Symbol: symbol, Value: v, Unit: unit, Source: f.source, Status: f.status})
+}
+
+func (f *facts) from(source, status string) { f.source, f.status = source, status }
+
+// spreadNames gives the parts that spreads are of, in a fixed order.
+var spreadNames = []struct {
+	what airflow.What
+	name string
+}{
+	{airflow.Hood, "entry loss of a port"}, {airflow.PlainEnd, "entry loss of an unhooked port"},
+	{airflow.Friction, "friction of a duct"}, {airflow.Bends, "bends of a duct"}, {airflow.FreeLoss, "free losses of a duct"},
+	{airflow.Section, "change of diameter"}, {airflow.Entry, "what a branch loses at a join, as an amount of K"},
+	{airflow.Passage, "what the main loses behind a join, as an amount of K"}, {airflow.Exchange, "momentum brought to a join"},
+	{airflow.OpenGate, "open gate"}, {airflow.ShutGate, "open area of a shut gate"}, {airflow.Seepage, "background leakage"},
+	{airflow.FanSpeed, "fan speed"}, {airflow.FanPressure, "fan pressure"}, {airflow.CycloneLoss, "cyclone"}, {airflow.FilterLoss, "clean filter"},
+}
+
+func asBuiltFacts() []airflow.Fact {
+	f := practice("as built", "how far a sound system lies from its page, one standard deviation (of the logarithm, if not an amount)")
+	f.add("usualLosses", "uncertainty of losses at which these hold", asbuilt.UsualLosses, "")
+	for _, s := range spreadNames {
+		sp := asbuilt.Spreads[s.what]
+		f.add("spreads", s.name+", each for itself", sp.Own, "")
+		if sp.Family > 0 {
+			f.add("spreads", s.name+", all of them together", sp.Family, "")
+		}
+	}
+	f.add("bendPlace", "how far a duct's fittings lie from being spread along it, as a share of what there is to know if each stands in one place", asbuilt.BendPlace, "")
+	f.add("filterBuilt", "share of the clean filter's spread that is as built", asbuilt.FilterBuilt, "")
+	f.add("filterOfDay", "share of it that is the filter's state on the day", asbuilt.FilterOfDay, "")
+	f.add("densityOfDay", "density of the air on the day", asbuilt.DensityOfDay, "")
+	f.add("speedOfDay", "fan speed on the day", asbuilt.SpeedOfDay, "")
+	return f.out
+}
+
+func faultFacts() []airflow.Fact {
+	f := practice("faults", "how many faults a measured system has, and of which kind")
+	f.add("expectedFaults", "faults that a measured system is expected to have", fault.ExpectedFaults, "")
+	for k := fault.Leak; k <= fault.FanWeak; k++ {
+		f.add("kindShare", "share of these: "+k.String(), fault.KindShare[k], "")
+	}
+	f.add("unlistedPrior", "probability of something that is no kind on the list", doubt.UnlistedPrior, "")
+	f.misgiven()
+	f.from("hoses are trodden on, torn and clogged, a main seldom is", airflow.StatusPractice)
+	f.add("ductWeight", "a hose against a plain duct", 1.3, "")
+	f.add("ductWeight", "a main with joins against a plain duct", 0.7, "")
+	f.from("where a duct leaks", airflow.StatusPractice)
+	f.add("leakVariants", "along the duct", 0.6, "")
+	f.add("leakVariants", "at the join downstream", 0.4, "")
+	f.from("how bad a fault is that someone goes and measures: middle, and one standard deviation of its logarithm or log odds", airflow.StatusPractice)
+	for _, s := range []struct {
+		k    fault.Kind
+		name string
+		of   func(float64) float64
+	}{
+		{fault.Leak, "leak, area over bore", math.Exp}, {fault.Blockage, "blockage, share closed", fault.Logistic},
+		{fault.GateRestricted, "gate-restricted, share of travel open", fault.Logistic}, {fault.GateLeaking, "gate-leaking, area over bore", math.Exp},
+		{fault.FilterLoaded, "filter-loaded, multiple less one", math.Exp}, {fault.FanWeak, "fan-weak, share of speed lost", fault.Logistic},
+	} {
+		f.add("severities", s.name+", middle", s.of(fault.Severities[s.k].Mean), "")
+		f.add("severities", s.name+", spread", fault.Severities[s.k].Sd, "")
+	}
+	return f.out
+}
+
+func rowFacts() []airflow.Fact {
+	f := practice("wrong rows", "how often a row of readings is mistaken, and in which way")
+	f.add("rowWrong", "probability that a row is wrong", search.RowWrong, "")
+	for i, k := range search.SpreadFactors {
+		f.add("spreadFactors", fmt.Sprintf("factor %d on all as-built spreads", i+1), k.By, "")
+		f.add("spreadFactors", fmt.Sprintf("log weight of that factor %d", i+1), k.Prior, "")
+	}
+	for i, k := range search.FreshFactors {
+		f.add("freshFactors", fmt.Sprintf("factor %d on all fresh errors", i+1), k.By, "")
+		f.add("freshFactors", fmt.Sprintf("log weight of that factor %d", i+1), k.Prior, "")
+	}
+	f.add("rowsWrong", "wrong rows expected in a survey", search.RowsWrong, "")
+	f.add("shareUnit", "share of these: another unit, or the decimal point slipped", search.ShareUnit, "")
+	f.add("shareSign", "share of these: the sign", search.ShareSign, "")
+	f.add("shareDig", "share of these: two digits swapped", search.ShareDig, "")
+	f.add("shareGate", "share of these: other gates open than written", search.ShareGate, "")
+	f.add("sharePoint", "share of these: a neighbour's tap or port", search.SharePoint, "")
+	f.add("shareTotal", "share of these: total pressure for static", search.ShareTotal, "")
+	f.add("shareDrop", "share of these: anything else", search.ShareDrop, "")
+	return f.out
+}
+
+func errorFacts() []airflow.Fact {
+	f := practice("errors", "a tap with a burr or off its place; a profile behind a bend")
+	f.add("longRadius", "radius of an easy bend, diameters", diagnose.LongRadius, "")
+	f.add("tapError", "static pressure at a tap, share of velocity pressure, one sigma", asbuilt.TapError, "")
+	f.add("profileError", "velocity on the axis, share, one sigma", asbuilt.ProfileError, "")
+	f.from("a water manometer read to 2 mm, and a hand-held vane anemometer, when the survey names no instrument", airflow.StatusPractice)
+	f.add("anyManometer", "any manometer, 95 % of reading", observe.AnyManometer.OfReading, "")
+	f.add("anyManometer", "any manometer, 95 % at least", observe.AnyManometer.Floor, "Pa")
+	f.add("anyAnemometer", "any anemometer, 95 % of reading", observe.AnyAnemometer.OfReading, "")
+	f.add("anyAnemometer", "any anemometer, 95 % at least", observe.AnyAnemometer.Floor, "m/s")
+	f.from("97.5 % point of the normal distribution", airflow.StatusMemory)
+	f.add("normal95", "95 % limits over one sigma", observe.Normal95, "")
+	f.from("what the model itself may be off from reading to reading", airflow.StatusOwn)
+	f.add("modelError", "share of a reading, one sigma", fit.ModelError, "")
+	f.add("unlistedSpread", "factor on all spreads if the trouble is no kind on the list", 3, "")
+	return f.out
+}
+
+// misgiven adds how likely it is that what was given is wrong as a whole.
+func (f *facts) misgiven() {
+	f.from("how likely it is that what was given is wrong as a whole", airflow.StatusPractice)
+	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", doubt.StrangePrior, "")
+	f.add("anotherPrior", "probability that the baseline is of another system", doubt.AnotherPrior, "")
+	f.add("gatesPrior", "probability that the gates stood otherwise than written through one configuration, or that an open branch is not on the page", doubt.GatesPrior, "")
+	f.add("unitsPrior", "probability that all values of one dimension are in another unit than written, or of the other sign", doubt.UnitsPrior, "")
+	f.add("anyFactor", "how likely, beside that, a factor is that no unit explains", doubt.AnyFactor, "")
+	f.add("gaugePrior", "probability that one instrument reads far off all along", doubt.GaugePrior, "")
+	f.add("gaugeOff", "by how much it then does, as a share, one sigma", doubt.GaugeOff, "")
+	f.add("stillPrior", "probability that no air moved while the readings were taken", doubt.StillPrior, "")
+	f.add("emptyPrior", "probability that nothing was read, if every value is nought where the page expects much", doubt.EmptyPrior, "")
+	f.add("farFromNought", "how much that is, in sigmas of the instrument at nought", doubt.FarFromNought, "")
+	f.add("diameterPrior", "probability that one diameter on the page is wrong", doubt.DiameterPrior, "")
+	for _, v := range doubt.StrangeSpreads {
+		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")
+	}
+	for _, v := range doubt.TradeSizes {
+		f.add("tradeSizes", fmt.Sprintf("a diameter that ducts are sold in: %.4g m", v), v, "m")
+	}
+	f.add("repeatsBelieved", "repeats that count as independent of one another", observe.RepeatsBelieved, "")
+}
+
+func answerFacts() []airflow.Fact {
+	f := practice("answers", "what the published loss of a gate or restriction may be off from the one in the duct")
+	f.add("lawSpread", "severity of a blockage or a half-closed gate, of the logarithm of its loss, one sigma", fault.LawSpread, "")
+	f.from("what the law of joins may be off", airflow.StatusPractice)
+	f.add("joinForm", "flow of a port while others draw too, one sigma", diagnose.JoinForm, "")
+	f.from("95 % point of the normal distribution", airflow.StatusMemory)
+	f.add("wouldFit", "90 % interval over one sigma", 1.645, "")
+	f.add("gainsWithout", "90 % interval over one sigma", 1.645, "")
+	f.from("H. Darcy, J. Weisbach, with the same friction factor", airflow.StatusMemory)
+	f.add("widerPower", "power of the diameter with which flow goes at a given gradient", weigh.WiderPower, "")
+	f.from("how well a diameter that would do is known", airflow.StatusPractice)
+	f.add("widerForm", "what the model may be off in what a wider duct gives, share of flow", weigh.WiderForm, "")
+	f.add("fixUndersized", "gain of a wider duct, low end", 0.95, "")
+	f.add("fixUndersized", "gain of a wider duct, high end", 1.05, "")
+	f.from("how long a reading takes", airflow.StatusPractice)
+	f.add("minutesTap", "at a tap", plan.MinutesTap, "min")
+	f.add("minutesMouth", "at a port's mouth", plan.MinutesMouth, "min")
+	f.add("minutesHole", "at a new hole", plan.MinutesHole, "min")
+	f.add("minutesUnhook", "to unhook a machine, on top", plan.MinutesUnhook, "min")
+	return f.out
+}
+
+// lookFacts are what a check by eye costs and how far it can be trusted.
+func lookFacts() []airflow.Fact {
+	f := practice("checks by eye", "what a look costs and how far it can be trusted")
+	for k := fault.Leak; k <= fault.FanWeak; k++ {
+		for _, where := range []string{"it", "bin"} {
+			l, ok := diagnose.LookFor(k, where)
+			if !ok || where == "bin" && k != fault.Leak {
+				continue
+			}
+			name := k.String()
+			if where == "bin" {
+				name += " at the bin"
+			}
+			f.add("lookFor", name+": it takes", l.Minutes, "min")
+			f.add("lookFor", name+": chance to see it", l.Sees, "")
+			f.add("lookFor", name+": chance to see one that is not there", l.Lies, "")
+		}
+	}
+	return f.out
+}
+
+// trackFacts are what surveys over time are looked at with.
+func trackFacts() []airflow.Fact {
+	f := practice("over time", "how far a change lies within the usual, one standard deviation")
+	f.add("leakChange", "leak of a zone, share of the bore", track.LeakChange, "")
+	f.add("obstructChange", "obstruction of a port, K", track.ObstructChange, "")
+	f.add("filterChange", "filter, share of its drop", track.FilterChange, "")
+	f.add("fanChange", "fan speed, of the logarithm", track.FanChange, "")
+	f.from("what a sound filter varies by from day to day", airflow.StatusPractice)
+	f.from("how far a reading may lie off what all others say", airflow.StatusPractice)
+	f.add("oddLimit", "standard deviations", track.OddLimit, "")
+	f.from("how charts over time are drawn", airflow.StatusPractice)
+	f.add("chartWeight", "weight of the newest value (EWMA)", track.ChartWeight, "")
+	f.add("chartSlack", "slack of the cumulated sum, standard deviations", track.ChartSlack, "")
+	f.add("falseYear", "false signals that a sound system may give in a year, share", track.FalseYear, "")
+	f.add("scaleMemory", "values that the scatter is learned from", track.ScaleMemory, "")
+	f.add("farStep", "a step at once, standard deviations", track.FarStep, "")
+	f.add("farFilterStep", "a step of the filter at once, standard deviations", track.FarFilterStep, "")
+	f.add("placeSpread", "what the place in its zone changes of a leak's area, share, 90 %", track.PlaceSpread, "")
+	f.from("how well it is known when a limit is reached", airflow.StatusPractice)
+	f.add("paceSpread", "of the time ahead, logarithm", track.PaceSpread, "")
+	f.add("limitSpread", "of the limit, share", track.LimitSpread, "")
+	f.from("what happens between a survey and the next, expected number of faults", airflow.StatusPractice)
+	f.add("repairWorked", "mended by a repair", repair.RepairWorked, "")
+	f.add("repairPartly", "of those, only less bad, share", repair.RepairPartly, "")
+	f.add("repairAimed", "of those, at the place said to be mended, share", repair.RepairAimed, "")
+	f.add("filterOften", "how much oftener a filter is mended than fails", repair.FilterOften, "")
+	f.add("repairAside", "come up meanwhile", repair.RepairAside, "")
+	f.add("repairLeft", "there before and after", repair.RepairLeft, "")
+	f.add("ratioForm", "what the model may be off in a ratio of two flows, share", repair.RatioForm, "")
+	f.from("when an install passes", airflow.StatusPractice)
+	f.add("decidedAt", "probability at which a line is decided", verify.DecidedAt, "")
+	f.add("usualTolerance", "pressure or flow off design, share", verify.UsualTolerance, "")
+	f.add("usualConvey", "slowest air where the page gives none", airflow.UsualConvey, "m/s")
+	f.add("ownForm", "what the model may be off in a velocity, share", verify.OwnForm, "")
+	return f.out
+}
+
+// traverseFacts are the positions of a log-linear traverse; those of equal
+// areas are a formula.
+func traverseFacts() []airflow.Fact {
+	f := &facts{group: "traverse"}
+	f.from("ISO 3966 type, log-linear rule", airflow.StatusMemory)
+	for _, n := range []int{6, 10} {
+		x, err := readings.TraversePositions(readings.LogLinear, n, 1)
+		if err != nil {
+			continue
+		}
+		for i, v := range x[:n/2] {
+			f.add("logLinear", fmt.Sprintf("position %d of %d, from the wall, over the diameter", i+1, n), math.Round(v*1e5)/1e5, "")
+		}
+	}
+	f.from("40 CFR 60 App. A-1 Method 1, table 1-2 follows from it", airflow.StatusMemory)
+	f.out = append(f.out, airflow.Fact{Group: "traverse", Name: "position of equal area", Symbol: "equalArea", Formula: "r = R sqrt((2i - 1)/n)", Source: f.source, Status: f.status})
+	return f.out
+}
+
+// unitFacts are what one of each unit is in SI.
+func unitFacts() []airflow.Fact {
+	f := &facts{group: "units", source: "NIST Special Publication 811 (2008), appendix B", status: airflow.StatusMemory}
+	for d := units.Diameter; d <= units.Area; d++ {
+		if d == units.Temperature || d == units.Length {
+			continue // an offset; the same as diameter
+		}
+		for _, s := range units.Symbols(d) {
+			if v, err := units.Parse("1 "+s, d, units.Metric); err == nil {
+				f.add("dimensions", "1 "+s, v.SI, siOf[d])
+			}
+		}
+	}
+	return f.out
+}
+
+var siOf = map[units.Dimension]string{units.Diameter: "m", units.Flow: "m3/s", units.Pressure: "Pa", units.Velocity: "m/s", units.Density: "kg/m3", units.Area: "m2"}

@@ -1,0 +1,211 @@
+package asbuilt
+
+import (
+	"math"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+)
+
+// Unknowns are the as-built parameters θ, standard normal each, and how the
+// model's coefficients follow from them: a coefficient is a sum of parts, and
+// a part is base·exp(Σ sd·θ) or base + Σ sd·θ.
+type Unknowns struct {
+	M             *airflow.Model
+	N             int // parameters, survey's own ones not counted
+	Parts         []PartUnknown
+	Filter, Speed int // indices into parts
+	Pulls         []pull
+}
+
+type PartUnknown struct {
+	airflow.Part
+	Added bool
+	Ix    [3]int32   // parameters, -1: none
+	Sd    [3]float64 // of each
+}
+
+// pull is a part that depends on a parameter, with what a row of derivatives
+// needs of it close together.
+type pull struct {
+	part, at int32 // its index, and where its coefficient stands in airflow.Coefs.Flat
+	ix       [3]int32
+	sd       [3]float64
+}
+
+// Pull lists the parts that depend on a parameter.
+func (u *Unknowns) Pull() {
+	u.Pulls = make([]pull, 0, len(u.Parts))
+	for i := range u.Parts {
+		if p := &u.Parts[i]; max(p.Ix[0], p.Ix[1], p.Ix[2]) >= 0 {
+			u.Pulls = append(u.Pulls, pull{int32(i), int32(u.M.At(p.Slot)), p.Ix, p.Sd})
+		}
+	}
+}
+
+func NewUnknowns(m *airflow.Model) *Unknowns {
+	u := &Unknowns{M: m}
+	fam := map[[2]int]int32{}
+	own := map[[3]int32]int32{}
+	next := func() int32 { u.N++; return int32(u.N - 1) }
+	scale := 1.0
+	if l := m.Sys.Uncertainty.Losses; l > 0 {
+		scale = l / UsualLosses
+	}
+	for _, p := range m.Parts() {
+		sp := Spreads[p.What]
+		q := PartUnknown{Part: p, Added: sp.added, Ix: [3]int32{-1, -1, -1}}
+		f := 1.0
+		if sp.Losses {
+			f = scale
+		}
+		sdOwn := sp.Own * f
+		switch p.What {
+		case airflow.FanSpeed:
+			if v := m.Sys.Uncertainty.Fan; v > 0 {
+				sdOwn = v
+			}
+			u.Speed = len(u.Parts)
+		case airflow.FilterLoss:
+			if v := m.Sys.Uncertainty.Filter; v > 0 {
+				sdOwn = v
+			}
+			sdOwn *= FilterBuilt
+			u.Filter = len(u.Parts)
+		}
+		// A duct's segments share their duct's own deviation: one hose, one roughness.
+		key := [3]int32{int32(p.What), max(p.Duct, -1), max(p.Port, p.Gate)}
+		i, ok := own[key]
+		if !ok {
+			i = next()
+			own[key] = i
+		}
+		q.Ix[0], q.Sd[0] = i, sdOwn
+		if sp.Family > 0 {
+			k := [2]int{int(p.What), family(m.Sys, p)}
+			j, ok := fam[k]
+			if !ok {
+				j = next()
+				fam[k] = j
+			}
+			q.Ix[1], q.Sd[1] = j, sp.Family*f
+		}
+		u.Parts = append(u.Parts, q)
+	}
+	u.places()
+	u.Pull()
+	return u
+}
+
+// How the page's uncertainty of the filter divides: what it drops when clean is
+// as built, and known from a baseline; its state differs from survey to survey.
+// The squares add up to one. Common practice, no source.
+const (
+	FilterBuilt = 0.87
+	FilterOfDay = 0.5
+)
+
+// FilterDay is the spread of the filter's state on the day, logarithm.
+func (u *Unknowns) FilterDay() float64 { return u.Parts[u.Filter].Sd[0] * FilterOfDay / FilterBuilt }
+
+// ForSurvey is u with the parameters that a survey has for itself: the state of
+// the filter, and what the fan's speed differs on the day.
+func (u *Unknowns) ForSurvey(filter, speed int) *Unknowns {
+	v := *u
+	v.Parts = append([]PartUnknown(nil), u.Parts...)
+	v.Parts[u.Filter].Ix[2], v.Parts[u.Filter].Sd[2] = int32(filter), u.FilterDay()
+	v.Parts[u.Speed].Ix[2], v.Parts[u.Speed].Sd[2] = int32(speed), SpeedOfDay
+	v.Pull()
+	return &v
+}
+
+// family says which parts deviate together: the friction of hoses apart from
+// that of pipe, all else by kind.
+func family(s *duct.System, p airflow.Part) int {
+	switch p.What {
+	case airflow.Friction:
+		if s.Ducts[p.Duct].Material == "flexible" {
+			return 1
+		}
+	case airflow.Entry, airflow.Exchange:
+		if !s.Ducts[p.Duct].Straight {
+			return 1
+		}
+	}
+	return 0
+}
+
+// LeastAdded is the most by which an added part may lie below its page: beyond
+// it joins would drive the air, and there is no flow to be found.
+const LeastAdded = 0.5
+
+// Coefs fills c with the coefficients at θ and vals with each part's derivative
+// by its (scaled) parameters: the value of a part in proportion, 1 of an added one.
+func (u *Unknowns) Coefs(theta []float64, c *airflow.Coefs, vals []float64) {
+	clearCoefs(c)
+	for i := range u.Parts {
+		p := &u.Parts[i]
+		var e float64
+		for k, j := range p.Ix {
+			if j >= 0 {
+				e += p.Sd[k] * theta[j]
+			}
+		}
+		vals[i] = p.As(e, c)
+	}
+}
+
+// As adds a part to its coefficient when it deviates by e, and returns the
+// slope. Both kinds bend to their bounds smoothly, or a fit would not find its
+// way along them.
+func (p *PartUnknown) As(e float64, c *airflow.Coefs) float64 {
+	v, d := p.Base, p.Base
+	switch {
+	case p.Added && e < -LeastAdded/2:
+		d = math.Exp(2*e/LeastAdded + 1)
+		v -= LeastAdded * (1 - d/2)
+	case p.Added:
+		v, d = v+e, 1
+	case e > mostGrown: // straight on
+		d *= math.Exp(mostGrown)
+		v = d * (1 + e - mostGrown)
+	case e != 0:
+		v *= math.Exp(e)
+		d = v
+	}
+	*p.Slot.Of(c) += v
+	return d
+}
+
+// mostGrown is the logarithm of the factor beyond which a part grows no faster.
+const mostGrown = 3
+
+func clearCoefs(c *airflow.Coefs) {
+	for _, s := range [][]float64{c.K, c.Friction, c.Leak, c.Seep, c.Bring, c.GateOpen, c.GateArea, c.Plain} {
+		clear(s)
+	}
+	c.Speed, c.Pressure, c.Cyclone, c.Filter = 0, 0, 0, 0
+}
+
+// Row adds to j the derivatives of a reading by θ, from those by coefficients.
+func (u *Unknowns) Row(g *airflow.Gradient, vals, j []float64) {
+	flat := g.Flat()
+	for i := range u.Pulls {
+		p := &u.Pulls[i]
+		var d float64
+		if p.at >= 0 {
+			d = flat[p.at]
+		} else {
+			d = *u.Parts[p.part].Slot.Of(&g.Coefs)
+		}
+		d *= vals[p.part]
+		if d == 0 {
+			continue
+		}
+		for k, x := range p.ix {
+			if x >= 0 {
+				j[x] += d * p.sd[k]
+			}
+		}
+	}
+}

@@ -1,0 +1,364 @@
+package doubt
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
+)
+
+// DataError is an explanation that is no fault of the system: what was given is
+// not what it says. Its share of the posterior counts as unlisted.
+type DataError struct {
+	Score float64 // log of evidence times prior
+	Doubt string  // what to look at; "": nothing in particular
+	Soon  bool    // a look or a second reading settles it
+	Fits  float64 // of what is soon checked: log of evidence alone
+}
+
+// How likely it is, before anything was read, that what was given is wrong as
+// a whole. Common practice, no source.
+const (
+	StrangePrior  = 0.01 // that the readings are not of this system, or not to be believed
+	AnotherPrior  = 0.01 // that the baseline is of another system, or of this one before it was rebuilt
+	DiameterPrior = 0.06 // that one diameter on the page is wrong
+)
+
+// StrangeSpreads are factors on the fresh errors of readings that are not to
+// be believed.
+var StrangeSpreads = []float64{12, 80}
+
+// DataErrors looks for explanations other than faults.
+func DataErrors(g *search.Search, survey *Setup) []DataError {
+	out := make([]DataError, 1+len(StrangeSpreads))
+	pool := g.Workers()
+	numeric.ForEach(len(out), func(i int) {
+		s := pool[i%numeric.Workers]
+		s.EvidenceFloor, s.Ref = math.Inf(-1), g.Sound.Fit
+		if i == 0 {
+			out[i] = DataError{Score: UnlistedEvidence(s, g.Sound) + math.Log(UnlistedPrior)}
+			return
+		}
+		out[i] = DataError{Score: loosely(s, g.Sound, StrangeSpreads[i-1]) + math.Log(StrangePrior),
+			Doubt: "The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
+	})
+	var page *pageState
+	if !soundWillDo(g) || allNought(g) { // of the latter the sound system can make anything
+		page = Page(g)
+	}
+	if page != nil {
+		out = append(out, OtherGates(g, page)...)
+		out = append(out, misreadings(g, page)...)
+	}
+	switch {
+	case len(survey.Bases) > 0:
+		out = append(out, AnotherSystem(g, survey))
+	case page != nil:
+		out = append(out, otherDiameters(g, survey, page)...)
+	}
+	return out
+}
+
+// soundWillDo says that the sound system fits about as well as anything: then
+// nothing but the loosest explanations beside faults is looked for.
+func soundWillDo(g *search.Search) bool {
+	return len(g.Sound.Rows) == 0 && g.Sound.Score() > g.Best()-1
+}
+
+// checked is an explanation that a look or a second reading settles, as a fit
+// weighs it.
+func checked(g *search.Search, f *fit.Fit, prior float64, doubt string) DataError {
+	fits := f.Score() + g.Off
+	return DataError{Score: fits + math.Log(prior), Soon: true, Fits: fits, Doubt: doubt}
+}
+
+// Setup is what a diagnosis starts from.
+type Setup struct {
+	M      *airflow.Model
+	U      *asbuilt.Unknowns
+	L      fit.Layout
+	Survey *observe.Bound
+	Bases  []*observe.Bound
+}
+
+// loosely is the evidence of the sound system with the fresh errors so many
+// times the usual.
+func loosely(s *fit.Study, sound *fit.Fit, rough float64) float64 {
+	kappa, usual := s.PriorScale, s.NoiseScale
+	s.PriorScale, s.NoiseScale = unlistedSpread*kappa, rough*usual
+	defer func() { s.PriorScale, s.NoiseScale = kappa, usual }()
+	f := s.FitFrom(fit.Hypothesis{}, sound.At, fit.PatienceFar)
+	if !f.Ok {
+		return math.Inf(-1)
+	}
+	return f.Evidence
+}
+
+// AnotherSystem is that the survey is of a sound system which the baseline
+// says nothing of.
+func AnotherSystem(g *search.Search, x *Setup) DataError {
+	s := fit.NewStudy(x.M, x.U, x.L, x.Survey, fit.Prior{Mean: make([]float64, x.L.N), Scale: 1})
+	f := FitWithout(s, fit.Hypothesis{})
+	fits := math.Inf(-1)
+	if f.Ok {
+		fits = Averaged(s, f) + f.Prior
+	}
+	return DataError{Score: fits + math.Log(AnotherPrior), Soon: true, Fits: fits, Doubt: "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
+}
+
+// Averaged is the evidence of a fit over all factors on spreads and fresh errors.
+func Averaged(s *fit.Study, f *fit.Fit) float64 {
+	var all, norm []float64
+	for _, k := range search.Scales() {
+		norm = append(norm, k.Prior)
+		if v, ok := s.Rescaled(f, k.Spread, k.Fresh); ok {
+			all = append(all, v+k.Prior)
+		}
+	}
+	return numeric.LogSumExp(all) - numeric.LogSumExp(norm)
+}
+
+// otherDiameters is that one duct is wider or narrower than its page says, and
+// nothing else wrong. It is looked at only where the readings do not fit the
+// page, and only at the ducts where they do not.
+func otherDiameters(g *search.Search, x *Setup, page *pageState) []DataError {
+	var ideas []Resized
+	for _, i := range suspects(g) {
+		for _, d := range sizesNear(x.M.Sys.Ducts[i].Diameter) {
+			ideas = append(ideas, Resized{Duct: i, D: d, misfit: math.Inf(1)})
+		}
+	}
+	numeric.ForEach(len(ideas), func(k int) {
+		c := &ideas[k]
+		if c.Bound, c.M = x.WithDiameter(c.Duct, c.D); c.Bound != nil {
+			c.misfit = page.Misfit(c)
+		}
+	})
+	ideas = slices.DeleteFunc(ideas, func(c Resized) bool { return c.Bound == nil })
+	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
+	ideas = ideas[:leaders(len(ideas), diameterFits, diameterWindow, func(k int) float64 { return ideas[k].misfit })]
+	prior := DiameterPrior / float64(len(x.M.Sys.Ducts)*sizesEach)
+	out := make([]DataError, len(ideas))
+	numeric.ForEach(len(ideas), func(k int) {
+		c, d := &ideas[k], &x.M.Sys.Ducts[ideas[k].Duct]
+		s := c.study(g.S)
+		s.EvidenceFloor = barFor(g, prior)
+		out[k] = checked(g, FitWithout(s, fit.Hypothesis{}), prior,
+			fmt.Sprintf("If %s were %s wide and not %s, the readings would fit with no fault: measure it.", d.ID, inMillimetres(c.D), inMillimetres(d.Diameter)))
+	})
+	return out
+}
+
+// leaders is how many of n ideas, best first, are worth a fit: at most so many,
+// and only those whose misfit lies within so many nats of the best.
+func leaders(n, most int, window float64, misfit func(k int) float64) int {
+	k := 0
+	for k < min(n, most) && misfit(k) < misfit(0)+2*window {
+		k++
+	}
+	return k
+}
+
+// Resized is the system with one duct of another diameter.
+type Resized struct {
+	Duct   int
+	D      float64
+	misfit float64
+	M      *airflow.Model
+	Bound  *observe.Bound // the survey of it
+}
+
+// study is that of the survey on the resized system, as wide in spread as that
+// on the page, and thinned like it.
+func (c *Resized) study(like *fit.Study) *fit.Study {
+	u := asbuilt.NewUnknowns(c.M)
+	l := fit.NewLayout(u, c.Bound)
+	s := fit.NewStudy(c.M, u, l, c.Bound, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
+	if s.PriorScale = like.PriorScale; like.Lost != nil {
+		s.Slim()
+	}
+	return s
+}
+
+// pageState is what the system by its page, or after a baseline by that, does
+// in each configuration of a survey. The sound system as fitted is no place to
+// rate other explanations from: it has been bent to readings that are not its own.
+type pageState struct {
+	*fit.Detail
+	states []*airflow.State
+	ports  [][]bool // which are connected
+}
+
+// Page is the sound system before anything was read; nil if it can't be solved.
+func Page(g *search.Search) *pageState {
+	s := g.S
+	f := s.Linearised(fit.Hypothesis{}, s.Before())
+	if !f.Ok {
+		return nil
+	}
+	p := &pageState{Detail: f.Fit, states: s.States}
+	for _, c := range s.B.Configs {
+		p.ports = append(p.ports, airflow.Reach(s.M, c.Config))
+	}
+	return p
+}
+
+// of is how improbable it is that readings differ so from the page, as a square
+// of standard deviations.
+func (p *pageState) of(r *mat.VecDense) float64 {
+	a := mat.NewVecDense(r.Len(), nil)
+	if !numeric.Solved(p.Chol.SolveVecTo(a, r)) {
+		return math.Inf(1)
+	}
+	return mat.Dot(r, a)
+}
+
+// Through says whether air of a connected port passes a duct in a configuration.
+func (p *pageState) Through(m *airflow.Model, cfg, duct int) bool {
+	for i, on := range p.ports[cfg] {
+		for d := m.Sys.Ports[i].Duct; on && d >= 0; d = m.Sys.Ducts[d].Into {
+			if d == duct {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Misfit is how badly the survey fits the page of the resized system. What
+// passes by the duct is as on the page.
+func (p *pageState) Misfit(x *Resized) float64 {
+	c, st := x.M.Coefs(), x.M.NewState()
+	st.Unchecked = true
+	r := mat.NewVecDense(len(x.Bound.Observation), nil)
+	for k, list := range x.Bound.ByConfig() {
+		through := len(list) > 0 && p.Through(x.M, k, x.Duct)
+		if through {
+			st.StartFrom(p.states[k])
+			if st.Solve(&c, x.Bound.Configs[k].Config) != nil {
+				return math.Inf(1)
+			}
+		}
+		for _, i := range list {
+			h := p.H[i]
+			if through {
+				h = st.Value(x.Bound.Observation[i].Probe)
+			}
+			r.SetVec(i, x.Bound.Observation[i].Y-h)
+		}
+	}
+	return p.of(r)
+}
+
+// suspects are the ducts in which the leading sets see something wrong, a
+// fault or a row, and those that adjoin them.
+func suspects(g *search.Search) []int {
+	var out []int
+	add := func(d int) {
+		if d >= 0 && !numeric.Contains(out, d) {
+			out = append(out, d)
+		}
+	}
+	for _, f := range g.All {
+		if f.Score() < g.Best()-search.ExchangeWindow {
+			continue
+		}
+		for _, v := range f.Faults {
+			add(g.Sites[v.Site].Duct)
+		}
+		for _, w := range f.Rows {
+			add(g.S.DuctOf(w.Observation))
+		}
+	}
+	for _, d := range append([]int(nil), out...) {
+		add(g.S.M.Sys.Ducts[d].Into)
+		for _, c := range g.S.M.Sys.Ducts[d].Children {
+			add(c)
+		}
+	}
+	return out[:min(len(out), suspectsMost)]
+}
+
+// diameterFits is how many other diameters are fitted exactly, and
+// diameterWindow how many nats they may lie below the best of them at first sight.
+const (
+	diameterFits   = 6
+	diameterWindow = 12.0
+)
+
+// suspectsMost bounds the ducts that are looked at.
+const suspectsMost = 16
+
+// sizesEach is about how many sizes are near a diameter.
+const sizesEach = 6
+
+func inMillimetres(d float64) string { return fmt.Sprintf("%.0f mm (%.3g in)", 1000*d, d/0.0254) }
+
+// TradeSizes are the diameters that ducts are sold in, m: metric and inch.
+// Common practice, no source.
+var TradeSizes = []float64{0.050, 0.0508, 0.0635, 0.075, 0.0762, 0.080, 0.100, 0.1016, 0.120, 0.125, 0.127, 0.140, 0.150, 0.1524, 0.160, 0.1778, 0.180, 0.200, 0.2032,
+	0.225, 0.2286, 0.250, 0.254, 0.280, 0.300, 0.3048, 0.315, 0.350, 0.3556, 0.400, 0.4064, 0.450, 0.500, 0.560, 0.600, 0.630}
+
+// sizesNear lists the trade sizes for which a duct may be taken, those that
+// differ by less than a reading could show left out.
+func sizesNear(d float64) []float64 {
+	var out []float64
+	for _, t := range TradeSizes {
+		if r := t / d; r < 0.6 || r > 1.6 || math.Abs(r-1) < 0.06 {
+			continue
+		}
+		if n := len(out); n > 0 && t/out[n-1] < 1.04 {
+			continue
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// WithDiameter is the survey on the system with one other diameter; nil if
+// there is no such system.
+func (x *Setup) WithDiameter(i int, d float64) (*observe.Bound, *airflow.Model) {
+	sys := *x.M.Sys
+	sys.Ducts = append([]duct.Duct(nil), sys.Ducts...)
+	sys.Ducts[i].Diameter = d
+	m, err := airflow.New(&sys, airflow.Options{})
+	if err != nil {
+		return nil, nil
+	}
+	b, bad := observe.Bind(m, x.Survey.Survey)
+	if bad.Err() != nil {
+		return nil, nil
+	}
+	if x.Survey.Kept != nil {
+		b = search.Only(b, x.Survey.Kept)
+	}
+	return b, m
+}
+
+// Total is the log of what all explanations together weigh.
+func Total(list []DataError) float64 {
+	scores := make([]float64, len(list))
+	for i, x := range list {
+		scores[i] = x.Score
+	}
+	return numeric.LogSumExp(scores)
+}
+
+// ReadingsAlone is how well a set fits, whatever its faults' prior.
+func ReadingsAlone(f *fit.Fit) float64 {
+	out := f.Evidence
+	for _, w := range f.Rows {
+		out += math.Log(w.Prior)
+	}
+	return out
+}

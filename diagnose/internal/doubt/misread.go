@@ -1,0 +1,324 @@
+package doubt
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
+	"lostair/readings/units"
+)
+
+// How likely it is that a whole column was misread. Common practice, no source.
+const (
+	UnitsPrior   = 0.01  // that all values of one dimension are in another unit, or of one quantity of the other sign
+	GaugePrior   = 0.01  // that an instrument reads far off all along
+	GaugeOff     = 0.25  // by how much it then does, as a logarithm, one sigma
+	StillPrior   = 0.003 // that the fan did not run
+	EmptyPrior   = 0.9   // that nothing was read, if every value is nought where the page expects much
+	AnyFactor    = 0.1   // how likely, beside unitsPrior, a factor is that no unit explains
+	misreadLeast = 3     // readings that make a column
+	misreadNear  = 0.6   // how far off their page the readings may lie in the right unit, as a share
+	misreadFar   = 3.5   // sigmas by which a row is out that may be left out of such a fit,
+	misreadMost  = 3     // and how many may be
+
+	FarFromNought = 10.0 // sigmas of an instrument at nought that it can't miss
+)
+
+// misread is that all of a column was read or written otherwise than it says.
+type misread struct {
+	H     fit.Hypothesis
+	gauge int // parameter of an instrument that is off, -1: none
+	prior float64
+	doubt func(f *fit.Fit) string
+}
+
+// misreadings is that a whole column is wrong in one way, and the system sound:
+// the unit or the sign, an instrument, or that the fan stood still. Row by row
+// each would be one more wrong row, and many of those are less likely than a
+// weak fan. It is looked at where the sound system fits badly.
+func misreadings(g *search.Search, page *pageState) []DataError {
+	list := append(offInstruments(g, page), otherUnits(g, page)...)
+	out := make([]DataError, len(list)+1)
+	numeric.ForEach(len(list), func(i int) {
+		x := &list[i]
+		s := g.S.Twin()
+		s.EvidenceFloor, s.Ref = math.Inf(-1), nil
+		if x.gauge >= 0 {
+			s.Observation = slices.Clone(s.Observation)
+			for k := range s.Observation {
+				if o := &s.Observation[k]; o.GainIx == x.gauge {
+					o.Off = GaugeOff
+				}
+			}
+		}
+		f := Cleaned(s, x.H)
+		out[i] = checked(g, f, x.prior, x.doubt(f))
+	})
+	out[len(list)] = StoodStill(g)
+	if nothingRead(g, page) {
+		x := &out[len(list)]
+		x.Score += math.Log(EmptyPrior / StillPrior)
+		x.Doubt = "Every value is zero, as instruments show when no air moves or when they aren't connected: the readings hold nothing. Check that the fan ran, that the taps were open into the duct, and that the instruments were connected and switched on."
+	}
+	return out
+}
+
+// nothingRead is whether every value is nought to the last digit, which no
+// instrument shows of air that moves, although the page expects more than it
+// could have missed.
+func nothingRead(g *search.Search, page *pageState) bool {
+	if !allNought(g) {
+		return false
+	}
+	for i := range g.S.Observation {
+		if math.Abs(page.H[i]) > FarFromNought*g.S.Observation[i].Sd {
+			return true
+		}
+	}
+	return false
+}
+
+func allNought(g *search.Search) bool { return observe.IsAllZero(g.S.B.Survey) }
+
+// Cleaned is a fit without the rows that were set aside before or, if that is
+// better, without those that are out by this hypothesis.
+func Cleaned(s *fit.Study, h fit.Hypothesis) *fit.Fit {
+	f := FitWithout(s, h)
+	fresh := fit.Hypothesis{Rows: slices.DeleteFunc(slices.Clone(h.Rows), func(w *fit.Wrong) bool { return w.Drop })}
+	if len(fresh.Rows) == len(h.Rows) {
+		return f
+	}
+	if x := FitWithout(s, fresh); x.Score() > f.Score() {
+		return x
+	}
+	return f
+}
+
+// FitWithout fits a hypothesis, leaving out a few rows that are far out if that
+// makes it likelier; the prior of these is the fit's.
+func FitWithout(s *fit.Study, h fit.Hypothesis) *fit.Fit {
+	prior := 0.0
+	for _, w := range h.Rows {
+		if w.Drop {
+			prior += math.Log(w.Prior)
+		}
+	}
+	best := s.Afresh(h)
+	best.Prior = prior
+	for range misreadMost {
+		i, far := furthest(s, best)
+		if far < misreadFar {
+			break
+		}
+		w := search.Dropped(s, i)
+		prior += math.Log(w.Prior)
+		h.Rows = append(slices.DeleteFunc(slices.Clone(h.Rows), func(o *fit.Wrong) bool { return o.Observation == i }), w)
+		f := s.Afresh(h)
+		if f.Prior = prior; f.Score() <= best.Score() {
+			break
+		}
+		best = f
+	}
+	if s.Lost != nil && best.Ok && !best.Hopeless {
+		s.Polished(best)
+	}
+	return best
+}
+
+// furthest is the observation that lies furthest off what all others make of
+// it, and by how many sigmas.
+func furthest(s *fit.Study, f *fit.Fit) (at int, far float64) {
+	var inv mat.SymDense
+	if !f.Ok || !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
+		return 0, 0
+	}
+	for i := range s.Observation {
+		if z := math.Abs(f.Fit.Alpha.AtVec(i)) / math.Sqrt(inv.At(i, i)); z > far {
+			at, far = i, z
+		}
+	}
+	return at, far
+}
+
+// offInstruments is that one instrument reads too much or too little all along.
+func offInstruments(g *search.Search, page *pageState) []misread {
+	by := map[int][]int{}
+	for i := range g.S.Observation {
+		x := g.S.Observation[i].GainIx
+		by[x] = append(by[x], i)
+	}
+	var out []misread
+	for i := range g.S.Observation {
+		o := &g.S.Observation[i]
+		list := by[o.GainIx]
+		if list[0] != i || middleOf(g.S.Observation, page.H, list) == 0 {
+			continue
+		}
+		name, ix := "instrument "+o.By.Id, o.GainIx
+		if what, ok := plurals[o.By.Id]; ok {
+			name = "what read the " + what
+		}
+		out = append(out, misread{H: fit.Hypothesis{Rows: g.Sound.Rows}, gauge: ix, prior: GaugePrior / float64(len(by)), doubt: func(f *fit.Fit) string {
+			off, much := math.Exp(GaugeOff*f.At.Theta[ix])-1, "much"
+			if off < 0 {
+				much = "little"
+			}
+			return fmt.Sprintf("If %s showed %.0f %% too %s all along, the readings would fit with no fault: hold it against another, and look at its zero.", name, 100*math.Abs(off), much)
+		}})
+	}
+	return out
+}
+
+// plurals also hold the ids of instruments that the survey does not name.
+var plurals = map[string]string{"pressure": "pressures", "velocity": "velocities", "flow": "flows"}
+
+// column is what one misreading would have spoilt.
+type column struct {
+	dim  units.Dimension
+	unit string
+	sign units.Quantity // of which the sign may be wrong
+}
+
+// otherUnits is that all values of a dimension are in another unit than
+// written, or all of a quantity of the other sign.
+func otherUnits(g *search.Search, page *pageState) []misread {
+	order, rows := columns(g.S.B)
+	var out []misread
+	for _, c := range order {
+		if len(rows[c]) < misreadLeast {
+			continue
+		}
+		middle := middleOf(g.S.Observation, page.H, rows[c])
+		if middle == 0 || math.Abs(middle-1) < misreadNear {
+			continue
+		}
+		for _, a := range c.slips(middle) {
+			if math.Abs(a.Factor*middle-1) < misreadNear {
+				out = append(out, Slipped(g, rows[c], a))
+			}
+		}
+	}
+	return out
+}
+
+// Slip is a factor by which values may be wrong, and what to say of it.
+type Slip struct {
+	Factor float64
+	Prior  float64
+	say    string
+	loose  bool   // the factor is only known roughly
+	do     string // what to do about it, where nothing else can be wrong
+}
+
+// slips are the ways in which a column may be wrong whose readings are so many
+// times what the page says.
+func (c column) slips(middle float64) []Slip {
+	if c.unit == "" {
+		return []Slip{{-1, UnitsPrior, fmt.Sprintf("If every %s had the other sign, the readings would fit with no fault: suction is a negative static_pressure, or a positive suction.", c.sign), false, "write suction as a negative static_pressure, or as a positive suction"}}
+	}
+	what := plurals[c.dim.String()]
+	var out []Slip
+	for _, u := range search.UnitSlips[c.dim] {
+		factor := unitFactor(u, c.unit, c.dim)
+		if factor == 0 || math.Abs(factor-1) < misreadNear {
+			continue
+		}
+		out = append(out,
+			Slip{factor, 0, fmt.Sprintf("If all %s written in %s were in %s, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; in %s they would be about right", u)},
+			Slip{1 / factor, 0, fmt.Sprintf("If all %s written in %s had been converted from %s once too often, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; they look as if converted from %s once too often", u)})
+	}
+	for i := range out {
+		out[i].Prior = UnitsPrior / float64(len(out))
+	}
+	if middle > 0 {
+		out = append(out, Slip{1 / middle, AnyFactor * UnitsPrior, fmt.Sprintf("All %s written in %s are about %.3g times what a sound system shows, and the rest is not: check their unit and the instrument.", what, c.unit, middle), true, ""})
+	}
+	return out
+}
+
+// unitFactor is how many times the second unit the first is; 0 if they don't compare.
+func unitFactor(a, b string, d units.Dimension) float64 {
+	x, err := units.Parse("1 "+a, d, units.Metric)
+	if err != nil {
+		return 0
+	}
+	y, err := units.Parse("1 "+b, d, units.Metric)
+	if err != nil {
+		return 0
+	}
+	return x.SI / y.SI
+}
+
+// columns are the columns of a survey, in order, and the observations in each.
+func columns(b *observe.Bound) (order []column, rows map[column][]int) {
+	rows = map[column][]int{}
+	add := func(c column, i int) {
+		if rows[c] == nil {
+			order = append(order, c)
+		}
+		rows[c] = append(rows[c], i)
+	}
+	for i := range b.Observation {
+		r := &b.Survey.Rows[b.Observation[i].Rows[0]]
+		add(column{dim: r.Quantity.Dimension(), unit: r.Unit}, i)
+		if r.Quantity == units.StaticPressure || r.Quantity == units.Suction {
+			add(column{dim: units.Pressure, sign: r.Quantity}, i)
+		}
+	}
+	return order, rows
+}
+
+// middleOf is the median of what was read over what the page says; 0: not known.
+func middleOf(all []observe.Observation, h []float64, list []int) float64 {
+	var ratio []float64
+	for _, i := range list {
+		if h[i] != 0 {
+			ratio = append(ratio, all[i].Y/h[i])
+		}
+	}
+	if len(ratio) < misreadLeast {
+		return 0
+	}
+	slices.Sort(ratio)
+	return ratio[len(ratio)/2]
+}
+
+// Slipped takes readings to be wrong by a factor.
+func Slipped(g *search.Search, list []int, a Slip) misread {
+	x := misread{gauge: -1, prior: a.Prior, doubt: func(*fit.Fit) string { return a.say }}
+	for _, w := range g.Sound.Rows {
+		if !slices.Contains(list, w.Observation) {
+			x.H.Rows = append(x.H.Rows, w)
+		}
+	}
+	if a.loose {
+		x.gauge = g.S.Observation[list[0]].GainIx
+	}
+	for _, i := range list {
+		o := &g.S.Observation[i]
+		w := &fit.Wrong{Observation: i, Y: o.Y * a.Factor, Cfg: -1, Log: math.Log(math.Abs(a.Factor))}
+		v := o.Valued(w.Y, g.S.B.Survey.Readings[o.Reading].Quantity, g.S.M.Air.Density)
+		w.Gain, w.Fresh = v.Gain, v.Fresh
+		x.H.Rows = append(x.H.Rows, w)
+	}
+	return x
+}
+
+// StoodStill is that no air moved: each reading is what its instrument shows of
+// nought, or a wrong row.
+func StoodStill(g *search.Search) DataError {
+	score := math.Log(StillPrior)
+	for i := range g.S.Observation {
+		o := g.S.Observation[i].Valued(0, g.S.B.Survey.Readings[g.S.Observation[i].Reading].Quantity, g.S.M.Air.Density)
+		z := g.S.Observation[i].Y / o.Sd
+		w := search.Dropped(g.S, i)
+		score += numeric.LogSumExp([]float64{-z*z/2 - math.Log(o.Sd) - math.Log(2*math.Pi)/2, math.Log(w.Prior) + w.Log})
+	}
+	return DataError{Score: score, Doubt: "The readings are about what these instruments show when no air moves: check that the fan ran, and that they were connected."}
+}

@@ -1,0 +1,58 @@
+package fit
+
+import (
+	"math"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+)
+
+// Hypothesis is a set of faults and of wrong rows.
+type Hypothesis struct {
+	Faults []*fault.Variant
+	Rows   []*Wrong
+}
+
+// Wrong is a row taken to be mistaken in one definite way.
+type Wrong struct {
+	Observation int
+	Y           float64        // the value that would fit, if it is known
+	Gain        float64        // of the instrument at that value
+	Fresh       float64        // likewise
+	Drop        bool           // nothing is known of what it should have been
+	Cfg         int            // configuration in which it was really read, or -1: it is the value that is wrong
+	Probe       *airflow.Probe // where it was really read, nil: as written
+	Total       bool           // it is a total pressure, not a static one
+	Log         float64        // log of |dy/d(written)|, or of the density if dropped
+	Prior       float64
+	Reason      string
+	Coarse      bool // out by a unit, a sign or a decimal place
+}
+
+// Fit is a hypothesis fitted to the readings.
+type Fit struct {
+	Hypothesis
+	At       Point
+	Evidence float64 // log p(readings | hypothesis), severities and θ marginalised
+	Prior    float64 // log
+	Ok       bool
+	Key      string   // of the hypothesis
+	Swap     [2]int   // which variant was put in place of which
+	Settled  bool     // a further step would gain nothing
+	Hopeless bool     // given up on the way
+	Grown    bool     // the search has grown from it
+	Fit      *Detail  // at the last linearisation
+	Both     *PairFit // fitted to the survey and a baseline at once
+	Gain     float64  // of evidence by that
+	Apart    bool     // that could not be
+}
+
+func (f *Fit) Score() float64 {
+	if !f.Ok || math.IsNaN(f.Evidence) {
+		return math.Inf(-1)
+	}
+	return f.Evidence + f.Prior
+}
+
+// Slip tells whether it is the written value that is wrong, in a known way.
+func (w *Wrong) Slip() bool { return !w.Drop && w.Cfg < 0 }

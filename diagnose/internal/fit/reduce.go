@@ -1,0 +1,211 @@
+package fit
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/internal/numeric"
+)
+
+// A survey of a thousand readings on a plant of hundreds of ports says the same
+// thing many times over, and what one drop reads bears on few others. So a
+// large survey is thinned before the search: all readings are linearised once,
+// at the system as all of them have taught it, and those are kept which tell
+// most about what looks wrong, with others evenly spread that hold what all
+// have in common. Parameters that none of the kept readings depends on stay at
+// their means; their spread is added back to what is said of flows.
+const (
+	ThinAbove   = 240  // readings that are all searched with
+	ThinLinear  = 2000 // readings that are all linearised
+	ThinRounds  = 10   // of taking away the likeliest explanation and looking again
+	ThinLooks   = 24   // additions of a round whose readings are kept
+	ThinWindow  = 8.0  // nats below a round's best within which they lie
+	ThinTell    = 6    // readings kept for each
+	ThinStrange = 2.5  // sigmas by which a reading is out that is kept for itself
+	thinShare   = 0.05 // sigmas of a reading that a parameter must move to count
+)
+
+// Evenly picks some of n, in order.
+func Evenly(n, some int) []int {
+	out := make([]int, 0, some)
+	for k := range min(n, some) {
+		out = append(out, k*n/min(n, some))
+	}
+	return out
+}
+
+// Uses says which parameters some observations depend on; those of the survey
+// itself and of its taps are used in any case.
+func (s *Study) Uses(rows []Sparse, keep []int) []bool {
+	use := make([]bool, s.N)
+	for x := s.Own; x < s.N; x++ {
+		use[x] = true
+	}
+	for _, x := range s.Taps {
+		use[x] = true // a tap's own error is part of every reading there
+	}
+	for _, i := range keep {
+		for _, x := range rows[i].ix {
+			use[x] = true
+		}
+	}
+	return use
+}
+
+// Slim leaves out the parameters that no observation depends on.
+func (s *Study) Slim() {
+	if rows := s.SparseRows(); rows != nil {
+		s.Reduce(s.Uses(rows, Evenly(len(s.Observation), len(s.Observation))))
+	}
+}
+
+// Sparse is a row of derivatives, those that count.
+type Sparse struct {
+	ix []int32
+	v  []float64
+}
+
+// SparseRows are the derivatives of all observations at the prior mean; nil if
+// it can't be solved.
+func (s *Study) SparseRows() []Sparse {
+	rows := make([]Sparse, len(s.Observation))
+	at := Point{Theta: s.Pr.Mean}
+	bad := make([]bool, numeric.Workers)
+	numeric.OnEachWorker(func(w int) {
+		t := s.Twin()
+		bad[w] = t.Predict(at, Hypothesis{}, make([]float64, len(s.Observation))) != nil
+		if bad[w] {
+			return
+		}
+		row := make([]float64, s.N)
+		for c, st := range t.States {
+			if len(s.By[c]) == 0 {
+				continue
+			}
+			st.Prepare()
+			for k, i := range s.By[c] {
+				if k%numeric.Workers != w {
+					continue
+				}
+				clear(row)
+				t.JacobianRow(st, at.Theta, &t.Observation[i], i, row, nil, nil)
+				rows[i] = t.compress(row, i)
+			}
+		}
+	})
+	if slices.Contains(bad, true) {
+		return nil
+	}
+	return rows
+}
+
+// compress keeps what moves the reading by a share of its own fresh error.
+// What all the rest do together is common to many readings, and there the
+// pressure of the fan and what parts have in common outweigh it.
+func (s *Study) compress(row []float64, i int) Sparse {
+	least := thinShare * math.Sqrt(s.BaseNoise(i))
+	n := 0
+	for _, v := range row {
+		if math.Abs(v) > least {
+			n++
+		}
+	}
+	out := Sparse{make([]int32, 0, n), make([]float64, 0, n)}
+	for x, v := range row {
+		if math.Abs(v) > least {
+			out.ix, out.v = append(out.ix, int32(x)), append(out.v, v)
+		}
+	}
+	return out
+}
+
+// Reduce leaves out parameters: they stay at their means, and lost is how the
+// coefficients depend on them.
+func (s *Study) Reduce(use []bool) {
+	at := make([]int32, len(use))
+	n := 0
+	for x, u := range use {
+		at[x] = -1
+		if u {
+			at[x] = int32(n)
+			n++
+		}
+	}
+	lost, kept := *s.U, *s.U
+	lost.Parts, kept.Parts = slices.Clone(s.U.Parts), slices.Clone(s.U.Parts)
+	for i := range kept.Parts {
+		p, q := &kept.Parts[i], &lost.Parts[i]
+		var e float64
+		for k, x := range p.Ix {
+			switch {
+			case x < 0:
+			case use[x]:
+				p.Ix[k], q.Ix[k] = at[x], -1
+			default:
+				e += p.Sd[k] * s.Pr.Mean[x]
+				p.Ix[k] = -1
+			}
+		}
+		if p.Added {
+			p.Base += e
+		} else {
+			p.Base *= math.Exp(min(max(e, -3), 3))
+		}
+	}
+	kept.Pull()
+	lost.Pull()
+	s.All = s.N
+	s.U, s.Lost = &kept, &lost
+	for i := range s.Observation {
+		o := &s.Observation[i]
+		o.GainIx = int(at[o.GainIx])
+		if o.TapIx >= 0 {
+			o.TapIx = int(at[o.TapIx])
+		}
+		if o.AxisIx >= 0 {
+			o.AxisIx = int(at[o.AxisIx])
+		}
+	}
+	s.Day, s.Own = int(at[s.Day]), int(at[s.Own])
+	taps := map[string]int{}
+	for id, x := range s.Taps {
+		if use[x] {
+			taps[id] = int(at[x])
+		}
+	}
+	s.Taps = taps
+	mean := make([]float64, 0, n)
+	for x, u := range use {
+		if u {
+			mean = append(mean, s.Pr.Mean[x])
+		}
+	}
+	if s.Pr.V != nil {
+		_, k := s.Pr.V.Dims()
+		v := mat.NewDense(n, k, nil)
+		for x, u := range use {
+			if u {
+				v.SetRow(int(at[x]), s.Pr.V.RawRowView(x))
+			}
+		}
+		s.Pr.V = v
+	}
+	s.Pr.Mean, s.N = mean, n
+}
+
+// LeftOut is the variance that parameters left out give a reading.
+func (s *Study) LeftOut(g *airflow.Gradient, row []float64) float64 {
+	if s.Lost == nil {
+		return 0
+	}
+	clear(row)
+	s.Lost.Row(g, s.Vals, row)
+	var v float64
+	for _, x := range row {
+		v += x * x
+	}
+	return v * s.PriorScale * s.PriorScale * s.Pr.Scale
+}

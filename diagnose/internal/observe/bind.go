@@ -1,0 +1,312 @@
+package observe
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// Observation is one observation: a row, a traverse, or the mean of many repeats.
+type Observation struct {
+	Reading int // index into Survey.Readings
+	Rows    []int
+	Cfg     int
+	Probe   airflow.Probe
+	Y       float64 // SI, as written
+	Sd      float64 // of the instrument, 1 sigma
+	Fresh   float64 // what is new in each reading, 1 sigma
+	Gain    float64 // what the instrument keeps through the survey, 1 sigma, with the sign of the reading
+	GainIx  int     // its parameter
+	Off     float64 // of an instrument taken to be far off: spread of the logarithm of how many times too much it shows; 0: it is not
+	TapIx   int     // parameter of the tap's own error, -1: none
+	AxisIx  int     // parameter of the profile at this tap, -1: none
+	By      Instrument
+}
+
+// Gates is one gate configuration of a survey.
+type Gates struct {
+	airflow.Config
+	Open    readings.Open
+	HoseOff []string
+}
+
+// Bound is a survey whose ids have been found in the system.
+type Bound struct {
+	Survey      *readings.Survey
+	Observation []Observation
+	Configs     []Gates
+	Gains       []string // instruments, a parameter each
+	Taps        []string
+	Kept        []int // of a thinned survey: which of all observations these are
+	Of          int   // and how many there were
+}
+
+// RepeatsBelieved is how many repeats count as independent of one another: what
+// drifts, and a figure that was copied, is not averaged away by writing it more
+// often. Common practice, no source.
+const RepeatsBelieved = 16
+
+// repeatsKept is how many repeats are looked at one by one; more are averaged.
+const repeatsKept = 4
+
+// Bind resolves a survey against the model. Every problem is reported at once.
+func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
+	b := &Bound{Survey: s}
+	var bad problem.List
+	byKey := map[string]int{}
+	for i := range s.Readings {
+		rd := &s.Readings[i]
+		row := &s.Rows[rd.Rows[0]]
+		cfg, ok := b.gates(m, s.File, rd, row, byKey, &bad)
+		inst, pr := instrument(m, s.File, row, rd)
+		bad = append(bad, pr...)
+		p, err := m.ProbeAt(rd.Point, rd.Quantity)
+		if err != nil {
+			bad = append(bad, pointProblem(m, s.File, row, rd, err))
+			continue
+		}
+		if !ok {
+			continue
+		}
+		if rd.Positions == 0 {
+			p = p.OnAxis()
+		}
+		b.add(m, rd, i, cfg, p, inst)
+	}
+	bad.Sort()
+	return b, bad
+}
+
+// Unbound checks the ids in rows that have an error already: what of such a row
+// couldn't be read is empty, and nothing is said of it again.
+func Unbound(m *airflow.Model, s *readings.Survey) problem.List {
+	var b Bound
+	var bad problem.List
+	byKey := map[string]int{}
+	for i := range s.Broken {
+		row := &s.Broken[i]
+		rd := &readings.Reading{Open: row.Open, Point: row.Point, Quantity: row.Quantity, Instrument: row.Instrument, HoseOff: row.HoseOff}
+		b.gates(m, s.File, rd, row, byKey, &bad)
+		_, pr := instrument(m, s.File, row, rd)
+		bad = append(bad, pr...)
+		if rd.Point == "" || rd.Quantity == units.NoQuantity && known(m, rd.Point) {
+			continue
+		}
+		if _, err := m.ProbeAt(rd.Point, rd.Quantity); err != nil {
+			bad = append(bad, pointProblem(m, s.File, row, rd, err))
+		}
+	}
+	return bad
+}
+
+// known is whether a point is one of the system's.
+func known(m *airflow.Model, point string) bool {
+	_, _, tap := m.Sys.TapAt(point)
+	_, port := m.Sys.PortNamed(point)
+	return tap || port || point == readings.CollectorInlet || point == readings.FanInlet || point == readings.Filter || point == readings.Bin
+}
+
+func (b *Bound) gates(m *airflow.Model, file string, rd *readings.Reading, row *readings.Row, seen map[string]int, bad *problem.List) (int, bool) {
+	key := rd.Open.String() + "\x00" + strings.Join(rd.HoseOff, "+")
+	if i, ok := seen[key]; ok {
+		return i, true
+	}
+	ok := true
+	for _, g := range rd.Open.Gates {
+		if _, found := m.GateIndex(g); !found {
+			*bad = append(*bad, Unknown(file, row.Line, row.Columns.Open, "gate", g, m.Sys.Gates()))
+			ok = false
+		}
+	}
+	for _, p := range rd.HoseOff {
+		if _, found := m.Sys.PortNamed(p); !found {
+			*bad = append(*bad, Unknown(file, row.Line, row.Columns.HoseOff, "port", p, portIDs(m)))
+			ok = false
+		}
+	}
+	if !ok {
+		return 0, false
+	}
+	cfg, err := m.Configure(rd.Open.All, rd.Open.Gates, rd.HoseOff)
+	if err != nil {
+		*bad = append(*bad, problem.Problem{File: file, Line: row.Line, What: err.Error()})
+		return 0, false
+	}
+	seen[key] = len(b.Configs)
+	b.Configs = append(b.Configs, Gates{cfg, rd.Open, rd.HoseOff})
+	return len(b.Configs) - 1, true
+}
+
+// ByConfig lists the observations taken in each configuration.
+func (b *Bound) ByConfig() [][]int {
+	by := make([][]int, len(b.Configs))
+	for i, o := range b.Observation {
+		by[o.Cfg] = append(by[o.Cfg], i)
+	}
+	return by
+}
+
+func (b *Bound) add(m *airflow.Model, rd *readings.Reading, ri, cfg int, p airflow.Probe, inst Instrument) {
+	base := Observation{Reading: ri, Cfg: cfg, Probe: p, By: inst, GainIx: indexOf(&b.Gains, inst.Id), TapIx: -1, AxisIx: -1}
+	if _, _, tap := m.Sys.TapAt(rd.Point); tap {
+		switch rd.Quantity {
+		case units.StaticPressure, units.Suction:
+			base.TapIx = indexOf(&b.Taps, rd.Point)
+		case units.CentreVelocity:
+			base.AxisIx = indexOf(&b.Taps, rd.Point+"\x00axis")
+		case units.VelocityPressure:
+			if rd.Positions == 0 {
+				base.AxisIx = indexOf(&b.Taps, rd.Point+"\x00axis")
+			}
+		}
+	}
+	split := rd.Positions == 0 && rd.Count <= repeatsKept
+	if !split {
+		o := base
+		o.Rows, o.Y = rd.Rows, rd.Value
+		o.Errors(inst, rd.Quantity, m.Air.Density, min(max(rd.Count, 1), RepeatsBelieved), rd.Positions)
+		b.Observation = append(b.Observation, o)
+		return
+	}
+	for _, r := range rd.Rows {
+		o := base
+		o.Rows, o.Y = []int{r}, b.Survey.Rows[r].Value
+		o.Errors(inst, rd.Quantity, m.Air.Density, 1, 0)
+		b.Observation = append(b.Observation, o)
+	}
+}
+
+// Errors splits the instrument's variance in halves: one that it keeps through
+// the survey, one fresh in each reading (the contract's definition).
+func (o *Observation) Errors(in Instrument, q units.Quantity, density float64, repeats, positions int) {
+	o.Sd = in.Sigma(o.Y, q, o.Probe, density)
+	o.Fresh = o.Sd / math.Sqrt2 / math.Sqrt(float64(repeats*max(positions, 1)))
+	o.Gain = o.Sd / math.Sqrt2
+	if o.Y < 0 {
+		o.Gain = -o.Gain
+	}
+}
+
+// Valued is a single reading had it been y: a slip changes what was written, not
+// the instrument, whose errors go with what it showed.
+func (o *Observation) Valued(y float64, q units.Quantity, density float64) Observation {
+	x := *o
+	x.Y = y
+	x.Errors(o.By, q, density, 1, 0)
+	return x
+}
+
+func indexOf(list *[]string, id string) int {
+	for i, s := range *list {
+		if s == id {
+			return i
+		}
+	}
+	*list = append(*list, id)
+	return len(*list) - 1
+}
+
+// Instrument is what holds for one reading's errors.
+type Instrument struct {
+	Id        string
+	Measures  units.Dimension
+	OfReading float64 // 95 %
+	Floor     float64 // 95 %
+}
+
+// Instruments that stand in where the survey names none: a water manometer
+// read to 2 mm and a hand-held vane anemometer. Common practice, no source.
+var (
+	AnyManometer  = Instrument{"", units.Pressure, 0.02, 10}
+	AnyAnemometer = Instrument{"", units.Velocity, 0.04, 0.3}
+)
+
+// Normal95 is the 97.5 % point of the normal distribution.
+const Normal95 = 1.959963984540054
+
+// Sigma is one standard deviation of a reading in its own dimension.
+func (in Instrument) Sigma(y float64, q units.Quantity, p airflow.Probe, density float64) float64 {
+	switch q {
+	case units.FlowRate:
+		// a flow carries the error of the velocity it came from
+		a := p.Bore()
+		return a * in.Sigma(y/a, units.MeanVelocity, p, density)
+	case units.MeanVelocity, units.CentreVelocity:
+		if in.Measures == units.Pressure {
+			// a velocity worked out from a velocity pressure
+			v := max(math.Abs(y), 0.5)
+			vp := density / 2 * v * v
+			return v / 2 * max(in.OfReading, in.Floor/vp) / Normal95
+		}
+	}
+	return max(in.OfReading*math.Abs(y), in.Floor) / Normal95
+}
+
+func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading) (Instrument, problem.List) {
+	want := AnyManometer
+	if d := rd.Quantity.Dimension(); d == units.Velocity || d == units.Flow {
+		want = AnyAnemometer
+	}
+	if rd.Instrument == "" {
+		want.Id = want.Measures.String()
+		return want, nil
+	}
+	var ids []string
+	for _, in := range m.Sys.Instruments {
+		if in.ID != rd.Instrument {
+			ids = append(ids, in.ID)
+			continue
+		}
+		spec := Instrument{in.ID, in.Measures, in.OfReading, in.Floor}
+		if in.Measures == units.Velocity && rd.Quantity.Dimension() == units.Pressure {
+			return spec, problem.List{{File: file, Line: row.Line, Column: row.Columns.Instrument,
+				What: fmt.Sprintf("instrument %q measures velocity, but this row is a %s", in.ID, rd.Quantity),
+				Do:   "name the manometer that was used, or correct the quantity"}}
+		}
+		return spec, nil
+	}
+	return want, problem.List{Unknown(file, row.Line, row.Columns.Instrument, "instrument", rd.Instrument, ids)}
+}
+
+func Unknown(file string, line, col int, what, id string, known []string) problem.Problem {
+	p := problem.Problem{File: file, Line: line, Column: col, What: fmt.Sprintf("there is no %s %q in the system file", what, id)}
+	sort.Strings(known)
+	switch near, ok := problem.Nearest(id, known); {
+	case ok:
+		p.Do = fmt.Sprintf("did you mean %q?", near)
+	case len(known) == 0:
+		p.Do = fmt.Sprintf("the system file has no %ss", what)
+	case len(known) <= 24:
+		p.Do = "known are " + strings.Join(known, ", ")
+	default:
+		p.Do = fmt.Sprintf("known are %s and %d more", strings.Join(known[:12], ", "), len(known)-12)
+	}
+	return p
+}
+
+func pointProblem(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading, err error) problem.Problem {
+	if !known(m, rd.Point) {
+		ids := append(portIDs(m), readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
+		for _, d := range m.Sys.Ducts {
+			for _, t := range d.Taps {
+				ids = append(ids, t.ID)
+			}
+		}
+		return Unknown(file, row.Line, row.Columns.Point, "tap or port", rd.Point, ids)
+	}
+	return problem.Problem{File: file, Line: row.Line, Column: row.Columns.Quantity, What: err.Error(), Do: "correct the point or the quantity"}
+}
+
+func portIDs(m *airflow.Model) []string {
+	var out []string
+	for _, p := range m.Sys.Ports {
+		out = append(out, p.ID)
+	}
+	return out
+}

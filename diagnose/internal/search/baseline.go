@@ -1,0 +1,52 @@
+package search
+
+import (
+	"context"
+	"fmt"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
+)
+
+// LearnAll is what sound surveys, one after the other, teach of the shared
+// parameters.
+func LearnAll(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, bases []*observe.Bound) (fit.Prior, error) {
+	shared := fit.Prior{Mean: make([]float64, l.N), Scale: 1}
+	for _, b := range bases {
+		var err error
+		if shared, err = Learn(ctx, m, u, l, b, shared); err != nil {
+			return fit.Prior{}, err
+		}
+	}
+	return shared, nil
+}
+
+// BaselineFit is a sound survey searched for wrong rows.
+type BaselineFit struct {
+	s *fit.Study
+	g *Search
+}
+
+// Learn updates the shared as-built parameters with a sound survey: a search
+// for wrong rows only, then the posterior of the best fit, mean and covariance.
+func Learn(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, before fit.Prior) (fit.Prior, error) {
+	after, _, err := LearnFrom(ctx, m, u, l, b, before)
+	return after, err
+}
+
+// LearnFrom also gives the search; nil if there is no reading.
+func LearnFrom(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, before fit.Prior) (fit.Prior, *BaselineFit, error) {
+	b, _ = Thinned(m, u, l, b, before, nil)
+	s := fit.NewStudy(m, u, l, b, before)
+	if len(s.Observation) == 0 {
+		return before, nil, nil
+	}
+	g, err := SearchAll(s, ctx, nil, nil, nil)
+	if err != nil {
+		return before, nil, fmt.Errorf("%s: the model could not be solved: %w", b.Survey.File, err)
+	}
+	after, err := s.PriorAfter(g.All[0], l, before)
+	return after, &BaselineFit{s, g}, err
+}

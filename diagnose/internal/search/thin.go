@@ -1,0 +1,244 @@
+package search
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+)
+
+// Only is the survey with some of its observations.
+func Only(b *observe.Bound, keep []int) *observe.Bound {
+	out := *b
+	if b.Kept == nil {
+		out.Of = len(b.Observation)
+	}
+	out.Kept, out.Observation = keep, make([]observe.Observation, len(keep))
+	for k, i := range keep {
+		out.Observation[k] = b.Observation[i]
+	}
+	return &out
+}
+
+// keptShare is the share of a survey's readings that are searched with.
+func keptShare(s *fit.Study) float64 {
+	if s.B.Kept == nil {
+		return 1
+	}
+	return float64(len(s.B.Kept)) / float64(s.B.Of)
+}
+
+// Thinned is the survey with the readings that tell most, and which parameters
+// those depend on; the survey itself if it is small.
+func Thinned(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, shared fit.Prior, ss []*fault.Site) (*observe.Bound, []bool) {
+	if len(b.Observation) <= fit.ThinAbove {
+		return b, nil
+	}
+	if len(b.Observation) > fit.ThinLinear {
+		b = Only(b, fit.Evenly(len(b.Observation), fit.ThinLinear))
+	}
+	s := fit.NewStudy(m, u, l, b, shared)
+	keep := fit.Evenly(len(b.Observation), fit.ThinAbove)
+	rows := s.SparseRows()
+	if w := Whiten(s, rows); w != nil {
+		keep = w.Telling(ss)
+	}
+	var use []bool
+	if rows != nil {
+		use = s.Uses(rows, keep)
+	}
+	out := Only(b, keep)
+	if b.Kept != nil {
+		for k := range keep {
+			keep[k] = b.Kept[keep[k]]
+		}
+	}
+	return out, use
+}
+
+// whitened is a large survey linearised at the prior mean, with its covariance.
+type whitened struct {
+	s    *fit.Study
+	D    *fit.Detail // its rows of derivatives
+	Chol numeric.Cholesky
+	At   fit.Point     // as all readings have taught it
+	R    *mat.VecDense // what is left there
+}
+
+// Whiten factors the covariance of all readings and moves to the mean that they teach.
+func Whiten(s *fit.Study, rows []fit.Sparse) *whitened {
+	if rows == nil {
+		return nil
+	}
+	d := &fit.Detail{Rows: rows}
+	w := &whitened{s: s, D: d, At: s.Before()}
+	s.Share(d)
+	S := w.Chol.Room(len(rows))
+	s.Spread(d, S)
+	for i := range rows {
+		S.SetSym(i, i, S.At(i, i)+s.BaseNoise(i))
+	}
+	if !w.Chol.Factorize(S) || !w.Residual() {
+		return nil
+	}
+	d.Alpha = mat.NewVecDense(len(rows), nil)
+	if !numeric.Solved(w.Chol.SolveVecTo(d.Alpha, w.R)) {
+		return nil
+	}
+	t := s.Cov(d.Back(s.N))
+	for x := range w.At.Theta {
+		w.At.Theta[x] += min(max(t.AtVec(x), -3), 3)
+	}
+	if !w.Residual() {
+		copy(w.At.Theta, s.Pr.Mean)
+		w.Residual()
+	}
+	return w
+}
+
+// Residual works out what is left of the readings at the present point, for
+// the covariance about the prior mean.
+func (w *whitened) Residual() bool {
+	s := w.s
+	h := make([]float64, len(s.Observation))
+	if s.Predict(w.At, fit.Hypothesis{}, h) != nil {
+		return false
+	}
+	off := make([]float64, s.N)
+	floats.SubTo(off, w.At.Theta, s.Pr.Mean)
+	w.R = mat.NewVecDense(len(h), nil)
+	for i := range h {
+		w.R.SetVec(i, s.Observation[i].Y-h[i]+w.D.Times(i, off))
+	}
+	return true
+}
+
+// Telling picks the readings to keep. Round by round the addition that would
+// explain most is found, the readings that tell of it and of its rivals are
+// kept, and what it explains is taken away.
+func (w *whitened) Telling(ss []*fault.Site) []int {
+	s := w.s
+	m := len(s.Observation)
+	kept := make([]bool, m)
+	f := &fit.Fit{At: w.At}
+	s.SetCoefs(w.At, nil)
+	var slopes [][]fault.Slope
+	var prior []float64
+	for _, st := range ss {
+		for _, v := range st.Variants {
+			slopes = append(slopes, v.Deltas(&s.Coef))
+			prior = append(prior, LogOdds(st.Prior)+math.Log(v.Weight))
+		}
+	}
+	effect := mat.NewDense(m, max(len(slopes), 1), nil)
+	Effects(s, f, slopes, effect)
+	alpha := mat.NewVecDense(m, nil)
+	g := mat.NewVecDense(max(len(slopes), 1), nil)
+	for i := range kept {
+		kept[i] = s.DuctOf(i) < 0 // what is read at the collector bears on everything
+	}
+	for range fit.ThinRounds {
+		if !numeric.Solved(w.Chol.SolveVecTo(alpha, w.R)) {
+			break
+		}
+		w.strange(alpha, kept)
+		g.MulVec(effect.T(), alpha)
+		if len(slopes) == 0 || !w.Round(effect, g, prior, kept) {
+			break
+		}
+	}
+	return fill(kept)
+}
+
+// strange keeps readings that are out by themselves.
+func (w *whitened) strange(alpha *mat.VecDense, kept []bool) {
+	for i := range kept {
+		if math.Abs(alpha.AtVec(i))*math.Sqrt(w.s.BaseNoise(i)) > fit.ThinStrange {
+			kept[i] = true
+		}
+	}
+}
+
+// Round keeps the readings that tell of the likeliest additions, and takes away
+// what the likeliest explains; false when there is none worth it.
+func (w *whitened) Round(effect *mat.Dense, g *mat.VecDense, prior []float64, kept []bool) bool {
+	m, n := effect.Dims()
+	weight := make([]float64, n)
+	for i := range m {
+		noise := 2 * w.s.BaseNoise(i)
+		for k, e := range effect.RawRowView(i) {
+			weight[k] += e * e / noise
+		}
+	}
+	score := make([]float64, n)
+	order := make([]int, n)
+	for k := range order {
+		order[k] = k
+		score[k] = prior[k] + AmplitudeGain(g.AtVec(k), weight[k])
+	}
+	sort.SliceStable(order, func(a, b int) bool { return score[order[a]] > score[order[b]] })
+	for _, k := range order[:min(fit.ThinLooks, n)] {
+		if score[k] < score[order[0]]-fit.ThinWindow {
+			break
+		}
+		w.keepFor(effect, k, kept)
+	}
+	best := order[0]
+	if score[best] < 0 {
+		return false
+	}
+	d := mat.NewVecDense(m, mat.Col(nil, best, effect))
+	sd := mat.NewVecDense(m, nil)
+	if !numeric.Solved(w.Chol.SolveVecTo(sd, d)) {
+		return false
+	}
+	w.R.AddScaledVec(w.R, -g.AtVec(best)/max(mat.Dot(d, sd), 1e-300), d)
+	return true
+}
+
+// keepFor keeps the readings that an addition moves most, in their own errors.
+func (w *whitened) keepFor(effect *mat.Dense, k int, kept []bool) {
+	m, _ := effect.Dims()
+	by := make([]float64, m)
+	order := make([]int, m)
+	for i := range m {
+		order[i] = i
+		by[i] = math.Abs(effect.At(i, k)) / math.Sqrt(w.s.BaseNoise(i))
+	}
+	sort.SliceStable(order, func(a, b int) bool { return by[order[a]] > by[order[b]] })
+	for _, i := range order[:min(fit.ThinTell, m)] {
+		kept[i] = true
+	}
+}
+
+// fill lists what is kept, with others evenly spread.
+func fill(kept []bool) []int {
+	var rest, out []int
+	n := 0
+	for i, k := range kept {
+		if k {
+			n++
+		} else {
+			rest = append(rest, i)
+		}
+	}
+	if n < fit.ThinAbove {
+		for _, k := range fit.Evenly(len(rest), fit.ThinAbove-n) {
+			kept[rest[k]] = true
+		}
+	}
+	for i, k := range kept {
+		if k {
+			out = append(out, i)
+		}
+	}
+	return out
+}

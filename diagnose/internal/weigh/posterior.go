@@ -1,0 +1,168 @@
+package weigh
+
+import (
+	"math"
+	"sort"
+
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/doubt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/search"
+)
+
+// Posterior is the search's hypotheses with their probabilities.
+type Posterior struct {
+	G        *search.Search
+	Sets     []*fit.Fit
+	Weight   []float64 // of sets
+	Rest     []float64 // of those that were only screened
+	Unlisted float64
+	Setup    []doubt.DataError // what the unlisted may be
+	Asked    []string          // doubts about the baselines
+	Site     []float64         // probability of each site
+	Row      map[int]float64   // observation → probability that its row is wrong
+	Whole    *WholeSurvey      // of a thinned survey
+	told     [numeric.Workers][]*Conditioner
+}
+
+// PosteriorOf turns evidences into probabilities. other is the log evidence of
+// something that is not on the list.
+func PosteriorOf(g *search.Search, other float64) *Posterior {
+	p := &Posterior{G: g, Sets: g.All, Row: map[int]float64{}, Site: make([]float64, len(g.Sites))}
+	best := math.Max(g.Best(), other+math.Log(doubt.UnlistedPrior))
+	var total float64
+	for _, f := range g.All {
+		w := math.Exp(f.Score() - best)
+		p.Weight = append(p.Weight, w)
+		total += w
+	}
+	p.Unlisted = math.Exp(other + math.Log(doubt.UnlistedPrior) - best)
+	total += p.Unlisted
+	rest := make([]float64, len(g.Rest))
+	for i, x := range onceEach(g.Rest) {
+		if x == nil || g.Seen[x.Key] {
+			continue
+		}
+		rest[i] = math.Exp(math.Min(x.Score-best, -2) - 1)
+		total += rest[i]
+	}
+	for i := range p.Weight {
+		p.Weight[i] /= total
+		p.count(p.Sets[i].Hypothesis, p.Weight[i])
+	}
+	for i, x := range g.Rest {
+		if rest[i] > 0 {
+			rest[i] /= total
+			p.count(x.Hypothesis, rest[i])
+		}
+	}
+	p.Rest = rest
+	p.Unlisted /= total
+	return p
+}
+
+// onceEach are the ideas by their places in the list, each at its best score
+// only: one may have been screened from several parents. The others are nil.
+func onceEach(list []search.Idea) []*search.Idea {
+	out := make([]*search.Idea, len(list))
+	at := map[string]int{}
+	for i := range list {
+		x := &list[i]
+		if k, ok := at[x.Key]; ok {
+			if x.Score <= out[k].Score {
+				continue
+			}
+			out[k] = nil
+		}
+		at[x.Key], out[i] = i, x
+	}
+	return out
+}
+
+func (p *Posterior) count(h fit.Hypothesis, w float64) {
+	seen := map[int]bool{}
+	for _, v := range h.Faults {
+		if !seen[v.Site] {
+			p.Site[v.Site] += w
+			seen[v.Site] = true
+		}
+	}
+	for _, r := range h.Rows {
+		p.Row[r.Observation] += w
+	}
+}
+
+// SetRowsAside fits the leading sets again with their wrong rows left out, so
+// that severities and flows are as if those rows were not there. The
+// probabilities stay: how well the rows fit otherwise is part of them.
+func (p *Posterior) SetRowsAside() {
+	s := p.G.S
+	for i, f := range p.Sets {
+		if p.Weight[i] < LeadingLeast || len(f.Rows) == 0 {
+			continue
+		}
+		aside := fit.Hypothesis{Faults: f.Faults}
+		changed := false
+		for _, w := range f.Rows {
+			changed = changed || !w.Drop
+			aside.Rows = append(aside.Rows, &fit.Wrong{Observation: w.Observation, Drop: true, Cfg: -1})
+		}
+		if !changed {
+			continue
+		}
+		if x := s.Fit(aside, f.At); x.Ok {
+			f.At, f.Fit = x.At, x.Fit
+		}
+	}
+}
+
+// LeadingLeast is the probability below which a set is not worth that.
+const LeadingLeast = 0.01
+
+// Sound is the probability that no fault is present.
+func (p *Posterior) Sound() float64 {
+	var w float64
+	for i, f := range p.Sets {
+		if len(f.Faults) == 0 {
+			w += p.Weight[i]
+		}
+	}
+	for i, x := range p.G.Rest {
+		if len(x.Faults) == 0 {
+			w += p.Rest[i]
+		}
+	}
+	return w
+}
+
+// SeverityOf is the severity of a site with its 90 % interval, over the sets that hold it.
+func (p *Posterior) SeverityOf(site int) fault.Interval {
+	var mix numeric.Mixture
+	var v *fault.Variant
+	for i, f := range p.Sets {
+		for k, x := range f.Faults {
+			if x.Site != site || p.Weight[i] < 1e-6 {
+				continue
+			}
+			v = x
+			z, sd := p.G.S.SeverityAt(f, k)
+			mix.Add(p.Weight[i], z, sd)
+		}
+	}
+	if v == nil {
+		return fault.Interval{}
+	}
+	a, b, c := v.Severity(mix.Quantile(0.05)), v.Severity(mix.Quantile(0.5)), v.Severity(mix.Quantile(0.95))
+	return fault.Interval{Value: b, Low: math.Min(a, c), High: math.Max(a, c)}
+}
+
+// Order of sites by probability, ties by list order.
+func (p *Posterior) Order() []int {
+	ix := make([]int, len(p.Site))
+	for i := range ix {
+		ix[i] = i
+	}
+	sort.SliceStable(ix, func(a, b int) bool { return p.Site[ix[a]] > p.Site[ix[b]] })
+	return ix
+}

@@ -1,0 +1,163 @@
+package weigh
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/settings"
+	"lostair/readings/units"
+)
+
+// small is a drop that is too small even without a fault.
+type small struct {
+	Port, Duct  int
+	Probability float64
+	Diameter    fault.Interval // that would do
+}
+
+// Undersized looks at each port in the setting in use in which it gets least
+// (where none is named: its own gates open and all others shut), in the system as the readings have taught it, its faults taken away.
+func (p *Posterior) Undersized() []small {
+	ports, pool := p.G.S.M.Sys.Ports, p.G.Workers()
+	short := make([]*small, len(ports))
+	numeric.ForEach(len(ports), func(i int) {
+		if w := i % numeric.Workers; ports[i].Need > 0 {
+			short[i] = p.undersizedAt(pool[w], p.Conditioners(w), i)
+		}
+	})
+	var out []small
+	for _, x := range short {
+		if x != nil {
+			out = addSmall(out, *x)
+		}
+	}
+	return out
+}
+
+// undersizedAt looks at one port; nil if it gets enough.
+func (p *Posterior) undersizedAt(s *fit.Study, near []*Conditioner, port int) *small {
+	sets, weight := p.Leading()
+	use, ok := settings.Hardest(s.M, port)
+	cfg, need := use.Cfg, s.M.Sys.Ports[port].Need
+	probe, err := s.M.ProbeAt(s.M.Sys.Ports[port].ID, units.FlowRate)
+	if err != nil || !ok {
+		return nil
+	}
+	var short float64
+	var flow numeric.Mixture
+	st := s.M.NewState()
+	for k, f := range sets {
+		by := []*fit.Nearby{near[k].Near(use.Open, port)}
+		for _, e := range s.Estimates(st, f, cfg, []airflow.Probe{probe}, true, by) {
+			short += weight[k] * distuv.UnitNormal.CDF((need-e.Mean)/math.Max(e.Sd, 1e-12))
+			flow.Add(weight[k], e.Mean, math.Hypot(e.Sd, WiderForm*e.Mean))
+		}
+	}
+	if short < 0.001 {
+		return nil
+	}
+	d := culprit(s, sets[0], port, cfg)
+	return &small{Port: port, Duct: d, Probability: short, Diameter: DiameterFor(s, port, d, cfg, &flow, need)}
+}
+
+// addSmall keeps one entry a duct: at its likeliest port, wide enough for all.
+func addSmall(list []small, x small) []small {
+	for k := range list {
+		o := &list[k]
+		if o.Duct != x.Duct {
+			continue
+		}
+		dia := o.Diameter
+		if x.Diameter.Value > dia.Value {
+			dia = x.Diameter
+		}
+		if x.Probability > o.Probability {
+			*o = x
+		}
+		o.Diameter = dia
+		return list
+	}
+	return append(list, x)
+}
+
+// culprit finds the duct on the port's way that costs most.
+func culprit(s *fit.Study, f *fit.Fit, port int, cfg airflow.Config) int {
+	s.SetCoefs(f.At, nil)
+	st := s.M.NewState()
+	worst, cost := s.M.Sys.Ports[port].Duct, 0.0
+	if st.Solve(&s.Coef, cfg) != nil {
+		return worst
+	}
+	for _, d := range airflow.WayOf(s.M, port) {
+		if c := st.DuctLoss(d); c > cost {
+			worst, cost = d, c
+		}
+	}
+	return worst
+}
+
+const (
+	WiderForm  = 0.03 // what the model may be off in what a wider duct gives, as a share of flow. Common practice, no source.
+	widerMost  = 3.0  // times its diameter to which a duct is made wider at most
+	WiderPower = 2.5  // flow at a given gradient goes with so many powers of the diameter (Darcy–Weisbach, the same factor; value from memory)
+)
+
+// DiameterFor is the diameter at which a port gets its need. The page says how
+// many times as much a wider duct brings, the readings what it brings now.
+func DiameterFor(s *fit.Study, port, d int, cfg airflow.Config, flow *numeric.Mixture, need float64) fault.Interval {
+	own := s.M.Sys.Ducts[d].Diameter
+	now := flow.Quantile(0.5)
+	page := PageFlow(s, port, d, cfg, 0)
+	lo, hi := 1.0, widerMost
+	if now >= need {
+		hi = 1
+	}
+	for range 14 {
+		k := (lo + hi) / 2
+		if now*PageFlow(s, port, d, cfg, k*own)/page < need {
+			lo = k
+		} else {
+			hi = k
+		}
+	}
+	power := 1 / WiderPower // near there, of the diameter by the flow
+	if more := need / now; more > 1 && hi > 1 {
+		power = max(power, math.Log(hi)/math.Log(more))
+	}
+	at := func(q float64) float64 {
+		f := flow.Quantile(q)
+		if f <= 0 || now <= 0 {
+			return own * widerMost // no air is brought there by any width
+		}
+		return own * min(max(1, hi*math.Pow(now/f, power)), widerMost)
+	}
+	return fault.Interval{Value: own * hi, Low: at(0.95), High: at(0.05)}
+}
+
+// PageFlow is what a port gets by the page with a duct of such a diameter. Of
+// ducts in a row that carry its air alone none stays narrower than that: a wide
+// hose on a narrow drop is no help.
+func PageFlow(s *fit.Study, port, d int, cfg airflow.Config, diameter float64) float64 {
+	sys := *s.M.Sys
+	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
+	for _, x := range Narrower(s, port, d, diameter) {
+		sys.Ducts[x].Diameter = diameter
+	}
+	return airflow.FlowOf(&sys, port, cfg)
+}
+
+// Narrower lists the ducts to be replaced for a duct on a port's way to be as
+// wide as that, from the port on: those of its own line, or the trunk alone.
+func Narrower(s *fit.Study, port, d int, diameter float64) []int {
+	row := airflow.OwnWay(s.M, port, airflow.Trunks(s.M.Sys))
+	if !slices.Contains(row, d) {
+		row = []int{d}
+	}
+	return slices.DeleteFunc(row, func(x int) bool { return s.M.Sys.Ducts[x].Diameter >= diameter })
+}

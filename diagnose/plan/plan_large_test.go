@@ -1,0 +1,78 @@
+package plan
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial"
+	"lostair/readings/units"
+)
+
+// roundOf picks n readings among so many offers; tells is what they tell of
+// faults for each minute.
+func roundOf(t *testing.T, m *airflow.Model, most, n int) (pl *Planner, tells float64) {
+	t.Helper()
+	pl, err := newPlanner(context.Background(), m, nil)
+	require.NoError(t, err)
+	pl.most = most
+	require.NoError(t, pl.gather())
+	for range n {
+		require.True(t, pl.pick())
+	}
+	minutes := 0.0
+	for _, s := range pl.stops() {
+		minutes += s.Minutes
+	}
+	for k, x := range pl.snr2 {
+		tells += pl.sites[k].Prior * math.Log1p(x)
+	}
+	return pl, tells / minutes
+}
+
+// Of a large plant not every reading is offered, and its round is as good.
+func TestALargePlantsRoundIsAsGood(t *testing.T) {
+	m, err := airflow.New(trial.Plant(7, 60, units.Metric), airflow.Options{})
+	require.NoError(t, err)
+	all, whole := roundOf(t, m, math.MaxInt, 30)
+	some, tells := roundOf(t, m, 300, 30)
+	require.Less(t, len(some.Offers), len(all.Offers)/2)
+	require.Greater(t, tells, 0.95*whole)
+
+	few := map[string]int{}
+	for i := range some.Offers {
+		few[some.Offers[i].key]++
+	}
+	for key, n := range few {
+		if key != "all" && key != "none" {
+			require.LessOrEqual(t, n, fewestOffers+1, key)
+		}
+	}
+	require.Greater(t, few["all"], fewestOffers+1, "one setting for many readings is never cut short")
+}
+
+func TestAPlantOfAShopIsOfferedWhole(t *testing.T) {
+	m, err := airflow.New(trial.Plant(7, 24, units.Metric), airflow.Options{})
+	require.NoError(t, err)
+	all, _ := roundOf(t, m, math.MaxInt, 5)
+	usual, _ := roundOf(t, m, mostOffers, 5)
+	require.Equal(t, len(all.Offers), len(usual.Offers))
+	require.Equal(t, all.stops(), usual.stops())
+}
+
+// A gate that was never open is not seen half shut, however far.
+func TestWhatARoundCantShow(t *testing.T) {
+	m, err := airflow.New(trial.Plant(7, 5, units.Metric), airflow.Options{})
+	require.NoError(t, err)
+	pl, err := newPlanner(context.Background(), m, nil)
+	require.NoError(t, err)
+	pl.Sound()
+	for _, sh := range pl.Shows() { // nothing picked
+		require.Equal(t, sh.Places, sh.Blind, sh.Kind)
+		require.Zero(t, sh.Best, sh.Kind)
+		require.Empty(t, sh.BestAt, sh.Kind)
+	}
+}

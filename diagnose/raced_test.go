@@ -1,6 +1,0 @@
-//go:build race
-
-package diagnose_test
-
-// raced: the race detector watches.
-const raced = true

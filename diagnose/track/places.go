@@ -1,0 +1,48 @@
+package track
+
+import (
+	"math"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
+)
+
+func gaugeOf(x *indicator) Gauge {
+	switch x.kind {
+	case fault.Leak:
+		return LeakArea
+	case fault.Blockage:
+		return InTheWay
+	case fault.FilterLoaded:
+		return FilterDrop
+	}
+	return FanSpeed
+}
+
+func namesOf(s *duct.System, ducts []int) []string {
+	var out []string
+	for _, d := range ducts {
+		out = append(out, s.Ducts[d].ID)
+	}
+	return out
+}
+
+// SlipOf names the slip that explains an observation set aside, if there is one.
+func SlipOf(ways []*fit.Wrong, obs int, o *observe.Observation, fits float64) string {
+	near, reason := math.Inf(1), ""
+	for _, w := range ways {
+		if w.Observation != obs || w.Drop || w.Cfg >= 0 {
+			continue
+		}
+		allow := nearSlip + 2*math.Sqrt2*w.Fresh/math.Max(math.Abs(fits), 1e-9)
+		if d := math.Abs(w.Y-fits) / math.Max(math.Abs(fits), 1e-9); d < allow && d < near {
+			near, reason = d, w.Reason
+		}
+	}
+	return reason
+}
+
+// nearSlip is how near a slip must come to what fits, as a share.
+const nearSlip = 0.05

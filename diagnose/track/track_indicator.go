@@ -1,0 +1,91 @@
+package track
+
+import (
+	"fmt"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+)
+
+// indicator is something of the system that may change between surveys.
+type indicator struct {
+	kind  fault.Kind
+	where string // the zone's ducts, a port, "bin", "filter" or "fan"
+	ducts []int
+	zone  int // of a leak: its zone, of which it is one place; else -1
+	spots []fault.Spot
+	unit  float64 // usual change: m² of a leak, K of an obstruction, share of the filter's drop, logarithm of the fan's speed
+	base  float64 // of the filter: its factor in the reference
+	usual float64 // of the filter: what its state varies by from survey to survey, by the page
+}
+
+// How far a change lies within the usual, as standard deviations. They steer
+// how what moves together is shared out, not what is flagged. Common practice, no source.
+const (
+	LeakChange     = 0.015 // share of the bore
+	ObstructChange = 0.6   // K on the port's velocity pressure
+	FilterChange   = 0.5   // share of the drop
+	FanChange      = 0.02  // logarithm of the speed
+)
+
+// indicators lists what is tracked: leaks by zone, obstructions by port, filter and fan.
+func indicators(m *airflow.Model, zones [][]int) []*indicator {
+	var out []*indicator
+	for i, z := range zones {
+		out = append(out, leaksOf(m, z, i)...)
+	}
+	if m.Sys.Collector.Bin {
+		out = append(out, &indicator{kind: fault.Leak, where: "bin", zone: len(zones), unit: LeakChange * m.Position(airflow.BinNode).Bore,
+			spots: []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotLeak, Ix: airflow.BinNode}, Share: 1}}})
+	}
+	for p := range m.Sys.Ports {
+		out = append(out, &indicator{kind: fault.Blockage, zone: -1, where: m.Sys.Ports[p].ID, ducts: []int{m.Sys.Ports[p].Duct}, unit: ObstructChange,
+			spots: []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotK, Ix: int32(m.PortSegment(p))}, Share: 1}}})
+	}
+	if m.Sys.Collector.Filter != nil {
+		out = append(out, &indicator{kind: fault.FilterLoaded, zone: -1, where: "filter", unit: FilterChange, usual: filterSpread(m)})
+	}
+	return append(out, &indicator{kind: fault.FanWeak, zone: -1, where: "fan", unit: FanChange})
+}
+
+// filterSpread is what a filter's state varies by from survey to survey, by the
+// page or else as is usual; logarithm.
+func filterSpread(m *airflow.Model) float64 {
+	if v := m.Sys.Uncertainty.Filter; v > 0 {
+		return v
+	}
+	return asbuilt.Spreads[airflow.FilterLoss].Own
+}
+
+// leaksOf are the places in a zone where a leak may be: nearer the upper or
+// the lower end of each piece between taps.
+func leaksOf(m *airflow.Model, z []int, zone int) []*indicator {
+	var out []*indicator
+	for _, d := range z {
+		for _, g := range m.DuctSegments(d) {
+			p := m.Position(g)
+			for _, up := range []float64{0.75, 0.25} {
+				out = append(out, &indicator{kind: fault.Leak, where: zoneName(m, z), ducts: z, zone: zone, unit: LeakChange * p.Bore, spots: []fault.Spot{
+					{Slot: airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(g)}, Share: up},
+					{Slot: airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(p.Parent)}, Share: 1 - up}}})
+			}
+		}
+	}
+	return out
+}
+
+// zoneName names a zone by its ducts.
+func zoneName(m *airflow.Model, z []int) string {
+	if len(z) > 3 {
+		return fmt.Sprintf("%s and %d more", m.Sys.Ducts[z[0]].ID, len(z)-1)
+	}
+	s := ""
+	for i, d := range z {
+		if i > 0 {
+			s += ", "
+		}
+		s += m.Sys.Ducts[d].ID
+	}
+	return s
+}

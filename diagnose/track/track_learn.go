@@ -1,0 +1,136 @@
+package track
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+)
+
+// newTracker learns the as-built system from the surveys taken as sound; all
+// are the surveys that will be looked at.
+func newTracker(ctx context.Context, m *airflow.Model, reference, all []*observe.Bound) (*tracker, error) {
+	u := asbuilt.NewUnknowns(m)
+	l := fit.NewLayout(u, append(append([]*observe.Bound(nil), reference...), all...)...)
+	t := &tracker{m: m, u: u, l: l, shared: fit.Prior{Mean: make([]float64, l.N), Scale: 1}}
+	for _, b := range reference {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		s := fit.NewStudy(m, u, l, b, t.shared)
+		if len(s.Observation) == 0 {
+			continue
+		}
+		f := fitRobust(s)
+		if !f.Ok {
+			return nil, fmt.Errorf("%s: the model could not be solved: %w", b.Survey.File, s.Failed)
+		}
+		var err error
+		if t.shared, err = s.PriorAfter(f, l, t.shared); err != nil {
+			return nil, err
+		}
+		// the filter is in another state each day; the reference has their mean
+		t.filterAt += f.At.Theta[s.Day-2] / float64(len(reference))
+		if _, k := t.shared.V.Dims(); k > 2*l.N {
+			t.shared.V = narrowed(t.shared.V)
+		}
+	}
+	t.shared.V = narrowed(t.shared.V)
+	t.list, t.lenses, t.filter = indicators(m, ZonesOf(m)), map[string]*linearisation{}, -1
+	for i, x := range t.list {
+		if x.kind == fault.FilterLoaded {
+			t.filter = i
+			x.base = t.coefs().Filter
+		}
+	}
+	return t, nil
+}
+
+// coefs are the coefficients of the reference.
+func (t *tracker) coefs() airflow.Coefs {
+	c := t.m.NewCoefs()
+	t.u.Coefs(t.shared.Mean, &c, make([]float64, len(t.u.Parts)))
+	c.Filter *= math.Exp(t.u.FilterDay() * t.filterAt)
+	return c
+}
+
+// leastTaught is how much of a parameter's variance must be gone to be kept in mind.
+const leastTaught = 0.003
+
+// narrowed gives a matrix of few columns with the same V·Vᵀ, but for what is
+// hardly known better than before.
+func narrowed(v *mat.Dense) *mat.Dense {
+	if v == nil {
+		return nil
+	}
+	n, k := v.Dims()
+	if k <= n/2 {
+		return v
+	}
+	var vv mat.SymDense
+	vv.SymOuterK(1, v)
+	var e mat.EigenSym
+	if !e.Factorize(&vv, true) {
+		return v
+	}
+	var q mat.Dense
+	e.VectorsTo(&q)
+	values := e.Values(nil) // rising
+	first := 0
+	for first < n-1 && values[first] < leastTaught {
+		first++
+	}
+	out := mat.NewDense(n, n-first, nil)
+	for j := first; j < n; j++ {
+		sd := math.Sqrt(math.Max(values[j], 0))
+		for i := range n {
+			out.Set(i, j-first, q.At(i, j)*sd)
+		}
+	}
+	return out
+}
+
+// fitRobust fits without faults and sets aside, worst first, what lies far off
+// what all other readings say.
+func fitRobust(s *fit.Study) *fit.Fit {
+	var h fit.Hypothesis
+	start := fit.Point{Theta: s.Pr.Mean}
+	for {
+		f := s.Fit(h, start)
+		if !f.Ok {
+			return f
+		}
+		worst, far := oddest(s, f)
+		if far <= OddLimit || len(h.Rows) >= len(s.Observation)/3 {
+			return f
+		}
+		h.Rows = append(append([]*fit.Wrong(nil), h.Rows...), &fit.Wrong{Observation: worst, Drop: true, Cfg: -1})
+		start = f.At
+	}
+}
+
+// oddest is the observation that lies furthest off what all others make of it.
+func oddest(s *fit.Study, f *fit.Fit) (worst int, far float64) {
+	var inv mat.SymDense
+	if !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
+		return 0, 0
+	}
+	set := map[int]bool{}
+	for _, w := range f.Rows {
+		set[w.Observation] = true
+	}
+	for i := range s.Observation {
+		if z := math.Abs(f.Fit.Alpha.AtVec(i)) / math.Sqrt(inv.At(i, i)); z > far && !set[i] {
+			worst, far = i, z
+		}
+	}
+	return worst, far
+}

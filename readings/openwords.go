@@ -1,0 +1,15 @@
+package readings
+
+import (
+	"strings"
+)
+
+func OpenWords(o Open) string {
+	switch {
+	case o.All:
+		return "all gates open"
+	case len(o.Gates) == 0:
+		return "all gates shut"
+	}
+	return strings.Join(o.Gates, " + ") + " open"
+}
