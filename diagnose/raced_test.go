@@ -1,0 +1,6 @@
+//go:build race
+
+package diagnose_test
+
+// raced: the race detector watches.
+const raced = true
