@@ -3,20 +3,21 @@
 //
 // The way of a diagnosis:
 //
-//  1. bind: the survey's ids are found in the system (bind.go).
-//  2. unknowns: the as-built system differs from its page in losses, friction,
-//     leakage, fan and filter; each difference is a parameter with a prior
-//     (unknowns.go, priors.go). Instruments and taps have theirs.
-//  3. baselines: an earlier sound survey updates those parameters (baseline.go).
-//  4. search: hypotheses (sets of faults and of wrong rows) are grown from the
-//     sound one, screened by linear algebra and fitted by Gauss–Newton on the
-//     nonlinear model; each fit gives its evidence (screen.go, search.go, fit.go).
-//     What comes near the best is fitted to the survey and the last baseline at
-//     once (jointly.go), and weighed under several spreads (spreadscale.go).
-//  5. posterior: evidences times priors, normalised over all hypotheses and
-//     "something that is not on the list" (posterior.go).
-//  6. groups: faults that the readings can't tell apart stand together (alike.go).
-//  7. flows, severities with intervals, undersized drops, next readings, fixes.
+//  1. observe: the survey's ids are found in the system.
+//  2. asbuilt: the built system differs from its page in losses, friction,
+//     leakage, fan and filter; each difference is a parameter with a prior.
+//     Instruments and taps have theirs.
+//  3. search: baselines (earlier sound surveys) update those parameters; then
+//     hypotheses, which are sets of faults and of wrong rows, are grown from the
+//     sound system and fitted (fit), each with its evidence.
+//  4. doubt: what may be wrong with the data and not with the system.
+//  5. weigh: evidences times priors, normalised over all hypotheses and
+//     "something that is not on the list"; faults that the readings can't tell
+//     apart stand together.
+//  6. here: flows, severities with intervals, fixes, next readings, the Result.
+//
+// The first five are packages under internal. Kinds of fault and their places
+// are in package fault.
 package diagnose
 
 import (

@@ -1,0 +1,7 @@
+// Package repair says what changed between a survey before a repair and one
+// after it: what is gone, what is new, and what each port gained.
+//
+// Both surveys are fitted at once. What they share is how the system is built, or
+// a fault that is still there; what differs is the repair, the filter or the day.
+// Values are SI.
+package repair
