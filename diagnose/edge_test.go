@@ -106,7 +106,7 @@ func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *e
 		tally.add(r)
 		if s := sure(r); s != "" {
 			t.Logf("plant %d: surely %s", seed, s)
-			assert.True(t, OnEachWorker(r), "plant %d: surely %s, and not a word what else it may be", seed, s)
+			assert.True(t, beside(r), "plant %d: surely %s, and not a word what else it may be", seed, s)
 		}
 		if r.Verdict == diagnose.Unclear {
 			assert.NotEmpty(t, append(doubtful(r), r.Doubts...), "plant %d: unclear, and not a word what to check", seed)
@@ -117,9 +117,9 @@ func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *e
 	require.LessOrEqual(t, tally.sure, most, "of %d plants", tally.n)
 }
 
-// OnEachWorker says that a result names what else would explain all readings, or
+// beside says that a result names what else would explain all readings, or
 // what else to see to where the fault is not found.
-func OnEachWorker(r *diagnose.Result) bool {
+func beside(r *diagnose.Result) bool {
 	said := strings.Join(r.Doubts, "\n")
 	for _, f := range r.Faults {
 		if aFault(f) && f.Together >= 0.9 && f.Fix != nil {
@@ -131,12 +131,12 @@ func OnEachWorker(r *diagnose.Result) bool {
 }
 
 // edgeTally counts what is said of sound plants of which something else is wrong.
-type edgeTally struct{ n, sure, OnEachWorker, faults, clear, unclear, told int }
+type edgeTally struct{ n, sure, beside, faults, clear, unclear, told int }
 
 func (y *edgeTally) add(r *diagnose.Result) {
 	y.n++
 	y.sure += one(sure(r) != "")
-	y.OnEachWorker += one(sure(r) != "" && OnEachWorker(r))
+	y.beside += one(sure(r) != "" && beside(r))
 	y.faults += one(slices.ContainsFunc(r.Faults, aFault))
 	y.clear += one(r.Verdict == diagnose.Clear)
 	y.unclear += one(r.Verdict == diagnose.Unclear)
@@ -157,7 +157,7 @@ func one(is bool) int {
 }
 
 func (y edgeTally) String() string {
-	return fmt.Sprintf("%d plants: a fault surely in %d, in %d of these with what else it may be, at all in %d; clear %d, unclear %d, of these told what to check %d", y.n, y.sure, y.OnEachWorker, y.faults, y.clear, y.unclear, y.told)
+	return fmt.Sprintf("%d plants: a fault surely in %d, in %d of these with what else it may be, at all in %d; clear %d, unclear %d, of these told what to check %d", y.n, y.sure, y.beside, y.faults, y.clear, y.unclear, y.told)
 }
 
 func doubtful(r *diagnose.Result) []string {

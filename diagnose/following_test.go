@@ -44,7 +44,7 @@ func TestFollowingNext(t *testing.T) {
 		n++
 		rows := c.Survey.Rows
 		for k := firstReadings; k <= most; k++ {
-			listed[k] += Setup(t, c, rows[:k])
+			listed[k] += given(t, c, rows[:k])
 		}
 		own := append([]readings.Row(nil), rows[:firstReadings]...)
 		for k := firstReadings; k <= most; k++ {
@@ -94,7 +94,7 @@ func diagnosed(t *testing.T, c *trial.Case, rows []readings.Row) *diagnose.Resul
 	return r
 }
 
-func Setup(t *testing.T, c *trial.Case, rows []readings.Row) float64 {
+func given(t *testing.T, c *trial.Case, rows []readings.Row) float64 {
 	return truth(c, diagnosed(t, c, rows))
 }
 
