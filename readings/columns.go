@@ -9,18 +9,53 @@ import (
 	"lostair/readings/problem"
 )
 
-// columnNames are the columns of a readings file in the order in which Write
-// puts them.
-var columnNames = [...]string{"date", "open", "point", "quantity", "value", "unit", "instrument", "hose_off", "position", "note"}
+// Column is one column of a readings file.
+type Column struct {
+	Name   string
+	Needed bool   // no file can do without it
+	What   string // what it holds, in a few words
+}
+
+// columns stand in the order in which Write puts them.
+var columns = [...]Column{
+	{"date", false, "day of the reading, as 2026-03-02"},
+	{"open", true, "gates open while reading: ids joined with +, all or none; a port without a gate is always open"},
+	{"point", true, "a tap, a port (its mouth), or a point at the collector"},
+	{"quantity", true, "what was read"},
+	{"value", true, "a decimal number"},
+	{"unit", false, "unit of value; left out: that of the system file"},
+	{"instrument", false, "id of an instrument of the system file"},
+	{"hose_off", false, "ports, joined with +, whose machine is unhooked while reading"},
+	{"position", false, "of a traverse: number of the measuring position"},
+	{"note", false, "any text"},
+}
+
+// ColumnTable lists the columns of a readings file.
+func ColumnTable() []Column { return append([]Column(nil), columns[:]...) }
+
+// columnNames are the names of the columns.
+var columnNames = func() (out []string) {
+	for _, c := range columns {
+		out = append(out, c.Name)
+	}
+	return out
+}()
 
 // needed lists the columns that no file can do without.
-func needed() []string { return []string{"open", "point", "quantity", "value"} }
+func needed() (out []string) {
+	for _, c := range columns {
+		if c.Needed {
+			out = append(out, c.Name)
+		}
+	}
+	return out
+}
 
 // columnNamed is the column that a header means, "" if none: case does not
 // matter, and a space or hyphen stands for the underscore.
 func columnNamed(header string) string {
 	h := foldName(header)
-	if slices.Contains(columnNames[:], h) {
+	if slices.Contains(columnNames, h) {
 		return h
 	}
 	return ""
@@ -66,7 +101,7 @@ func (p *problems) missing(h record, have map[string]int, strangers []int) {
 		}
 	}
 	if len(free) == len(columnNames) {
-		p.fail(h.line, 0, "the first row names no column of a readings file", "begin with a header row: "+strings.Join(columnNames[:], ","))
+		p.fail(h.line, 0, "the first row names no column of a readings file", "begin with a header row: "+strings.Join(columnNames, ","))
 		return
 	}
 	for _, n := range needed() {
@@ -75,7 +110,7 @@ func (p *problems) missing(h record, have map[string]int, strangers []int) {
 		}
 	}
 	for _, i := range strangers {
-		do := "columns are " + strings.Join(columnNames[:], ", ")
+		do := "columns are " + strings.Join(columnNames, ", ")
 		if near, ok := problem.Nearest(foldName(h.fields[i]), free); ok {
 			do = fmt.Sprintf("did you mean %q?", near)
 		}

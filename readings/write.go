@@ -20,7 +20,7 @@ import (
 // takes off again.
 func Write(w io.Writer, rows []Row, sys units.System) error {
 	out := csv.NewWriter(w)
-	if err := out.Write(columnNames[:]); err != nil {
+	if err := out.Write(columnNames); err != nil {
 		return err
 	}
 	for i := range rows {

@@ -11,6 +11,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/golden"
 )
@@ -90,39 +91,45 @@ func moduleRoot(t *testing.T) string {
 	return start + "/" + root
 }
 
-// Whatever the tables hold stands in the README.
-func TestReadmeNamesEverything(t *testing.T) {
-	data, err := os.ReadFile(readme)
-	require.NoError(t, err)
-	text := string(data)
+// Whatever the tables hold stands in the help on formats.
+func TestFormatsNameEverything(t *testing.T) {
+	text := newFormats().Long
 	names := func(what string) { // not assert.Contains, which prints the whole text
-		assert.True(t, strings.Contains(text, what), "README.md lacks %s", what)
+		assert.True(t, strings.Contains(text, "  "+what+" "), "help formats lacks %s", what)
 	}
 	for k := fault.Leak; k <= fault.ReadingWrong; k++ {
-		names("| `" + k.String() + "` |")
+		names(k.String())
 	}
 	for _, q := range units.QuantityNames() {
-		names("`" + q + "`")
+		names(q)
 	}
 	for _, m := range duct.Materials() {
-		names("`" + m.Name + "`")
+		names(m.Name)
 	}
 	for _, h := range duct.Hoods() {
-		names("`" + h.Name + "`")
+		names(h.Name)
+	}
+	for _, c := range readings.ColumnTable() {
+		names(c.Name)
 	}
 	for _, s := range duct.Sections() {
 		for _, k := range duct.Keys(s) {
-			if strings.HasSuffix(s, ".curve") {
-				continue // flow and pressure of a fan curve are written without their names
-			}
 			names(k.Name)
 		}
 	}
-	root := newRoot(streams{})
-	for _, c := range root.Commands() {
+}
+
+func TestReadmeNamesEveryCommand(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	require.NoError(t, err)
+	for _, c := range newRoot(streams{}).Commands() {
 		if c.Name() == "help" || c.Name() == "completion" {
 			continue
 		}
-		names("`lostair " + c.Name() + "`")
+		name := "`lostair " + c.Name() + "`"
+		if !c.Runnable() {
+			name = "`lostair help " + c.Name() + "`"
+		}
+		assert.True(t, strings.Contains(string(text), name), "README.md lacks %s", name)
 	}
 }

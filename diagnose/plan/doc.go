@@ -3,4 +3,9 @@
 //
 // Plan starts from the system, and from surveys if there are any; Ranges says for
 // given rows what nine in ten sound systems show. Values are SI, times minutes.
+//
+// A plant's readings are offered port by port, which grows with more than the square
+// of its size. From some 80 ports only what tells most of each setting with one port
+// open is weighed against the rest: rounds of 30 and 40 readings on 60 to 160 ports
+// tell as much for their time, and 300 ports take 4 s instead of 27.
 package plan

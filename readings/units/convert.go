@@ -8,6 +8,15 @@ import (
 // String is the plain word for d, for messages.
 func (d Dimension) String() string { return dimensions[d].name }
 
+// Dimensions lists all dimensions, Number first.
+func Dimensions() []Dimension {
+	out := make([]Dimension, len(dimensions))
+	for i := range out {
+		out[i] = Dimension(i)
+	}
+	return out
+}
+
 // Symbol is the unit that a bare number of d has in s; "" for Number.
 func (d Dimension) Symbol(s System) string {
 	if s == US {
