@@ -1,0 +1,345 @@
+package bench
+
+import (
+	"cmp"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/edit"
+	"lostair/readings/units"
+)
+
+// addView asks for what comes before a run: another run, or a machine with all
+// that hangs before it.
+type addView struct {
+	Into      string
+	Drop      bool // a machine with its drop, else a run of pipe
+	Name      string
+	Unit      string // of sizes
+	LengthIn  string
+	FlowIn    string
+	Sizes     []chip
+	Materials []chip
+	N90, N45  []chip
+	Sharp     []chip
+	Enters    []chip
+	HoseSizes []chip
+	Hoods     []chip
+	Needs     []chip
+	Typed     map[string]string // what was typed, if it is asked again
+	Problems  []telling
+	Row       int
+	Openings  []chip // nil: the file can't say so
+	Gates     []chip
+	Names     []string
+}
+
+// Machines of the trade, to save typing.
+var machineWords = []string{"table saw", "bandsaw", "planer", "thicknesser", "spindle", "router", "drum sander", "disc sander", "lathe", "mortiser", "crosscut", "bench", "floor sweep"}
+
+func (s *shop) askAdd(d *desk) error {
+	if err := d.needsShop(); err != nil {
+		return err
+	}
+	v, err := d.addView()
+	if err != nil {
+		return err
+	}
+	return d.show(http.StatusOK, "shop-add", "Add", v)
+}
+
+func (d *desk) addView() (*addView, error) {
+	u := d.units()
+	v := &addView{Into: cmp.Or(d.form("into"), "collector"), Drop: d.form("what") == "drop", Unit: unitOf(units.Diameter, u),
+		LengthIn: unitOf(units.Length, u), FlowIn: unitOf(units.Flow, u), Typed: map[string]string{}}
+	rows := d.doc.Root.Get("ducts").Rows
+	i := d.doc.Root.Get("ducts").Row(v.Into)
+	if i < 0 && v.Into != "collector" {
+		return nil, wrong{http.StatusConflict, "There is no run “" + v.Into + "” any more.", "Somebody took it out or renamed it. Go back to the shop."}
+	}
+	size, material := d.doc.Root.Get("collector").Get("inlet").Text, "spiral"
+	like := edit.Value{}
+	for k, r := range rows { // what is alike nearby is the best guess
+		if r.Get("material").Text != "flexible" && (r.Get("into").Text == v.Into || k == i) {
+			like = r
+		}
+	}
+	if len(like.Keys) > 0 {
+		size, material = like.Get("diameter").Text, cmp.Or(like.Get("material").Text, material)
+	}
+	v.Name = d.freshName(map[bool]string{true: "", false: "run"}[v.Drop])
+	siblings := 0
+	for _, r := range rows {
+		if r.Get("into").Text == v.Into {
+			siblings++
+		}
+	}
+	enters := "straight"
+	if siblings > 0 {
+		enters = "45"
+	}
+	if v.Into == "collector" && siblings == 0 {
+		v.Name = d.freshName("main")
+	}
+	again := func(name, otherwise string) string {
+		return cmp.Or(d.r.PostForm.Get(name), otherwise)
+	}
+	v.Sizes = withOwn(sizeChips(u, again("size", size)), again("size", size), u)
+	v.Materials = materialChips(again("material", material), !v.Drop)
+	v.N90, v.N45 = countChips(atoi(again("n90", "0")), 4), countChips(atoi(again("n45", "0")), 4)
+	v.Sharp, v.Enters = sharpChips(again("radius", "1.5")), entersChips(again("enters", enters))
+	v.HoseSizes = append([]chip{{Value: "", Text: "no hose", Chosen: again("hose", "same") == "none"}}, chip{Value: "same", Text: "as the pipe", Chosen: again("hose", "same") == "same"})
+	v.HoseSizes[0].Value = "none"
+	v.HoseSizes = append(v.HoseSizes, sizeChips(u, again("hose", "same"))...)
+	v.Hoods = hoodChips(again("hood", machineHood))
+	v.Needs = append([]chip{{Value: "carries", Text: "what carries its dust", Note: "20 m/s (4,000 ft/min) in its own port: common practice, no source", Chosen: again("need", "carries") == "carries"}},
+		chip{Value: "none", Text: "I don't know", Chosen: again("need", "carries") == "none"})
+	v.Gates = []chip{{Value: "machine", Text: "at the machine", Note: "at the far end of the hose", Chosen: again("gate", "machine") == "machine"},
+		{Value: "pipe", Text: "where the pipe ends", Note: "the hose begins behind it", Chosen: again("gate", "machine") == "pipe"},
+		{Value: "none", Text: "no gate", Chosen: again("gate", "machine") == "none"}}
+	if knows("ports", "opening") {
+		v.Openings = append([]chip{{Value: "same", Text: "as wide as what is on it", Chosen: again("opening", "same") == "same"}}, sizeChips(u, again("opening", "same"))...)
+	}
+	for _, n := range machineWords {
+		if d.freshName(n) == n {
+			v.Names = append(v.Names, n)
+		}
+	}
+	for _, k := range []string{"name", "size-typed", "length", "hose-length", "hose-typed", "need-typed", "tap"} {
+		v.Typed[k] = d.r.PostForm.Get(k)
+	}
+	if v.Typed["name"] == "" {
+		v.Typed["name"] = v.Name
+	}
+	return v, nil
+}
+
+// withOwn adds a size that the trade's list lacks.
+func withOwn(list []chip, size string, u units.System) []chip {
+	if size == "" || chosen(list) {
+		return list
+	}
+	return append(list, chip{Value: size, Text: amountWords(size, units.Diameter, u, ""), Chosen: true})
+}
+
+// freshName is a name like one, that nothing has.
+func (d *desk) freshName(like string) string {
+	if like == "" {
+		return ""
+	}
+	taken := d.names()
+	for n := 1; ; n++ {
+		name := like
+		if n > 1 {
+			name = like + " " + string(rune('0'+n%10))
+			if n > 9 {
+				name = like + " " + strings.Repeat("x", n-9)
+			}
+		}
+		if !slices.Contains(taken, name) && !slices.Contains(taken, name+"-drop") {
+			return name
+		}
+	}
+}
+
+// names are all ids of the file.
+func (d *desk) names() []string {
+	var out []string
+	for _, r := range d.doc.Root.Get("ducts").Rows {
+		out = append(out, r.Get("id").Text)
+		for _, t := range r.Get("taps").Keys {
+			out = append(out, t.Key)
+		}
+		if g, _ := gateOf(r.Get("gate")); g != "" {
+			out = append(out, g)
+		}
+	}
+	for _, r := range d.doc.Root.Get("ports").Rows {
+		out = append(out, r.Get("id").Text)
+	}
+	return out
+}
+
+// add writes what was asked for into the file.
+func (s *shop) add(d *desk) error {
+	if err := d.needsShop(); err != nil {
+		return err
+	}
+	v, err := d.addView()
+	if err != nil {
+		return err
+	}
+	refused := func(err error) error {
+		v.Problems = tellings(err)
+		return d.show(http.StatusUnprocessableEntity, "shop-add", "Add", v)
+	}
+	a, err := d.additions(v)
+	if err != nil {
+		return refused(err)
+	}
+	f, err := d.doc.Apply(a.changes...)
+	if err != nil {
+		return refused(err)
+	}
+	if list := d.wrongWith(f, a.ids); len(list) > 0 {
+		v.Problems = list
+		return d.show(http.StatusUnprocessableEntity, "shop-add", "Add", v)
+	}
+	if err := d.save(f); err != nil {
+		return err
+	}
+	return d.go303("/shop?told=added&run=" + url.QueryEscape(a.ids[0]) + "#run")
+}
+
+// addition is the rows to add.
+type addition struct {
+	changes []edit.Change
+	ids     []string // of the runs
+}
+
+func (d *desk) additions(v *addView) (*addition, error) {
+	name := d.form("name")
+	if name == "" {
+		return nil, wrong{http.StatusUnprocessableEntity, "It has no name.", "Give it one: the machine's, or that of the part of the shop it runs through."}
+	}
+	taken := d.names()
+	size := cmp.Or(d.form("size-typed"), d.form("size"))
+	length := d.form("length")
+	switch {
+	case size == "":
+		return nil, wrong{http.StatusUnprocessableEntity, "The pipe has no size.", "Tap its inside diameter, or type it."}
+	case length == "":
+		return nil, wrong{http.StatusUnprocessableEntity, "The pipe has no length.", "Type how long it is, along its middle."}
+	}
+	pipe := name
+	if v.Drop {
+		pipe = name + "-drop"
+	}
+	enters := d.form("enters")
+	if enters == "straight" {
+		enters = ""
+	}
+	tap := ""
+	if at := d.form("tap"); at != "" {
+		tap = edit.Row(edit.Scalar(d.freshTap("T-"+name)), amountText(at))
+	}
+	bends := strings.Join(bendRows(d.form("n90"), d.form("n45"), d.form("radius")), ", ")
+	if bends != "" {
+		bends = "[" + bends + "]"
+	}
+	row := []string{"id", edit.Scalar(pipe), "into", edit.Scalar(v.Into), "enters", amountOr(enters), "diameter", amountText(size),
+		"length", amountText(length), "material", edit.Scalar(cmp.Or(d.form("material"), "spiral")), "fittings", bends, "taps", tap}
+	ducts := d.doc.Root.Get("ducts")
+	a := &addition{ids: []string{pipe}}
+	insert := func(row string) {
+		a.changes = append(a.changes, edit.Insert(edit.At("ducts", len(ducts.Rows)+len(a.ids)-1), row))
+	}
+	if !v.Drop {
+		if slices.Contains(taken, pipe) {
+			return nil, taken1(pipe)
+		}
+		insert(edit.Row(row...))
+		return a, nil
+	}
+	return d.dropOf(v, a, name, size, row, taken, insert)
+}
+
+func taken1(name string) error {
+	return wrong{http.StatusUnprocessableEntity, "There is a “" + name + "” already.", "Give this one another name."}
+}
+
+// dropOf adds a machine with its drop, hose and gate.
+func (d *desk) dropOf(v *addView, a *addition, name, size string, row, taken []string, insert func(string)) (*addition, error) {
+	hose := cmp.Or(d.form("hose-typed"), d.form("hose"), "same")
+	if hose == "same" {
+		hose = size
+	}
+	for _, n := range []string{name, name + "-drop", name + "-hose"} {
+		if slices.Contains(taken, n) {
+			return nil, taken1(n)
+		}
+	}
+	gate := d.form("gate")
+	end, last := a.ids[0], size
+	if hose == "none" {
+		if gate == "machine" || gate == "pipe" {
+			row = append(row, "gate", edit.Scalar(name))
+		}
+		insert(edit.Row(row...))
+	} else {
+		length := d.form("hose-length")
+		if length == "" {
+			return nil, wrong{http.StatusUnprocessableEntity, "The hose has no length.", "Type how long it is, or say that there is no hose."}
+		}
+		if gate == "pipe" {
+			row = append(row, "gate", edit.Scalar(name))
+		}
+		insert(edit.Row(row...))
+		end, last = name+"-hose", hose
+		pairs := []string{"id", edit.Scalar(end), "into", edit.Scalar(a.ids[0]), "diameter", amountText(hose), "length", amountText(length), "material", "flexible"}
+		if gate == "machine" {
+			pairs = append(pairs, "gate", edit.Scalar(name))
+		}
+		a.ids = append(a.ids, end)
+		insert(edit.Row(pairs...))
+	}
+	opening := d.form("opening")
+	if opening == "same" || v.Openings == nil {
+		opening = ""
+	}
+	if opening != "" {
+		last = opening
+	}
+	need := cmp.Or(d.form("need-typed"), d.form("need"))
+	switch need {
+	case "none":
+		need = ""
+	case "carries", "":
+		need = ""
+		if x, err := units.Parse(last, units.Diameter, d.units()); err == nil {
+			need = roundFlow(carries(x.SI), d.units())
+		}
+	}
+	port := edit.Row("id", edit.Scalar(name), "duct", edit.Scalar(end), "hood", amountText(cmp.Or(d.form("hood"), machineHood)),
+		"need", amountOr(need), "opening", amountOr(opening))
+	a.changes = append(a.changes, edit.Insert(edit.At("ports", len(d.doc.Root.Get("ports").Rows)), port))
+	return a, nil
+}
+
+func (d *desk) freshTap(like string) string {
+	for slices.Contains(d.names(), like) {
+		like += "-2"
+	}
+	return like
+}
+
+// wrongWith is what check says of values in the new rows; that something hangs
+// before them still is no mistake of theirs.
+func (d *desk) wrongWith(f *edit.File, ids []string) []telling {
+	_, list := duct.Load(f.Bytes(), systemName)
+	w := &wording{d: d, at: placed(list)}
+	var out []telling
+	look := func(r edit.Value) {
+		for _, e := range r.Keys {
+			for _, t := range w.pullAll(e.Value) {
+				if !t.Warning {
+					out = append(out, t)
+				}
+			}
+		}
+	}
+	for _, r := range f.Root.Get("ducts").Rows {
+		if slices.Contains(ids, r.Get("id").Text) {
+			look(r)
+		}
+	}
+	for _, r := range f.Root.Get("ports").Rows {
+		if slices.Contains(ids, r.Get("duct").Text) {
+			look(r)
+		}
+	}
+	return out
+}

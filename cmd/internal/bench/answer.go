@@ -1,0 +1,471 @@
+package bench
+
+import (
+	"cmp"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/report"
+)
+
+type answerView struct {
+	Surveys  []chip
+	Sounds   []chip
+	Survey   string
+	Sound    string
+	Class    string
+	Stamp    string
+	Summary  string
+	Picture  *picture
+	Suspects []suspectView
+	Others   []suspectView
+	First    *doView
+	Then     []doView
+	Small    []string
+	Wrong    []string // readings that look wrong
+	Next     []string
+	Ports    []portView
+	Readings []checkView
+	Doubts   []string
+	Cautions []string
+	Query    template.URL
+	Problems []telling
+	Chosen   string
+	Light    *lightView
+}
+
+type doView struct {
+	Do    string
+	Gains []string
+	Hint  string
+}
+
+type portView struct {
+	Port, Open, Text, State string
+	Class                   string
+	Now, Need               int // per cent of the scale
+}
+
+type checkView struct {
+	What, Read, Want, Say string
+	Off                   bool
+}
+
+// lightView is one suspect in the light.
+type lightView struct {
+	Name, Where string
+	Readings    []checkView
+	Rivals      []string
+	Do          string
+}
+
+func (s *shop) answer(d *desk) error {
+	if _, err := d.system(); err != nil {
+		return err
+	}
+	v := &answerView{}
+	names := d.readable()
+	if len(names) == 0 {
+		return d.show(http.StatusOK, "answer", "Answer", v)
+	}
+	v.Survey = d.form("survey")
+	if !slices.Contains(names, v.Survey) {
+		v.Survey = names[0]
+	}
+	v.Sound = d.form("sound")
+	if _, said := d.r.Form["sound"]; !said {
+		v.Sound = ofAGoodDay(names)
+	}
+	if v.Sound == v.Survey || v.Sound != "" && !slices.Contains(names, v.Sound) {
+		v.Sound = ""
+	}
+	for _, n := range names[:min(len(names), 30)] {
+		v.Surveys = append(v.Surveys, chip{Value: n, Text: n, Chosen: n == v.Survey})
+		if n != v.Survey {
+			v.Sounds = append(v.Sounds, chip{Value: n, Text: n, Chosen: n == v.Sound})
+		}
+	}
+	v.Query = template.URL(url.Values{"survey": {v.Survey}, "sound": {v.Sound}}.Encode())
+	a, err := d.diagnosis(v.Survey, v.Sound)
+	if err != nil {
+		if d.r.Context().Err() != nil {
+			return err
+		}
+		v.Problems = tellings(err)
+		return d.show(http.StatusOK, "answer", "Answer", v)
+	}
+	d.fill(v, a)
+	return d.show(http.StatusOK, "answer", "Answer", v)
+}
+
+// readable lists the surveys that hold a reading, newest first by their dates.
+func (d *desk) readable() []string {
+	type dated struct {
+		name string
+		last time.Time
+	}
+	var all []dated
+	for _, n := range d.tables() {
+		v, list := d.survey(n, d.units())
+		if v == nil && !holdsRows(list.Error()) {
+			continue
+		}
+		x := dated{name: n}
+		if v != nil {
+			x.last, _ = readings.DateOf(v)
+		}
+		all = append(all, x)
+	}
+	slices.SortStableFunc(all, func(a, b dated) int {
+		return cmp.Or(b.last.Compare(a.last), cmp.Compare(strings.Count(a.name, "/"), strings.Count(b.name, "/")), cmp.Compare(b.name, a.name))
+	})
+	var out []string
+	for _, x := range all {
+		out = append(out, x.name)
+	}
+	return out
+}
+
+// ofAGoodDay finds a survey that its name says was taken when all was sound.
+func ofAGoodDay(names []string) string {
+	for _, n := range names {
+		base := strings.ToLower(path.Base(n))
+		if strings.Contains(base, "when-sound") || strings.Contains(base, "when-new") || strings.Contains(base, "baseline") {
+			return n
+		}
+	}
+	return ""
+}
+
+// holdsRows says whether a file that can't be read as a survey is one with a
+// mistake in it, rather than an empty round or no survey at all.
+func holdsRows(problems string) bool {
+	return !strings.Contains(problems, "no readings") && !strings.Contains(problems, "no row has a value") && !strings.Contains(problems, "names no column")
+}
+
+func (d *desk) fill(v *answerView, a *answered) {
+	r := a.Shown
+	v.Summary, v.Class = r.Summary, r.Verdict
+	v.Stamp = map[string]string{"faults": "Fault found", "clear": "Sound", "unclear": "Unclear"}[r.Verdict]
+	marks := map[string][]lit{}
+	numbers := map[int]string{} // of the faults that are shown
+	for i, f := range r.Faults {
+		if f.Kind == "reading-wrong" {
+			v.Wrong = append(v.Wrong, wrongWords(f))
+			continue
+		}
+		n := fmt.Sprint(len(v.Suspects) + 1)
+		s := suspectView{N: n, Name: f.Name, Chance: chanceWords(f.Together), Share: f.Together, Where: f.Where, Kind: f.Kind}
+		if f.Kind == "undersized" {
+			v.Small = append(v.Small, f.Name+": "+f.HowBad)
+		}
+		v.Suspects, numbers[i] = append(v.Suspects, s), n
+		for j, place := range d.placesOf(a.SI.System, append([]report.Candidate{f.Candidate}, f.Alike...)) {
+			m := lit{class: "suspect"}
+			if j == 0 {
+				m.badge = n
+			}
+			marks[place] = append(marks[place], m)
+		}
+		if d.form("light") == n {
+			v.Light = lightOf(r, i)
+		}
+	}
+	for _, c := range r.Candidates {
+		if c.Probability >= 0.02 && len(v.Others) < 6 && !slices.ContainsFunc(r.Faults, func(f report.Fault) bool { return f.Kind == c.Kind && f.Where == c.Where }) {
+			v.Others = append(v.Others, suspectView{Name: c.Name, Chance: chanceWords(c.Probability), Share: c.Probability})
+		}
+	}
+	q := v.Query
+	v.Picture = pictureOf(a.SI.System, a.Units, func(id string) string {
+		for i, f := range r.Faults {
+			if numbers[i] != "" && slices.Contains(d.placesOf(a.SI.System, append([]report.Candidate{f.Candidate}, f.Alike...)), id) {
+				return fmt.Sprintf("%s/answer?%s&light=%s#light", d.base, q, numbers[i])
+			}
+		}
+		return d.base + "/shop?run=" + url.QueryEscape(id) + "#run"
+	}, marks)
+	for i, f := range r.Fixes {
+		x := doView{Do: f.Do, Hint: f.Hint}
+		for _, g := range f.Gains {
+			if len(x.Gains) == 4 {
+				break
+			}
+			if g.After != nil {
+				x.Gains = append(x.Gains, fmt.Sprintf("%s: %s now, then %s %s", g.Port, short(g.Before), short(g.After.Value), symbol(g.After.Unit)))
+			}
+		}
+		if i == 0 {
+			v.First = &x
+		} else {
+			v.Then = append(v.Then, x)
+		}
+	}
+	for _, n := range r.Next {
+		if len(v.Next) == 3 {
+			break
+		}
+		v.Next = append(v.Next, nextText(n))
+	}
+	v.Ports = portViews(r)
+	for _, c := range r.Checks {
+		v.Readings = append(v.Readings, checkOf(c))
+	}
+	v.Doubts, v.Cautions = r.Doubts, r.Cautions
+}
+
+// wrongWords says which reading looks wrong, and what would fit.
+func wrongWords(f report.Fault) string {
+	t := f.Name
+	if f.Row != nil {
+		t = fmt.Sprintf("Line %d, %s with %s: %s %s looks wrong", f.Row.Line, f.Row.Point, openWords(f.Row.Open), minus(f.Row.Value), symbol(f.Row.Unit))
+	}
+	if f.Severity != nil {
+		t += fmt.Sprintf("; %s %s would fit", minus(short(f.Severity.Value)), symbol(f.Severity.Unit))
+	}
+	if f.Why != "" {
+		t += ": " + f.Why
+	}
+	return t + "."
+}
+
+func nextText(n report.Next) string {
+	if n.Look != "" {
+		return n.Look
+	}
+	t := "Read the " + strings.ReplaceAll(n.Quantity, "_", " ") + " at " + n.Point + ", with " + openWords(n.Open)
+	if n.HoseOff != "" {
+		t += ", the hose off " + strings.ReplaceAll(n.HoseOff, "+", " and ")
+	}
+	return t + "."
+}
+
+func checkOf(c report.Check) checkView {
+	x := checkView{What: fmt.Sprintf("%s, %s, %s", c.Point, strings.ReplaceAll(c.Quantity, "_", " "), openWords(c.Open)),
+		Read: minus(short(c.Measured)) + " " + symbol(c.Unit), Want: minus(short(c.Expected)) + " " + symbol(c.Unit)}
+	switch z := (c.Measured - c.Expected) / max(c.Sigma, 1e-12); {
+	case c.Wrong:
+		x.Say, x.Off = "looks wrong", true
+	case z > 3 || z < -3:
+		x.Say, x.Off = "far off", true
+	case z > 2 || z < -2:
+		x.Say, x.Off = "off", true
+	default:
+		x.Say = "as sound"
+	}
+	return x
+}
+
+func lightOf(r *report.Result, i int) *lightView {
+	f := r.Faults[i]
+	l := &lightView{Name: f.Name, Where: f.Zone, Do: f.Do}
+	for _, e := range f.Evidence {
+		if len(l.Readings) == 6 {
+			break
+		}
+		l.Readings = append(l.Readings, checkView{What: fmt.Sprintf("%s, %s", e.Point, openWords(e.Open)), Read: minus(short(e.Measured)) + " " + symbol(e.Unit),
+			Want: minus(short(e.Sound)), Say: minus(short(e.WithFault))})
+	}
+	for _, c := range f.Alike {
+		l.Rivals = append(l.Rivals, c.Name+": "+chanceWords(c.Probability))
+	}
+	return l
+}
+
+// placesOf are the runs, or parts of the collector, at which suspects are.
+func (d *desk) placesOf(sys *duct.System, list []report.Candidate) []string {
+	var out []string
+	put := func(id string) {
+		if !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	for _, c := range list {
+		switch {
+		case c.Kind == "reading-wrong":
+		case strings.HasPrefix(c.Kind, "gate-"):
+			for _, x := range sys.Ducts {
+				if x.Gate == c.Where {
+					put(x.ID)
+				}
+			}
+		default:
+			if _, ok := sys.DuctNamed(c.Where); ok {
+				put(c.Where)
+			} else if p, ok := sys.PortNamed(c.Where); ok {
+				put(sys.Ducts[sys.Ports[p].Duct].ID)
+			} else {
+				put(c.Where)
+			}
+		}
+	}
+	return out
+}
+
+// portViews are the ports with their own gate open, or else in the first setting
+// that was read.
+func portViews(r *report.Result) []portView {
+	var out []portView
+	seen := map[string]bool{}
+	for _, own := range []bool{true, false} {
+		for _, p := range r.Ports {
+			if seen[p.Port] || p.Flow == nil || own && strings.Contains(p.Open, "+") || own && p.Open == "all" {
+				continue
+			}
+			seen[p.Port] = true
+			x := portView{Port: p.Port, Open: openWords(p.Open), Text: fmt.Sprintf("%s %s", short(p.Flow.Value), symbol(p.Flow.Unit))}
+			most := max(p.Flow.Value, p.Need) * 1.15
+			if p.Expected != nil {
+				most = max(most, *p.Expected*1.15)
+			}
+			if most > 0 {
+				x.Now, x.Need = int(100*p.Flow.Value/most), int(100*p.Need/most)
+			}
+			switch {
+			case p.Need == 0:
+				x.State = "no need is stated"
+			case p.Flow.Value >= p.Need:
+				x.State, x.Class = fmt.Sprintf("enough: it needs %s", short(p.Need)), "good"
+			default:
+				x.State, x.Class = fmt.Sprintf("too little: it needs %s", short(p.Need)), "short"
+			}
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// short is a number to three figures.
+func short(v float64) string {
+	t := fmt.Sprintf("%.3g", v)
+	if strings.Contains(t, "e") {
+		t = fmt.Sprintf("%.0f", v)
+	}
+	return t
+}
+
+// report shows the whole report, as lostair diagnose --format html does.
+func (s *shop) report(d *desk) error {
+	survey, sound := d.form("survey"), d.form("sound")
+	if names := d.readable(); survey == "" && len(names) > 0 {
+		survey = names[0]
+	}
+	a, err := d.diagnosis(survey, sound)
+	if err != nil {
+		return err
+	}
+	page, err := a.page()
+	if err != nil {
+		return err
+	}
+	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
+	return nil
+}
+
+type whatIfView struct {
+	Keys     []chip
+	Values   []string
+	Open     string
+	Gates    []chip
+	Result   *comparison
+	Rows     []beforeAfter
+	Others   int
+	Problems []telling
+	Sets     []string
+	Query    string
+	Kinds    []kindView
+	Places   []string
+}
+
+type kindView struct{ Key, Say, Unit string }
+
+type beforeAfter struct {
+	Where, What, Before, After, Least, Say, Class string
+}
+
+// whatIf shows the shop before and after changes.
+func (s *shop) whatIf(d *desk) error {
+	sys, err := d.system()
+	if err != nil {
+		return err
+	}
+	v := &whatIfView{Open: d.form("open")}
+	for _, x := range d.r.Form["set"] {
+		if x = strings.TrimSpace(x); x != "" && len(v.Sets) < 20 {
+			v.Sets = append(v.Sets, x)
+		}
+	}
+	if k, val := d.form("key"), d.form("value"); k != "" && val != "" {
+		v.Sets = append(v.Sets, k+"="+val)
+	}
+	var open []readings.Open
+	if v.Open != "" {
+		o, err := readings.ParseOpen(v.Open)
+		if err != nil {
+			v.Problems = tellings(err)
+		} else {
+			open = []readings.Open{o}
+		}
+	}
+	for _, g := range sys.Gates() {
+		v.Gates = append(v.Gates, chip{Value: g, Text: g, Chosen: g == v.Open})
+	}
+	keys, what := whatIfKeys(sys)
+	for i, k := range keys {
+		v.Keys = append(v.Keys, chip{Value: k, Text: k, Note: what[i], Chosen: k == d.form("key")})
+	}
+	if len(v.Sets) > 0 && len(v.Problems) == 0 {
+		x, err := compared(sys, v.Sets, open)
+		if err != nil {
+			v.Problems = tellings(err)
+			for i := range v.Problems {
+				v.Problems[i].Place = ""
+			}
+			if d.form("key") != "" {
+				v.Sets = v.Sets[:len(v.Sets)-1]
+			}
+		} else {
+			v.Result = x
+			v.Rows, v.Others = beforeAfters(x)
+		}
+	}
+	return d.show(http.StatusOK, "answer-whatif", "What if", v)
+}
+
+// beforeAfters are the ports, and of the rest what reaches its least no more, or
+// now does.
+func beforeAfters(x *comparison) (out []beforeAfter, others int) {
+	for _, s := range x.Settings {
+		for _, r := range s.Rows {
+			b := beforeAfter{Where: r.Where, What: strings.ReplaceAll(r.Quantity, "_", " ") + ", " + openWords(s.Open), Before: minus(short(r.Before)), After: minus(short(r.After)) + " " + symbol(r.Unit)}
+			if r.Least > 0 {
+				b.Least = short(r.Least)
+				was, is := r.Before >= r.Least, r.After >= r.Least
+				switch {
+				case !was && is:
+					b.Say, b.Class = "now enough", "goodtext"
+				case was && !is:
+					b.Say, b.Class = "now too little", "badtext"
+				case !is:
+					b.Say, b.Class = "too little", "badtext"
+				default:
+					b.Say = "enough"
+				}
+			}
+			if r.What == "port" || r.What == "duct" && strings.HasPrefix(b.Say, "now") {
+				out = append(out, b)
+			} else {
+				others++
+			}
+		}
+	}
+	return out, others
+}

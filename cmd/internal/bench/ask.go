@@ -1,0 +1,368 @@
+package bench
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/edit"
+	"lostair/readings/units"
+)
+
+// Sizes that pipe and hose are commonly sold in. Common practice, no source.
+var tradeSizes = map[units.System][]string{
+	units.Metric: {"80", "100", "110", "120", "125", "140", "150", "160", "180", "200"},
+	units.US:     {"2.5", "3", "4", "5", "6", "7", "8", "10"},
+}
+
+func sizeChips(u units.System, now string) []chip {
+	var out []chip
+	for _, s := range tradeSizes[u] {
+		out = append(out, chip{Value: s, Text: s + " " + unitOf(units.Diameter, u), Chosen: s == now})
+	}
+	return out
+}
+
+func materialChips(now string, hose bool) []chip {
+	var out []chip
+	for _, m := range duct.Materials() {
+		if hose || m.Name != "flexible" {
+			out = append(out, chip{Value: m.Name, Text: materialWords(m.Name), Note: m.What, Chosen: m.Name == now})
+		}
+	}
+	return out
+}
+
+func entersChips(now string) []chip {
+	now = cmp.Or(strings.TrimSuffix(now, "°"), "straight")
+	out := []chip{{Value: "straight", Text: "straight on", Note: "it is the run that goes on", Chosen: now == "straight"}}
+	for _, a := range []string{"30", "45", "60", "90"} {
+		note := ""
+		if a == "90" {
+			note = "a plain tee"
+		}
+		out = append(out, chip{Value: a, Text: "at " + a + "°", Note: note, Chosen: a == now})
+	}
+	return out
+}
+
+// The hood of a machine as a rule loses about as much as the air's own velocity
+// pressure. Common practice, no source.
+const machineHood = "1.0"
+
+func hoodChips(now string) []chip {
+	out := []chip{{Value: machineHood, Text: "a machine's own hood", Note: "loses about one velocity pressure: common practice, no source", Chosen: now == machineHood}}
+	for _, h := range duct.Hoods() {
+		out = append(out, chip{Value: h.Name, Text: hoodWords(h.Name), Note: h.What, Chosen: h.Name == now})
+	}
+	return out
+}
+
+func countChips(now int, most int) []chip {
+	var out []chip
+	for n := 0; n <= most; n++ {
+		out = append(out, chip{Value: strconv.Itoa(n), Text: numberWord(n), Chosen: n == now})
+	}
+	return out
+}
+
+func sharpChips(now string) []chip {
+	now = cmp.Or(now, "1.5")
+	return []chip{
+		{Value: "1.5", Text: "a usual bend", Note: "radius 1.5 times its size", Chosen: now == "1.5"},
+		{Value: "2.5", Text: "a long sweep", Note: "2.5 times", Chosen: now == "2.5"},
+		{Value: "1.0", Text: "tight", Note: "1 times", Chosen: now == "1.0" || now == "1"},
+		{Value: "0.75", Text: "very tight", Note: "0.75 times", Chosen: now == "0.75"},
+	}
+}
+
+// question makes the question about a place.
+func (d *desk) question(p place) (*question, error) {
+	u := d.units()
+	q := &question{List: p.list, Row: strconv.Itoa(p.row), ID: p.id, Key: p.key, Was: canon(p.value), Back: d.base + strings.Replace(d.backTo(p), "told=saved", "", 1), Submit: "Take it"}
+	of := cmp.Or(p.id, "this run")
+	number := func(dim units.Dimension) *typed {
+		return &typed{Value: p.value.Text, Unit: unitOf(dim, u), Number: true, Label: "Typed, in " + unitOf(dim, u) + " or with its own unit"}
+	}
+	switch p.list + ":" + p.key {
+	case ":name":
+		q.Title, q.Ask, q.Typed = "The shop's name", "What do you call the shop?", &typed{Value: p.value.Text, Label: "Name"}
+	case ":collector.inlet":
+		q.Title, q.Ask, q.Chips, q.Typed = "The collector's inlet", "What size is the collector's inlet, inside?", sizeChips(u, p.value.Text), number(units.Diameter)
+	case ":collector.bin":
+		q.Title, q.Ask = "The dust bin", "Does a sealed dust bin hang under the cyclone?"
+		on := strings.EqualFold(p.value.Text, "true") || strings.EqualFold(p.value.Text, "yes")
+		q.Chips = []chip{{Value: "true", Text: "yes", Chosen: on}, {Value: "false", Text: "no", Chosen: !on}}
+	case ":collector.fan":
+		d.askFan(q, p.value)
+	case ":collector.cyclone", ":collector.filter":
+		what := strings.TrimPrefix(p.key, "collector.")
+		q.Title, q.Ask = "The "+what, "What pressure does the "+what+" take, clean, and at what flow? It is on the maker's sheet."
+		if what == "cyclone" {
+			q.Ask = "What pressure does the cyclone take, and at what flow? It is on the maker's sheet."
+		}
+		q.Parts = []part{{Name: "drop", Ask: "It takes", Typed: &typed{Value: p.value.Get("drop").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "pressure, in " + unitOf(units.Pressure, u)}},
+			{Name: "at", Ask: "at a flow of", Typed: &typed{Value: p.value.Get("at").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow, in " + unitOf(units.Flow, u)}}}
+		q.Optional = "There is none"
+	case ":air":
+		q.Title, q.Ask = "The air in the room", "What is the air like? It changes what a fan and a gauge show by some per cent."
+		q.Parts = []part{{Name: "temperature", Ask: "Temperature", Typed: &typed{Value: p.value.Get("temperature").Text, Unit: unitOf(units.Temperature, u), Number: true, Label: "in " + unitOf(units.Temperature, u)}},
+			{Name: "altitude", Ask: "Height above the sea", Typed: &typed{Value: p.value.Get("altitude").Text, Unit: unitOf(units.Length, u), Number: true, Label: "in " + unitOf(units.Length, u)}},
+			{Name: "humidity", Ask: "Relative humidity", Typed: &typed{Value: p.value.Get("humidity").Text, Unit: "%", Number: true, Label: "in %"}}}
+		q.Optional = "Take standard air"
+	case "ducts:id", "ports:id":
+		q.Title, q.Ask, q.Typed = of+": name", "What do you call it?", &typed{Value: p.value.Text, Label: "Name"}
+		if files := d.naming(p.id); len(files) > 0 {
+			q.Hint = "These surveys name it: " + strings.Join(files, ", ") + ". They keep the old name, and will not fit any more."
+		}
+	case "ducts:length":
+		q.Title, q.Ask, q.Hint, q.Typed = of+": length", "How long is it, along its middle?", "Bends are asked for on their own.", number(units.Length)
+	case "ducts:diameter":
+		q.Title, q.Ask, q.Hint, q.Chips, q.Typed = of+": size", "What size is it, inside?", "A change of size ends a run and begins another.", sizeChips(u, p.value.Text), number(units.Diameter)
+	case "ducts:material":
+		q.Title, q.Ask, q.Chips = of+": material", "What is it made of?", materialChips(p.value.Text, true)
+	case "ducts:into":
+		q.Title, q.Ask, q.Chips = of+": what it flows into", "What does its air flow into?", d.intoChips(p)
+	case "ducts:enters":
+		q.Title, q.Ask, q.Chips = of+": how it joins", "How does it join?", entersChips(p.value.Text)
+		q.Typed = &typed{Value: "", Unit: "°", Number: true, Label: "Another angle, in degrees"}
+	case "ducts:fittings":
+		d.askBends(q, p.value, of)
+	case "ducts:gate":
+		d.askGate(q, p.value, of)
+	case "ducts:taps":
+		d.askTaps(q, p.value, of)
+	case "ports:hood":
+		q.Title, q.Ask, q.Chips = of+": hood", "How does the air come in?", hoodChips(p.value.Text)
+		q.Typed = &typed{Value: numberOr(p.value.Text), Number: true, Label: "Or its loss, as a multiple of the velocity pressure"}
+	case "ports:need":
+		q.Title, q.Ask, q.Typed = of+": need", "What flow does the machine need?", number(units.Flow)
+		q.Chips, q.Optional = d.needChips(p), "I don't know"
+	case "ports:opening":
+		if !knows("ports", "opening") {
+			return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
+		}
+		q.Title, q.Ask, q.Hint = of+": its own port", "What size is the machine's own port, where it is not that of the pipe or hose on it?", ""
+		q.Chips, q.Typed, q.Optional = sizeChips(u, p.value.Text), number(units.Diameter), "As wide as the pipe"
+		if p.value.Form != edit.Single {
+			q.Typed.Value = ""
+		}
+	default:
+		return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
+	}
+	return q, nil
+}
+
+func numberOr(text string) string {
+	if _, err := strconv.ParseFloat(text, 64); err != nil {
+		return ""
+	}
+	return text
+}
+
+func (d *desk) intoChips(p place) []chip {
+	out := []chip{{Value: "collector", Text: "the collector", Chosen: p.value.Text == "collector"}}
+	rows := d.doc.Root.Get("ducts").Rows
+	into := map[string]string{}
+	for _, r := range rows {
+		into[r.Get("id").Text] = r.Get("into").Text
+	}
+	for _, r := range rows {
+		id := r.Get("id").Text
+		ring := false
+		for x, n := id, 0; x != "" && n <= len(rows); x, n = into[x], n+1 {
+			ring = ring || x == p.id
+		}
+		if id != "" && !ring {
+			out = append(out, chip{Value: id, Text: id, Chosen: id == p.value.Text})
+		}
+	}
+	return out
+}
+
+// carries is the flow that carries dust at 20 m/s (4,000 ft/min) in a pipe of a
+// size: the rule that most tables of needs come from. Common practice, no source.
+func carries(diameter float64) float64 { return 20 * 0.7854 * diameter * diameter }
+
+// needChips offers what carries the dust in the machine's own port.
+func (d *desk) needChips(p place) []chip {
+	u := d.units()
+	var out []chip
+	size := p.of.Get("opening").Text
+	if i := d.doc.Root.Get("ducts").Row(p.of.Get("duct").Text); i >= 0 && size == "" {
+		size = d.doc.Root.Get("ducts").Rows[i].Get("diameter").Text
+	}
+	for _, s := range append([]string{size}, tradeSizes[u]...) {
+		v, err := units.Parse(s, units.Diameter, u)
+		if err != nil || v.SI > 0.21 {
+			continue
+		}
+		c := chip{Value: roundFlow(carries(v.SI), u), Note: "carries dust in " + amountWords(s, units.Diameter, u, "")}
+		c.Text = c.Value + " " + unitOf(units.Flow, u)
+		if s == size {
+			c.Note = "what carries dust in its own " + amountWords(s, units.Diameter, u, "")
+		}
+		c.Chosen = c.Value == p.value.Text
+		if len(out) > 0 && out[0].Value == c.Value {
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// roundFlow is a flow to two and a half digits, in the file's units.
+func roundFlow(si float64, u units.System) string {
+	v := units.Flow.FromSI(u, si)
+	step := 10.0
+	if v < 200 {
+		step = 5
+	}
+	return strconv.FormatFloat(float64(int(v/step+0.5))*step, 'f', -1, 64)
+}
+
+func (d *desk) askBends(q *question, v edit.Value, of string) {
+	n90, n45, other, radius := 0, 0, 0, ""
+	for _, f := range v.Rows {
+		n := max(1, atoi(f.Get("count").Text))
+		switch strings.TrimSuffix(f.Get("elbow").Text, "°") {
+		case "90":
+			n90 += n
+			radius = cmp.Or(f.Get("radius").Text, "1.5")
+		case "45":
+			n45 += n
+			radius = cmp.Or(radius, f.Get("radius").Text)
+		default:
+			other++
+		}
+	}
+	q.Title, q.Ask = of+": bends", "Does it turn? How often, and how sharply?"
+	if other > 0 {
+		q.Hint = plural(other, "other fitting") + " that the file has on this run stay as they are."
+	}
+	q.Parts = []part{{Name: "n90", Ask: "Right-angled bends (90°)", Chips: countChips(n90, 6)},
+		{Name: "n45", Ask: "Half bends (45°)", Chips: countChips(n45, 6)},
+		{Name: "radius", Ask: "How sharp?", Hint: "from the inside of the bend one sees it best", Chips: sharpChips(radius)}}
+	if radius != "" && !chosen(q.Parts[2].Chips) {
+		q.Parts[2].Chips = append(q.Parts[2].Chips, chip{Value: radius, Text: "as it is", Note: radius + " times", Chosen: true})
+	}
+}
+
+func chosen(list []chip) bool {
+	for _, c := range list {
+		if c.Chosen {
+			return true
+		}
+	}
+	return false
+}
+
+func (d *desk) askGate(q *question, v edit.Value, of string) {
+	id, down := gateOf(v)
+	q.Title, q.Ask = of+": gate", "Is there a blast gate on it?"
+	q.Parts = []part{{Name: "gate", Ask: "The gate's name", Typed: &typed{Value: cmp.Or(id, d.gateName(of)), Label: "Name, such as that of the machine"}}}
+	if knowsGateEnd() {
+		q.Parts = append(q.Parts, part{Name: "end", Ask: "At which end?", Chips: []chip{
+			{Value: "upstream", Text: "the far end, towards the machine", Chosen: !down},
+			{Value: "downstream", Text: "the end towards the collector", Chosen: down}}})
+	} else {
+		q.Hint = "It stands at the far end of this run, towards the machine. If yours stands at the other end, it belongs to the run that this one flows into."
+	}
+	q.Optional = "No gate"
+}
+
+// knowsGateEnd says whether a gate's end can be written.
+func knowsGateEnd() bool { return knows("ducts.gate", "at") }
+
+// gateName proposes a name: that of the machine which the run leads to.
+func (d *desk) gateName(run string) string {
+	for _, p := range d.doc.Root.Get("ports").Rows {
+		if p.Get("duct").Text == run {
+			return p.Get("id").Text
+		}
+	}
+	return ""
+}
+
+func (d *desk) askTaps(q *question, v edit.Value, of string) {
+	u := d.units()
+	q.Title, q.Ask = of+": holes for the gauge", "Where are holes to read the suction at?"
+	q.Hint = "A small hole in the wall, away from bends and joins. Measure from the far end, where the air comes in. Before you drill: the fan off and locked off, no dust inside, eyes covered."
+	for i, t := range v.Keys {
+		q.Parts = append(q.Parts, part{Name: "tap" + strconv.Itoa(i), Ask: "Hole " + t.Key + " is at", Hint: "empty: no such hole",
+			Typed: &typed{Value: t.Value.Text, Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitOf(units.Length, u)}})
+	}
+	q.Parts = append(q.Parts,
+		part{Name: "name", Ask: "Another hole, called", Typed: &typed{Value: d.tapName(of, len(v.Keys)), Label: "Name"}},
+		part{Name: "at", Ask: "at", Hint: "empty: no other hole", Typed: &typed{Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitOf(units.Length, u)}})
+}
+
+func (d *desk) tapName(run string, n int) string {
+	if n == 0 {
+		return "T-" + run
+	}
+	return fmt.Sprintf("T-%s-%d", run, n+1)
+}
+
+// askFan asks for what is known of the fan.
+func (d *desk) askFan(q *question, v edit.Value) {
+	u := d.units()
+	q.Title, q.Ask = "The fan", "What do you know of the fan?"
+	var lines []string
+	for _, r := range v.Get("curve").Rows {
+		if len(r.Rows) == 2 {
+			lines = append(lines, r.Rows[0].Text+"  "+r.Rows[1].Text)
+		}
+	}
+	q.Table = strings.Join(lines, "\n")
+	q.Extra = "curve"
+	q.Hint = "A line for each point of its curve: flow (" + unitOf(units.Flow, u) + "), then suction (" + unitOf(units.Pressure, u) + "), from the maker's sheet. Begin with no flow; three or four points will do."
+	two := knows("collector.fan", "most_air")
+	if two {
+		q.Parts = append(q.Parts,
+			part{Name: "most_air", Ask: "Its most air", Typed: &typed{Value: v.Get("most_air").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow with nothing on it, in " + unitOf(units.Flow, u)}},
+			part{Name: "most_suction", Ask: "Its most suction", Typed: &typed{Value: v.Get("most_suction").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "with everything shut, in " + unitOf(units.Pressure, u)}})
+	}
+	if knows("collector.fan", "motor") {
+		power := "kW"
+		if u == units.US {
+			power = "hp"
+		}
+		q.Parts = append(q.Parts,
+			part{Name: "motor", Ask: "Its motor", Typed: &typed{Value: v.Get("motor").Text, Unit: power, Number: true, Label: "in " + power}},
+			part{Name: "wheel", Ask: "Its wheel", Typed: &typed{Value: v.Get("wheel").Text, Unit: unitOf(units.Diameter, u), Number: true, Label: "diameter, in " + unitOf(units.Diameter, u)}})
+	}
+	if two {
+		q.Unsure = "Fill in one of the three: the surer one. Without a curve the fan is only known roughly, and the readings have to teach it."
+		q.Optional = "I know nothing of it"
+	}
+}
+
+// naming lists the surveys in which an id stands.
+func (d *desk) naming(id string) []string {
+	var out []string
+	for _, n := range d.tables() {
+		data, err := d.files.Read(n)
+		if err != nil || id == "" {
+			continue
+		}
+		for _, line := range strings.Split(string(data), "\n") {
+			for _, f := range strings.FieldsFunc(line, func(r rune) bool { return strings.ContainsRune(",;\t+\"\r", r) }) {
+				if f == id {
+					out = append(out, n)
+					break
+				}
+			}
+			if len(out) > 0 && out[len(out)-1] == n {
+				break
+			}
+		}
+		if len(out) == 4 {
+			return out
+		}
+	}
+	return out
+}

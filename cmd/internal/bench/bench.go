@@ -1,0 +1,118 @@
+// Package bench is the bench page: the whole job in a browser, over the same
+// files and the same library as the commands. It is one http.Handler that renders
+// its pages from the shop's files, whether it is asked over a connection or, built
+// for WebAssembly, by the script of a page that is one file.
+//
+//   - Store (store*.go) is where the files are: a folder, or memory.
+//   - desk.go reads the files for a request and writes them back.
+//   - start.go, shop*.go, round*.go, answer*.go, health.go and print.go are the
+//     places; each renders a template of pages/.
+//   - engine.go is all that is asked of packages diagnose and report.
+//
+// Forms work without script; bench.js only saves reloads. Who may ask is not
+// looked at here: that is package door's.
+package bench
+
+import (
+	"context"
+	"net/http"
+	"time"
+)
+
+// Options say what a Bench works with.
+type Options struct {
+	Files   Store
+	Where   string                   // what the pages call the place of Files, such as a folder's path
+	Demo    []File                   // the files of the demo shop
+	InPage  bool                     // the Bench runs in the browser, in a page that is one file
+	Now     func() time.Time         // for the date of a reading
+	Phone   func() (link, qr string) // a link that lets a phone in, once, and its QR code as SVG; nil: no phone can reach this
+	Version string
+}
+
+// Bench is the handler of all pages.
+type Bench struct {
+	mux *http.ServeMux
+}
+
+// New makes the handler. The demo's files are a shop of their own under /demo/;
+// what is changed there is forgotten with the program.
+func New(o Options) *Bench {
+	b := &Bench{mux: http.NewServeMux()}
+	own := newShop(o, o.Files, "")
+	b.mount("", own)
+	if len(o.Demo) > 0 {
+		demo := o
+		demo.Phone = nil
+		b.mount("/demo", newShop(demo, NewMemory(o.Demo...), "/demo"))
+	}
+	b.mux.HandleFunc("GET /bench.css", asset("bench.css", "text/css; charset=utf-8"))
+	b.mux.HandleFunc("GET /bench.js", asset("bench.js", "text/javascript; charset=utf-8"))
+	b.mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	return b
+}
+
+// route is a page or an action: it answers, or says what went wrong.
+type route func(d *desk) error
+
+// mount puts the places of a shop under a prefix.
+func (b *Bench) mount(prefix string, s *shop) {
+	for pattern, do := range map[string]route{
+		"GET /{$}":             s.start,
+		"POST /new":            s.create,
+		"POST /files":          s.take,
+		"GET /files/{name...}": s.give,
+		"GET /changes":         s.changes,
+		"GET /phone":           s.phone,
+
+		"GET /shop":         s.describe,
+		"GET /shop/word":    s.askWord,
+		"POST /shop/word":   s.setWord,
+		"POST /shop/try":    s.tryWord,
+		"GET /shop/add":     s.askAdd,
+		"POST /shop/add":    s.add,
+		"POST /shop/remove": s.remove,
+		"POST /shop/undo":   s.undo,
+
+		"GET /round":       s.round,
+		"POST /round":      s.beginRound,
+		"POST /round/read": s.enter,
+		"POST /round/back": s.takeBack,
+
+		"GET /answer":        s.answer,
+		"GET /answer/report": s.report,
+		"GET /whatif":        s.whatIf,
+
+		"GET /health":         s.health,
+		"GET /health/history": s.history,
+		"POST /health":        s.logRepair,
+
+		"GET /print":       s.print,
+		"GET /print/sheet": s.sheet,
+	} {
+		method, path := split(pattern)
+		b.mux.HandleFunc(method+" "+prefix+path, func(w http.ResponseWriter, r *http.Request) { s.serve(w, r, do) })
+	}
+	if prefix == "" {
+		b.mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.serve(w, r, s.nowhere) })
+	}
+}
+
+func split(pattern string) (method, path string) {
+	for i := range pattern {
+		if pattern[i] == ' ' {
+			return pattern[:i], pattern[i+1:]
+		}
+	}
+	return "", pattern
+}
+
+// ServeHTTP answers a request.
+func (b *Bench) ServeHTTP(w http.ResponseWriter, r *http.Request) { b.mux.ServeHTTP(w, r) }
+
+// patience is how long a diagnosis may take before it is given up.
+const patience = 2 * time.Minute
+
+func bounded(r *http.Request) (context.Context, context.CancelFunc) {
+	return context.WithTimeout(r.Context(), patience)
+}

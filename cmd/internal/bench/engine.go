@@ -1,0 +1,214 @@
+package bench
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"slices"
+	"strings"
+	"sync"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/plan"
+	"lostair/diagnose/track"
+	"lostair/diagnose/whatif"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/changed"
+	"lostair/report/html"
+	"lostair/report/planned"
+	"lostair/report/sheet"
+	"lostair/report/tracked"
+)
+
+// This file is all that the pages ask of packages diagnose and report.
+
+// memo keeps the last diagnoses, which several pages and devices ask for.
+type memo struct {
+	mu   sync.Mutex
+	keys []string
+	kept []*answered
+}
+
+// answered is a diagnosis, also in the reader's units.
+type answered struct {
+	SI    *diagnose.Result
+	Shown *report.Result
+	Units units.System
+}
+
+const mostKept = 8
+
+// of gives what was worked out for a key, or works it out.
+func (m *memo) of(key string, work func() (*answered, error)) (*answered, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if i := slices.Index(m.keys, key); i >= 0 {
+		return m.kept[i], nil
+	}
+	a, err := work()
+	if err != nil {
+		return nil, err
+	}
+	m.keys, m.kept = append(m.keys, key), append(m.kept, a)
+	if len(m.keys) > mostKept {
+		m.keys, m.kept = m.keys[1:], m.kept[1:]
+	}
+	return a, nil
+}
+
+// system is the shop as check passes it.
+func (d *desk) system() (*duct.System, error) {
+	if err := d.needsShop(); err != nil {
+		return nil, err
+	}
+	s, list := duct.Load(d.data, systemName)
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+func (d *desk) survey(name string, u units.System) (*readings.Survey, problem.List) {
+	data, err := d.files.Read(name)
+	if err != nil {
+		return nil, problem.List{{File: name, What: "can't be read: " + bare(err).Error(), Do: "look whether it is still there"}}
+	}
+	return readings.Load(bytes.NewReader(data), name, u)
+}
+
+// diagnosis is what a survey says of the shop, beside one of a good day or without.
+func (d *desk) diagnosis(survey, sound string) (*answered, error) {
+	sys, err := d.system()
+	if err != nil {
+		return nil, err
+	}
+	key := strings.Join([]string{VersionOf(d.data), survey, version(d.files, survey), sound, version(d.files, sound)}, "|")
+	return d.thought.of(key, func() (*answered, error) {
+		v, list := d.survey(survey, sys.Units)
+		if err := list.Err(); err != nil {
+			return nil, err
+		}
+		var opt diagnose.Options
+		if sound != "" {
+			b, list := d.survey(sound, sys.Units)
+			if err := list.Err(); err != nil {
+				return nil, err
+			}
+			opt.Baselines = []*readings.Survey{b}
+		}
+		r, err := diagnose.Diagnose(d.r.Context(), sys, v, opt)
+		if err != nil {
+			return nil, err
+		}
+		return &answered{SI: r, Shown: report.From(r, sys.Units), Units: sys.Units}, nil
+	})
+}
+
+func (a *answered) page() ([]byte, error) {
+	return written(func(w io.Writer) error { return html.Write(w, a.SI, a.Units) })
+}
+
+func written(show func(io.Writer) error) ([]byte, error) {
+	var b bytes.Buffer
+	err := show(&b)
+	return b.Bytes(), err
+}
+
+// planned is the round that tells most for its time.
+func plannedRound(ctx context.Context, sys *duct.System, count int) ([]readings.Row, []fault.Interval, float64, error) {
+	r, err := plan.Plan(ctx, sys, nil, count)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	rows := planned.Rows(r)
+	expected, err := plan.Ranges(ctx, sys, systemName, rows)
+	return rows, expected, r.Minutes, err
+}
+
+// fieldSheet is the sheet to print for the planned round, or the usual one.
+func fieldSheet(ctx context.Context, sys *duct.System, usual bool) ([]byte, error) {
+	rows := sheet.UsualRound(sys)
+	if !usual {
+		r, err := plan.Plan(ctx, sys, nil, 20)
+		if err != nil {
+			return nil, err
+		}
+		rows = planned.Rows(r)
+	}
+	expected, err := plan.Ranges(ctx, sys, systemName, rows)
+	if err != nil {
+		return nil, err
+	}
+	return written(func(w io.Writer) error { return sheet.HTML(w, sheet.New(sys, rows, expected), sys.Units) })
+}
+
+// compared is the shop before and after some changes.
+func compared(sys *duct.System, sets []string, open []readings.Open) (*changed.WhatIf, error) {
+	x, err := whatif.Compare(sys, sets, open)
+	if err != nil {
+		return nil, err
+	}
+	return changed.From(x, sys.Units), nil
+}
+
+// followed is the shop over its surveys.
+func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []telling, error) {
+	var all []*readings.Survey
+	var left []telling
+	for _, n := range names {
+		v, list := d.survey(n, sys.Units)
+		if err := list.Err(); err != nil {
+			left = append(left, telling{Place: n, What: "is left out: it has something to put right", Do: "see it under Answer"})
+			continue
+		}
+		if _, ok := readings.DateOf(v); !ok {
+			left = append(left, telling{Place: n, What: "is left out: its readings have no date"})
+			continue
+		}
+		if diagnose.Fits(sys, v).Err() != nil {
+			left = append(left, telling{Place: n, What: "is left out: it names what the shop has not"})
+			continue
+		}
+		all = append(all, v)
+	}
+	if len(all) < 2 {
+		return nil, left, nil
+	}
+	t, err := track.Follow(d.r.Context(), sys, all, track.Options{})
+	if err != nil {
+		return nil, left, err
+	}
+	return tracked.From(t, sys.Units), left, nil
+}
+
+func trackPage(t *tracked.Tracked) ([]byte, error) {
+	return written(func(w io.Writer) error { return tracked.HTML(w, t) })
+}
+
+// whatIfKeys are the keys of what can be changed for a try, with what each is.
+func whatIfKeys(sys *duct.System) (keys, what []string) { return whatif.KeysOf(sys) }
+
+// movedWords says what has moved over the surveys.
+func movedWords(t *tracked.Tracked) []string {
+	var out []string
+	for _, s := range t.Signals {
+		out = append(out, s.Text)
+	}
+	return out
+}
+
+// comparison is the shop before and after changes, in the reader's units.
+type comparison = changed.WhatIf
+
+// trackedShop is the shop over its surveys, in the reader's units.
+type trackedShop = tracked.Tracked
+
+// expectedAt is what a sound shop would show, for each row.
+func expectedAt(ctx context.Context, sys *duct.System, rows []readings.Row) ([]fault.Interval, error) {
+	return plan.Ranges(ctx, sys, systemName, rows)
+}

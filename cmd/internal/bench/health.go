@@ -1,0 +1,183 @@
+package bench
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"io/fs"
+	"net/http"
+	"strings"
+)
+
+// repairsName is the log of repairs; it is no survey.
+const repairsName = "repairs.csv"
+
+type healthView struct {
+	Surveys  int
+	Signals  []string
+	Calm     bool
+	Doubts   []string
+	Left     []telling
+	Repairs  []repairView
+	Days     []dayView
+	Places   []string
+	Kinds    []string
+	Did      bool
+	Today    string
+	Problems []telling
+}
+
+type repairView struct{ Date, What, Where, Action, Note string }
+
+type dayView struct{ Date, File string }
+
+var repairHead = []string{"date", "kind", "where", "action", "note"}
+
+func (s *shop) health(d *desk) error {
+	v, err := d.healthView()
+	if err != nil {
+		return err
+	}
+	return d.show(http.StatusOK, "health", "Health", v)
+}
+
+func (d *desk) healthView() (*healthView, error) {
+	sys, err := d.system()
+	if err != nil {
+		return nil, err
+	}
+	v := &healthView{Did: d.form("did") != "", Today: d.Now().Format("2006-01-02"), Kinds: []string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}}
+	for _, x := range sys.Ducts {
+		v.Places = append(v.Places, x.ID)
+		if x.Gate != "" {
+			v.Places = append(v.Places, x.Gate)
+		}
+	}
+	v.Places = append(v.Places, "bin", "filter", "fan")
+	names := d.readable()
+	t, left, err := d.tracked(names)
+	if err != nil {
+		v.Left = append(v.Left, tellings(err)...)
+	}
+	v.Left = append(v.Left, left...)
+	if t != nil {
+		v.Surveys = len(t.Surveys)
+		v.Calm = t.Calm()
+		v.Signals, v.Doubts = movedWords(t), t.Doubts
+		for _, x := range t.Surveys {
+			v.Days = append(v.Days, dayView{x.Date, x.File})
+		}
+	}
+	v.Repairs, err = d.repairs()
+	return v, err
+}
+
+func (d *desk) tracked(names []string) (*trackedShop, []telling, error) {
+	sys, err := d.system()
+	if err != nil {
+		return nil, nil, err
+	}
+	return d.followed(sys, names)
+}
+
+// history shows the whole history, as lostair track --format html does.
+func (s *shop) history(d *desk) error {
+	t, _, err := d.tracked(d.readable())
+	if err != nil {
+		return err
+	}
+	if t == nil {
+		return wrong{http.StatusNotFound, "There are no two dated surveys yet.", "Take a round now and another in a month."}
+	}
+	page, err := trackPage(t)
+	if err != nil {
+		return err
+	}
+	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
+	return nil
+}
+
+func (d *desk) repairs() ([]repairView, error) {
+	data, err := d.files.Read(repairsName)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	in := csv.NewReader(bytes.NewReader(data))
+	in.Comment, in.FieldsPerRecord = '#', -1
+	rows, err := in.ReadAll()
+	if err != nil || len(rows) == 0 {
+		return nil, nil // what a person keeps there in another way is theirs
+	}
+	at := map[string]int{}
+	for i, n := range rows[0] {
+		at[strings.ToLower(strings.TrimSpace(n))] = i
+	}
+	get := func(r []string, n string) string {
+		if i, ok := at[n]; ok && i < len(r) {
+			return r[i]
+		}
+		return ""
+	}
+	var out []repairView
+	for _, r := range rows[1:] {
+		out = append([]repairView{{get(r, "date"), get(r, "kind"), get(r, "where"), get(r, "action"), get(r, "note")}}, out...)
+	}
+	return out, nil
+}
+
+// logRepair writes a repair into the log.
+func (s *shop) logRepair(d *desk) error {
+	again := func(what, do string) error {
+		v, err := d.healthView()
+		if err != nil {
+			return err
+		}
+		v.Problems, v.Did = []telling{{What: what, Do: do}}, true
+		return d.show(http.StatusUnprocessableEntity, "health", "Health", v)
+	}
+	row := []string{d.form("date"), d.form("kind"), d.form("where"), d.form("action"), d.form("note")}
+	if row[0] == "" || row[3] == "" {
+		return again("A repair needs its date and what was done.", "Fill both in.")
+	}
+	for i := range row {
+		row[i] = strings.Map(func(r rune) rune {
+			if r < ' ' {
+				return ' '
+			}
+			return r
+		}, row[i])
+		if row[i] != "" && strings.ContainsAny(row[i][:1], "=+-@") {
+			row[i] = "'" + row[i] // else a spreadsheet would run it
+		}
+	}
+	data, err := d.files.Read(repairsName)
+	was := ""
+	var b bytes.Buffer
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return err
+	default:
+		was = VersionOf(data)
+		b.Write(data)
+		if len(data) > 0 && !bytes.HasSuffix(data, []byte("\n")) {
+			b.WriteByte('\n')
+		}
+		if !bytes.Contains(data, []byte(strings.Join(repairHead, ","))) {
+			return again(repairsName+" has other columns than "+strings.Join(repairHead, ",")+".", "Give it these, or put it elsewhere.")
+		}
+	}
+	out := csv.NewWriter(&b)
+	if was == "" {
+		out.Write(repairHead)
+	}
+	out.Write(row)
+	out.Flush()
+	if err := d.files.Write(repairsName, b.Bytes(), was); err != nil {
+		return err
+	}
+	return d.go303("/health?told=logged")
+}

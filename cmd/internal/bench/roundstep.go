@@ -1,0 +1,188 @@
+package bench
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"lostair/diagnose/duct"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+type writer = io.Writer
+
+// stepOf finds the next step of a round, and what the readings so far say.
+func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
+	var offered []readings.Row
+	why := map[string]string{}
+	if len(r.Rows) > 0 {
+		a, err := d.diagnosis(r.Name, "")
+		if err != nil {
+			return err
+		}
+		v.Says = a.Shown.Summary
+		v.Suspects = suspectsOf(a)
+		for _, n := range a.SI.Next {
+			if n.Quantity == units.NoQuantity || strings.HasPrefix(n.Point, "new tap") {
+				continue
+			}
+			row := readings.Row{Open: n.Open, Point: n.Point, Quantity: n.Quantity, HoseOff: n.HoseOff, Value: math.NaN()}
+			why[keyOf(row)] = n.Why
+			offered = append(offered, row)
+		}
+	}
+	rows, _, _, err := plannedRound(d.r.Context(), sys, 20)
+	if err != nil {
+		return err
+	}
+	done := map[string]bool{}
+	for _, x := range r.Rows {
+		done[keyOf(x)] = true
+	}
+	for _, row := range append(offered, rows...) {
+		k := keyOf(row)
+		if done[k] || d.skipped(r.Name, k) {
+			continue
+		}
+		v.Step, err = d.stepFor(sys, row)
+		if err != nil {
+			return err
+		}
+		v.Step.Why = why[k]
+		v.Step.Changed = len(r.Rows) == 0 || r.Rows[len(r.Rows)-1].Open.String() != row.Open.String()
+		return nil
+	}
+	v.Enough = "That is the whole round: there is nothing more to read that would tell much."
+	return nil
+}
+
+func keyOf(r readings.Row) string {
+	return strings.Join([]string{r.Open.String(), r.Point, r.Quantity.String(), strings.Join(r.HoseOff, "+")}, "|")
+}
+
+// stepAsked is the step that the form was for.
+func (d *desk) stepAsked(sys *duct.System) *stepView {
+	q, _ := units.QuantityNamed(d.form("quantity"))
+	open, err := readings.ParseOpen(d.form("open"))
+	if err != nil {
+		return nil
+	}
+	row := readings.Row{Open: open, Point: d.form("point"), Quantity: q, Value: math.NaN()}
+	if h := d.form("hose_off"); h != "" {
+		row.HoseOff = strings.Split(h, "+")
+	}
+	s, err := d.stepFor(sys, row)
+	if err != nil {
+		return nil
+	}
+	return s
+}
+
+func (d *desk) stepFor(sys *duct.System, row readings.Row) (*stepView, error) {
+	dim := row.Quantity.Dimension()
+	s := &stepView{Open: row.Open.String(), OpenWords: openWords(row.Open.String()), Point: row.Point, Quantity: row.Quantity.String(),
+		What: quantityWords(row.Quantity), Unit: dim.Symbol(sys.Units), HoseOff: strings.Join(row.HoseOff, "+"), Key: keyOf(row), Where: whereWords(sys, row.Point)}
+	expected, err := expectedAt(d.r.Context(), sys, []readings.Row{row})
+	if err == nil && len(expected) == 1 {
+		e := expected[0]
+		s.Range = fmt.Sprintf("%s to %s", minus(units.FormatBare(e.Low, dim, sys.Units)), minus(units.Format(e.High, dim, sys.Units)))
+	}
+	s.How, s.Safety = howTo(row.Quantity, row.Point)
+	for _, u := range handUnits[dim] {
+		s.Units = append(s.Units, u)
+	}
+	return s, nil
+}
+
+// handUnits are those that gauges in a shop show.
+var handUnits = map[units.Dimension][]string{
+	units.Pressure: {"Pa", "kPa", "mbar", "inH2O", "mmH2O"},
+	units.Velocity: {"m/s", "fpm"},
+	units.Flow:     {"m3/h", "cfm"},
+}
+
+func minus(s string) string { return symbol(strings.ReplaceAll(s, "-", "−")) }
+
+func openWords(open string) string {
+	switch open {
+	case "none":
+		return "all gates shut"
+	case "all":
+		return "all gates open"
+	}
+	return "only " + strings.ReplaceAll(open, "+", " and ") + " open"
+}
+
+func quantityWords(q units.Quantity) string {
+	words := map[string]string{"static_pressure": "static pressure", "suction": "suction", "velocity": "air speed", "centre_velocity": "air speed in the middle",
+		"velocity_pressure": "velocity pressure", "flow": "flow", "pressure_drop": "pressure drop", "total_pressure": "total pressure"}
+	if w := words[q.String()]; w != "" {
+		return w
+	}
+	return strings.ReplaceAll(q.String(), "_", " ")
+}
+
+// whereWords says where a point is.
+func whereWords(sys *duct.System, point string) string {
+	if i, t, ok := sys.TapAt(point); ok {
+		d := &sys.Ducts[i]
+		return fmt.Sprintf("the hole %s, on %s, %s from its far end", point, d.ID, units.Format(d.Taps[t].Distance, units.Length, sys.Units))
+	}
+	if i, ok := sys.PortNamed(point); ok {
+		return fmt.Sprintf("the mouth of %s, where %s begins", point, sys.Ducts[sys.Ports[i].Duct].ID)
+	}
+	switch point {
+	case readings.CollectorInlet:
+		return "the collector's inlet"
+	case readings.FanInlet:
+		return "the pipe into the fan"
+	case readings.Filter:
+		return "the filter: from its dirty side to the room"
+	case readings.Bin:
+		return "the dust bin"
+	}
+	return point
+}
+
+// howTo says how to hold the instrument, and what to mind.
+func howTo(q units.Quantity, point string) (how []string, safety string) {
+	switch q.Dimension() {
+	case units.Pressure:
+		how = []string{"Set the gauge to zero in still air before each round.",
+			"Hold the tube flush with the wall, square to it, over the hole; seal around it with a finger or putty.",
+			"Write suction with a minus if you are asked for static pressure. Wait until it stands still, and take the middle of its swing."}
+		if q == units.PressureDrop {
+			how[1] = "One tube on each side of it: the gauge's plus side upstream."
+		}
+		safety = "Keep loose sleeves and hair away from open ducts. To drill a new hole: fan off and locked off, no dust in the duct, eyes covered, no sparks near fine dust."
+	case units.Velocity, units.Flow:
+		how = []string{"Hold the vane square to the air, in the plane of the opening.", "Move it slowly over the whole opening for ten seconds and take the mean.", "Keep your body out of the way of the air."}
+		safety = "The machine is off and unplugged before you reach near its cutter. A wide open hose pulls: keep fingers, sleeves and rags away."
+	}
+	return how, safety
+}
+
+// suspectsOf lists what the readings point to.
+func suspectsOf(a *answered) []suspectView {
+	var out []suspectView
+	for _, c := range a.Shown.Candidates {
+		if len(out) == 3 || c.Probability < 0.05 {
+			break
+		}
+		out = append(out, suspectView{N: fmt.Sprint(len(out) + 1), Name: c.Name, Chance: chanceWords(c.Probability), Share: c.Probability, Where: c.Where, Kind: c.Kind})
+	}
+	return out
+}
+
+// chanceWords is a probability as people say it.
+func chanceWords(p float64) string {
+	switch {
+	case p >= 0.99:
+		return "over 99 in 100"
+	case p < 0.01:
+		return "under 1 in 100"
+	}
+	return fmt.Sprintf("%.0f in 100", 100*p)
+}

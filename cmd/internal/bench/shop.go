@@ -1,0 +1,380 @@
+package bench
+
+import (
+	"cmp"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/edit"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+)
+
+// word is a piece of a sentence; one with an address can be tapped.
+type word struct {
+	Text string
+	To   string // address of the question that changes it
+	Hint string // what it is, for who can't see the sentence
+	Open bool   // nothing stands there yet
+	Bad  bool
+}
+
+// runView is a run of pipe or hose as the page tells it.
+type runView struct {
+	ID, Anchor string
+	Row        int
+	Depth      int
+	Name       word
+	Words      []word
+	Machine    *machineView
+	Problems   []telling
+	End        bool // nothing flows into it and no machine is there
+	Chosen     bool
+	Brief      string // the run in a few words
+	Unfolded   bool
+	Last       bool // can be taken out: nothing hangs on it
+}
+
+type machineView struct {
+	ID       string
+	Row      int
+	Name     word
+	Words    []word
+	Problems []telling
+}
+
+type shopView struct {
+	Name      word
+	Units     string
+	Collector []word
+	About     []telling // what is wrong with it
+	Runs      []*runView
+	Rest      []telling // what is wrong and stands at no run
+	Count     int
+	Undo      int
+	Picture   *picture
+	Chosen    string
+	Lost      []machineView // machines on no run
+}
+
+// unfold shows all of a run that is chosen, or wants something.
+func (r *runView) unfold() {
+	wants := func(list []word) bool {
+		return slices.ContainsFunc(list, func(x word) bool { return x.Open || x.Bad })
+	}
+	r.Unfolded = r.Chosen || r.End || len(r.Problems) > 0 || wants(r.Words)
+	if m := r.Machine; m != nil {
+		r.Unfolded = r.Unfolded || len(m.Problems) > 0 || wants(m.Words)
+		r.Brief += ", to " + m.Name.Text
+	}
+}
+
+// units of the file's bare numbers.
+func (d *desk) units() units.System {
+	if d.doc != nil && d.doc.Root.Get("units").Text == "us" {
+		return units.US
+	}
+	return units.Metric
+}
+
+// problems is all that check says of the system file.
+func (d *desk) problems() problem.List {
+	_, list := duct.Load(d.data, systemName)
+	return list
+}
+
+func (d *desk) needsShop() error {
+	if d.bad != nil {
+		return wrong{http.StatusUnprocessableEntity, systemName + " can't be read: " + d.bad.Error(), "Correct it with a text editor; this page looks again when you reload it."}
+	}
+	if d.doc == nil {
+		return wrong{http.StatusNotFound, "No shop is described yet.", "Begin at the start: describe yours, open its files, or look at the demo."}
+	}
+	return nil
+}
+
+// describe shows the shop in sentences, with the drawing.
+func (s *shop) describe(d *desk) error {
+	if err := d.needsShop(); err != nil {
+		return err
+	}
+	v := d.shopView(d.form("run"))
+	return d.show(http.StatusOK, "shop", "Shop", v)
+}
+
+func (d *desk) shopView(chosen string) *shopView {
+	root := d.doc.Root
+	w := &wording{d: d, at: placed(d.problems())}
+	v := &shopView{Units: d.units().String(), Undo: len(d.undoing), Chosen: chosen}
+	v.Name = w.word(root.Get("name"), "name", cmp.Or(root.Get("name").Text, "My shop"), "the shop's name", "", -1, "")
+	v.Collector = w.collector(root.Get("collector"))
+	v.About = w.about
+	runs := w.runs()
+	for _, r := range runs {
+		r.Chosen = r.ID != "" && r.ID == chosen
+		r.unfold()
+	}
+	v.Runs = runs
+	v.Lost = w.lost
+	v.Picture = d.picture(func(id string) string { return d.base + "/shop?run=" + url.QueryEscape(id) + "#run" }, chosen, nil)
+	v.Lost = w.lost
+	v.Rest = w.rest()
+	v.Count = w.count
+	return v
+}
+
+// wording turns the file into sentences, and takes the problems as it meets
+// their places.
+type wording struct {
+	d     *desk
+	at    map[duct.Pos][]telling
+	order []duct.Pos
+	count int
+	lost  []machineView
+	about []telling // what is wrong with the collector
+}
+
+// placed sorts problems by their place.
+func placed(list problem.List) map[duct.Pos][]telling {
+	out := map[duct.Pos][]telling{}
+	for _, p := range list {
+		k := duct.Pos{Line: p.Line, Column: p.Column}
+		out[k] = append(out[k], telling{What: p.What, Do: p.Do, Warning: p.Warning})
+	}
+	return out
+}
+
+// pull takes what is wrong at a place.
+func (w *wording) pull(p duct.Pos) []telling {
+	if p == (duct.Pos{}) {
+		return nil
+	}
+	out := w.at[p]
+	delete(w.at, p)
+	w.count += len(out)
+	return out
+}
+
+// pullAll takes what is wrong anywhere within a value.
+func (w *wording) pullAll(v edit.Value) []telling {
+	out := w.pull(v.Pos)
+	for _, e := range v.Keys {
+		out = append(out, w.pull(e.Pos)...)
+		out = append(out, w.pullAll(e.Value)...)
+	}
+	for _, r := range v.Rows {
+		out = append(out, w.pullAll(r)...)
+	}
+	return out
+}
+
+// rest is what is wrong at no place that was shown.
+func (w *wording) rest() []telling {
+	var at []duct.Pos
+	for p := range w.at {
+		at = append(at, p)
+	}
+	slices.SortFunc(at, func(a, b duct.Pos) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
+	var out []telling
+	for _, p := range at {
+		out = append(out, w.pull(p)...)
+	}
+	return out
+}
+
+// ask is the address of the question about a key of a row.
+func (d *desk) ask(list string, row int, id, key string) string {
+	q := url.Values{"key": {key}}
+	if list != "" {
+		q.Set("list", list)
+		q.Set("row", strconv.Itoa(row))
+		q.Set("id", id)
+	}
+	return d.base + "/shop/word?" + q.Encode()
+}
+
+func (w *wording) word(v edit.Value, key, text, hint, list string, row int, id string) word {
+	return word{Text: text, To: w.d.ask(list, row, id, key), Hint: hint, Open: v.Form == edit.Empty}
+}
+
+// runs lists the runs from the collector outward, each before what flows into it.
+func (w *wording) runs() []*runView {
+	rows := w.d.doc.Root.Get("ducts").Rows
+	ports := w.d.doc.Root.Get("ports").Rows
+	used := make([]bool, len(rows))
+	taken := make([]bool, len(ports))
+	var out []*runView
+	var walk func(into string, depth int)
+	walk = func(into string, depth int) {
+		for i, r := range rows {
+			if used[i] || r.Get("into").Text != into {
+				continue
+			}
+			used[i] = true
+			v := w.run(i, r, depth)
+			out = append(out, v)
+			n := len(out)
+			if v.ID != "" {
+				for k, p := range ports {
+					if !taken[k] && p.Get("duct").Text == v.ID && v.Machine == nil {
+						taken[k] = true
+						v.Machine = w.machine(k, p)
+					}
+				}
+				walk(v.ID, depth+1)
+			}
+			v.Last = len(out) == n
+			v.End = v.Last && v.Machine == nil
+		}
+	}
+	walk("collector", 0)
+	for i, r := range rows { // what flows into nothing that there is, or in a ring
+		if !used[i] {
+			used[i] = true
+			v := w.run(i, r, 0)
+			out = append(out, v)
+			n := len(out)
+			if v.ID != "" {
+				walk(v.ID, 1)
+			}
+			v.Last = len(out) == n
+		}
+	}
+	for k, p := range ports {
+		if !taken[k] {
+			w.lost = append(w.lost, *w.machine(k, p))
+		}
+	}
+	return out
+}
+
+func (w *wording) run(i int, r edit.Value, depth int) *runView {
+	id := r.Get("id").Text
+	u := w.d.units()
+	v := &runView{ID: id, Row: i, Depth: min(depth, 6), Anchor: "run-" + strconv.Itoa(i)}
+	ask := func(key, text, hint string) word { return w.word(r.Get(key), key, text, hint, "ducts", i, id) }
+	v.Name = ask("id", cmp.Or(id, "no name"), "the name of this run")
+	say := func(t string) { v.Words = append(v.Words, word{Text: t}) }
+	add := func(x word) { v.Words = append(v.Words, x) }
+	add(ask("length", amountWords(r.Get("length").Text, units.Length, u, "how long?"), "length"))
+	say(" of ")
+	add(ask("diameter", amountWords(r.Get("diameter").Text, units.Diameter, u, "what size?"), "inside diameter"))
+	say(" ")
+	material := r.Get("material")
+	switch {
+	case material.Form == edit.Empty && r.Has("roughness"):
+		add(ask("material", "pipe of its own roughness", "material"))
+	default:
+		add(ask("material", materialWords(material.Text), "material"))
+	}
+	say(", ")
+	x := ask("fittings", fittingWords(r.Get("fittings")), "bends")
+	x.Open = false
+	add(x)
+	say("; flows into ")
+	add(ask("into", cmp.Or(r.Get("into").Text, "what?"), "what it flows into"))
+	say(" ")
+	x = ask("enters", entersWords(r.Get("enters").Text), "how it joins")
+	x.Open = false
+	add(x)
+	say("; ")
+	x = ask("gate", gateWords(r.Get("gate")), "blast gate")
+	x.Open = false
+	add(x)
+	say("; ")
+	x = ask("taps", tapWords(r.Get("taps"), u), "holes for the gauge")
+	x.Open = false
+	add(x)
+	say(".")
+	v.Brief = amountWords(r.Get("length").Text, units.Length, u, "?") + " of " + amountWords(r.Get("diameter").Text, units.Diameter, u, "?") + " " + cmp.Or(materialNames[material.Text], "pipe")
+	for _, e := range r.Keys {
+		for _, t := range w.pullAll(e.Value) {
+			w.mark(v.Words, w.d.ask("ducts", i, id, e.Key))
+			v.Problems = append(v.Problems, t)
+		}
+		v.Problems = append(v.Problems, w.pull(e.Pos)...)
+	}
+	v.Problems = append(v.Problems, w.pull(r.Pos)...)
+	return v
+}
+
+// mark makes the word that asks a key one that is wrong.
+func (w *wording) mark(list []word, to string) {
+	for i := range list {
+		if list[i].To == to {
+			list[i].Bad = true
+		}
+	}
+}
+
+func (w *wording) machine(i int, r edit.Value) *machineView {
+	id := r.Get("id").Text
+	u := w.d.units()
+	v := &machineView{ID: id, Row: i}
+	ask := func(key, text, hint string) word { return w.word(r.Get(key), key, text, hint, "ports", i, id) }
+	v.Name = ask("id", cmp.Or(id, "no name"), "the machine's name")
+	say := func(t string) { v.Words = append(v.Words, word{Text: t}) }
+	add := func(x word) { v.Words = append(v.Words, x) }
+	say("air enters by ")
+	add(ask("hood", hoodWords(r.Get("hood").Text), "kind of hood"))
+	say("; it needs ")
+	x := ask("need", amountWords(r.Get("need").Text, units.Flow, u, "no stated flow"), "flow that it needs")
+	x.Open = false
+	add(x)
+	if knows("ports", "opening") {
+		say("; its own port is ")
+		x := ask("opening", openingWords(r.Get("opening"), u), "the machine's own port")
+		x.Open = false
+		add(x)
+	}
+	say(".")
+	for _, e := range r.Keys {
+		for _, t := range w.pullAll(e.Value) {
+			w.mark(v.Words, w.d.ask("ports", i, id, e.Key))
+			v.Problems = append(v.Problems, t)
+		}
+		v.Problems = append(v.Problems, w.pull(e.Pos)...)
+	}
+	v.Problems = append(v.Problems, w.pull(r.Pos)...)
+	return v
+}
+
+// knows says whether the system file has a key, so that a question about it is
+// asked as soon as there is one.
+func knows(section, key string) bool {
+	return slices.ContainsFunc(duct.Keys(section), func(k duct.Key) bool { return k.Name == key })
+}
+
+func (w *wording) collector(c edit.Value) []word {
+	u := w.d.units()
+	ask := func(v edit.Value, key, text, hint string) word {
+		x := w.word(v, key, text, hint, "", -1, "")
+		if list := w.pullAll(v); len(list) > 0 {
+			w.about, x.Bad = append(w.about, list...), true
+		}
+		return x
+	}
+	fan := c.Get("fan")
+	out := []word{{Text: "The collector has an inlet of "},
+		ask(c.Get("inlet"), "collector.inlet", amountWords(c.Get("inlet").Text, units.Diameter, u, "what size?"), "size of the inlet"),
+		{Text: ". Its fan: "}, ask(fan, "collector.fan", fanWords(fan), "the fan"), {Text: ". "}}
+	x := ask(c.Get("cyclone"), "collector.cyclone", dropWords("Cyclone", c.Get("cyclone"), u), "the cyclone")
+	x.Open = false
+	y := ask(c.Get("filter"), "collector.filter", dropWords("Filter", c.Get("filter"), u), "the filter")
+	y.Open = false
+	bin := "no sealed dust bin"
+	if t := c.Get("bin").Text; strings.EqualFold(t, "true") || strings.EqualFold(t, "yes") {
+		bin = "a sealed dust bin"
+	}
+	z := ask(c.Get("bin"), "collector.bin", bin, "the dust bin")
+	z.Open = false
+	air := w.d.doc.Root.Get("air")
+	a := ask(air, "air", airWords(air), "the air in the room")
+	a.Open = false
+	w.about = append(w.about, w.pullAll(c)...)
+	return append(out, x, word{Text: ". "}, y, word{Text: ". Under it "}, z, word{Text: ". The room: "}, a, word{Text: "."})
+}

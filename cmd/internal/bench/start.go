@@ -1,0 +1,206 @@
+package bench
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"path"
+	"slices"
+	"strings"
+
+	"lostair/diagnose/duct/edit"
+)
+
+// startView is the first page.
+type startView struct {
+	There    bool // the shop is described, at least in part
+	Runs     string
+	Wrong    int
+	Broken   []telling // why the system file can't be read
+	Surveys  []string
+	Open     string // a round that is not finished
+	Demo     bool   // there is a demo to go to
+	Phone    bool
+	Downable []string
+}
+
+func (s *shop) start(d *desk) error {
+	v := startView{There: d.doc != nil, Demo: s.base == "" && len(s.Demo) > 0, Phone: s.Phone != nil}
+	if d.bad != nil {
+		v.Broken = []telling{{Place: systemName, What: d.bad.Error(), Do: "correct it with a text editor, or put it elsewhere and begin anew"}}
+	}
+	if d.doc != nil {
+		v.Runs = plural(len(d.doc.Root.Get("ducts").Rows), "run") + ", " + plural(len(d.doc.Root.Get("ports").Rows), "machine")
+		v.Wrong = len(d.problems())
+	}
+	v.Surveys = d.tables()
+	if len(v.Surveys) > 6 {
+		v.Surveys = v.Surveys[:6]
+	}
+	if r, err := d.lastRound(); err == nil && r != nil {
+		v.Open = r.words()
+	}
+	v.Downable, _ = d.files.Names()
+	return d.show(http.StatusOK, "start", "Start", v)
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// create begins a system file from nothing.
+func (s *shop) create(d *desk) error {
+	if d.data != nil || d.bad != nil {
+		return wrong{http.StatusConflict, "There is a " + systemName + " here already.", "Go on with that one, or put it elsewhere first."}
+	}
+	units := d.form("units")
+	if units != "us" {
+		units = "metric"
+	}
+	name := d.form("name")
+	if name == "" {
+		name = "My shop"
+	}
+	f, err := edit.Open([]byte(blank), systemName)
+	if err != nil {
+		return err
+	}
+	if f, err = f.Apply(edit.Set(edit.At("name"), edit.Scalar(name)), edit.Set(edit.At("units"), units)); err != nil {
+		return wrong{http.StatusUnprocessableEntity, "That name can't be written into the file.", "Use letters, digits and blanks."}
+	}
+	if err := d.files.Write(systemName, f.Bytes(), ""); err != nil {
+		return err
+	}
+	return d.go303("/shop?told=saved")
+}
+
+// blank is a shop of which nothing is known yet.
+const blank = `# The duct system of this shop. The bench page writes this file, and so may you
+# with any text editor: what you write as a comment stays.
+name: My shop
+units: metric
+
+# The air in the room. Without a line "air": standard air.
+
+# The collector, in order of flow: cyclone, fan, filter, room.
+collector:
+  bin: true
+
+# Each row is one run of pipe or hose of one size, named, with what it flows into.
+ducts: []
+
+# Where the air comes in: one row a machine.
+ports: []
+
+# What you read with, and how far it can be off (95 % of the time). These are common
+# values for a plain gauge and a vane anemometer; write those of yours.
+instruments:
+  - {id: gauge, measures: pressure, of_reading: 1%, floor: 5 Pa}
+  - {id: vane, measures: velocity, of_reading: 3%, floor: 0.2 m/s}
+`
+
+// take puts files from the browser into the shop's folder.
+func (s *shop) take(d *desk) error {
+	if d.r.MultipartForm == nil {
+		return wrong{http.StatusBadRequest, "No file came along.", "Choose one or more files first."}
+	}
+	var files []File
+	for _, h := range d.r.MultipartForm.File["file"] {
+		f, err := uploaded(h)
+		if err != nil {
+			return err
+		}
+		if ext := strings.ToLower(path.Ext(f.Name)); ext == ".yaml" || ext == ".yml" {
+			f.Name = systemName // there is one system in a folder
+		}
+		files = append(files, f)
+	}
+	if len(files) == 0 {
+		return wrong{http.StatusBadRequest, "No file came along.", "Choose one or more files first."}
+	}
+	for _, f := range files {
+		if err := d.takeOne(f); err != nil {
+			return err
+		}
+	}
+	return d.go303("/?told=opened")
+}
+
+func (d *desk) takeOne(f File) error {
+	old, err := d.files.Read(f.Name)
+	if err == nil && bytes.Equal(old, f.Data) {
+		return nil
+	}
+	if err == nil && d.form("replace") != "yes" {
+		return wrong{http.StatusConflict, f.Name + " is here already, and it is another one.",
+			"Nothing was overwritten. Rename yours, or choose it again and tick “replace what has the same name”."}
+	}
+	was := ""
+	if err == nil {
+		was = VersionOf(old)
+	}
+	if err := d.files.Write(f.Name, f.Data, was); err != nil {
+		return err
+	}
+	if f.Name == systemName && err == nil {
+		d.undoing = append(d.undoing, step{old, VersionOf(f.Data)})
+	}
+	return nil
+}
+
+func uploaded(h *multipart.FileHeader) (File, error) {
+	name := path.Base(strings.ReplaceAll(h.Filename, `\`, "/"))
+	ext := strings.ToLower(path.Ext(name))
+	if !plainName(name) || !slices.Contains(strings.Fields(listedTypes), ext) {
+		return File{}, wrong{http.StatusUnprocessableEntity, fmt.Sprintf("%q is neither a system file (.yaml) nor a table (.csv).", name), "Choose others."}
+	}
+	in, err := h.Open()
+	if err != nil {
+		return File{}, err
+	}
+	defer in.Close()
+	data, err := io.ReadAll(in)
+	return File{name, data}, err
+}
+
+// give hands a file out, to be kept elsewhere.
+func (s *shop) give(d *desk) error {
+	name := d.r.PathValue("name")
+	data, err := d.files.Read(name)
+	if err != nil || !plainName(name) || !slices.Contains(strings.Fields(listedTypes), strings.ToLower(path.Ext(name))) {
+		return wrong{http.StatusNotFound, "There is no such file.", "The start page lists those that there are."}
+	}
+	d.w.Header().Set("Content-Disposition", "attachment; filename*=UTF-8''"+escaped(path.Base(name)))
+	d.send(http.StatusOK, "application/octet-stream", policy, data)
+	return nil
+}
+
+func escaped(name string) string {
+	var b strings.Builder
+	for _, c := range []byte(name) {
+		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '.' || c == '-' || c == '_' {
+			b.WriteByte(c)
+		} else {
+			fmt.Fprintf(&b, "%%%02X", c)
+		}
+	}
+	return b.String()
+}
+
+// phone shows a code that lets a phone in.
+func (s *shop) phone(d *desk) error {
+	if s.Phone == nil {
+		return wrong{http.StatusNotFound, "No phone can reach this program as it was started.", "Start it with lostair serve --lan, on a network that you trust."}
+	}
+	link, qr := s.Phone()
+	return d.show(http.StatusOK, "phone", "Bring a phone", struct {
+		Link string
+		QR   template.URL // ours, not the user's
+	}{link, template.URL(qr)})
+}

@@ -1,0 +1,191 @@
+package bench
+
+import (
+	"cmp"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"lostair/diagnose/duct/edit"
+	"lostair/readings/units"
+)
+
+// amountWords is an amount with its unit, as the file has it, or otherwise.
+func amountWords(text string, d units.Dimension, u units.System, otherwise string) string {
+	if text == "" {
+		return otherwise
+	}
+	v, err := units.Parse(text, d, u)
+	if err != nil || v.Explicit {
+		return text
+	}
+	return text + " " + symbol(d.Symbol(u))
+}
+
+// symbol writes a unit as people do.
+func symbol(s string) string {
+	return strings.NewReplacer("m3", "m³", "cm2", "cm²", "in2", "in²", "ft3", "ft³", "inH2O", "in H₂O", "degC", "°C", "degF", "°F").Replace(s)
+}
+
+var materialNames = map[string]string{
+	"smooth": "smooth tube", "pvc": "plastic pipe", "galvanised": "galvanised pipe", "spiral": "spiral pipe", "flexible": "hose",
+}
+
+func materialWords(text string) string {
+	return cmp.Or(materialNames[text], text, "what is it made of?")
+}
+
+// bends counts the elbows of a run by their angle, and what else it has.
+func fittingWords(v edit.Value) string {
+	if len(v.Rows) == 0 {
+		return "no bends"
+	}
+	var parts []string
+	for _, f := range v.Rows {
+		n := max(1, atoi(f.Get("count").Text))
+		switch {
+		case f.Has("elbow"):
+			sharp := ""
+			if r := f.Get("radius").Text; r != "" && r != "1.5" {
+				sharp = ", radius " + r + " × its size"
+			}
+			parts = append(parts, fmt.Sprintf("%s %s° bend%s%s", numberWord(n), strings.TrimSuffix(f.Get("elbow").Text, "°"), plus(n), sharp))
+		default:
+			parts = append(parts, fmt.Sprintf("%s %s", numberWord(n), cmp.Or(f.Get("what").Text, "other fitting"))+plus(n))
+		}
+	}
+	return strings.Join(parts, " and ")
+}
+
+func plus(n int) string {
+	if n == 1 {
+		return ""
+	}
+	return "s"
+}
+
+func numberWord(n int) string {
+	words := [...]string{"no", "one", "two", "three", "four", "five", "six"}
+	if n >= 0 && n < len(words) {
+		return words[n]
+	}
+	return strconv.Itoa(n)
+}
+
+func atoi(s string) int {
+	n, _ := strconv.Atoi(strings.TrimSpace(s))
+	return n
+}
+
+func entersWords(text string) string {
+	switch text {
+	case "", "straight":
+		return "straight on"
+	}
+	return "at " + strings.TrimSuffix(text, "°") + "°"
+}
+
+// gateOf is a gate's id and whether it stands at the run's downstream end.
+func gateOf(v edit.Value) (id string, downstream bool) {
+	if v.Form == edit.Keyed {
+		return v.Get("id").Text, v.Get("at").Text == "downstream"
+	}
+	return v.Text, false
+}
+
+func gateWords(v edit.Value) string {
+	id, down := gateOf(v)
+	switch {
+	case id == "":
+		return "no gate"
+	case down:
+		return "gate " + id + " at its collector end"
+	}
+	return "gate " + id + " at its far end"
+}
+
+func tapWords(v edit.Value, u units.System) string {
+	if len(v.Keys) == 0 {
+		return "no hole for the gauge"
+	}
+	var parts []string
+	for _, e := range v.Keys {
+		parts = append(parts, "hole "+e.Key+" "+amountWords(e.Value.Text, units.Length, u, "?")+" from its far end")
+	}
+	return strings.Join(parts, ", ")
+}
+
+var hoodNames = map[string]string{"plain": "a plain pipe end", "flanged": "a flanged end", "tapered": "a tapered hood", "bellmouth": "a rounded mouth"}
+
+func hoodWords(text string) string {
+	if text == "" {
+		return "what kind of hood?"
+	}
+	if n, ok := hoodNames[text]; ok {
+		return n
+	}
+	return "a machine's own hood (loss " + text + ")"
+}
+
+func openingWords(v edit.Value, u units.System) string {
+	switch v.Form {
+	case edit.Empty:
+		return "as wide as the pipe"
+	case edit.Keyed:
+		return amountWords(v.Get("width").Text, units.Diameter, u, "?") + " by " + amountWords(v.Get("height").Text, units.Diameter, u, "?")
+	}
+	return amountWords(v.Text, units.Diameter, u, "?")
+}
+
+func fanWords(v edit.Value) string {
+	switch {
+	case v.Get("curve").Form == edit.List:
+		return "a curve of " + plural(len(v.Get("curve").Rows), "point")
+	case v.Has("most_air"):
+		return "only its most air and most suction are known"
+	case v.Has("motor"):
+		return "only its motor and wheel are known"
+	}
+	return "what do you know of it?"
+}
+
+func dropWords(name string, v edit.Value, u units.System) string {
+	if v.Form == edit.Empty {
+		return "No " + strings.ToLower(name)
+	}
+	return name + ": " + amountWords(v.Get("drop").Text, units.Pressure, u, "how much?") + " at " + amountWords(v.Get("at").Text, units.Flow, u, "what flow?")
+}
+
+func airWords(v edit.Value) string {
+	if v.Form == edit.Empty {
+		return "standard air"
+	}
+	return "its air as measured"
+}
+
+// amountText makes of what somebody typed what the file shall hold: the number
+// as it is, the unit behind it if one was typed.
+func amountText(text string) string {
+	t := strings.TrimSpace(strings.NewReplacer("−", "-", "–", "-", "\u00a0", " ").Replace(text))
+	if i := strings.IndexFunc(t, func(r rune) bool { return !strings.ContainsRune("+-0123456789.,", r) }); i > 0 {
+		t = strings.TrimSpace(t[:i]) + " " + strings.TrimSpace(t[i:])
+	}
+	if strings.Count(t, ",") == 1 && !strings.Contains(t, ".") { // a decimal comma
+		if before, after, _ := strings.Cut(t, ","); len(after) != 3 || before == "0" {
+			t = before + "." + after
+		}
+	}
+	return plainAmount(t)
+}
+
+// plainAmount leaves a number with its unit without quotes, and puts anything else
+// into them.
+func plainAmount(t string) string {
+	number, unit, _ := strings.Cut(t, " ")
+	if _, err := strconv.ParseFloat(number, 64); err == nil && strings.IndexFunc(unit, func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("/%²³°", r))
+	}) < 0 {
+		return t
+	}
+	return edit.Scalar(t)
+}

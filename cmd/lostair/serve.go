@@ -1,0 +1,214 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"image/png"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"time"
+
+	"github.com/spf13/cobra"
+	"rsc.io/qr"
+
+	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/door"
+)
+
+type serveFlags struct {
+	port      int
+	noBrowser bool
+	lan       bool
+}
+
+func newServe(s streams) *cobra.Command {
+	var f serveFlags
+	cmd := &cobra.Command{
+		Use:   "serve [FOLDER]",
+		Short: "Do the whole job in a browser: describe the shop, read, see the answer",
+		Long: `Serve the bench page for a folder that holds system.yaml and the surveys (left out:
+this one; it may be empty, and the page begins the file). The first line printed
+is the page's address with its key, and it opens in the browser; who has not
+opened that address gets nothing. What the page changes is in the plain files
+that the other commands read. Ctrl-C ends it, and loses nothing.
+
+Without --port the port and the key of the folder's last time are used again, so
+that what a browser kept finds its way home. --lan lets phones in the same network
+in, each by a QR code that holds once; that way is not encrypted, so use it only
+in a network that you trust.`,
+		Example: "  lostair serve my-shop\n  lostair serve my-shop --lan\n  lostair serve --port 0 --no-browser",
+		Args:    takes(0, 1, "one folder at most"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			folder := "."
+			if len(args) > 0 {
+				folder = args[0]
+			}
+			if f.port < 0 || f.port > 65535 {
+				return usageError{cmd, fmt.Errorf("--port %d is out of range; give 1 to 65535, or 0 for any that is free", f.port)}
+			}
+			return f.run(cmd, s, folder)
+		},
+	}
+	cmd.Flags().IntVar(&f.port, "port", 0, "listen on this port; 0: on any that is free; left out: on that of the last time")
+	cmd.Flags().BoolVar(&f.noBrowser, "no-browser", false, "do not open the browser")
+	cmd.Flags().BoolVar(&f.lan, "lan", false, "let phones in the same network in, by a QR code")
+	return cmd
+}
+
+func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
+	info, err := os.Stat(folder)
+	switch {
+	case err != nil:
+		return fmt.Errorf("%s: %w; make the folder first, or give another", folder, bare(err))
+	case !info.IsDir():
+		return fmt.Errorf("%s is a file; give the folder that holds it", folder)
+	}
+	path, err := filepath.Abs(folder)
+	if err != nil {
+		return err
+	}
+	files, err := bench.OpenFolder(path)
+	if err != nil {
+		return fmt.Errorf("%s can't be opened: %w", folder, bare(err))
+	}
+	defer files.Close()
+	demo, err := demoOnPage()
+	if err != nil {
+		return err
+	}
+	l, d, err := f.listen(path, cmd.Flags().Changed("port"))
+	if err != nil {
+		return err
+	}
+	if _, err := fmt.Fprintln(s.out, d.Link()); err != nil {
+		l.Close()
+		return err
+	}
+	o := bench.Options{Files: files, Where: path, Demo: demo, Now: time.Now, Version: versionText()}
+	if f.lan {
+		o.Phone = phoneDoor(d)
+		if err := f.tellPhones(s, d); err != nil {
+			l.Close()
+			return err
+		}
+	}
+	fmt.Fprintf(s.err, "The bench page for %s is open at that address. Ctrl-C ends it.\n", path)
+	if !f.noBrowser {
+		openBrowser(cmd.Context(), d.Link())
+	}
+	if err := door.Serve(cmd.Context(), l, d.Guard(bench.New(o))); err != nil {
+		return err
+	}
+	fmt.Fprintln(s.err, "Stopped. All that was saved is in the files.")
+	return nil
+}
+
+// listen opens the port that is asked for, or that of the last time.
+func (f *serveFlags) listen(folder string, asked bool) (net.Listener, *door.Door, error) {
+	settings, noSettings := os.UserConfigDir()
+	kept := door.Kept{}
+	if noSettings == nil && !asked {
+		kept = door.Recall(settings, folder)
+	}
+	host := "127.0.0.1"
+	var others []string
+	if f.lan {
+		host = "0.0.0.0"
+		if others = door.Addresses(); len(others) == 0 {
+			return nil, nil, errors.New("this computer is in no private network that a phone could share; leave --lan out")
+		}
+	}
+	want := strconv.Itoa(f.port)
+	if kept.Port != "" {
+		want = kept.Port
+	}
+	l, err := net.Listen("tcp4", net.JoinHostPort(host, want))
+	if err != nil && kept.Port != "" { // somebody else has it by now
+		l, err = net.Listen("tcp4", net.JoinHostPort(host, "0"))
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("port %s can't be listened on: %w; give another --port, or leave it out", want, err)
+	}
+	_, port, err := net.SplitHostPort(l.Addr().String())
+	if err != nil {
+		return nil, nil, err
+	}
+	key := kept.Key
+	if key == "" {
+		key = door.NewKey()
+	}
+	if noSettings == nil && !asked {
+		// What can't be kept is made anew the next time: that is no reason not to serve.
+		_ = door.Keep(settings, door.Kept{Folder: folder, Port: port, Key: key})
+	}
+	return l, door.New(key, port, others...), nil
+}
+
+// tellPhones draws a code for each network that this computer is in.
+func (f *serveFlags) tellPhones(s streams, d *door.Door) error {
+	for _, host := range door.Addresses() {
+		link := d.Invite(host)
+		fmt.Fprintf(s.out, "\nFor a phone in the same network, once, within ten minutes:\n%s\n", link)
+		if err := door.DrawQR(s.out, link); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprintln(s.out, "Another phone: the page's start has “Bring a phone”. Nothing on this way is encrypted.")
+	return err
+}
+
+// phoneDoor makes links that let a phone in, as pictures.
+func phoneDoor(d *door.Door) func() (link, picture string) {
+	return func() (string, string) {
+		hosts := door.Addresses()
+		if len(hosts) == 0 {
+			return "", ""
+		}
+		link := d.Invite(hosts[0])
+		c, err := qr.Encode(link, qr.M)
+		if err != nil {
+			return link, ""
+		}
+		var b bytes.Buffer
+		c.Scale = 6
+		if err := png.Encode(&b, c.Image()); err != nil {
+			return link, ""
+		}
+		return link, "data:image/png;base64," + base64.StdEncoding.EncodeToString(b.Bytes())
+	}
+}
+
+// demoOnPage are the demo shop's files.
+func demoOnPage() ([]bench.File, error) {
+	files, err := demoFiles()
+	if err != nil {
+		return nil, err
+	}
+	var out []bench.File
+	for _, f := range files {
+		out = append(out, bench.File{Name: filepath.ToSlash(f.name), Data: f.data})
+	}
+	return out, nil
+}
+
+// openBrowser opens an address as the system does; where it can't, the address
+// was printed.
+func openBrowser(ctx context.Context, link string) {
+	name, args := "xdg-open", []string{link}
+	switch runtime.GOOS {
+	case "darwin":
+		name = "open"
+	case "windows":
+		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", link}
+	}
+	if c := exec.CommandContext(ctx, name, args...); c.Start() == nil {
+		go c.Wait()
+	}
+}

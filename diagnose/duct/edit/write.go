@@ -1,0 +1,22 @@
+package edit
+
+import (
+	"strings"
+
+	"lostair/diagnose/duct"
+)
+
+// Scalar writes a text so that YAML reads the same text.
+func Scalar(s string) string { return duct.Scalar(s) }
+
+// Row writes a set of keys on one line; the values are YAML already. Pairs are
+// key, value, key, value; those with an empty value are left out.
+func Row(pairs ...string) string {
+	var parts []string
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if pairs[i+1] != "" {
+			parts = append(parts, pairs[i]+": "+pairs[i+1])
+		}
+	}
+	return "{" + strings.Join(parts, ", ") + "}"
+}
