@@ -1,22 +1,16 @@
 package main
 
 import (
-	"bytes"
-	"context"
+	"cmp"
 	"encoding/base64"
 	"errors"
 	"fmt"
-	"image/png"
-	"net"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
-	"rsc.io/qr"
 
 	"lostair/cmd/internal/bench"
 	"lostair/cmd/internal/door"
@@ -83,27 +77,26 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 	if err != nil {
 		return err
 	}
-	l, d, err := f.listen(path, cmd.Flags().Changed("port"))
+	d, err := f.listen(path, cmd.Flags().Changed("port"))
 	if err != nil {
 		return err
 	}
+	defer d.Close()
 	if _, err := fmt.Fprintln(s.out, d.Link()); err != nil {
-		l.Close()
 		return err
 	}
 	o := bench.Options{Files: files, Where: path, Demo: demo, Now: time.Now, Version: versionText()}
 	if f.lan {
 		o.Phone = phoneDoor(d)
 		if err := f.tellPhones(s, d); err != nil {
-			l.Close()
 			return err
 		}
 	}
 	fmt.Fprintf(s.err, "The bench page for %s is open at that address. Ctrl-C ends it.\n", path)
 	if !f.noBrowser {
-		openBrowser(cmd.Context(), d.Link())
+		door.OpenBrowser(d.Link())
 	}
-	if err := door.Serve(cmd.Context(), l, d.Guard(bench.New(o))); err != nil {
+	if err := d.Serve(cmd.Context(), bench.New(o)); err != nil {
 		return err
 	}
 	fmt.Fprintln(s.err, "Stopped. All that was saved is in the files.")
@@ -111,44 +104,31 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 }
 
 // listen opens the port that is asked for, or that of the last time.
-func (f *serveFlags) listen(folder string, asked bool) (net.Listener, *door.Door, error) {
+func (f *serveFlags) listen(folder string, asked bool) (*door.Door, error) {
 	settings, noSettings := os.UserConfigDir()
 	kept := door.Kept{}
 	if noSettings == nil && !asked {
 		kept = door.Recall(settings, folder)
 	}
-	host := "127.0.0.1"
 	var others []string
 	if f.lan {
-		host = "0.0.0.0"
 		if others = door.Addresses(); len(others) == 0 {
-			return nil, nil, errors.New("this computer is in no private network that a phone could share; leave --lan out")
+			return nil, errors.New("this computer is in no private network that a phone could share; leave --lan out")
 		}
 	}
-	want := strconv.Itoa(f.port)
-	if kept.Port != "" {
-		want = kept.Port
-	}
-	l, err := net.Listen("tcp4", net.JoinHostPort(host, want))
+	want := cmp.Or(kept.Port, strconv.Itoa(f.port))
+	d, err := door.Open(want, cmp.Or(kept.Key, door.NewKey()), others...)
 	if err != nil && kept.Port != "" { // somebody else has it by now
-		l, err = net.Listen("tcp4", net.JoinHostPort(host, "0"))
+		d, err = door.Open("0", kept.Key, others...)
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("port %s can't be listened on: %w; give another --port, or leave it out", want, err)
-	}
-	_, port, err := net.SplitHostPort(l.Addr().String())
-	if err != nil {
-		return nil, nil, err
-	}
-	key := kept.Key
-	if key == "" {
-		key = door.NewKey()
+		return nil, fmt.Errorf("port %s can't be listened on: %w; give another --port, or leave it out", want, err)
 	}
 	if noSettings == nil && !asked {
 		// What can't be kept is made anew the next time: that is no reason not to serve.
-		_ = door.Keep(settings, door.Kept{Folder: folder, Port: port, Key: key})
+		_ = door.Keep(settings, door.Kept{Folder: folder, Port: d.Port, Key: d.Key})
 	}
-	return l, door.New(key, port, others...), nil
+	return d, nil
 }
 
 // tellPhones draws a code for each network that this computer is in.
@@ -172,16 +152,11 @@ func phoneDoor(d *door.Door) func() (link, picture string) {
 			return "", ""
 		}
 		link := d.Invite(hosts[0])
-		c, err := qr.Encode(link, qr.M)
+		picture, err := door.PictureQR(link)
 		if err != nil {
 			return link, ""
 		}
-		var b bytes.Buffer
-		c.Scale = 6
-		if err := png.Encode(&b, c.Image()); err != nil {
-			return link, ""
-		}
-		return link, "data:image/png;base64," + base64.StdEncoding.EncodeToString(b.Bytes())
+		return link, "data:image/png;base64," + base64.StdEncoding.EncodeToString(picture)
 	}
 }
 
@@ -196,19 +171,4 @@ func demoOnPage() ([]bench.File, error) {
 		out = append(out, bench.File{Name: filepath.ToSlash(f.name), Data: f.data})
 	}
 	return out, nil
-}
-
-// openBrowser opens an address as the system does; where it can't, the address
-// was printed.
-func openBrowser(ctx context.Context, link string) {
-	name, args := "xdg-open", []string{link}
-	switch runtime.GOOS {
-	case "darwin":
-		name = "open"
-	case "windows":
-		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", link}
-	}
-	if c := exec.CommandContext(ctx, name, args...); c.Start() == nil {
-		go c.Wait()
-	}
 }

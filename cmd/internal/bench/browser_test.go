@@ -3,7 +3,6 @@ package bench
 import (
 	"context"
 	"fmt"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -171,29 +170,27 @@ const wrongOnPage = `(() => {
 
 // served is a bench page behind its door, as lostair serve has it.
 type served struct {
-	dir, key, base string
-	stop           func()
+	dir, key, port, base string
+	stop                 func()
 }
 
 func serveFolder(t *testing.T, dir string) *served {
 	t.Helper()
-	return serveAt(t, dir, "127.0.0.1:0", door.NewKey())
+	return serveAt(t, dir, "0", door.NewKey())
 }
 
-func serveAt(t *testing.T, dir, address, key string) *served {
+func serveAt(t *testing.T, dir, port, key string) *served {
 	t.Helper()
 	files, err := OpenFolder(dir)
 	require.NoError(t, err)
-	l, err := net.Listen("tcp", address)
+	d, err := door.Open(port, key)
 	require.NoError(t, err)
-	_, port, _ := net.SplitHostPort(l.Addr().String())
-	d := door.New(key, port)
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	h := New(Options{Files: files, Where: dir, Demo: demoFiles(t), Now: func() time.Time { return time.Date(2026, 5, 4, 9, 0, 0, 0, time.UTC) }})
-	go func() { ended <- door.Serve(ctx, l, d.Guard(h)) }()
+	go func() { ended <- d.Serve(ctx, h) }()
 	var once sync.Once
-	s := &served{dir: dir, key: key, base: "http://127.0.0.1:" + port}
+	s := &served{dir: dir, key: key, port: d.Port, base: "http://127.0.0.1:" + d.Port}
 	s.stop = func() { once.Do(func() { cancel(); <-ended; files.Close() }) }
 	t.Cleanup(s.stop)
 	return s

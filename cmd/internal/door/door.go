@@ -26,6 +26,8 @@ type Door struct {
 	mu     sync.Mutex
 	guests map[string]time.Time // one-time keys, and until when they hold
 	now    func() time.Time
+
+	listener net.Listener // of a door that was opened
 }
 
 // NewKey is a random key of 128 bits.

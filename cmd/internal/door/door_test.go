@@ -134,7 +134,7 @@ func TestConnectionsAreBounded(t *testing.T) {
 	require.NoError(t, err)
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
-	go func() { ended <- Serve(ctx, l, behind) }()
+	go func() { ended <- serve(ctx, l, behind) }()
 	var open []net.Conn
 	for range mostConnections {
 		c, err := net.Dial("tcp", l.Addr().String())
@@ -166,7 +166,7 @@ func TestStopWaitsForWhatIsBegun(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
 	begun, ended := make(chan struct{}), make(chan error, 1)
 	go func() {
-		ended <- Serve(ctx, l, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		ended <- serve(ctx, l, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 			close(begun)
 			time.Sleep(300 * time.Millisecond)
 			if r.Context().Err() == nil {

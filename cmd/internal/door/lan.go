@@ -53,3 +53,13 @@ func bit(b bool) int {
 	}
 	return 0
 }
+
+// PictureQR is text as a QR code in a PNG picture.
+func PictureQR(text string) ([]byte, error) {
+	c, err := qr.Encode(text, qr.M)
+	if err != nil {
+		return nil, err
+	}
+	c.Scale = 6
+	return c.PNG(), nil
+}

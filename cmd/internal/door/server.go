@@ -14,9 +14,9 @@ import (
 // mostConnections is how many may be open at once; more wait.
 const mostConnections = 64
 
-// Serve answers on l until ctx ends; what is being answered then is answered
+// serve answers on l until ctx ends; what is being answered then is answered
 // still, for some seconds.
-func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
+func serve(ctx context.Context, l net.Listener, h http.Handler) error {
 	s := &http.Server{
 		Handler:           h,
 		ReadHeaderTimeout: 5 * time.Second,
