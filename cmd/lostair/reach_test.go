@@ -15,11 +15,11 @@ import (
 )
 
 // What lets a program reach out of itself, and who may import it: the door alone
-// listens, and starts nothing but the user's browser.
+// listens, and starts nothing but the user's browser; lostair page starts Go.
 var reaching = map[string][]string{
 	"net":        {"cmd/internal/door"},
 	"net/http":   {"cmd/internal/door", "cmd/internal/bench"},
-	"os/exec":    {"cmd/internal/door"},
+	"os/exec":    {"cmd/internal/door", "cmd/internal/onepage"},
 	"net/rpc":    nil,
 	"net/smtp":   nil,
 	"crypto/tls": nil,
@@ -32,7 +32,7 @@ var reaching = map[string][]string{
 
 // Names by which a connection is opened to somewhere else; a handler needs none.
 var dialling = []string{"Dial", "DialTimeout", "Dialer", "Client", "DefaultClient", "DefaultTransport", "Transport", "Get", "Head", "Post", "PostForm",
-	"NewRequest", "NewRequestWithContext", "LookupHost", "LookupIP"}
+	"LookupHost", "LookupIP"}
 
 // The program opens no connection to anywhere: lostair serve listens, and that is
 // all that it has of the network.

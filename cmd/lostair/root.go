@@ -33,7 +33,7 @@ what to read next.
 	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, err} })
-	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newTrack(s), newPlan(s), newSheet(s), newDemo(s), newServe(s), newSources(s), newSchema(s), newVersion(s), newFormats())
+	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newTrack(s), newPlan(s), newSheet(s), newDemo(s), newServe(s), newPage(s), newSources(s), newSchema(s), newVersion(s), newFormats())
 	root.SetHelpCommand(newHelp())
 	strictCompletion(root)
 	foldHelp(root)
