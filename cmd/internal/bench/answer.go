@@ -125,7 +125,7 @@ func (d *desk) readable() []string {
 		all = append(all, x)
 	}
 	slices.SortStableFunc(all, func(a, b dated) int {
-		return cmp.Or(b.last.Compare(a.last), cmp.Compare(strings.Count(a.name, "/"), strings.Count(b.name, "/")), cmp.Compare(b.name, a.name))
+		return cmp.Or(b.last.Compare(a.last), cmp.Compare(strings.Count(a.name, "/"), strings.Count(b.name, "/")), cmp.Compare(strings.TrimSuffix(b.name, ".csv"), strings.TrimSuffix(a.name, ".csv")))
 	})
 	var out []string
 	for _, x := range all {

@@ -206,7 +206,7 @@ func (d *desk) tables() []string {
 			out = append(out, n)
 		}
 	}
-	slices.Reverse(out)
+	slices.SortFunc(out, func(a, b string) int { return cmp.Compare(strings.TrimSuffix(b, ".csv"), strings.TrimSuffix(a, ".csv")) })
 	return out
 }
 

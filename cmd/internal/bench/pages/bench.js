@@ -38,6 +38,7 @@ function show(a, push, still) {
     if (engine) history.pushState(null, "", "#" + encodeURI(here)); else history.pushState(null, "", here);
   }
   dress();
+  root.dataset.shown = 1 + +(root.dataset.shown || 0);
   if (still) {
     all("details").forEach((d, i) => { if (open[i] !== undefined) d.open = open[i]; });
     scrollTo(x, y);
