@@ -206,7 +206,9 @@ func (d *desk) tables() []string {
 			out = append(out, n)
 		}
 	}
-	slices.SortFunc(out, func(a, b string) int { return cmp.Compare(strings.TrimSuffix(b, ".csv"), strings.TrimSuffix(a, ".csv")) })
+	slices.SortFunc(out, func(a, b string) int {
+		return cmp.Compare(strings.TrimSuffix(b, ".csv"), strings.TrimSuffix(a, ".csv"))
+	})
 	return out
 }
 
