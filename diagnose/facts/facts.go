@@ -105,13 +105,15 @@ func faultFacts() []airflow.Fact {
 		name string
 		of   func(float64) float64
 	}{
-		{fault.Leak, "leak, area over bore", math.Exp}, {fault.Blockage, "blockage, share closed", fault.Logistic},
-		{fault.GateRestricted, "gate-restricted, share of travel open", fault.Logistic}, {fault.GateLeaking, "gate-leaking, area over bore", math.Exp},
+		{fault.Leak, "leak, share of the most that can be open", fault.Logistic}, {fault.Blockage, "blockage, share closed", fault.Logistic},
+		{fault.GateRestricted, "gate-restricted, share of travel open", fault.Logistic}, {fault.GateLeaking, "gate-leaking, share of the most that can be open", math.Exp},
 		{fault.FilterLoaded, "filter-loaded, multiple less one", math.Exp}, {fault.FanWeak, "fan-weak, share of speed lost", fault.Logistic},
 	} {
 		f.add("severities", s.name+", middle", s.of(fault.Severities[s.k].Mean), "")
 		f.add("severities", s.name+", spread", fault.Severities[s.k].Sd, "")
 	}
+	f.add("SeamDiameter", "diameter up to which the whole bore may be open; of a larger part, as much for each metre around it", fault.SeamDiameter, "m")
+	f.add("LidDiameter", "widest lid or outlet of a dust bin", fault.LidDiameter, "m")
 	return f.out
 }
 

@@ -13,7 +13,7 @@ type Variant struct {
 	Weight float64
 	Spots  []Spot
 	Kind   Kind
-	Bore   float64
+	Bore   float64 // of holes: the most that can be open there, m2
 }
 
 // Spot is a coefficient that the fault changes, and the share of it.
@@ -41,10 +41,10 @@ func Logistic(z float64) float64 { return 1 / (1 + math.Exp(-z)) }
 
 // Common practice, no source; broad, so that the readings decide.
 var Severities = [...]severityPrior{
-	Leak:           {math.Log(0.04), 0.8}, // share of the bore
+	Leak:           {logit(0.04), 0.8},    // share of the most that can be open there
 	Blockage:       {logit(0.5), 0.7},     // share closed
 	GateRestricted: {logit(0.42), 0.7},    // share of travel open
-	GateLeaking:    {math.Log(0.04), 0.7}, // share of the bore
+	GateLeaking:    {math.Log(0.04), 0.7}, // share of the most that can be open there
 	FilterLoaded:   {math.Log(1.8), 0.6},  // multiple less one
 	FanWeak:        {logit(0.22), 0.5},    // share of speed lost
 }
@@ -52,7 +52,9 @@ var Severities = [...]severityPrior{
 // Severity turns z into the severity as the contract measures it, SI.
 func (v *Variant) Severity(z float64) float64 {
 	switch v.Kind {
-	case Leak, GateLeaking:
+	case Leak:
+		return v.Bore * Logistic(z) // no hole is larger than its part
+	case GateLeaking:
 		return v.Bore * math.Exp(z)
 	case Blockage, GateRestricted:
 		return Logistic(z)
@@ -173,7 +175,7 @@ func Sites(m *airflow.Model) []*Site {
 	for i := range m.Sys.Ducts {
 		d := &m.Sys.Ducts[i]
 		segs := m.DuctSegments(i)
-		bore := m.Position(segs[0]).Bore
+		bore := mostOpen(m.Position(segs[0]).Bore)
 		w := ductWeight(m, i)
 		add(Leak, d.ID, i, w, bore, leakVariants(m, segs)...)
 		add(Blockage, d.ID, i, w, bore, blockageVariants(m, segs)...)
@@ -185,11 +187,12 @@ func Sites(m *airflow.Model) []*Site {
 	}
 	for g := range m.Gates() {
 		d, bore := m.GateDuct(g)
+		bore = mostOpen(bore)
 		add(GateRestricted, m.GateID(g), d, 1, bore, one(airflow.SlotGateOpen, g))
 		add(GateLeaking, m.GateID(g), d, 1, bore, one(airflow.SlotGateArea, g))
 	}
 	if m.Sys.Collector.Bin {
-		add(Leak, "bin", -1, 2, m.Position(airflow.BinNode).Bore, one(airflow.SlotLeak, airflow.BinNode))
+		add(Leak, "bin", -1, 2, mostOpenBin(m.Position(airflow.BinNode).Bore), one(airflow.SlotLeak, airflow.BinNode))
 	}
 	if m.Sys.Collector.Filter != nil {
 		add(FilterLoaded, "filter", -1, 1, 0, one(airflow.SlotFilter, 0))
