@@ -151,6 +151,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	addUndersized(p, r)
 	addWrongRows(p, r)
 	sortFaults(r)
+	r.Broken = numeric.ClampProbability(p.Broken())
 	r.Verdict = VerdictOf(r)
 	r.Ports = portFlows(p)
 	r.Checks = checks(p)
@@ -239,7 +240,7 @@ func VerdictOf(r *Result) Verdict {
 	if slices.ContainsFunc(r.Faults, OfSystem) {
 		return Faults
 	}
-	if r.Sound < 0.5 {
+	if r.Broken >= 0.5 {
 		return Unclear
 	}
 	if len(r.Faults) > 0 {

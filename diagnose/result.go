@@ -12,9 +12,9 @@ import (
 type Verdict string
 
 const (
-	Clear   Verdict = "clear"   // a sound system is likelier than not
+	Clear   Verdict = "clear"   // most likely nothing that matters is broken
 	Faults  Verdict = "faults"  // at least one fault is asserted
-	Unclear Verdict = "unclear" // something is probably wrong, the readings do not say what
+	Unclear Verdict = "unclear" // something that matters is probably wrong, the readings do not say what
 )
 
 // Fault is an asserted fault.
@@ -103,6 +103,7 @@ type Result struct {
 	Baselines  []*readings.Survey
 	Verdict    Verdict
 	Sound      float64 // probability that none of the kinds but Undersized and ReadingWrong is present
+	Broken     float64 // probability that something that matters is broken, or that the system is not as given
 	Unlisted   float64 // probability of something that is not on the list
 	Faults     []Fault
 	Candidates []fault.Candidate // of at least 0.1 %, likeliest first

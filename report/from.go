@@ -24,6 +24,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		System:     System{Units: u.String()},
 		Verdict:    string(d.Verdict),
 		Sound:      show.Probability(d.Sound),
+		Broken:     Broken{show.Probability(d.Broken)},
 		Unlisted:   show.Probability(d.Unlisted),
 		Faults:     show.Each(d.Faults, c.fault),
 		Candidates: show.Each(d.Candidates, c.listed),

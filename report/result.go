@@ -23,9 +23,10 @@ type Result struct {
 	System     System      `json:"system"`              // what was diagnosed
 	Survey     Survey      `json:"survey"`              // the readings that it was diagnosed from
 	Baselines  []Survey    `json:"baselines,omitempty"` // earlier surveys of the sound system, in the order given
-	Verdict    string      `json:"verdict"`             // "clear": sound is likelier than not; "faults": at least one is asserted; "unclear": something is wrong and the readings don't say what
+	Verdict    string      `json:"verdict"`             // "clear": most likely nothing that matters is broken; "faults": at least one is asserted; "unclear": something that matters is wrong and the readings don't say what
 	Summary    string      `json:"summary"`             // the verdict in one sentence
 	Sound      float64     `json:"sound"`               // probability that nothing is wrong but undersized drops and wrong rows, 0 to 1
+	Broken     Broken      `json:"broken"`              // that something that matters is broken or was written down wrong
 	Unlisted   float64     `json:"unlisted"`            // probability of something that is not on the list of kinds, 0 to 1
 	Instead    string      `json:"instead,omitempty"`   // of an unclear verdict: what is likelier than all else together and no fault of the system
 	Faults     []Fault     `json:"faults"`              // those asserted, likeliest first
@@ -44,6 +45,13 @@ type System struct {
 	Name  string `json:"name"`  // as the file gives it; may be empty
 	File  string `json:"file"`  // as the user named it
 	Units string `json:"units"` // "metric" or "us": of the values in this result
+}
+
+// Broken says how likely it is that something that matters is wrong: a fault that
+// takes 5 % or more of a port's air in a setting in use or that the readings speak
+// for, or a system that is not as its page has it.
+type Broken struct {
+	Probability float64 `json:"probability"` // 0 to 1
 }
 
 // Survey names a readings file.

@@ -21,13 +21,13 @@ func summary(r *Result) string {
 	case len(main) > 0:
 		return blame(main) + aside(narrow, rows) + "."
 	case r.Instead != "":
-		return fmt.Sprintf("Something is probably wrong (%s), and most likely it is no fault of the system. %s", show.Percent(1-r.Sound), r.Instead)
+		return fmt.Sprintf("Something is probably wrong (%s), and most likely it is no fault of the system. %s", show.Percent(r.Broken.Probability), r.Instead)
 	case r.Verdict == string(diagnose.Unclear):
-		return fmt.Sprintf("Something is probably wrong (%s), but these readings don't say what%s.", show.Percent(1-r.Sound), aside(narrow, rows))
+		return fmt.Sprintf("Something is probably wrong (%s), but these readings don't say what%s.", show.Percent(r.Broken.Probability), aside(narrow, rows))
 	case len(narrow) > 0:
 		return "Nothing is broken that these readings can show, but " + tooNarrow(narrow) + aside(nil, rows) + "."
 	}
-	return fmt.Sprintf("Nothing is wrong that these readings can show (%s)%s.", show.Percent(r.Sound), aside(nil, rows))
+	return fmt.Sprintf("Nothing is wrong that these readings can show (%s)%s.", show.Percent(1-r.Broken.Probability), aside(nil, rows))
 }
 
 // Sorted parts the faults into those of the system, undersized ducts and

@@ -113,6 +113,8 @@ func faultFacts() []airflow.Fact {
 		f.add("severities", s.name+", spread", fault.Severities[s.k].Sd, "")
 	}
 	f.add("SeamDiameter", "diameter up to which the whole bore may be open; of a larger part, as much for each metre around it", fault.SeamDiameter, "m")
+	f.add("MattersFrom", "share of a port's air from which a fault matters", weigh.MattersFrom, "")
+	f.add("SpokenFor", "times as probable with a fault as without it, from which the readings speak for it", weigh.SpokenFor, "")
 	f.add("LidDiameter", "widest lid or outlet of a dust bin", fault.LidDiameter, "m")
 	return f.out
 }

@@ -362,8 +362,8 @@ func (v *Verification) pressures() {
 // fault: is anything else wrong?
 func (v *Verification) fault() {
 	r := v.Out.Result
-	v.Out.Lines = append(v.Out.Lines, Line{Topic: NoFault, Dimension: units.Share, Least: DecidedAt, Holds: numeric.ClampProbability(r.Sound), Outcome: judged(r.Sound),
-		Value: fault.Interval{Value: r.Sound, Low: r.Sound, High: r.Sound}, Remark: v.faultRemark()})
+	v.Out.Lines = append(v.Out.Lines, Line{Topic: NoFault, Dimension: units.Share, Least: DecidedAt, Holds: numeric.ClampProbability(1 - r.Broken), Outcome: judged(1 - r.Broken),
+		Value: fault.Interval{Value: 1 - r.Broken, Low: 1 - r.Broken, High: 1 - r.Broken}, Remark: v.faultRemark()})
 }
 
 func (v *Verification) faultRemark() string {

@@ -55,7 +55,7 @@ func Faulty() *diagnose.Result {
 	fix := diagnose.Fix{For: []fault.Candidate{leak, bin}, Do: "Press the bin's lid down, then tape the joints of the main.", Cost: 1,
 		Gains: []diagnose.Gain{{Port: "saw", Open: Gate("saw"), Before: M3h(590), After: fault.Interval{Value: M3h(652), Low: M3h(630), High: M3h(671)}, Need: M3h(650)}}}
 	return &diagnose.Result{
-		System: shop(), Survey: s, Baselines: []*readings.Survey{{File: "new.csv"}}, Verdict: diagnose.Faults, Sound: 0.002, Unlisted: 0.031,
+		System: shop(), Survey: s, Baselines: []*readings.Survey{{File: "new.csv"}}, Verdict: diagnose.Faults, Sound: 0.002, Broken: 0.998, Unlisted: 0.031,
 		Faults: []diagnose.Fault{
 			{Candidate: leak, Together: 0.94, Severity: fault.Interval{Value: cm2(7.2), Low: cm2(5.1), High: cm2(9.9)}, Dimension: units.Area,
 				Alike: []fault.Candidate{bin}, Zone: "between the wye at sander-run and the bin", Fix: &fix,
@@ -91,7 +91,7 @@ func Faulty() *diagnose.Result {
 func Clear() *diagnose.Result {
 	s := surveyOf()
 	s.File = "-"
-	return &diagnose.Result{System: shop(), Survey: s, Verdict: diagnose.Clear, Sound: 0.973, Unlisted: 0.004,
+	return &diagnose.Result{System: shop(), Survey: s, Verdict: diagnose.Clear, Sound: 0.973, Broken: 0.027, Unlisted: 0.004,
 		Ports: []diagnose.PortFlow{{Port: "saw", Open: Gate("saw"), Flow: fault.Interval{Value: M3h(660), Low: M3h(640), High: M3h(681)}, Expected: M3h(655), Need: M3h(650)}}}
 }
 
@@ -100,7 +100,7 @@ func Clear() *diagnose.Result {
 func Unclear() *diagnose.Result {
 	s := surveyOf()
 	nan := math.NaN()
-	return &diagnose.Result{System: shop(), Survey: s, Verdict: diagnose.Unclear, Sound: 0.12, Unlisted: 0.4,
+	return &diagnose.Result{System: shop(), Survey: s, Verdict: diagnose.Unclear, Sound: 0.12, Broken: 0.88, Unlisted: 0.4,
 		Candidates: []fault.Candidate{{Kind: fault.GateLeaking, Where: "saw", Probability: 0.3}, {Kind: fault.FilterLoaded, Where: "filter", Probability: 0.26}},
 		Ports:      []diagnose.PortFlow{{Port: "saw", Open: Gate("saw"), Flow: fault.Interval{Value: nan, Low: nan, High: nan}, Expected: nan, Need: M3h(650)}},
 		Checks: []diagnose.Check{

@@ -144,7 +144,7 @@ func Sketched(t testing.TB, s *duct.System, sv *readings.Survey, faults ...diagn
 	m, err := airflow.New(s, airflow.Options{})
 	require.NoError(t, err)
 	c, st := m.Coefs(), m.NewState()
-	r := &diagnose.Result{System: s, Survey: sv, Verdict: diagnose.Faults, Sound: 0.01, Faults: faults}
+	r := &diagnose.Result{System: s, Survey: sv, Verdict: diagnose.Faults, Sound: 0.01, Broken: 0.99, Faults: faults}
 	seen := map[string]bool{}
 	for _, rd := range sv.Readings {
 		cfg, err := m.Configure(rd.Open.All, rd.Open.Gates, nil)

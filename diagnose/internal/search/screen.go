@@ -25,6 +25,7 @@ type Idea struct {
 	start *fit.Point // where to start from, if not from where from stands
 	Swap  [2]int     // which variant was put in place of which
 	Off   float64    // what is in score because from was fitted to a baseline too
+	Times Times      // of what a typical fault does, that of the fault last added
 }
 
 // screen estimates for every single addition to fitted hypotheses what it
@@ -98,7 +99,7 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 		}
 		g, size := mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd)
 		x.Score = f.Evidence + x.Prior + AmplitudeGain(g, size)
-		x.z = v.Doing(Amplitude(g, size))
+		x.z, x.Times = v.Doing(Amplitude(g, size)), timesOf(g, size)
 	}
 }
 
@@ -186,8 +187,9 @@ func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) 
 	}
 	effect := mat.NewDense(len(s.Observation), len(out), nil)
 	Effects(s, f, slopes, effect)
-	for k, gain := range Gains(&f.Fit.Chol, f.Fit.Alpha, effect) {
-		out[k].Score = f.Evidence + out[k].Prior + gain
+	g, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
+	for k := range out {
+		out[k].Score, out[k].Times = f.Evidence+out[k].Prior+AmplitudeGain(g[k], size[k]), timesOf(g[k], size[k])
 	}
 	return out, effect
 }
@@ -195,20 +197,27 @@ func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) 
 // Gains is what adding each column of effects to the expectation gains, in
 // nats, where alpha is S⁻¹r.
 func Gains(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) []float64 {
+	g, size := pulls(chol, alpha, effect)
+	out := make([]float64, len(g))
+	for k := range out {
+		out[k] = AmplitudeGain(g[k], size[k])
+	}
+	return out
+}
+
+// pulls are g and w of AmplitudeGain for each column of effects.
+func pulls(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) (g, size []float64) {
 	m, n := effect.Dims()
-	g := mat.NewVecDense(n, nil)
-	g.MulVec(effect.T(), alpha)
-	white, size, out := mat.DenseCopyOf(effect), make([]float64, n), make([]float64, n)
+	by := mat.NewVecDense(n, nil)
+	by.MulVec(effect.T(), alpha)
+	white, size := mat.DenseCopyOf(effect), make([]float64, n)
 	chol.Whiten(white)
 	for i := range m {
 		for k, v := range white.RawRowView(i) {
 			size[k] += v * v
 		}
 	}
-	for k := range out {
-		out[k] = AmplitudeGain(g.AtVec(k), size[k])
-	}
-	return out
+	return by.RawVector().Data, size
 }
 
 // Effects fills the linear effect of each list of coefficient changes on each observation.
