@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"embed"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -55,7 +54,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 				return err
 			}
 			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
-			if _, err := fmt.Fprintf(s.out, "The demo is in %s. This is what it gives:\n  lostair diagnose %s %s\n\n", dir, sys, rd); err != nil {
+			if _, err := say(s.out, "The demo is in %s. This is what it gives:\n  lostair diagnose %s %s\n\n", dir, sys, rd); err != nil {
 				return err
 			}
 			l, err := load(s, sys, []string{rd}, nil)

@@ -8,9 +8,8 @@
 package main
 
 import (
-	"context"
+	"io"
 	"os"
-	"os/signal"
 	"runtime/debug"
 
 	"golang.org/x/term"
@@ -31,13 +30,22 @@ const (
 
 // command runs the program on the process's own streams.
 func command() int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := stopping()
 	defer stop()
+	out := io.Writer(os.Stdout)
+	if outputClosed() {
+		out = nowhere{}
+	}
 	return run(ctx, os.Args[1:], streams{
-		in: os.Stdin, out: os.Stdout, err: os.Stderr, env: os.Getenv,
+		in: os.Stdin, out: out, err: os.Stderr, env: os.Getenv,
 		outWidth: widthOf(os.Stdout), errWidth: widthOf(os.Stderr),
 	})
 }
+
+// nowhere takes nothing.
+type nowhere struct{}
+
+func (nowhere) Write([]byte) (int, error) { return 0, errClosed }
 
 // widthOf is the width of the terminal that f is; 0 if it is none.
 func widthOf(f *os.File) int {

@@ -49,7 +49,7 @@ as they are; change them into your own.`,
 				return err
 			}
 			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
-			_, err = fmt.Fprintf(s.out, "Wrote %s and %s. Change them into your shop, then:\n  lostair check %s %s\n  lostair diagnose %s %s\n", sys, rd, sys, rd, sys, rd)
+			_, err = say(s.out, "Wrote %s and %s. Change them into your shop, then:\n  lostair check %s %s\n  lostair diagnose %s %s\n", sys, rd, sys, rd, sys, rd)
 			return err
 		},
 	}

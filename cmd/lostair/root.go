@@ -1,10 +1,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 func newRoot(s streams) *cobra.Command {
@@ -32,12 +34,45 @@ what to read next.
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, err} })
-	root.AddCommand(newNew(s), newCheck(s), newExpect(s), newDiagnose(s), newVerify(s), newWhatIf(s), newTrack(s), newPlan(s), newSheet(s), newDemo(s), newServe(s), newPage(s), newSources(s), newSchema(s), newVersion(s), newFormats())
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, plainFlagError(cmd, err)} })
+	root.AddCommand(
+		newNew(s),
+		newCheck(s),
+		newExpect(s),
+		newDiagnose(s),
+		newVerify(s),
+		newWhatIf(s),
+		newTrack(s),
+		newPlan(s),
+		newSheet(s),
+		newDemo(s),
+		newServe(s),
+		newPage(s),
+		newSources(s),
+		newSchema(s),
+		newVersion(s),
+		newFormats(),
+	)
 	root.SetHelpCommand(newHelp())
 	strictCompletion(root)
 	foldHelp(root)
 	return root
+}
+
+// takenBy says what a flag of each type takes.
+var takenBy = map[string]string{"int": "a whole number", "uint64": "a whole number, 0 or more", "float64": "a number", "bool": "true or false", "duration": "a time, like 30s or 2m"}
+
+// plainFlagError puts a value that a flag can't take in plain words.
+func plainFlagError(cmd *cobra.Command, err error) error {
+	var bad *pflag.InvalidValueError
+	if !errors.As(err, &bad) {
+		return err
+	}
+	takes, known := takenBy[bad.GetFlag().Value.Type()]
+	if !known {
+		return err
+	}
+	return fmt.Errorf("--%s takes %s, not %q", bad.GetFlag().Name, takes, bad.GetValue())
 }
 
 // unknownCommand names the commands that may have been meant.

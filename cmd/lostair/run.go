@@ -53,11 +53,15 @@ func run(ctx context.Context, args []string, s streams) int {
 	out := &heard{Writer: s.out}
 	root.SetOut(out)
 	root.SetErr(s.err)
-	err := root.ExecuteContext(ctx)
+	cmd, err := root.ExecuteContextC(ctx)
 	if err == nil {
 		err = out.err // of help, which is written without looking
 	}
-	return status(err, root, s)
+	code := status(err, root, s)
+	if code == notDone && wantsJSON(cmd, args) {
+		writeErrors(s.out, err)
+	}
+	return code
 }
 
 // heard remembers that writing failed.
@@ -93,6 +97,17 @@ func status(err error, root *cobra.Command, s streams) int {
 		fmt.Fprintf(s.err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
 	}
 	return notDone
+}
+
+// say writes a text into which the user's own words are put, without what would
+// control a terminal.
+func say(w io.Writer, format string, words ...any) (int, error) {
+	for i, x := range words {
+		if t, ok := x.(string); ok {
+			words[i] = layout.Clean(t)
+		}
+	}
+	return fmt.Fprintf(w, format, words...)
 }
 
 // tell prints problems, one a line.

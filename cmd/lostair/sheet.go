@@ -16,7 +16,7 @@ import (
 
 func newSheet(s streams) *cobra.Command {
 	var o output
-	var chosen, units string
+	var from, units string
 	var count int
 	cmd := &cobra.Command{
 		Use:   "sheet SYSTEM [--plan[=FILE]]",
@@ -33,17 +33,17 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html",
 		Args: takes(1, 2, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			chosen, err := planFile(cmd, chosen, args)
+			from, err := planFile(cmd, from, args)
 			if err != nil {
 				return err
 			}
 			if err := countInRange(cmd, count); err != nil {
 				return err
 			}
-			if cmd.Flags().Changed("count") && chosen != chosen {
+			if cmd.Flags().Changed("count") && from != chosen {
 				return usageError{cmd, errors.New("--count is for the round that --plan chooses; give --plan without a file, or leave it out")}
 			}
-			if err := o.check(cmd, append(args[:1:1], chosen)...); err != nil {
+			if err := o.check(cmd, append(args[:1:1], from)...); err != nil {
 				return err
 			}
 			l, err := load(s, args[0], nil, nil)
@@ -54,7 +54,7 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			sh, err := sheetOf(cmd.Context(), s, l, chosen, count)
+			sh, err := sheetOf(cmd.Context(), s, l, from, count)
 			if err != nil {
 				return err
 			}
@@ -67,7 +67,7 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 		},
 	}
 	o.flags(cmd, "html", "csv")
-	cmd.Flags().StringVar(&chosen, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
+	cmd.Flags().StringVar(&from, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round of --plan may have")
 	unitsFlag(cmd, &units)
@@ -79,20 +79,20 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 const chosen = "lostair plan"
 
 // planFile is the file of --plan; it may stand behind a blank as well.
-func planFile(cmd *cobra.Command, chosen string, args []string) (string, error) {
+func planFile(cmd *cobra.Command, from string, args []string) (string, error) {
 	switch {
 	case len(args) == 1:
-		return chosen, nil
-	case chosen != chosen:
+		return from, nil
+	case from != chosen:
 		return "", usageError{cmd, fmt.Errorf("%q is one argument too many; it takes one system file", args[1])}
 	}
 	return args[1], nil
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, chosen string, count int) (*sheet.Sheet, error) {
+func sheetOf(ctx context.Context, s streams, l *loaded, from string, count int) (*sheet.Sheet, error) {
 	rows, file := sheet.UsualRound(l.sys), l.sys.File
-	switch chosen {
+	switch from {
 	case "":
 	case chosen:
 		r, err := plan.Plan(ctx, l.sys, nil, count)
@@ -101,12 +101,12 @@ func sheetOf(ctx context.Context, s streams, l *loaded, chosen string, count int
 		}
 		rows = planned.Rows(r)
 	default:
-		read, list := readings.LoadPlanFile(chosen, l.sys.Units)
+		read, list := readings.LoadPlanFile(from, l.sys.Units)
 		if err := list.Err(); err != nil {
 			return nil, err
 		}
 		tell(s, list)
-		rows, file = read, chosen
+		rows, file = read, from
 	}
 	expected, err := plan.Ranges(ctx, l.sys, file, rows)
 	if err != nil {

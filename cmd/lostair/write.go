@@ -7,6 +7,8 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strings"
+	"time"
 )
 
 // writeWhole writes a file whole or not at all: to a new file beside it, which
@@ -20,10 +22,12 @@ func writeWhole(path string, data []byte, force bool) error {
 	if exists && !force {
 		return existsError(path)
 	}
+	removeStale(filepath.Dir(target))
 	tmp, err := writeBeside(target, data)
 	if err != nil {
 		return fmt.Errorf("%s can't be written: %w", path, bare(err))
 	}
+	defer halfWritten.drop(tmp)
 	defer os.Remove(tmp) // there is nothing to remove once it has its name
 	if err := rename(tmp, target, force); err != nil {
 		if errors.Is(err, fs.ErrExist) {
@@ -79,6 +83,7 @@ func writeBeside(target string, data []byte) (name string, err error) {
 		err = errors.Join(err, f.Close())
 		if err != nil {
 			os.Remove(f.Name())
+			halfWritten.drop(f.Name())
 		}
 	}()
 	if info, none := os.Stat(target); none == nil { // what is replaced keeps its mode
@@ -96,12 +101,42 @@ func writeBeside(target string, data []byte) (name string, err error) {
 // far as the user's mask lets them.
 func newBeside(target string) (*os.File, error) {
 	for {
-		name := filepath.Join(filepath.Dir(target), fmt.Sprintf(".lostair-%x", rand.Uint64()))
+		name := filepath.Join(filepath.Dir(target), fmt.Sprintf("%s%016x", unfinished, rand.Uint64()))
+		halfWritten.add(name)
 		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if err == nil {
+			return f, nil
+		}
+		halfWritten.drop(name)
 		if !errors.Is(err, fs.ErrExist) {
-			return f, err
+			return nil, err
 		}
 	}
+}
+
+// unfinished begins the name of a file that is being written; 16 hex digits follow.
+const unfinished = ".lostair-"
+
+// staleAfter is the age from which nobody can still be writing such a file.
+const staleAfter = time.Hour
+
+// removeStale removes what a run that was killed has left in a folder. It tries
+// no harder than that: such files are in nobody's way.
+func removeStale(dir string) {
+	left, err := filepath.Glob(filepath.Join(globbed(dir), unfinished+strings.Repeat("[0-9a-f]", 16)))
+	if err != nil {
+		return
+	}
+	for _, name := range left {
+		if info, err := os.Lstat(name); err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > staleAfter {
+			os.Remove(name)
+		}
+	}
+}
+
+// globbed is a path without a meaning for Glob.
+func globbed(path string) string {
+	return strings.NewReplacer("*", "[*]", "?", "[?]", "[", "[[]").Replace(path)
 }
 
 // rename gives tmp its name. Without force it does so by a link, which fails if

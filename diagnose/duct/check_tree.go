@@ -190,7 +190,7 @@ func (c *checker) inlet(d *Duct) {
 		"check both diameters and their units")
 }
 
-func possible(diameter float64) bool { return diameter >= minDiameter && diameter <= maxDiameter }
+func possible(diameter float64) bool { return diameter >= MinDiameter && diameter <= MaxDiameter }
 
 // straights warns of two ducts that enter straight in one join.
 func (c *checker) straights() {

@@ -147,6 +147,10 @@ func (r *reader) drop(n ast.Node, what string, m *marks) *Drop {
 // reported, and stands in the list with its bad marks.
 func (r *reader) curve(n ast.Node, sh *sheet) (out []CurvePoint) {
 	s := sectionNamed("collector.fan.curve")
+	if seq, ok := n.(*ast.SequenceNode); ok && len(seq.Values) > maxPoints {
+		r.add(at(n), fmt.Sprintf("the fan curve has %d points", len(seq.Values)), fmt.Sprintf("give %d at most", maxPoints))
+		return nil
+	}
 	r.rows(n, "the fan curve", func(i int, row ast.Node) bool {
 		m := marks{row: at(row), written: true}
 		seq, ok := row.(*ast.SequenceNode)

@@ -43,7 +43,7 @@ type Key struct {
 const degree = math.Pi / 180
 
 // Sizes between which a duct's diameter can lie, m.
-const minDiameter, maxDiameter = 0.0005, 5
+const MinDiameter, MaxDiameter = 0.0005, 5
 
 type section struct {
 	name string
@@ -71,7 +71,7 @@ var sections = [...]section{
 		{Name: "humidity", Form: Amount, Dim: units.Share, Min: 0, Max: 1, Default: "dry air", What: "relative humidity"},
 	}},
 	{"collector", "collector", []Key{
-		{Name: "inlet", Form: Amount, Dim: units.Diameter, Needed: true, Min: minDiameter, Max: maxDiameter, What: "diameter of the collector's inlet"},
+		{Name: "inlet", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "diameter of the collector's inlet"},
 		{Name: "fan", Form: Inner, Needed: true, Section: "collector.fan", What: "its curve, and the density at which that holds"},
 		{Name: "cyclone", Form: Inner, Section: "collector.cyclone", What: "the cyclone's loss, which grows with flow squared"},
 		{Name: "filter", Form: Inner, Section: "collector.filter", What: "the clean filter's loss, which grows in proportion to flow"},
@@ -84,7 +84,7 @@ var sections = [...]section{
 	}},
 	{"collector.fan.curve", "fan curve", []Key{
 		{Name: "flow", Form: Amount, Dim: units.Flow, Needed: true, Min: 0, Max: 1000, What: "flow"},
-		{Name: "pressure", Form: Amount, Dim: units.Pressure, Needed: true, Min: 0, Max: 100e3, What: "fan static pressure"},
+		{Name: "pressure", Form: Amount, Dim: units.Pressure, Needed: true, Min: 0, Max: 60e3, What: "fan static pressure"},
 	}},
 	{"collector.cyclone", "cyclone", dropKeys},
 	{"collector.filter", "filter", dropKeys},
@@ -92,7 +92,7 @@ var sections = [...]section{
 		{Name: "id", Form: Name, Needed: true, What: "name of this run"},
 		{Name: "into", Form: Name, Needed: true, What: "id of the duct it flows into, or collector"},
 		{Name: "enters", Form: Mixed, Min: degree, Max: 90 * degree, Choices: []string{"straight"}, Default: "straight", What: "straight, or the angle of the branch in degrees"},
-		{Name: "diameter", Form: Amount, Dim: units.Diameter, Needed: true, Min: minDiameter, Max: maxDiameter, What: "inside diameter"},
+		{Name: "diameter", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "inside diameter"},
 		{Name: "length", Form: Amount, Dim: units.Length, Needed: true, Min: 0, Max: 10e3, What: "length along the centre line"},
 		{Name: "material", Form: Choice, Choices: materialNames(), What: "what the wall is"},
 		{Name: "roughness", Form: Amount, Dim: units.Roughness, Min: 0, Max: 0.1, What: "height of the wall's roughness, in place of material"},

@@ -3,6 +3,7 @@ package duct
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -229,7 +230,12 @@ func degrees(rad float64) string {
 	return decimal(rad) + " rad"
 }
 
-func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+func decimal(v float64) string {
+	if a := math.Abs(v); a > 0 && (a < 1e-9 || a >= 1e15) {
+		return strconv.FormatFloat(v, 'g', -1, 64) // hundreds of noughts say nothing
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
 
 var simple = regexp.MustCompile(`^[\p{L}][\p{L}\p{N}_-]*( [\p{L}\p{N}_-]+)*$`)
 

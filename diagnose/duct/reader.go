@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
@@ -266,6 +267,10 @@ func (r *reader) value(who string, k *Key, m *mark) (number float64) {
 	}
 	var err error
 	switch k.Form {
+	case Text:
+		if n := utf8.RuneCountInString(m.text); n > maxText {
+			fail(fmt.Sprintf("has %d characters", n), fmt.Sprintf("shorten it to %d", maxText))
+		}
 	case Choice:
 		if !contains(k.Choices, m.text) {
 			fail(quote(m.text)+" is not known", choose(k.Choices, m.text))

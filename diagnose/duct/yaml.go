@@ -13,6 +13,7 @@ import (
 	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/parser"
 	"github.com/goccy/go-yaml/token"
+	"golang.org/x/text/encoding/unicode"
 
 	"lostair/readings/problem"
 )
@@ -27,10 +28,16 @@ const (
 	maxKeys   = 1000
 	maxEmpty  = 1000
 	maxLength = 100 // of an id, in characters
+	maxText   = 200 // of a name or a remark, in characters
+	maxPoints = 200 // of the fan curve
 )
 
 // parse returns the root of the one YAML document in data, or nil and why not.
 func parse(data []byte, file string) (root ast.Node, out problem.List) {
+	data, err := asUTF8(data)
+	if err != nil {
+		return nil, problem.List{{File: file, What: "this is not UTF-16 text, though it begins like that", Do: "save the file as UTF-8"}}
+	}
 	if p, ok := readable(data); !ok {
 		p.File = file
 		return nil, problem.List{p}
@@ -62,6 +69,14 @@ func nothing(file string) problem.List {
 }
 
 const askYAML = "look for a missing bracket, quote or colon, or an uneven indent, here and in the line above"
+
+// asUTF8 turns UTF-16, which is known by its byte-order mark, into UTF-8.
+func asUTF8(data []byte) ([]byte, error) {
+	if !bytes.HasPrefix(data, []byte{0xFF, 0xFE}) && !bytes.HasPrefix(data, []byte{0xFE, 0xFF}) {
+		return data, nil
+	}
+	return unicode.UTF16(unicode.BigEndian, unicode.ExpectBOM).NewDecoder().Bytes(data)
+}
 
 // text is data as the parser needs it: without byte-order mark, and with line
 // ends of one character, since it counts CR LF as two lines.

@@ -51,7 +51,7 @@ func TestVerifyAgreesWithTheTruth(t *testing.T) {
 func demoVerified(t *testing.T, opt verify.Options) *verify.Report {
 	t.Helper()
 	sys := kit.DemoSystem(t)
-	s, list := readings.LoadFile("../cmd/lostair/demo/when-sound.csv", sys.Units)
+	s, list := readings.LoadFile(kit.Root(t)+"/cmd/lostair/demo/when-sound.csv", sys.Units)
 	require.NoError(t, list.Err())
 	v, err := verify.Verify(context.Background(), sys, []*readings.Survey{s}, opt)
 	require.NoError(t, err)
@@ -86,7 +86,7 @@ func TestVerifyWhatTheUserAsksFor(t *testing.T) {
 // the one with the largest square of covariance over variance.
 func TestVerifyShowsByTheReadingThatSaysMost(t *testing.T) {
 	sys := kit.DemoSystem(t)
-	sv, list := readings.LoadFile("../cmd/lostair/demo/when-sound.csv", sys.Units)
+	sv, list := readings.LoadFile(kit.Root(t)+"/cmd/lostair/demo/when-sound.csv", sys.Units)
 	require.NoError(t, list.Err())
 	v, err := verify.Verified(context.Background(), sys, []*readings.Survey{sv}, verify.Options{Tolerance: 0.02})
 	require.NoError(t, err)
@@ -169,7 +169,7 @@ func TestVerifyWithoutLimitsSaysWhoseItTakes(t *testing.T) {
 
 func TestVerifyOfSeveralFilesIsThatOfOne(t *testing.T) {
 	sys := kit.DemoSystem(t)
-	one, list := readings.LoadFile("../cmd/lostair/demo/when-sound.csv", sys.Units)
+	one, list := readings.LoadFile(kit.Root(t)+"/cmd/lostair/demo/when-sound.csv", sys.Units)
 	require.NoError(t, list.Err())
 	half := len(one.Readings) / 2
 	a, b := *one, *one

@@ -161,7 +161,11 @@ func (e *Edit) port(id string) *duct.Port {
 
 func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*Edit, string, string) (Amount, Amount, error) {
 	return func(e *Edit, id, value string) (Amount, Amount, error) {
-		v, err := e.amount(value, d, 0.001, 1000)
+		least, most := 0.001, 1000.0
+		if d == units.Diameter {
+			least, most = duct.MinDiameter, duct.MaxDiameter
+		}
+		v, err := e.amount(value, d, least, most)
 		if err != nil {
 			return Amount{}, Amount{}, err
 		}

@@ -3,6 +3,7 @@ package kit
 import (
 	"math"
 	"os"
+	"path/filepath"
 	"strconv"
 	"testing"
 
@@ -132,7 +133,22 @@ func TrulyHolds(t *testing.T, c *trial.Case, l verify.Line) (bool, bool) {
 }
 
 func DemoSystem(t *testing.T) *duct.System {
-	sys, list := duct.LoadFile("../cmd/lostair/demo/system.yaml")
+	sys, list := duct.LoadFile(Root(t) + "/cmd/lostair/demo/system.yaml")
 	require.Empty(t, list)
 	return sys
+}
+
+// Root is the folder of the module.
+func Root(t testing.TB) string {
+	t.Helper()
+	dir, err := os.Getwd()
+	require.NoError(t, err)
+	for {
+		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
+			return dir
+		}
+		up := filepath.Dir(dir)
+		require.NotEqual(t, dir, up, "no go.mod above")
+		dir = up
+	}
 }

@@ -1,0 +1,275 @@
+package main
+
+import (
+	"encoding/binary"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode/utf16"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/report"
+)
+
+// The commands that read a system file, and those that read a survey with it.
+// SYSTEM and READINGS stand for the files.
+var (
+	ofSystem = []string{
+		"check SYSTEM", "expect SYSTEM", "plan SYSTEM --count 3", "sheet SYSTEM", "sheet SYSTEM --plan", "whatif SYSTEM --set collector.inlet=160",
+		"diagnose SYSTEM READINGS", "verify SYSTEM READINGS", "track SYSTEM READINGS READINGS", "track SYSTEM --before READINGS --after READINGS",
+	}
+	ofSurvey = []string{
+		"check SYSTEM READINGS", "diagnose SYSTEM READINGS", "diagnose SYSTEM GOOD --baseline READINGS", "verify SYSTEM READINGS",
+		"track SYSTEM GOOD READINGS", "track SYSTEM --before GOOD --after READINGS", "plan SYSTEM READINGS --count 3",
+	}
+)
+
+// catalogue is a folder with a good system and survey, and the bad files of the
+// packages that read them, with what is to be said of each.
+func catalogue(t *testing.T, folder, ext string) (bad map[string]string) {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(moduleRoot(t), folder, "*"+ext))
+	require.NoError(t, err)
+	require.NotEmpty(t, files, "the catalogue of %s has moved", folder)
+	bad = map[string]string{}
+	for _, f := range files {
+		want, err := os.ReadFile(strings.TrimSuffix(f, ext) + ".want")
+		require.NoError(t, err)
+		bad[f] = string(want)
+	}
+	return bad
+}
+
+// lines are the messages of a .want file without the file's name in front.
+func messages(want string) (out []string) {
+	for _, l := range strings.Split(strings.TrimSpace(want), "\n") {
+		_, rest, ok := strings.Cut(l, ":")
+		if ok && !strings.Contains(l, ": warning: ") {
+			out = append(out, rest)
+		}
+	}
+	return out
+}
+
+// Every bad file of the catalogues, through every command that could read it:
+// status 2, the same messages, JSON errors where JSON was asked for, and nothing
+// left on the disk.
+func TestBadFilesThroughEveryCommand(t *testing.T) {
+	systems := catalogue(t, "diagnose/duct/testdata/bad", ".yaml")
+	surveys := catalogue(t, "readings/testdata/bad", ".csv")
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	given, err := filepath.Glob("*")
+	require.NoError(t, err)
+	for file, want := range systems {
+		if len(messages(want)) == 0 {
+			continue // warnings alone
+		}
+		for _, c := range ofSystem {
+			refused(t, strings.NewReplacer("SYSTEM", file, "READINGS", readingsFile).Replace(c), want)
+		}
+	}
+	for file, want := range surveys {
+		for _, c := range ofSurvey {
+			refused(t, strings.NewReplacer("SYSTEM", systemFile, "READINGS", file, "GOOD", readingsFile).Replace(c), want)
+		}
+	}
+	left, err := filepath.Glob("*")
+	require.NoError(t, err)
+	require.Equal(t, given, left)
+}
+
+// refused runs a command as it stands and with JSON asked for.
+func refused(t *testing.T, line, want string) {
+	t.Helper()
+	args := strings.Fields(line)
+	got := runHere(t.Context(), streams{}, args...)
+	if !assert.Equal(t, notDone, got.status, line) {
+		return
+	}
+	assert.Empty(t, got.out, line)
+	for _, m := range messages(want) {
+		assert.Contains(t, got.err, m, line)
+	}
+	if args[0] == "check" { // it has no formats
+		return
+	}
+	got = runHere(t.Context(), streams{}, append(args, "--format", "json")...)
+	require.Equal(t, notDone, got.status, line)
+	var said report.Errors
+	if args[0] != "sheet" { // it has no JSON, and says so as JSON
+		require.NoError(t, json.Unmarshal([]byte(got.out), &said), "%s: %s", line, got.out)
+		require.NotEmpty(t, said.Errors, line)
+	}
+}
+
+// What can be wrong with arguments: the command line, and what is said.
+var badArguments = []struct{ line, want string }{
+	{"diagnos", `did you mean "diagnose"?`},
+	{"--nonsense", "unknown flag"},
+	{"-x", "unknown shorthand flag"},
+	{"help nothing", "there is no command"},
+	{"version 3", "one argument too many"},
+	{"check", "it needs"},
+	{"check nowhere.yaml", "can't be read: no such file"},
+	{"check .", "can't be read: is a directory"},
+	{"check system.yaml nowhere.csv", "cannot be read: no such file"},
+	{"check system.yaml .", "is a directory"},
+	{"check readings.csv", ""},
+	{"check system.yaml system.yaml", ""},
+	{"diagnose", "it needs a system file"},
+	{"diagnose system.yaml", "it needs a system file and at least one readings file"},
+	{"diagnose system.yaml readings.csv --format xml", `there is no format "xml"; use text, json, html or svg`},
+	{"diagnose system.yaml readings.csv --format", "flag needs an argument"},
+	{"diagnose system.yaml readings.csv --units imperial", `there is no system of units "imperial"`},
+	{"diagnose system.yaml readings.csv --baseline nowhere.csv", "no such file"},
+	{"diagnose system.yaml - -", "- stands for one readings file"},
+	{"diagnose - readings.csv", "- stands for one readings file"},
+	{"diagnose system.yaml readings.csv -o system.yaml", "is read and can't be the output too"},
+	{"diagnose system.yaml readings.csv -o readings.csv --force", "is read and can't be the output too"},
+	{"diagnose system.yaml readings.csv -o .", "is a folder"},
+	{"diagnose system.yaml readings.csv -o no/such/folder/x.json", "can't be written: no such file"},
+	{"diagnose system.yaml readings.csv -o old.txt", "old.txt exists; give another name, or --force"},
+	{"diagnose system.yaml readings.csv readings.csv --format html", "shows one survey"},
+	{"diagnose system.yaml readings.csv --fail-on-fault=perhaps", `--fail-on-fault takes true or false, not "perhaps"`},
+	{"expect", "it needs"},
+	{"expect system.yaml --open nosuchgate", "nosuchgate"},
+	{"expect system.yaml --open ''", ""},
+	{"expect system.yaml --format html", "there is no format"},
+	{"expect system.yaml readings.csv", "too many"},
+	{"plan system.yaml --count x", `--count takes a whole number, not "x"`},
+	{"plan system.yaml --count 99999999999999999999", "--count takes a whole number"},
+	{"plan system.yaml --count -3", ""},
+	{"plan system.yaml --count 0", ""},
+	{"plan", "it needs"},
+	{"sheet", "it needs"},
+	{"sheet system.yaml --count 5", ""},
+	{"sheet system.yaml --format text", "there is no format"},
+	{"whatif", "it needs"},
+	{"whatif system.yaml --set", "flag needs an argument"},
+	{"whatif system.yaml --set x", ""},
+	{"whatif system.yaml --set nothing.diameter=100", "nothing"},
+	{"whatif system.yaml --set main.diameter=", ""},
+	{"whatif system.yaml --set main.diameter=-5", "is not possible"},
+	{"whatif system.yaml --set main.diameter=1e9", "is not possible"},
+	{"whatif system.yaml --set main.diameter=1000000", "is not possible"},
+	{"whatif system.yaml --set main.diameter=NaN", ""},
+	{"whatif system.yaml --set main.colour=red", "colour"},
+	{"whatif system.yaml --set main.diameter=150 --open nosuchgate", "nosuchgate"},
+	{"verify", "it needs"},
+	{"verify system.yaml", "it needs"},
+	{"verify system.yaml readings.csv --tolerance x", ""},
+	{"track", "it needs"},
+	{"track system.yaml", ""},
+	{"track system.yaml --before readings.csv", ""},
+	{"track system.yaml --after readings.csv", ""},
+	{"track system.yaml nowhere-at-all", "no such file"},
+	{"demo --ports x", "--ports takes a whole number"},
+	{"demo --ports 0", ""},
+	{"demo --ports -5", ""},
+	{"demo --ports 1000000000", ""},
+	{"demo --seed 3", "--seed goes with --ports"},
+	{"demo a b", "one argument too many"},
+	{"demo system.yaml", "can't be made"},
+	{"new system.yaml", "can't be made"},
+	{"new .", "exists; give another folder"},
+	{"new x --units parsec", "there is no system of units"},
+	{"schema nothing", ""},
+	{"schema", ""},
+	{"sources --format xml", ""},
+	{"sources extra", "too many"},
+	{"schema system extra", "too many"},
+	{"help diagnose nothing", "there is no command"},
+	{"expect system.yaml --open saw --open", "flag needs an argument"},
+	{"diagnose nowhere.yaml nowhere.csv", "no such file"},
+	{"sheet nowhere.yaml -o sheet.html", "no such file"},
+	{"verify nowhere.yaml nowhere.csv -o v.txt", "no such file"},
+	{"plan nowhere.yaml -o p.csv", "no such file"},
+	{"completion bahs", "there is no completion"},
+}
+
+func TestBadArguments(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	require.NoError(t, os.WriteFile("old.txt", []byte("old"), 0o644))
+	given := snapshot(t)
+	for _, c := range badArguments {
+		t.Run(c.line, func(t *testing.T) {
+			var args []string
+			for _, a := range strings.Fields(c.line) {
+				args = append(args, strings.Trim(a, "'"))
+			}
+			got := runHere(t.Context(), streams{}, args...)
+			require.Equal(t, notDone, got.status, "%.300s%s", got.out, got.err)
+			require.Contains(t, got.err, c.want)
+			require.NotContains(t, got.err, "strconv")
+			require.NotContains(t, got.err, "goroutine")
+			harmlessText(t, got.err)
+			require.Equal(t, given, snapshot(t), "something was written")
+		})
+	}
+}
+
+// snapshot is every file below here with what it holds.
+func snapshot(t *testing.T) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	require.NoError(t, filepath.Walk(".", func(path string, info os.FileInfo, err error) error {
+		if err != nil || info.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(path)
+		out[path] = string(data)
+		return err
+	}))
+	return out
+}
+
+// Files made large or strange in one place: what is said is short, and says where.
+func TestOversizedFiles(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	good, err := os.ReadFile(systemFile)
+	require.NoError(t, err)
+	points := strings.Repeat("[1, 1], ", 150_000)
+	fan := func(curve string) string {
+		return "units: metric\ncollector: {inlet: 150, fan: {curve: [" + curve + "]}}\n"
+	}
+	short := "ducts:\n  - {id: a, into: collector, diameter: 100, length: 1e-320, material: spiral, taps: {T: 1}}\nports:\n  - {id: p, duct: a, hood: plain}\n"
+	for name, c := range map[string]struct{ text, want string }{
+		"a name of 3 MB":        {strings.Replace(string(good), "name: My shop", "name: "+strings.Repeat("x", 3<<20), 1), "name has 3145728 characters; shorten it to 200"},
+		"150,000 fan points":    {fan(points + "[2, 0]"), "the fan curve has 150001 points; give 200 at most"},
+		"a blower of 90 kPa":    {fan("[0, 90000], [100, 0]"), `pressure "90000" is not possible; it lies between 0 Pa and 60000 Pa`},
+		"a length of next to 0": {fan("[0, 2900], [100, 0]") + short, "its duct's length of 1e-320 m"},
+	} {
+		text := c.text
+		require.NoError(t, os.WriteFile("large.yaml", []byte(text), 0o644))
+		got := runHere(t.Context(), streams{}, "check", "large.yaml")
+		require.Equal(t, notDone, got.status, name)
+		require.Contains(t, got.err, c.want, name)
+		require.Less(t, len(got.err), 2000, name)
+	}
+}
+
+// UTF-16 is read, as many a spreadsheet and editor saves it.
+func TestSystemInUTF16(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	good, err := os.ReadFile(systemFile)
+	require.NoError(t, err)
+	for _, order := range []binary.AppendByteOrder{binary.LittleEndian, binary.BigEndian} {
+		var data []byte
+		for _, u := range utf16.Encode([]rune("\uFEFF" + string(good))) {
+			data = order.AppendUint16(data, u)
+		}
+		require.NoError(t, os.WriteFile("wide.yaml", data, 0o644))
+		require.Equal(t, done, runHere(t.Context(), streams{}, "check", "wide.yaml").status)
+		require.NoError(t, os.WriteFile("wide.yaml", data[:len(data)-1], 0o644))
+		got := runHere(t.Context(), streams{}, "check", "wide.yaml")
+		assert.NotContains(t, got.err, "goroutine")
+	}
+}

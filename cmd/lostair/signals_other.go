@@ -1,0 +1,8 @@
+//go:build !unix
+
+package main
+
+import "os"
+
+// stops are the signals that end the program in good order.
+var stops = []os.Signal{os.Interrupt}

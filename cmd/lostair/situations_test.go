@@ -1,0 +1,171 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// built is the program, built once for the tests of a whole process.
+func built(t *testing.T) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "lostair")
+	out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput()
+	require.NoError(t, err, string(out))
+	return path
+}
+
+// situation is how a process finds the world, and what must come of it.
+type situation struct {
+	name   string
+	shell  string // run by sh; $L is the program
+	env    []string
+	status int
+	out    string // in standard output
+	err    string // in standard error
+}
+
+var situations = []situation{
+	{"standard output closed", `"$L" diagnose system.yaml readings.csv >&-`, nil, 2, "", "standard output is closed"},
+	{"a full device", `"$L" diagnose system.yaml readings.csv >/dev/full`, nil, 2, "", "no space left"},
+	{"nobody wants the output", `"$L" diagnose system.yaml readings.csv >/dev/null`, nil, 0, "", ""},
+	{"all streams null, as under a daemon", `"$L" diagnose system.yaml readings.csv <>/dev/null >&0 2>&0`, nil, 0, "", ""},
+	{"the reader goes away", `"$L" sheet system.yaml | head -c 10; exit 0`, nil, 0, "", ""},
+	{"standard input closed", `"$L" diagnose system.yaml readings.csv <&-`, nil, 0, "", ""},
+	{"standard input closed and wanted", `"$L" diagnose system.yaml - <&-`, nil, 2, "", ""},
+	{"empty standard input", `"$L" diagnose system.yaml - </dev/null`, nil, 2, "", "the file is empty"},
+	{"standard error closed", `"$L" diagnose system.yaml nowhere.csv 2>&-`, nil, 2, "", ""},
+	{"no environment", `env -i "$L" diagnose system.yaml readings.csv`, nil, 0, "", ""},
+	{"no home", `"$L" diagnose system.yaml readings.csv`, []string{"HOME="}, 0, "", ""},
+	{"TMPDIR gone", `"$L" diagnose system.yaml readings.csv -o r.txt`, []string{"TMPDIR=/no/such"}, 0, "", ""},
+	{"an odd language", `"$L" diagnose system.yaml readings.csv`, []string{"LANG=xx_YY.BROKEN", "LC_ALL=\x01"}, 0, "", ""},
+	{"a strange terminal", `"$L" diagnose system.yaml readings.csv`, []string{"TERM=nonsense", "COLUMNS=-5"}, 0, "", ""},
+	{"a mask that forbids all", `umask 777; "$L" diagnose system.yaml readings.csv -o r.txt; test -f r.txt`, nil, 0, "", ""},
+	{"a folder that is gone", `mkdir gone; cd gone; rmdir ../gone; "$L" check ../system.yaml 2>&1; exit 0`, nil, 0, "", ""},
+	{"a system file of the kernel", `"$L" check /dev/zero`, nil, 2, "", ""},
+	{"a readings file of the kernel", `"$L" diagnose system.yaml /dev/zero`, nil, 2, "", ""},
+	{"the null device as a system", `"$L" check /dev/null`, nil, 2, "", ""},
+	{"output onto a device", `"$L" diagnose system.yaml readings.csv -o /dev/null`, nil, 2, "", "no ordinary file"},
+	{"output onto a pipe", `mkfifo p; "$L" diagnose system.yaml readings.csv -o p`, nil, 2, "", "no ordinary file"},
+	{"output through a link", `echo old >real; ln -s real l; "$L" diagnose system.yaml readings.csv -o l --force && test -L l && grep -q . real`, nil, 0, "", ""},
+	{"output through a link that leads nowhere", `ln -s nowhere l; "$L" diagnose system.yaml readings.csv -o l`, nil, 2, "", "leads nowhere"},
+	{"a link to itself", `ln -s l l; "$L" check l`, nil, 2, "", ""},
+	{"a file name that controls", `cp system.yaml "$(printf 'a\033[2Jb')"; "$L" check "$(printf 'a\033[2Jb')"`, nil, 0, "", ""},
+	{"a folder name that controls", `"$L" new "$(printf 'a\033[2Jb')"`, nil, 0, "", ""},
+	{"a demo folder name that controls", `"$L" demo "$(printf 'c\033]0;x\007d')"`, nil, 0, "", ""},
+	{"two runs with one output", `"$L" diagnose system.yaml readings.csv --format html -o r.html --force & "$L" diagnose system.yaml readings.csv --format html -o r.html --force; wait; grep -q '</html>' r.html`, nil, 0, "", ""},
+	{"a file that may not be read", `printf x >shut; chmod 0 shut; if [ "$(id -u)" = 0 ]; then exit 2; fi; "$L" check shut`, nil, 2, "", ""},
+	{"very long arguments", `"$L" check "$(head -c 5000 /dev/zero | tr '\0' a)"`, nil, 2, "", "file name too long"},
+}
+
+func TestSituations(t *testing.T) {
+	program := built(t)
+	for _, c := range situations {
+		t.Run(c.name, func(t *testing.T) {
+			t.Chdir(t.TempDir())
+			require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+			cmd := exec.Command("sh", "-c", c.shell)
+			cmd.Env = append(append(os.Environ(), c.env...), "L="+program)
+			var out, errs bytes.Buffer
+			cmd.Stdout, cmd.Stderr = &out, &errs
+			var exit *exec.ExitError
+			if err := cmd.Run(); err != nil {
+				require.ErrorAs(t, err, &exit)
+			}
+			require.Equal(t, c.status, cmd.ProcessState.ExitCode(), "%.300s%.600s", out.String(), errs.String())
+			require.Contains(t, out.String(), c.out)
+			require.Contains(t, errs.String(), c.err)
+			for _, said := range []string{out.String(), errs.String()} {
+				require.NotContains(t, said, "goroutine ")
+				require.NotContains(t, said, "\x1b")
+			}
+			requireNothingHalf(t)
+		})
+	}
+}
+
+// requireNothingHalf holds that no file that was being written is left here.
+func requireNothingHalf(t *testing.T) {
+	t.Helper()
+	left, err := filepath.Glob(unfinished + "*")
+	require.NoError(t, err)
+	require.Empty(t, left)
+}
+
+// Commands that write, ended at any moment by each signal: the old file or the
+// new one, whole, and after a signal that can be caught nothing half written.
+func TestEndedWhileWriting(t *testing.T) {
+	program := built(t)
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	lines := []string{
+		"diagnose system.yaml readings.csv --format html -o out --force",
+		"sheet system.yaml -o out --force",
+		"expect system.yaml --format csv -o out --force",
+		"verify system.yaml readings.csv --format html -o out --force",
+	}
+	times := 24
+	if os.Getenv("LOSTAIR_LONG") != "" {
+		times = 500
+	}
+	random := rand.New(rand.NewPCG(1, 2))
+	for i := range times {
+		sig := []syscall.Signal{syscall.SIGTERM, syscall.SIGINT, syscall.SIGHUP, syscall.SIGKILL}[i%4]
+		old := fmt.Sprintf("old %d", i)
+		require.NoError(t, os.WriteFile("out", []byte(old), 0o644))
+		c := exec.Command(program, strings.Fields(lines[i/4%len(lines)])...)
+		require.NoError(t, c.Start())
+		time.Sleep(time.Duration(random.IntN(120)) * time.Millisecond)
+		if err := c.Process.Signal(sig); err != nil {
+			require.ErrorIs(t, err, os.ErrProcessDone)
+		}
+		var exit *exec.ExitError
+		if err := c.Wait(); err != nil {
+			require.True(t, errors.As(err, &exit), err)
+		}
+		data, err := os.ReadFile("out")
+		require.NoError(t, err)
+		if string(data) != old {
+			whole := strings.HasSuffix(strings.TrimSpace(string(data)), "</html>") || strings.HasPrefix(string(data), "date,")
+			assert.True(t, whole, "%v left %d bytes that are neither file", sig, len(data))
+		}
+		if sig != syscall.SIGKILL {
+			requireNothingHalf(t)
+		}
+		left, _ := filepath.Glob(unfinished + "*")
+		for _, f := range left {
+			require.NoError(t, os.Remove(f))
+		}
+	}
+}
+
+// What a killed run left an hour ago is taken away by the next that writes there;
+// what is fresh may be another run's.
+func TestStaleFilesGo(t *testing.T) {
+	t.Chdir(t.TempDir())
+	stale, fresh, other := unfinished+"0123456789abcdef", unfinished+"fedcba9876543210", unfinished+"mine"
+	for _, f := range []string{stale, fresh, other} {
+		require.NoError(t, os.WriteFile(f, nil, 0o644))
+	}
+	long := time.Now().Add(-2 * staleAfter)
+	for _, f := range []string{stale, other} {
+		require.NoError(t, os.Chtimes(f, long, long))
+	}
+	require.NoError(t, writeWhole("new.txt", []byte("new"), false))
+	assert.NoFileExists(t, stale)
+	assert.FileExists(t, fresh)
+	assert.FileExists(t, other)
+}

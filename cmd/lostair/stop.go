@@ -1,0 +1,66 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/signal"
+	"sync"
+	"time"
+)
+
+// patience is how long the work may take to stop after a signal.
+const patience = time.Second
+
+// stopping gives a context that ends with the first signal to stop. Work that
+// has not stopped by itself a second later (it may be waiting for a pipe) is
+// ended, and no half-written file is left.
+func stopping() (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(context.Background(), stops...)
+	finished := make(chan struct{})
+	go func() {
+		select {
+		case <-ctx.Done():
+		case <-finished:
+			return
+		}
+		select {
+		case <-time.After(patience):
+			halfWritten.removeAll()
+			fmt.Fprintln(os.Stderr, "lostair: stopped")
+			os.Exit(notDone)
+		case <-finished:
+		}
+	}()
+	var once sync.Once
+	return ctx, func() { once.Do(func() { close(finished); stop() }) }
+}
+
+// halfWritten are the files that are being written at this moment. It is the
+// process's and no caller's: a signal reaches the process.
+var halfWritten = &fileSet{names: map[string]bool{}}
+
+type fileSet struct {
+	mu    sync.Mutex
+	names map[string]bool
+}
+
+func (s *fileSet) add(name string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.names[name] = true
+}
+
+func (s *fileSet) drop(name string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	delete(s.names, name)
+}
+
+// removeAll removes the files and keeps others from being begun.
+func (s *fileSet) removeAll() {
+	s.mu.Lock() // for good
+	for name := range s.names {
+		os.Remove(name)
+	}
+}
