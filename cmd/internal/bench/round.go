@@ -3,6 +3,7 @@ package bench
 import (
 	"bytes"
 	"cmp"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"net/http"
@@ -78,7 +79,7 @@ type roundView struct {
 	Picture    *picture
 	Instrument []chip
 	Broken     []telling // why no reading can be asked for
-	Closer     string
+	Was        string    // version of the file
 }
 
 type beginning struct {
@@ -178,7 +179,7 @@ func (s *shop) beginRound(d *desk) error {
 }
 
 func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
-	v := &roundView{File: r.Name, Complaint: r.Complaint}
+	v := &roundView{File: r.Name, Complaint: r.Complaint, Was: r.Version}
 	for _, row := range r.Rows {
 		v.Done = append(v.Done, doneView{fmt.Sprintf("%s, %s", row.Point, openWords(row.Open.String())), strings.TrimSpace(row.Typed + " " + symbol(row.Unit))})
 	}
@@ -191,7 +192,7 @@ func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 		v.Broken = told(list)
 		return v, nil
 	}
-	v.Entry = fmt.Sprintf("%s-%d", r.Version, len(r.Rows))
+	v.Entry = rand.Text() // two devices that see the same page send two readings
 	return v, nil
 }
 

@@ -153,7 +153,10 @@ func (s *shop) setWord(d *desk) error {
 	if err != nil {
 		return d.again(p, err)
 	}
-	if was := d.r.FormValue("was"); was != canon(p.value) && d.form("anyway") == "" && canon(valueAt(f, p)) != canon(p.value) {
+	if list := d.newlyWrong(f, p); len(list) > 0 {
+		return d.again(p, list)
+	}
+	if was, shown := d.r.Form["was"]; shown && was[0] != canon(p.value) && d.form("anyway") == "" && canon(valueAt(f, p)) != canon(p.value) {
 		q, err := d.question(p)
 		if err != nil {
 			return err
@@ -161,9 +164,6 @@ func (s *shop) setWord(d *desk) error {
 		q.Clash = &clash{Theirs: cmp.Or(canon(p.value), "nothing"), Yours: cmp.Or(canon(valueAt(f, p)), "nothing")}
 		q.Was = canon(p.value)
 		return d.show(http.StatusConflict, "shop-word", q.Title, q)
-	}
-	if list := d.newlyWrong(f, p); len(list) > 0 {
-		return d.again(p, list)
 	}
 	if err := d.save(f); err != nil {
 		return err

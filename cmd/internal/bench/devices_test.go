@@ -1,0 +1,176 @@
+package bench
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// demoFolder is a folder with the demo's system file and nothing else.
+func demoFolder(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, f := range demoFiles(t) {
+		if f.Name == "system.yaml" {
+			require.NoError(t, os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o644))
+		}
+	}
+	return dir
+}
+
+func readFile(t *testing.T, dir, name string) string {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(dir, name))
+	require.NoError(t, err)
+	return string(data)
+}
+
+const today = "round-2026-05-04.csv"
+
+// rows are the readings of a round's file.
+func rows(t *testing.T, dir string) []string {
+	t.Helper()
+	var out []string
+	for _, l := range strings.Split(readFile(t, dir, today), "\n") {
+		if l != "" && !strings.HasPrefix(l, "#") && !strings.HasPrefix(l, "date,") {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// Two devices on one round see each other's readings within a second, and what is
+// half typed on one is not swept away.
+func TestTwoDevices(t *testing.T) {
+	ctx := browser(t)
+	dir := demoFolder(t)
+	s := serveFolder(t, dir)
+	a := &person{tab: openTab(t, ctx, phone, s.link())}
+	a.do("Find out what is wrong")
+	a.do("weak at saw")
+	b := &person{tab: openTab(t, ctx, desk1, s.link())}
+	b.do("Go on with the round")
+	step := b.try(`document.querySelector("[name=step]").value`)
+	assert.Equal(t, step, a.try(`document.querySelector("[name=step]").value`))
+	a.fill("value", "-1400")
+	a.do("Write it down")
+	begun := time.Now()
+	b.until("the other's reading", `document.querySelector("[name=step]").value !== `+quoted(step))
+	assert.Less(t, time.Since(begun), 1500*time.Millisecond)
+	require.Len(t, rows(t, dir), 1)
+
+	step = b.try(`document.querySelector("[name=step]").value`)
+	b.fill("value", "-13") // in the middle of it
+	a.fill("value", "-1390")
+	a.do("Write it down")
+	b.until("word of it", `document.querySelector("#net").textContent.includes("Changed elsewhere")`)
+	assert.Equal(t, "-13", b.try(`document.querySelector("[name=value]").value`))
+	b.fill("value", "-1385")
+	b.do("Write it down")
+	got := rows(t, dir)
+	require.Len(t, got, 3, "none is lost, and none stands twice")
+	assert.Contains(t, got[2], "-1385")
+	assert.Contains(t, got[2], strings.Split(step, "|")[1], "it is written down for what it was read at")
+}
+
+// A reading typed while the connection is cut waits in the browser and arrives
+// once; so does one whose answer got lost, and one that meets a new server.
+func TestConnectionCut(t *testing.T) {
+	ctx := browser(t)
+	dir := demoFolder(t)
+	s := serveFolder(t, dir)
+	p := &person{tab: openTab(t, ctx, phone, s.link())}
+	p.do("Find out what is wrong")
+	p.do("everything is weak")
+	cut := func(off bool) {
+		require.NoError(t, call(p, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
+			MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}))
+	}
+	cut(true)
+	p.fill("value", "-1400")
+	p.tap("Write it down")
+	p.until("that it is kept", `document.querySelector("#net").textContent.includes("kept in this browser") || document.querySelector("#net").textContent.includes("waiting")`)
+	assert.Empty(t, rows(t, dir))
+	p.tap("Write it down") // impatience
+	time.Sleep(300 * time.Millisecond)
+	cut(false)
+	p.until("the next step", `document.querySelector("main details summary") && document.body.textContent.includes("1 written down")`)
+	require.Len(t, rows(t, dir), 1)
+
+	// The server is killed while a reading is typed, and comes back.
+	s.stop()
+	p.fill("value", "-1380")
+	p.tap("Write it down")
+	p.until("that it is kept", `document.querySelector("#net").textContent.includes("kept in this browser") || document.querySelector("#net").textContent.includes("waiting")`)
+	s = serveAt(t, dir, s.port, s.key)
+	p.until("the next step", `document.body.textContent.includes("2 written down")`)
+	require.Len(t, rows(t, dir), 2)
+
+	// It arrived, and the answer was lost: it is sent again, also to a new server.
+	p.try(`(() => { window.sent = new URLSearchParams(new FormData(document.querySelector("form.reading"))); return ""; })()`)
+	p.fill("value", "-1377")
+	p.do("Write it down")
+	require.Len(t, rows(t, dir), 3)
+	send := `(() => { window.sent.set("value", "-1377"); return fetch("/round/read", {method: "POST", body: window.sent}).then(r => String(r.status)); })()`
+	for range 2 {
+		got, err := chromedp.Run(p, chromedp.Evaluate[string](send, chromedp.EvalAwaitPromise))
+		require.NoError(t, err)
+		assert.Equal(t, "200", got)
+		assert.Len(t, rows(t, dir), 3)
+		s.stop()
+		s = serveAt(t, dir, s.port, s.key)
+	}
+}
+
+// What a text editor saves in between is seen, and never overwritten unseen.
+func TestEditorBehindItsBack(t *testing.T) {
+	ctx := browser(t)
+	dir := demoFolder(t)
+	s := serveFolder(t, dir)
+	p := &person{tab: openTab(t, ctx, desk1, s.link())}
+	p.do("The shop")
+	file := filepath.Join(dir, "system.yaml")
+	edit := func(from, to string) {
+		data := readFile(t, dir, "system.yaml")
+		require.Contains(t, data, from)
+		require.NoError(t, os.WriteFile(file, []byte(strings.Replace(data, from, to, 1)), 0o644))
+	}
+	edit("length: 3.6", "length: 3.9")
+	p.until("the editor's change", `document.querySelector("main").textContent.includes("3.9 m")`)
+
+	p.tap("main 3.9 m")
+	p.do("length: 3.9 m")
+	edit("length: 3.9", "length: 4.4") // while the question stands there
+	p.fill("value", "5")
+	p.do("Take it")
+	p.must("Somebody else changed this meanwhile")
+	p.must("4.4")
+	assert.Contains(t, readFile(t, dir, "system.yaml"), "length: 4.4")
+	p.fill("value", "5")
+	p.do("Take it")
+	assert.Contains(t, readFile(t, dir, "system.yaml"), "length: 5,")
+
+	// Another line changed meanwhile is no clash: both stay.
+	p.do("length: 5 m")
+	edit("length: 6.5", "length: 6.7")
+	p.fill("value", "5.5")
+	p.do("Take it")
+	assert.Contains(t, readFile(t, dir, "system.yaml"), "length: 5.5,")
+	assert.Contains(t, readFile(t, dir, "system.yaml"), "length: 6.7,")
+	assert.Contains(t, readFile(t, dir, "system.yaml"), "# along the slip: planer, bandsaw, floor sweep", "comments stay")
+
+	// Taking back goes back over our own changes, and stops at the editor's.
+	p.do("Undo the last change")
+	assert.Contains(t, readFile(t, dir, "system.yaml"), "length: 5,")
+	edit("length: 6.7", "length: 6.9")
+	p.tap("Undo the last change")
+	p.until("that nothing is lost", `document.querySelector("main").textContent.includes("changed by something else")`)
+	assert.Contains(t, readFile(t, dir, "system.yaml"), "length: 6.9,")
+}

@@ -1,0 +1,293 @@
+package bench
+
+import (
+	"bytes"
+	"io/fs"
+	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"regexp"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// asked is a bench page without a door, over files in memory.
+type asked struct {
+	t *testing.T
+	*Memory
+	h http.Handler
+}
+
+func over(t *testing.T, files ...File) *asked {
+	m := NewMemory(files...)
+	return &asked{t, m, New(Options{Files: m, Where: "here", Demo: demoFiles(t), Now: func() time.Time { return time.Date(2026, 5, 4, 9, 0, 0, 0, time.UTC) }})}
+}
+
+func (a *asked) get(address string) *httptest.ResponseRecorder {
+	w := httptest.NewRecorder()
+	a.h.ServeHTTP(w, httptest.NewRequest("GET", address, nil))
+	return w
+}
+
+// post sends a form; pairs are name, value, name, value.
+func (a *asked) post(address string, pairs ...string) *httptest.ResponseRecorder {
+	v := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		v.Add(pairs[i], pairs[i+1])
+	}
+	r := httptest.NewRequest("POST", address, strings.NewReader(v.Encode()))
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	w := httptest.NewRecorder()
+	a.h.ServeHTTP(w, r)
+	return w
+}
+
+func (a *asked) file(name string) string {
+	data, err := a.Read(name)
+	require.NoError(a.t, err)
+	return string(data)
+}
+
+func demoFile(t *testing.T, name string) File {
+	for _, f := range demoFiles(t) {
+		if f.Name == name {
+			return f
+		}
+	}
+	require.Fail(t, "no such file", name)
+	return File{}
+}
+
+// Every page has the strict policy, and nothing in it that the policy would stop.
+func TestEveryPageIsStrict(t *testing.T) {
+	a := over(t)
+	for _, view := range append([]string{"/nowhere", "/shop"}, views...) {
+		w := a.get(view)
+		assert.Less(t, w.Code, 500, view)
+		assert.Equal(t, policy, w.Header().Get("Content-Security-Policy"), view)
+		assert.NotRegexp(t, regexp.MustCompile(`(?i)<script[^>]*>[^<]|<style|\son[a-z]+=|\sstyle=|javascript:|https?://`), w.Body.String(), view)
+	}
+	for _, view := range []string{"/demo/answer/report", "/demo/health/history", "/demo/print/sheet"} {
+		w := a.get(view)
+		assert.Equal(t, 200, w.Code, view)
+		csp := w.Header().Get("Content-Security-Policy")
+		assert.Contains(t, csp, "style-src 'sha256-", view)
+		assert.NotContains(t, csp, "unsafe", view)
+	}
+}
+
+// Whatever stands in a file stays text.
+func TestMarkupInFilesStaysText(t *testing.T) {
+	vile := `"><img src=x onerror=alert(1)><script>alert(2)</script>`
+	system := strings.NewReplacer("id: saw-drop", "id: '"+vile+"'", "into: saw-drop", "into: '"+vile+"'", "Boat-builder's shop, six machines", "'"+vile+"'").Replace(string(demoFile(t, "system.yaml").Data))
+	a := over(t, File{"system.yaml", []byte(system)}, File{vile[2:9] + ".csv", demoFile(t, "readings.csv").Data}, File{"repairs.csv", []byte("date,kind,where,action,note\n2026-01-01,leak," + `"` + strings.ReplaceAll(vile, `"`, `""`) + `"` + ",x,y\n")})
+	for _, view := range []string{"/", "/shop", "/shop?run=" + url.QueryEscape(vile), "/shop/add?what=drop&into=" + url.QueryEscape(vile), "/shop/word?list=ducts&row=9&key=id&id=" + url.QueryEscape(vile),
+		"/round", "/answer", "/answer?light=1&survey=" + url.QueryEscape(vile), "/whatif?set=" + url.QueryEscape(vile+"=1"), "/health", "/print", "/?told=" + url.QueryEscape(vile)} {
+		w := a.get(view)
+		assert.NotContains(t, w.Body.String(), "<img src=x", view)
+		assert.NotContains(t, w.Body.String(), "<script>alert", view)
+		assert.NotContains(t, w.Body.String(), "onerror=alert(1)>\"", view)
+	}
+	assert.Contains(t, a.get("/shop").Body.String(), "&lt;script&gt;alert(2)", "it is shown")
+}
+
+// full is a store on a disk that has no room.
+type full struct{ *Memory }
+
+func (full) Write(string, []byte, string) error {
+	return &fs.PathError{Op: "write", Path: "x", Err: syscall.ENOSPC}
+}
+
+func TestDiskFull(t *testing.T) {
+	sys := demoFile(t, "system.yaml")
+	round := File{"round-2026-05-04.csv", []byte(roundHead + "x.\ndate,open,point,quantity,value,unit,instrument,hose_off,position,note\n")}
+	a := over(t, sys, round)
+	a.h = New(Options{Files: full{a.Memory}, Now: time.Now})
+	for address, form := range map[string][]string{
+		"/shop/word":  {"list", "ducts", "row", "0", "id", "main", "key", "length", "value", "5", "was", "3.6"},
+		"/shop/add":   {"into", "main", "what", "run", "name", "new", "size", "100", "length", "2"},
+		"/round":      {"complaint", "x"},
+		"/round/read": {"file", round.Name, "open", "saw", "point", "T-saw", "quantity", "static_pressure", "value", "-1200", "unit", "Pa"},
+		"/health":     {"date", "2026-05-04", "action", "x"},
+	} {
+		w := a.post(address, form...)
+		assert.Equal(t, 500, w.Code, address)
+		assert.Contains(t, w.Body.String(), "no space left", address)
+		assert.Contains(t, w.Body.String(), "Nothing was changed", address)
+	}
+	assert.Equal(t, string(sys.Data), a.file("system.yaml"))
+}
+
+func TestFilesFromTheBrowser(t *testing.T) {
+	send := func(a *asked, name, data string, more ...string) *httptest.ResponseRecorder {
+		var b bytes.Buffer
+		m := multipart.NewWriter(&b)
+		f, err := m.CreateFormFile("file", name)
+		require.NoError(t, err)
+		f.Write([]byte(data))
+		for _, x := range more {
+			m.WriteField(x, "yes")
+		}
+		m.Close()
+		r := httptest.NewRequest("POST", "/files", &b)
+		r.Header.Set("Content-Type", m.FormDataContentType())
+		w := httptest.NewRecorder()
+		a.h.ServeHTTP(w, r)
+		return w
+	}
+	a := over(t, File{"old.csv", []byte("a")})
+	assert.Equal(t, 303, send(a, "my shop.yaml", "units: us\n").Code)
+	assert.Equal(t, "units: us\n", a.file("system.yaml"))
+	assert.Equal(t, 409, send(a, "old.csv", "b").Code)
+	assert.Equal(t, "a", a.file("old.csv"), "nothing is overwritten unasked")
+	assert.Equal(t, 303, send(a, "old.csv", "b", "replace").Code)
+	assert.Equal(t, "b", a.file("old.csv"))
+	assert.Equal(t, 303, send(a, "../../new.csv", "c").Code)
+	assert.Equal(t, "c", a.file("new.csv"), "only the name counts")
+	for _, name := range []string{".hidden.csv", "run.exe", "page.html", "x.csv.bat"} {
+		assert.Equal(t, 422, send(a, name, "c").Code, name)
+	}
+	w := a.get("/files/old.csv")
+	assert.Equal(t, "b", w.Body.String())
+	assert.Contains(t, w.Header().Get("Content-Disposition"), "attachment")
+	for _, name := range []string{"/files/none.csv", "/files/..%2f..%2fetc%2fpasswd", "/files/%2e%2e/x.csv"} {
+		w := a.get(name)
+		assert.Contains(t, []int{301, 307, 404}, w.Code, name)
+	}
+}
+
+// A mistake is refused at its field, in the words of check, and changes nothing.
+func TestMistakesAtTheirField(t *testing.T) {
+	sys := demoFile(t, "system.yaml")
+	for name, c := range map[string]struct {
+		form []string
+		says string
+	}{
+		"no number":     {[]string{"list", "ducts", "row", "0", "id", "main", "key", "length", "value", "long"}, "long"},
+		"a wrong unit":  {[]string{"list", "ducts", "row", "0", "id", "main", "key", "diameter", "value", "4 Pa"}, "Pa"},
+		"too large":     {[]string{"list", "ducts", "row", "0", "id", "main", "key", "diameter", "value", "90000"}, "diameter"},
+		"a name twice":  {[]string{"list", "ducts", "row", "1", "id", "slip-run", "key", "id", "value", "main"}, "main"},
+		"in a circle":   {[]string{"list", "ducts", "row", "0", "id", "main", "key", "into", "chip", "saw-drop"}, ""},
+		"nothing":       {[]string{"list", "ducts", "row", "0", "id", "main", "key", "length", "value", ""}, "Nothing was given"},
+		"a lone number": {[]string{"key", "collector.fan", "table", "0 2000\n800"}, "not a pair"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			a := over(t, sys)
+			w := a.post("/shop/word", c.form...)
+			assert.Equal(t, 422, w.Code)
+			assert.Contains(t, w.Body.String(), `class="problem"`)
+			assert.Contains(t, w.Body.String(), c.says)
+			assert.Equal(t, string(sys.Data), a.file("system.yaml"))
+			assert.Contains(t, a.post("/shop/try", c.form...).Body.String(), `class="problem"`, "as it is typed, too")
+		})
+	}
+}
+
+// Words change what they say, and nothing else in the file.
+func TestWords(t *testing.T) {
+	sys := demoFile(t, "system.yaml")
+	for name, c := range map[string]struct {
+		form     []string
+		from, to string
+	}{
+		"length":   {[]string{"list", "ducts", "row", "0", "id", "main", "key", "length", "value", "12 ft", "was", "3.6"}, "length: 3.6", "length: 12 ft"},
+		"comma":    {[]string{"list", "ducts", "row", "0", "id", "main", "key", "length", "value", "3,75", "was", "3.6"}, "length: 3.6", "length: 3.75"},
+		"size":     {[]string{"list", "ducts", "row", "0", "id", "main", "key", "diameter", "chip", "180", "was", "160"}, "collector, diameter: 160", "collector, diameter: 180"},
+		"bends":    {[]string{"list", "ducts", "row", "0", "id", "main", "key", "fittings", "n90", "2", "n45", "1", "radius", "1.5", "was", "[{elbow: 90, radius: 1.5}]"}, "fittings: [{elbow: 90, radius: 1.5}], taps: {M1: 2.2}", "fittings: [{elbow: 90, radius: 1.5, count: 2}, {elbow: 45, radius: 1.5}], taps: {M1: 2.2}"},
+		"gate off": {[]string{"list", "ducts", "row", "8", "id", "saw-hose", "key", "gate", "none", "yes", "was", "saw"}, ", gate: saw}", "}"},
+		"need":     {[]string{"list", "ports", "row", "3", "id", "saw", "key", "need", "value", "950", "was", "930"}, "hood: 1.2, need: 930", "hood: 1.2, need: 950"},
+		"filter":   {[]string{"key", "collector.filter", "none", "yes", "was", "{drop: 160, at: 1500}"}, "  filter: {drop: 160, at: 1500}\n", ""},
+		"a hole":   {[]string{"list", "ducts", "row", "8", "id", "saw-hose", "key", "taps", "name", "H1", "at", "0.4", "was", ""}, "gate: saw}", "gate: saw, taps: {H1: 0.4}}"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			a := over(t, sys)
+			require.Equal(t, 1, strings.Count(string(sys.Data), c.from), "the test names a place that is not one")
+			form := append([]string(nil), c.form...)
+			if name == "gate off" || name == "a hole" { // rows are found by their id
+				form[3] = "99"
+			}
+			w := a.post("/shop/word", form...)
+			require.Equal(t, 303, w.Code, w.Body.String())
+			assert.Equal(t, strings.Replace(string(sys.Data), c.from, c.to, 1), a.file("system.yaml"))
+			require.Equal(t, 303, a.post("/shop/undo").Code)
+			assert.Equal(t, string(sys.Data), a.file("system.yaml"), "taken back")
+		})
+	}
+}
+
+func TestRenameFollowsThrough(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	require.Equal(t, 303, a.post("/shop/word", "list", "ducts", "row", "0", "id", "main", "key", "id", "value", "trunk", "was", "main").Code)
+	assert.NotContains(t, a.file("system.yaml"), "into: main,")
+	assert.Equal(t, 2, strings.Count(a.file("system.yaml"), "into: trunk,"))
+	assert.Contains(t, a.get("/shop").Body.String(), "Nothing to put right.")
+}
+
+func TestTakingOut(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	assert.Equal(t, 409, a.post("/shop/remove", "list", "ducts", "row", "0", "id", "main").Code, "others flow into it")
+	require.Equal(t, 303, a.post("/shop/remove", "list", "ducts", "row", "0", "id", "saw-hose").Code)
+	assert.NotContains(t, a.file("system.yaml"), "{id: saw-hose,")
+	assert.NotContains(t, a.file("system.yaml"), "{id: saw,")
+	assert.Contains(t, a.get("/shop").Body.String(), "to put right")
+}
+
+// A round: a reading is in the file at once, can be taken back, and a slip is
+// asked about.
+func TestRoundByHand(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	require.Equal(t, 303, a.post("/round", "complaint", "weak at saw").Code)
+	assert.Contains(t, a.file(today), "weak at saw")
+	read := func(value, unit string, more ...string) *httptest.ResponseRecorder {
+		return a.post("/round/read", append([]string{"file", today, "open", "saw", "point", "T-saw", "quantity", "static_pressure", "value", value, "unit", unit}, more...)...)
+	}
+	require.Equal(t, 303, read("-1,2", "kPa").Code)
+	assert.Contains(t, a.file(today), "2026-05-04,saw,T-saw,static_pressure,\"-1,2\",kPa,gauge,,,\n")
+	require.Equal(t, 303, read("-4.9 inH2O", "Pa").Code)
+	assert.Contains(t, a.file(today), ",-4.9,inH2O,gauge")
+	w := read("1200", "Pa")
+	assert.Equal(t, 422, w.Code, "pressure above the room's before the fan")
+	assert.Contains(t, w.Body.String(), "It is right as it is")
+	assert.NotContains(t, a.file(today), ",1200,")
+	require.Equal(t, 303, read("1200", "Pa", "sure", "yes").Code)
+	assert.Contains(t, a.file(today), ",1200,")
+	assert.Equal(t, 422, read("a lot", "Pa").Code)
+
+	before := a.file(today)
+	page := a.get("/round").Body.String()
+	was := regexp.MustCompile(`name="was" value="([0-9a-f]+)"`).FindStringSubmatch(page)
+	require.NotNil(t, was)
+	require.Equal(t, 303, a.post("/round/back", "file", today, "was", was[1]).Code)
+	assert.Equal(t, strings.Replace(before, "2026-05-04,saw,T-saw,static_pressure,1200,Pa,gauge,,,\n", "", 1), a.file(today))
+	assert.Equal(t, 409, a.post("/round/back", "file", today, "was", was[1]).Code, "sent twice")
+	assert.Equal(t, 409, a.post("/round/read", "file", "../x.csv", "value", "1").Code)
+	assert.Equal(t, 409, a.post("/round/read", "file", "repairs.csv", "value", "1").Code)
+}
+
+func TestRepairsAreLogged(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	assert.Equal(t, 422, a.post("/health", "date", "2026-05-04").Code)
+	require.Equal(t, 303, a.post("/health", "date", "2026-05-04", "kind", "leak", "where", "main", "action", "=taped, twice").Code)
+	require.Equal(t, 303, a.post("/health", "date", "2026-05-05", "action", "b").Code)
+	assert.Equal(t, "date,kind,where,action,note\n2026-05-04,leak,main,\"'=taped, twice\",\n2026-05-05,,,b,\n", a.file("repairs.csv"))
+	assert.NotContains(t, a.get("/answer").Body.String(), "repairs.csv", "it is no survey")
+}
+
+// A system file that can't be read is said so everywhere, and left alone.
+func TestBrokenSystemFile(t *testing.T) {
+	a := over(t, File{"system.yaml", []byte("units: metric\nducts: [\n")})
+	for _, view := range []string{"/shop", "/round", "/answer", "/health", "/print"} {
+		w := a.get(view)
+		assert.Equal(t, 422, w.Code, view)
+		assert.Contains(t, w.Body.String(), "system.yaml", view)
+	}
+	assert.Equal(t, 409, a.post("/new", "name", "x").Code)
+	assert.Equal(t, "units: metric\nducts: [\n", a.file("system.yaml"))
+	assert.Contains(t, a.get("/").Body.String(), "correct it with a text editor")
+}
