@@ -15,12 +15,13 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
 )
 
 // The bank of made-up cases: go test ./diagnose -run TestBank -cases 2000 -v
 var (
-	bankCases  = flag.Int("cases", 16, "how many made-up cases TestBank diagnoses")
+	bankCases  = flag.Int("cases", kit.Some(6, 16), "how many made-up cases TestBank diagnoses")
 	bankFrom   = flag.Uint64("from", 1, "seed of the first")
 	bankStress = flag.Bool("stress", false, "use the stress set: twice the spread, elements off, offsets of manometers")
 	bankHarsh  = flag.Bool("harsh", false, "and heavy tails, and instruments worse than they claim to be")

@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
@@ -97,6 +98,7 @@ func TestRivalsAreNamedBesideAFault(t *testing.T) {
 
 // The fan stood still: all readings are nought, or what a gauge shows of it.
 func TestTheFanStoodStill(t *testing.T) {
+	kit.Long(t, "a fan that stood still")
 	wrongs(t, 8, 0, func(t *testing.T, c *edgeCase) bool {
 		c.compared(t)
 		for i := range c.rows {

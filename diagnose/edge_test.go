@@ -17,6 +17,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -93,7 +94,9 @@ var edgePlants = flag.Uint64("plants", 0, "how many plants each test of the infe
 // wrongs spoils so many plants in turn and counts confident errors.
 func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *edgeCase) bool) {
 	t.Helper()
-	if n := *edgePlants; n > 0 {
+	if n := *edgePlants; n == 0 {
+		plants = uint64(kit.Some(int(min(plants, 3)), int(plants)))
+	} else {
 		most, plants = int(n/30), n
 	}
 	var tally edgeTally
@@ -187,6 +190,7 @@ func TestNoReadings(t *testing.T) {
 
 // Each thing read twice, the second time about half the first.
 func TestContradictoryReadings(t *testing.T) {
+	kit.Long(t, "readings that contradict each other")
 	wrongs(t, 3, 0, func(_ *testing.T, c *edgeCase) bool {
 		for i := range len(c.rows) {
 			c.rows = append(c.rows, c.rows[i])
@@ -198,6 +202,7 @@ func TestContradictoryReadings(t *testing.T) {
 
 // Every reading off by a factor of its own, e^±1 as a standard deviation.
 func TestAllReadingsWrong(t *testing.T) {
+	kit.Long(t, "surveys that are wrong all over")
 	wrongs(t, 3, 0, func(t *testing.T, c *edgeCase) bool {
 		for i := range c.rows {
 			c.set(i, c.rows[i].Value*math.Exp(c.r.NormFloat64()))

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -30,6 +31,7 @@ const firstReadings = 5
 // TestFollowingNext: from the same five readings, taking what is proposed next
 // names the truth with fewer readings than taking the survey's rows as listed.
 func TestFollowingNext(t *testing.T) {
+	kit.Long(t, "following what to read next")
 	kinds := []string{"blockage", "leak", "gate-restricted", "fan-weak", "filter-loaded", "gate-leaking"}
 	const most = 24
 	listed, followed := make([]float64, most+1), make([]float64, most+1)

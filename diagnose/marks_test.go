@@ -10,6 +10,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
 )
 
@@ -93,6 +94,7 @@ func unraced(t *testing.T) {
 }
 
 func TestOwnCasesComeToTheirMarks(t *testing.T) {
+	kit.Long(t, "figures of own cases")
 	unraced(t)
 	s := trial.Score(bankOfSizes(t, 101, 24, trial.Options{}))
 	t.Log("\n" + s.String())
@@ -102,6 +104,7 @@ func TestOwnCasesComeToTheirMarks(t *testing.T) {
 // Mixed cases tell how far probabilities can be trusted, and sound ones beside
 // them how often nothing is taken for something.
 func TestStressComesToItsMarks(t *testing.T) {
+	kit.Long(t, "figures of stressed cases")
 	unraced(t)
 	opt := trial.Stress()
 	truths, answers := bankOfSizes(t, 101, 20, opt)
@@ -114,6 +117,7 @@ func TestStressComesToItsMarks(t *testing.T) {
 
 // Beside a baseline the as-built part is known, and must not be left out.
 func TestLeakingGatesBesideABaseline(t *testing.T) {
+	kit.Long(t, "severities of leaking gates")
 	unraced(t)
 	below, above := 0, 0
 	for seed := uint64(1); seed <= 24; seed++ {

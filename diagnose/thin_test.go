@@ -11,6 +11,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 )
@@ -33,6 +34,7 @@ func largeResult(tb testing.TB, c *trial.Case) *diagnose.Result {
 // same,
 // and holds every reading against the result.
 func TestLargeSurvey(t *testing.T) {
+	kit.Long(t, "a plant of 600 readings")
 	c := large(t, "blockage")
 	r := largeResult(t, c)
 	main := slices.IndexFunc(c.Truth.Faults, func(f trial.Fault) bool { return f.Main() })
@@ -66,6 +68,7 @@ func TestLargeSurvey(t *testing.T) {
 
 // A sound plant read 300 times has no faults, and the same result twice.
 func TestLargeSoundSurvey(t *testing.T) {
+	kit.Long(t, "a sound plant of 600 readings")
 	c := large(t)
 	r := largeResult(t, c)
 	for _, f := range r.Faults {

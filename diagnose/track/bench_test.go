@@ -10,6 +10,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/trial"
 	"lostair/readings"
@@ -50,7 +51,8 @@ func BenchmarkTrack(b *testing.B) {
 
 // Surveys that read the same points share one solving of the model, which is
 // what makes years of them quick.
-func TestYearsOfSurveysAreFollowedThroughOneLens(t *testing.T) {
+func TestYearsOfSurveysShareALinearisation(t *testing.T) {
+	kit.Long(t, "two years of weekly surveys")
 	sys, all := weekly(t, 24)
 	tr, err := Follow(context.Background(), sys, all, Options{Full: -1})
 	require.NoError(t, err)

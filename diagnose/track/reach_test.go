@@ -32,6 +32,7 @@ func crossed(h *trial.History, port string, limit float64) int {
 // A filter that loads and a leak that grows say when a port will fall short, and
 // the interval holds the day on which it does.
 func TestWhenALimitWillBeReached(t *testing.T) {
+	kit.Long(t, "histories of 110 surveys")
 	for _, c := range []struct {
 		name  string
 		event trial.Event

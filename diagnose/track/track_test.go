@@ -50,7 +50,7 @@ func TestAGrowingLeakIsFlaggedInTime(t *testing.T) {
 
 // Sound histories of a year, surveyed weekly, give a false signal in under 1 %.
 func TestASoundYearIsQuiet(t *testing.T) {
-	n, wrong := kit.CasesOr(t, 20), 0
+	n, wrong := kit.CasesOr(t, kit.Some(4, 20)), 0
 	for seed := range n {
 		if _, tr := tracked(t, uint64(2000+seed), trial.HistoryOptions{Surveys: 60}, -1); len(tr.Signals) > 0 {
 			wrong++

@@ -152,3 +152,20 @@ func Root(t testing.TB) string {
 		dir = up
 	}
 }
+
+// Long skips a test that takes long, and says what it is about, unless
+// LOSTAIR_LONG is set, as it is in .ci/run.
+func Long(t testing.TB, about string) {
+	t.Helper()
+	if os.Getenv("LOSTAIR_LONG") == "" {
+		t.Skipf("%s takes long; LOSTAIR_LONG=1 runs it", about)
+	}
+}
+
+// Some is how many cases a test of figures takes: many in the long run, else few.
+func Some(few, many int) int {
+	if os.Getenv("LOSTAIR_LONG") == "" {
+		return few
+	}
+	return many
+}

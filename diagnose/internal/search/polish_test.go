@@ -24,6 +24,7 @@ import (
 // What leads in a thinned survey has been fitted as far as it goes: else what
 // one explanation lacks by chance decides. In this plant they lacked six nats.
 func TestLeadersOfAThinnedSurveyAreFittedOut(t *testing.T) {
+	kit.Long(t, "a plant of 55 ports")
 	c := kit.PlantOf(t, 55, 4)
 	m, err := airflow.New(c.System, airflow.Options{})
 	require.NoError(t, err)
@@ -56,6 +57,7 @@ func TestLeadersOfAThinnedSurveyAreFittedOut(t *testing.T) {
 // Plants of sixty ports, of which a linear fit that stopped half way named a
 // slow fan, or an instrument that is off.
 func TestLargePlantsAreNotMistaken(t *testing.T) {
+	kit.Long(t, "plants of 60 ports")
 	for seed, want := range map[uint64]fault.Kind{2: fault.FilterLoaded, 7: fault.Blockage} {
 		c := kit.PlantOf(t, 60, seed)
 		r, err := diagnose.Diagnose(context.Background(), c.System, c.Survey, diagnose.Options{})

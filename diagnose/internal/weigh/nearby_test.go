@@ -159,6 +159,7 @@ func TestNearestReadings(t *testing.T) {
 // What is said of the ports of a large plant holds, and is no wider than it must
 // be: most ports have a reading of their own.
 func TestFlowsOfALargePlant(t *testing.T) {
+	kit.Long(t, "a large plant")
 	c := kit.PlantOf(t, 60, 3)
 	r, err := diagnose.Diagnose(context.Background(), c.System, c.Survey, diagnose.Options{})
 	require.NoError(t, err)
@@ -179,6 +180,7 @@ func TestFlowsOfALargePlant(t *testing.T) {
 
 // An acceptance test of a plant whose survey is thinned passes and fails what it should.
 func TestVerifyOfALargePlant(t *testing.T) {
+	kit.Long(t, "a large plant")
 	c := kit.PlantOf(t, 60, 3)
 	v, err := verify.Verify(context.Background(), c.System, []*readings.Survey{c.Survey}, verify.Options{Open: []readings.Open{{All: true}}})
 	require.NoError(t, err)
