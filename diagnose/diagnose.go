@@ -155,6 +155,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	r.Verdict = VerdictOf(r)
 	r.Ports = portFlows(p)
 	r.Checks = checks(p)
+	r.TooSmall = tooSmall(p, r)
 	addFixes(p, r)
 	r.Next = next(p, r)
 	r.Instead = p.Instead()

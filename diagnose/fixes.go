@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 	"strings"
@@ -24,25 +25,20 @@ const (
 )
 
 // addFixes says for each asserted fault what to do and what it would gain, and
-// puts all fixes into the order to do them: little trouble first, then gain.
+// puts all fixes into the order to do them.
 func addFixes(p *weigh.Posterior, r *Result) {
 	for i := range r.Faults {
 		f := &r.Faults[i]
 		if f.Kind == fault.ReadingWrong {
 			continue
 		}
-		x := fixFor(p, f)
+		x := fixFor(p, f, r)
 		fromNow(x.Gains, r.Ports)
 		f.Fix = &x
 		r.Fixes = append(r.Fixes, x)
 	}
-	sort.SliceStable(r.Fixes, func(a, b int) bool {
-		x, y := r.Fixes[a], r.Fixes[b]
-		if x.Cost != y.Cost {
-			return x.Cost < y.Cost
-		}
-		return gained(x) > gained(y)
-	})
+	inOrder(r)
+	r.AllFixed = allFixed(p, r)
 }
 
 // fromNow lets each gain start from the flow that the ports are said to have: a
@@ -60,67 +56,14 @@ func fromNow(gains []Gain, ports []PortFlow) {
 	}
 }
 
-// gained is a fix's total gain in flow, weighted by nothing but its air.
-func gained(f Fix) float64 {
-	var g float64
-	for _, x := range f.Gains {
-		g += x.After.Value - x.Before
-	}
-	return g
-}
-
-func fixFor(p *weigh.Posterior, f *Fault) Fix {
+func fixFor(p *weigh.Posterior, f *Fault, r *Result) Fix {
 	x := Fix{For: append([]fault.Candidate{f.Candidate}, f.Alike...)}
 	if f.Kind == fault.Undersized {
-		return fixUndersized(p, f, x)
+		return fixUndersized(p, f, x, r.TooSmall)
 	}
-	x.Do, x.Cost = Remedy(f, PipeOnly(p, f))
+	x.Do, x.Cost = Remedy(p.G.S.M.Sys, f)
 	x.Gains = gainsWithout(p, f)
 	return x
-}
-
-// PipeOnly says that a fault and all that looks the same lie in pipe: there is
-// no hood, gate or hose to look at.
-func PipeOnly(p *weigh.Posterior, f *Fault) bool {
-	sys := p.G.S.M.Sys
-	for _, c := range append([]fault.Candidate{f.Candidate}, f.Alike...) {
-		d, ok := sys.DuctNamed(c.Where)
-		if !ok || c.Kind == fault.GateRestricted || c.Kind == fault.GateLeaking || sys.Ducts[d].Gate != "" || sys.Ducts[d].Material == "flexible" {
-			return false
-		}
-	}
-	return true
-}
-
-// FoundNothing is what else reads like a restriction of one branch.
-const FoundNothing = " If nothing is found there, see whether all is as wide as the system file says, and which gates stood open when it was read."
-
-// Remedy is what to do about a fault, in the trade's words; pipeOnly: it lies
-// where there is neither hood, gate nor hose.
-func Remedy(f *Fault, pipeOnly bool) (do string, cost int) {
-	at := f.Zone
-	switch f.Kind {
-	case fault.Leak:
-		if f.Where == "bin" {
-			return "Reseat the bin's lid and clamp, renew its gasket, and check the clear-view hose or drum under the cyclone for cracks.", costMinutes
-		}
-		return fmt.Sprintf("With all gates shut feel and listen %s; seal seams and joints with foil tape or mastic, refasten the join.", at), costMinutes
-	case fault.Blockage, fault.GateRestricted:
-		if f.Kind == fault.GateRestricted && len(f.Alike) == 0 {
-			return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where) + FoundNothing, costMinutes
-		}
-		if f.Kind == fault.Blockage && pipeOnly {
-			return fmt.Sprintf("With the fan locked off search %s: bends, joins and low runs first, for settled dust, an offcut or a rag. Clear it.", at) + FoundNothing, CostHour
-		}
-		return fmt.Sprintf("Search %s, easiest first: is the gate open to its stop, is the hood or its grille clogged, is the hose kinked or packed with chips? Clear it.", at) + FoundNothing, costMinutes
-	case fault.GateLeaking:
-		return fmt.Sprintf("With the gate %s shut, hold a strip of paper to it; clean the slot, square the blade, add a brush or felt seal, or renew the gate.", f.Where), CostHour
-	case fault.FilterLoaded:
-		return "Clean the filter as its maker says (shake, or blow from the clean side, with a respirator and out of doors); renew it if the drop stays high.", CostHour
-	case fault.FanWeak:
-		return "With the power locked off look at belt, pulleys and wheel for slip and caked dust; have rotation, supply voltage and drive speed checked by a qualified person.", CostHour
-	}
-	return "", costParts
 }
 
 // gainsWithout compares flows with and without a fault at every port, in the
@@ -200,33 +143,35 @@ func flowsUnder(s *fit.Study, f *fit.Fit, cfg airflow.Config, probes []airflow.P
 	return out
 }
 
-// fixUndersized: the diameter that would do, and whether a shorter hose or
-// easier bends would do instead.
-func fixUndersized(p *weigh.Posterior, f *Fault, x Fix) Fix {
+// fixUndersized: the size to buy, and whether a shorter hose or easier bends
+// would do instead.
+func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 	s := p.G.S
 	x.Cost = costParts
-	d, _ := s.M.Sys.DuctNamed(f.Where)
-	port, _ := s.M.Sys.PortNamed(f.Why)
-	use, _ := settings.Hardest(s.M, port)
-	cfg := use.Cfg
-	need := s.M.Sys.Ports[port].Need
-	now := flowsUnder(s, p.Sets[0], cfg, airflow.PortProbe(s.M, port))
-	x.Do = replace(s, weigh.Narrower(s, port, d, f.Severity.Value), f)
-	if now == nil || now[0] <= 0 {
+	t, ok := sizeFor(list, f.Where)
+	if !ok {
+		x.Do = fmt.Sprintf("No wider %s brings its port more: shorten the way, or take out bends.", f.Where)
 		return x
 	}
-	page := weigh.PageFlow(s, port, d, cfg, 0)
-	after := now[0] * weigh.PageFlow(s, port, d, cfg, f.Severity.Value) / page
-	x.Gains = []Gain{{Port: f.Why, Open: use.Open, Before: now[0], After: fault.Interval{Value: after, Low: after * 0.95, High: after * 1.05}, Need: need}}
+	x.Do = replace(s.M.Sys, t)
+	for _, o := range list {
+		if o.Where == f.Where {
+			x.Gains = append(x.Gains, Gain{Port: o.Port, Open: o.Open, Before: o.Now.Value, After: o.Then, Need: o.Need})
+		}
+	}
+	d, _ := s.M.Sys.DuctNamed(f.Where)
+	port, _ := s.M.Sys.PortNamed(t.Port)
+	use, _ := settings.Hardest(s.M, port)
+	page := weigh.PageFlow(s, port, d, use.Cfg, 0)
 	for _, h := range []struct {
 		change string
 		flow   float64
 	}{
-		{"half the length of hose", pageChanged(s, port, d, cfg, 0.5, 1)},
-		{"smooth pipe in place of the hose", pageChanged(s, port, d, cfg, 1, 0)},
-		{"bends of a long radius (2.5 diameters) on its way", pageEasier(s, port, cfg)},
+		{"half the length of hose", pageChanged(s, port, d, use.Cfg, 0.5, 1)},
+		{"smooth pipe in place of the hose", pageChanged(s, port, d, use.Cfg, 1, 0)},
+		{"bends of a long radius (2.5 diameters) on its way", pageEasier(s, port, use.Cfg)},
 	} {
-		if now[0]*h.flow/page >= need {
+		if t.Now.Value*h.flow/math.Max(page, 1e-12) >= t.Need {
 			x.Hint = fmt.Sprintf("%s would do as well", h.change)
 			break
 		}
@@ -234,24 +179,24 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix) Fix {
 	return x
 }
 
-// replace says what to do about ducts that are too narrow.
-func replace(s *fit.Study, ducts []int, f *Fault) string {
-	size := wider(f, s.M.Sys.Units)
-	if len(ducts) > 1 {
-		var ids []string
-		for _, d := range ducts {
-			ids = append(ids, s.M.Sys.Ducts[d].ID)
-		}
-		last := len(ids) - 1
-		return fmt.Sprintf("Replace %s and %s, one behind the other, by %s or the next size that is made.", strings.Join(ids[:last], ", "), ids[last], size)
+// replace says what to buy, and whether that is enough.
+func replace(sys *duct.System, t TooSmall) string {
+	size := units.Format(t.Buy, units.Diameter, sys.Units)
+	var do string
+	switch d, _ := sys.DuctNamed(t.Where); {
+	case len(t.Ducts) > 1:
+		last := len(t.Ducts) - 1
+		do = fmt.Sprintf("Replace %s and %s, one behind the other, by %s.", strings.Join(t.Ducts[:last], ", "), t.Ducts[last], size)
+	case sys.Ducts[d].Material == "flexible":
+		do = fmt.Sprintf("Replace the hose %s by one of %s.", t.Where, size)
+	default:
+		do = fmt.Sprintf("Replace %s by %s pipe.", t.Where, size)
 	}
-	if d, _ := s.M.Sys.DuctNamed(f.Where); s.M.Sys.Ducts[d].Material == "flexible" {
-		return fmt.Sprintf("Replace the hose %s by one of %s or the next size that is made.", f.Where, size)
+	if !t.Meets {
+		do += fmt.Sprintf(" That is still short of what %s needs: no wider size brings more, so its way or the fan has to change too.", t.Port)
 	}
-	return fmt.Sprintf("Replace %s by %s pipe or hose of the next size that is made.", f.Where, size)
+	return do
 }
-
-func wider(f *Fault, u units.System) string { return units.Format(f.Severity.Value, units.Diameter, u) }
 
 // pageChanged is what a port gets by the page with one hose shortened or
 // replaced by smooth pipe (flexible 0).

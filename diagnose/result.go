@@ -112,6 +112,8 @@ type Result struct {
 	Checks     []Check // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
 	Next       []Next
 	Fixes      []Fix        // all, in the order to do them
+	AllFixed   []Gain       // what all Fixes bring together, largest gain first; of fewer than two nothing
+	TooSmall   []TooSmall   // ports that get too little even without a fault, in order of the system file
 	Doubts     []string     // what weakens this result, and what would help
 	Instead    string       // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
 	Shows      []plan.Shown // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide

@@ -7,13 +7,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/weigh"
 )
 
-// The diameter that would do does: with every duct that is to be replaced as
+// The diameter that would do does, and so does the size to buy: with every duct that is to be replaced as
 // wide as that the port gets its need. A wide hose on a narrow drop would not.
 func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 	for _, x := range []struct {
@@ -42,8 +43,20 @@ func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 				require.NotContains(t, f.Fix.Do, id)
 			}
 		}
+		require.Len(t, res.TooSmall, 1)
+		small := res.TooSmall[0]
+		require.Contains(t, duct.TradeSizes(r.Sys.Units), small.Buy)
+		require.True(t, small.Meets)
+		require.GreaterOrEqual(t, small.Buy, f.Severity.Value*0.999)
+		bought := kit.RulesOf(t, page)
+		for _, id := range small.Ducts {
+			bought.Sys.Ducts[bought.Duct(id)].Diameter = small.Buy
+		}
+		got := airflow.FlowOf(bought.Sys, 0, airflow.Alone(bought.M, 0))
+		require.GreaterOrEqual(t, got, x.need)
+		require.InEpsilon(t, got, small.Then.Value, 0.03)
+		require.GreaterOrEqual(t, f.Fix.Gains[0].After.Value, x.need)
 		require.InEpsilon(t, x.need, airflow.FlowOf(wide.Sys, 0, airflow.Alone(wide.M, 0)), 0.03)
-		require.InEpsilon(t, x.need, f.Fix.Gains[0].After.Value, 0.03)
 		require.Less(t, f.Severity.Low, f.Severity.Value)
 		require.Greater(t, f.Severity.High, f.Severity.Value)
 		width := (f.Severity.High - f.Severity.Low) / f.Severity.Value

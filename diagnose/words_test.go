@@ -8,10 +8,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
-	"lostair/diagnose/internal/search"
-	"lostair/diagnose/internal/weigh"
 )
 
 // The bin is part of a zone that holds it, though it lies in no duct.
@@ -25,27 +22,49 @@ func TestAZoneHoldsTheBin(t *testing.T) {
 		}
 	}
 	require.Len(t, members, 2)
-	require.Equal(t, "at the bin and somewhere along main, its join with what comes next included", diagnose.Zone(r.M, ss, members))
+	require.Equal(t, "at the bin and along main", diagnose.Zone(r.M, ss, members))
 	require.NotContains(t, diagnose.Zone(r.M, ss, members[:1]), "bin")
 }
 
-// In a main there is no gate, hood or hose to look at; whatever is done to a
-// restriction, what reads like one is said as well.
-func TestWhereARestrictionIsLookedFor(t *testing.T) {
+// A zone names the places of its members and no other.
+func TestAZoneHoldsItsMembers(t *testing.T) {
 	r := kit.NewRules(t)
-	s := &fit.Study{M: r.M}
-	p := &weigh.Posterior{G: &search.Search{S: s}}
+	ss := fault.Sites(r.M)
+	pick := func(kind fault.Kind, where ...string) (out []int) {
+		for _, w := range where {
+			for i, s := range ss {
+				if s.Kind == kind && s.Where == w {
+					out = append(out, i)
+				}
+			}
+		}
+		return out
+	}
+	require.Equal(t, "along drop-a and hose-a", diagnose.Zone(r.M, ss, pick(fault.Leak, "drop-a", "hose-a")))
+	members := append(pick(fault.GateRestricted, "a"), pick(fault.Blockage, "hose-a", "port-a")...)
+	require.Equal(t, "at the gate a, at the hood of port-a and along hose-a", diagnose.Zone(r.M, ss, members))
+}
+
+// Of a restriction only that is asked which is among its members; whatever is
+// done to it, what reads like one is said as well.
+func TestWhereARestrictionIsLookedFor(t *testing.T) {
+	sys := kit.NewRules(t).M.Sys
+	gate, hood, hose := "is the gate open to its stop", "is the hood or its grille clogged", "is the hose kinked"
 	main := &diagnose.Fault{Candidate: fault.Candidate{Kind: fault.Blockage, Where: "main"}, Zone: "along main"}
-	do, cost := diagnose.Remedy(main, diagnose.PipeOnly(p, main))
+	do, cost := diagnose.Remedy(sys, main)
 	require.Contains(t, do, "With the fan locked off search along main")
 	require.NotContains(t, do, "hood")
 	require.Equal(t, diagnose.CostHour, cost)
 	require.True(t, strings.HasSuffix(do, diagnose.FoundNothing))
-	for _, x := range []fault.Candidate{{Kind: fault.Blockage, Where: "hose-a"}, {Kind: fault.GateRestricted, Where: "a"}, {Kind: fault.Blockage, Where: "port-a"}} {
-		f := &diagnose.Fault{Candidate: fault.Candidate{Kind: fault.Blockage, Where: "drop-b"}, Alike: []fault.Candidate{x}, Zone: "there"}
-		require.False(t, diagnose.PipeOnly(p, f), x)
-		do, _ := diagnose.Remedy(f, false)
-		require.Contains(t, do, "is the gate open to its stop")
+	for _, x := range []struct {
+		like fault.Candidate
+		asks string
+	}{{fault.Candidate{Kind: fault.Blockage, Where: "hose-a"}, hose}, {fault.Candidate{Kind: fault.GateRestricted, Where: "a"}, gate}, {fault.Candidate{Kind: fault.Blockage, Where: "port-a"}, hood}} {
+		f := &diagnose.Fault{Candidate: fault.Candidate{Kind: fault.Blockage, Where: "drop-b"}, Alike: []fault.Candidate{x.like}, Zone: "there"}
+		do, _ := diagnose.Remedy(sys, f)
+		for _, q := range []string{gate, hood, hose} {
+			require.Equal(t, q == x.asks, strings.Contains(do, q), "%s: %s", x.like.Where, do)
+		}
 		require.True(t, strings.HasSuffix(do, diagnose.FoundNothing))
 	}
 }

@@ -6,110 +6,89 @@ import (
 	"strings"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/numeric"
+	"lostair/readings"
 )
 
-// Zone says in words where a group of faults is to be searched.
+// mostNamed is how many places of one sort a zone names; the rest are counted.
+const mostNamed = 8
+
+// Zone says in words where a group of faults is to be searched: the places of
+// its members, each once, and nothing else.
 func Zone(m *airflow.Model, sites []*fault.Site, members []int) string {
-	first := sites[members[0]]
-	if len(members) == 1 {
-		return spotWords(m, first)
-	}
-	var ducts []int
+	var z zone
 	for _, i := range members {
-		if d := sites[i].Duct; d >= 0 && !numeric.Contains(ducts, d) {
-			ducts = append(ducts, d)
-		}
+		z.add(m, sites[i])
 	}
-	if len(ducts) == 0 {
-		return "at the collector"
-	}
-	if hasBin(sites, members) {
-		return "at the bin and " + along(m, sites, members, ducts)
-	}
-	return along(m, sites, members, ducts)
+	return z.words()
 }
 
-// hasBin says that a leak at the bin is among the members: it lies in no duct.
-func hasBin(sites []*fault.Site, members []int) bool {
-	return slices.ContainsFunc(members, func(i int) bool { return sites[i].Kind == fault.Leak && sites[i].Duct < 0 })
+// zone is places by sort.
+type zone struct {
+	gates, hoods, ducts []string
+	parts               []string // of the collector
 }
 
-// along is a zone in ducts.
-func along(m *airflow.Model, sites []*fault.Site, members, ducts []int) string {
-	low := lowest(m.Sys, ducts)
-	from := upperEnd(m, sites, members, ducts)
-	to := "the collector's inlet"
-	if into := m.Sys.Ducts[low].Into; into >= 0 {
-		to = fmt.Sprintf("the join with %s", m.Sys.Ducts[into].ID)
-	}
+func (z *zone) add(m *airflow.Model, s *fault.Site) {
+	_, isDuct := m.Sys.DuctNamed(s.Where)
 	switch {
-	case len(ducts) == 1 && from == "":
-		return fmt.Sprintf("somewhere along %s, its join with what comes next included", m.Sys.Ducts[low].ID)
-	case from == "":
-		return fmt.Sprintf("along %s, down to %s", names(m.Sys, ducts), to)
-	case len(ducts) == 1:
-		return fmt.Sprintf("at %s or along %s", from, m.Sys.Ducts[low].ID)
+	case s.Kind == fault.GateRestricted || s.Kind == fault.GateLeaking:
+		z.gates = addPlace(z.gates, s.Where)
+	case s.Kind == fault.FilterLoaded:
+		z.parts = addPlace(z.parts, "the filter")
+	case s.Kind == fault.FanWeak:
+		z.parts = addPlace(z.parts, "the fan")
+	case s.Where == readings.Bin && s.Duct < 0:
+		z.parts = addPlace(z.parts, "the bin")
+	case isDuct:
+		z.ducts = addPlace(z.ducts, s.Where)
+	default:
+		z.hoods = addPlace(z.hoods, s.Where)
 	}
-	return fmt.Sprintf("between %s and %s: %s", from, to, names(m.Sys, ducts))
 }
 
-func spotWords(m *airflow.Model, s *fault.Site) string {
-	switch s.Kind {
-	case fault.GateRestricted, fault.GateLeaking:
-		return "at the gate " + s.Where
-	case fault.FilterLoaded:
-		return "at the filter"
-	case fault.FanWeak:
-		return "at the fan"
+func addPlace(list []string, x string) []string {
+	if slices.Contains(list, x) {
+		return list
 	}
-	if s.Where == "bin" && s.Duct < 0 {
-		return "at the bin"
-	}
-	if _, ok := m.Sys.PortNamed(s.Where); ok {
-		return "at the hood of " + s.Where
-	}
-	return "along " + s.Where
+	return append(list, x)
 }
 
-// lowest is the duct nearest the collector.
-func lowest(s *duct.System, ducts []int) int {
-	best, depth := ducts[0], 1<<30
-	for _, d := range ducts {
-		n := 0
-		for x := d; x >= 0; x = s.Ducts[x].Into {
-			n++
-		}
-		if n < depth {
-			best, depth = d, n
-		}
+func (z *zone) words() string {
+	var out []string
+	if len(z.parts) > 0 {
+		out = append(out, "at "+joined(z.parts))
 	}
-	return best
+	if len(z.gates) > 0 {
+		out = append(out, "at "+counted("the gate", z.gates))
+	}
+	if len(z.hoods) > 0 {
+		out = append(out, "at "+counted("the hood of", z.hoods))
+	}
+	if len(z.ducts) > 0 {
+		out = append(out, "along "+joined(z.ducts))
+	}
+	return joined(out)
 }
 
-// upperEnd names where the zone begins: a hood or a gate among the members.
-func upperEnd(m *airflow.Model, sites []*fault.Site, members, ducts []int) string {
-	gate := ""
-	for _, i := range members {
-		s := sites[i]
-		if p, ok := m.Sys.PortNamed(s.Where); ok && s.Kind == fault.Blockage {
-			if _, isDuct := m.Sys.DuctNamed(s.Where); !isDuct {
-				return "the hood of " + m.Sys.Ports[p].ID
-			}
-		}
-		if s.Kind == fault.GateRestricted || s.Kind == fault.GateLeaking {
-			gate = "the gate " + s.Where
-		}
+// counted names things of one sort.
+func counted(what string, ids []string) string {
+	if len(ids) > 1 && what == "the gate" {
+		what = "the gates"
 	}
-	return gate
+	if len(ids) > 1 && what == "the hood of" {
+		what = "the hoods of"
+	}
+	return what + " " + joined(ids)
 }
 
-func names(s *duct.System, ducts []int) string {
-	var n []string
-	for _, d := range ducts {
-		n = append(n, s.Ducts[d].ID)
+// joined is "a, b and c", of many the first.
+func joined(ids []string) string {
+	if n := len(ids); n > mostNamed {
+		return fmt.Sprintf("%s and %d more", strings.Join(ids[:mostNamed-1], ", "), n-mostNamed+1)
 	}
-	return strings.Join(n, ", ")
+	if len(ids) < 2 {
+		return strings.Join(ids, "")
+	}
+	return strings.Join(ids[:len(ids)-1], ", ") + " and " + ids[len(ids)-1]
 }

@@ -24,6 +24,7 @@ type Posterior struct {
 	Row      map[int]float64   // observation → probability that its row is wrong
 	Whole    *WholeSurvey      // of a thinned survey
 	told     [numeric.Workers][]*Conditioner
+	small    *[]SmallPort // once worked out
 }
 
 // PosteriorOf turns evidences into probabilities. other is the log evidence of

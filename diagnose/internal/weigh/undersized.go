@@ -14,34 +14,49 @@ import (
 	"lostair/readings/units"
 )
 
-// small is a drop that is too small even without a fault.
-type small struct {
+// SmallPort is a drop that is too small even without a fault.
+type SmallPort struct {
 	Port, Duct  int
 	Probability float64
 	Diameter    fault.Interval // that would do
+	Use         settings.Setting
+	Flow        numeric.Mixture // what the port gets there, its faults taken away, m³/s
 }
 
 // Undersized looks at each port in the setting in use in which it gets least
 // (where none is named: its own gates open and all others shut), in the system as the readings have taught it, its faults taken away.
-func (p *Posterior) Undersized() []small {
+func (p *Posterior) Undersized() []SmallPort {
+	var out []SmallPort
+	for _, x := range p.SmallPorts() {
+		out = addSmall(out, x)
+	}
+	return out
+}
+
+// SmallPorts is Undersized with an entry a port.
+func (p *Posterior) SmallPorts() []SmallPort {
+	if p.small != nil {
+		return *p.small
+	}
 	ports, pool := p.G.S.M.Sys.Ports, p.G.Workers()
-	short := make([]*small, len(ports))
+	short := make([]*SmallPort, len(ports))
 	numeric.ForEach(len(ports), func(i int) {
 		if w := i % numeric.Workers; ports[i].Need > 0 {
 			short[i] = p.undersizedAt(pool[w], p.Conditioners(w), i)
 		}
 	})
-	var out []small
+	var out []SmallPort
 	for _, x := range short {
 		if x != nil {
-			out = addSmall(out, *x)
+			out = append(out, *x)
 		}
 	}
+	p.small = &out
 	return out
 }
 
 // undersizedAt looks at one port; nil if it gets enough.
-func (p *Posterior) undersizedAt(s *fit.Study, near []*Conditioner, port int) *small {
+func (p *Posterior) undersizedAt(s *fit.Study, near []*Conditioner, port int) *SmallPort {
 	sets, weight := p.Leading()
 	use, ok := settings.Hardest(s.M, port)
 	cfg, need := use.Cfg, s.M.Sys.Ports[port].Need
@@ -63,11 +78,11 @@ func (p *Posterior) undersizedAt(s *fit.Study, near []*Conditioner, port int) *s
 		return nil
 	}
 	d := culprit(s, sets[0], port, cfg)
-	return &small{Port: port, Duct: d, Probability: short, Diameter: DiameterFor(s, port, d, cfg, &flow, need)}
+	return &SmallPort{Port: port, Duct: d, Probability: short, Diameter: DiameterFor(s, port, d, cfg, &flow, need), Use: use, Flow: flow}
 }
 
 // addSmall keeps one entry a duct: at its likeliest port, wide enough for all.
-func addSmall(list []small, x small) []small {
+func addSmall(list []SmallPort, x SmallPort) []SmallPort {
 	for k := range list {
 		o := &list[k]
 		if o.Duct != x.Duct {
@@ -103,9 +118,9 @@ func culprit(s *fit.Study, f *fit.Fit, port int, cfg airflow.Config) int {
 }
 
 const (
-	WiderForm  = 0.03 // what the model may be off in what a wider duct gives, as a share of flow. Common practice, no source.
-	widerMost  = 3.0  // times its diameter to which a duct is made wider at most
-	WiderPower = 2.5  // flow at a given gradient goes with so many powers of the diameter (Darcy–Weisbach, the same factor; value from memory)
+	WiderForm   = 0.03 // what the model may be off in what a wider duct gives, as a share of flow. Common practice, no source.
+	WidestTimes = 3.0  // times its diameter to which a duct is made wider at most
+	WiderPower  = 2.5  // flow at a given gradient goes with so many powers of the diameter (Darcy–Weisbach, the same factor; value from memory)
 )
 
 // DiameterFor is the diameter at which a port gets its need. The page says how
@@ -114,7 +129,7 @@ func DiameterFor(s *fit.Study, port, d int, cfg airflow.Config, flow *numeric.Mi
 	own := s.M.Sys.Ducts[d].Diameter
 	now := flow.Quantile(0.5)
 	page := PageFlow(s, port, d, cfg, 0)
-	lo, hi := 1.0, widerMost
+	lo, hi := 1.0, WidestTimes
 	if now >= need {
 		hi = 1
 	}
@@ -133,9 +148,9 @@ func DiameterFor(s *fit.Study, port, d int, cfg airflow.Config, flow *numeric.Mi
 	at := func(q float64) float64 {
 		f := flow.Quantile(q)
 		if f <= 0 || now <= 0 {
-			return own * widerMost // no air is brought there by any width
+			return own * WidestTimes // no air is brought there by any width
 		}
-		return own * min(max(1, hi*math.Pow(now/f, power)), widerMost)
+		return own * min(max(1, hi*math.Pow(now/f, power)), WidestTimes)
 	}
 	return fault.Interval{Value: own * hi, Low: at(0.95), High: at(0.05)}
 }
@@ -155,9 +170,14 @@ func PageFlow(s *fit.Study, port, d int, cfg airflow.Config, diameter float64) f
 // Narrower lists the ducts to be replaced for a duct on a port's way to be as
 // wide as that, from the port on: those of its own line, or the trunk alone.
 func Narrower(s *fit.Study, port, d int, diameter float64) []int {
-	row := airflow.OwnWay(s.M, port, airflow.Trunks(s.M.Sys))
+	return NarrowerOf(s.M, port, d, diameter)
+}
+
+// NarrowerOf is Narrower of a model.
+func NarrowerOf(m *airflow.Model, port, d int, diameter float64) []int {
+	row := airflow.OwnWay(m, port, airflow.Trunks(m.Sys))
 	if !slices.Contains(row, d) {
 		row = []int{d}
 	}
-	return slices.DeleteFunc(row, func(x int) bool { return s.M.Sys.Ducts[x].Diameter >= diameter })
+	return slices.DeleteFunc(row, func(x int) bool { return m.Sys.Ducts[x].Diameter >= diameter })
 }

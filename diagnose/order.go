@@ -1,0 +1,92 @@
+package diagnose
+
+import (
+	"sort"
+
+	"lostair/diagnose/internal/settings"
+	"lostair/diagnose/internal/weigh"
+)
+
+// effort is how many minutes a fix takes about, by its cost. Common practice, no
+// source.
+var effort = [...]float64{1, costMinutes: 15, CostHour: 60, costParts: 240, costRebuild: 2400}
+
+// inOrder puts the fixes into the order to do them: by the shortage that each
+// cures for its effort, then by the air that it brings for its effort.
+func inOrder(r *Result) {
+	sort.SliceStable(r.Fixes, func(a, b int) bool {
+		x, y := r.Fixes[a], r.Fixes[b]
+		if cx, cy := cured(x)/effort[x.Cost], cured(y)/effort[y.Cost]; cx != cy {
+			return cx > cy
+		}
+		if gx, gy := gained(x)/effort[x.Cost], gained(y)/effort[y.Cost]; gx != gy {
+			return gx > gy
+		}
+		return x.Cost < y.Cost
+	})
+}
+
+// cured is how much of what ports lack a fix brings them, m³/s.
+func cured(f Fix) float64 {
+	var out float64
+	for _, g := range f.Gains {
+		out += max(min(g.After.Value, g.Need)-g.Before, 0)
+	}
+	return out
+}
+
+// gained is a fix's total gain in flow, m³/s.
+func gained(f Fix) float64 {
+	var g float64
+	for _, x := range f.Gains {
+		g += x.After.Value - x.Before
+	}
+	return g
+}
+
+// allFixed is what all fixes bring together at each port, in the settings in use.
+func allFixed(p *weigh.Posterior, r *Result) []Gain {
+	if len(r.Fixes) < 2 {
+		return nil
+	}
+	s, set := p.G.S, p.Sets[0]
+	near := p.Whole.Under(s, set)
+	whole := *set
+	whole.Faults, whole.At.Z = nil, nil
+	var out []Gain
+	for i := range s.M.Sys.Ports {
+		for _, use := range settings.JudgedFor(s.M, i) {
+			if g, ok := gain(s, set, &whole, i, use, near); ok {
+				out = append(out, g)
+			}
+		}
+	}
+	fromNow(out, r.Ports)
+	for _, t := range r.TooSmall {
+		out = widened(out, t, r.Ports)
+	}
+	sort.SliceStable(out, func(x, y int) bool {
+		return out[x].After.Value-out[x].Before > out[y].After.Value-out[y].Before
+	})
+	return out
+}
+
+// widened puts what a port gets with what is to be bought among the gains.
+func widened(out []Gain, t TooSmall, now []PortFlow) []Gain {
+	if t.Buy == 0 {
+		return out
+	}
+	for i := range out {
+		if out[i].Port == t.Port && out[i].Open.String() == t.Open.String() {
+			out[i].After = t.Then
+			return out
+		}
+	}
+	g := Gain{Port: t.Port, Open: t.Open, Before: t.Now.Value, After: t.Then, Need: t.Need}
+	for _, p := range now {
+		if p.Port == t.Port && p.Open.String() == t.Open.String() {
+			g.Before = p.Flow.Value
+		}
+	}
+	return append(out, g)
+}
