@@ -21,7 +21,7 @@ func doubts(p *weigh.Posterior, r *Result) []string {
 		out = append(out, few+": most faults can't be seen. Read each drop's tap with its gate alone open.")
 	}
 	if len(r.Baselines) == 0 && len(p.Asked) == 0 { // of one left out it is said why
-		out = append(out, "No earlier sound survey was given, so the page's own losses stand in for it; a survey kept from a good day sharpens every answer (--baseline).")
+		out = append(out, "No earlier sound survey was given, so the losses of the system file stand in for it; a survey kept from a good day sharpens every answer (--baseline).")
 	}
 	out = append(out, p.Asked...)
 	f := p.Sets[0]

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"sort"
-	"strings"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
@@ -13,7 +12,6 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
-	"lostair/readings/units"
 )
 
 // How much trouble a fix is.
@@ -62,6 +60,9 @@ func fixFor(p *weigh.Posterior, f *Fault, r *Result) Fix {
 		return fixUndersized(p, f, x, r.TooSmall)
 	}
 	x.Do, x.Cost = Remedy(p.G.S.M.Sys, f)
+	if f.Kind == fault.Blockage || f.Kind == fault.GateRestricted {
+		x.Else = FoundNothing
+	}
 	x.Gains = gainsWithout(p, f)
 	return x
 }
@@ -153,7 +154,7 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 		x.Do = fmt.Sprintf("No wider %s brings its port more: shorten the way, or take out bends.", f.Where)
 		return x
 	}
-	x.Do = replace(s.M.Sys, t)
+	x.Small = &t
 	for _, o := range list {
 		if o.Where == f.Where {
 			x.Gains = append(x.Gains, Gain{Port: o.Port, Open: o.Open, Before: o.Now.Value, After: o.Then, Need: o.Need})
@@ -177,25 +178,6 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 		}
 	}
 	return x
-}
-
-// replace says what to buy, and whether that is enough.
-func replace(sys *duct.System, t TooSmall) string {
-	size := units.Format(t.Buy, units.Diameter, sys.Units)
-	var do string
-	switch d, _ := sys.DuctNamed(t.Where); {
-	case len(t.Ducts) > 1:
-		last := len(t.Ducts) - 1
-		do = fmt.Sprintf("Replace %s and %s, one behind the other, by %s.", strings.Join(t.Ducts[:last], ", "), t.Ducts[last], size)
-	case sys.Ducts[d].Material == "flexible":
-		do = fmt.Sprintf("Replace the hose %s by one of %s.", t.Where, size)
-	default:
-		do = fmt.Sprintf("Replace %s by %s pipe.", t.Where, size)
-	}
-	if !t.Meets {
-		do += fmt.Sprintf(" That is still short of what %s needs: no wider size brings more, so its way or the fan has to change too.", t.Port)
-	}
-	return do
 }
 
 // pageChanged is what a port gets by the page with one hose shortened or

@@ -10,7 +10,7 @@ import (
 )
 
 // FoundNothing is what else reads like a restriction of one branch.
-const FoundNothing = " If nothing is found there, see whether all is as wide as the system file says, and which gates stood open when it was read."
+const FoundNothing = "If nothing is found there, see whether all is as wide as the system file says, and which gates stood open when it was read."
 
 // Remedy is what to do about a fault and what looks the same, in the trade's
 // words, and how much trouble it is. Nothing is asked that is not among them.
@@ -71,7 +71,7 @@ func restrictionRemedy(sys *duct.System, f *Fault) (do string, cost int) {
 		}
 	}
 	if gate && !hood && !hose && !pipe {
-		return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where) + FoundNothing, costMinutes
+		return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where), costMinutes
 	}
 	var ask []string
 	for _, q := range []struct {
@@ -94,5 +94,5 @@ func restrictionRemedy(sys *duct.System, f *Fault) (do string, cost int) {
 	if len(ask) > 1 {
 		easiest = ", easiest first"
 	}
-	return fmt.Sprintf("With the fan locked off search %s%s: %s? Clear it.", f.Zone, easiest, strings.Join(ask, ", ")) + FoundNothing, cost
+	return fmt.Sprintf("With the fan locked off search %s%s: %s? Clear it.", f.Zone, easiest, strings.Join(ask, ", ")), cost
 }

@@ -79,6 +79,8 @@ type Fix struct {
 	Cost  int               // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
 	Gains []Gain            // ports in which the flow changes, largest first
 	Hint  string            // a smaller change that may do instead
+	Else  string            // what to look at if nothing is found
+	Small *TooSmall         // of a drop that is too small: what to buy, in place of Do; nil: something else
 }
 
 // Gain is what a fix does to one port.

@@ -20,10 +20,10 @@ func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 	for _, x := range []struct {
 		hose    string // as the page has it
 		need    float64
-		replace string
+		replace []string
 	}{
-		{"diameter: 110, length: 1.5", 0.45, "Replace hose-a and drop-a, one behind the other, by "},
-		{"diameter: 80, length: 4", 0.26, "Replace the hose hose-a by one of "},
+		{"diameter: 110, length: 1.5", 0.45, []string{"hose-a", "drop-a"}},
+		{"diameter: 80, length: 4", 0.22, []string{"hose-a"}},
 	} {
 		page := strings.Replace(kit.RuleShop, "into: drop-a, diameter: 110, length: 1.5", "into: drop-a, "+x.hose, 1)
 		r := kit.RulesOf(t, page)
@@ -32,19 +32,16 @@ func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 		require.Len(t, res.Faults, 1)
 		f := res.Faults[0]
 		require.Equal(t, fault.Undersized, f.Kind)
-		require.True(t, strings.HasPrefix(f.Fix.Do, x.replace), f.Fix.Do)
 
 		wide := kit.RulesOf(t, page)
 		for _, id := range []string{"hose-a", "drop-a"} {
 			if d := &wide.Sys.Ducts[wide.Duct(id)]; d.Diameter < f.Severity.Value {
-				require.Contains(t, f.Fix.Do, id)
 				d.Diameter = f.Severity.Value
-			} else {
-				require.NotContains(t, f.Fix.Do, id)
 			}
 		}
 		require.Len(t, res.TooSmall, 1)
 		small := res.TooSmall[0]
+		require.Equal(t, x.replace, small.Ducts)
 		require.Contains(t, duct.TradeSizes(r.Sys.Units), small.Buy)
 		require.True(t, small.Meets)
 		require.GreaterOrEqual(t, small.Buy, f.Severity.Value*0.999)

@@ -45,8 +45,7 @@ func TestAZoneHoldsItsMembers(t *testing.T) {
 	require.Equal(t, "at the gate a, at the hood of port-a and along hose-a", diagnose.Zone(r.M, ss, members))
 }
 
-// Of a restriction only that is asked which is among its members; whatever is
-// done to it, what reads like one is said as well.
+// Of a restriction only that is asked which is among its members.
 func TestWhereARestrictionIsLookedFor(t *testing.T) {
 	sys := kit.NewRules(t).M.Sys
 	gate, hood, hose := "is the gate open to its stop", "is the hood or its grille clogged", "is the hose kinked"
@@ -55,7 +54,6 @@ func TestWhereARestrictionIsLookedFor(t *testing.T) {
 	require.Contains(t, do, "With the fan locked off search along main")
 	require.NotContains(t, do, "hood")
 	require.Equal(t, diagnose.CostHour, cost)
-	require.True(t, strings.HasSuffix(do, diagnose.FoundNothing))
 	for _, x := range []struct {
 		like fault.Candidate
 		asks string
@@ -65,6 +63,5 @@ func TestWhereARestrictionIsLookedFor(t *testing.T) {
 		for _, q := range []string{gate, hood, hose} {
 			require.Equal(t, q == x.asks, strings.Contains(do, q), "%s: %s", x.like.Where, do)
 		}
-		require.True(t, strings.HasSuffix(do, diagnose.FoundNothing))
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lostair/diagnose"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -49,7 +50,15 @@ func From(d *diagnose.Result, u units.System) *Result {
 		r.Instead = d.Instead // the summary says it
 		r.Doubts = slices.DeleteFunc(r.Doubts, func(s string) bool { return s == d.Instead })
 	}
+	r.AllFixed = show.Each(d.AllFixed, c.gain)
+	if len(d.TooSmall) == 0 || d.System == nil {
+		r.TooSmall = []TooSmall{}
+	} else {
+		r.TooSmall = show.Each(d.TooSmall, c.tooSmall)
+	}
+	r.System.Ducts = c.ducts()
 	r.Summary = summary(r)
+	r.Answer = answer(r)
 	return r
 }
 
@@ -119,8 +128,9 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 			out.Evidence = append(out.Evidence, x)
 		}
 	}
+	shares(&out)
 	if f.Fix != nil {
-		out.Do = f.Fix.Do
+		out.Do = c.fixWords(*f.Fix)
 		out.Gains = show.Each(f.Fix.Gains, c.gain)
 	}
 	return out
@@ -197,12 +207,35 @@ func (c Converter) check(k diagnose.Check) Check {
 }
 
 func (c Converter) port(p diagnose.PortFlow) Port {
-	out := Port{Port: p.Port, Open: p.Open.String(), Flow: IntervalOf(p.Flow, units.Flow, c.U), Need: show.Value(p.Need, units.Flow, c.U)}
+	out := Port{Port: p.Port, Open: p.Open.String(), Flow: IntervalOf(p.Flow, units.Flow, c.U), Need: show.Value(p.Need, units.Flow, c.U), InUse: c.inUse(p)}
 	if show.Numbers(p.Expected) {
 		v := show.Value(p.Expected, units.Flow, c.U)
 		out.Expected = &v
 	}
 	return out
+}
+
+// inUse says whether a port is judged in a setting.
+func (c Converter) inUse(p diagnose.PortFlow) bool {
+	s := c.D.System
+	if s == nil {
+		return false
+	}
+	if len(s.Settings) > 0 {
+		return slices.ContainsFunc(s.Settings, func(o duct.Setting) bool { return o.String() == p.Open.String() })
+	}
+	i, ok := s.PortNamed(p.Port)
+	if !ok {
+		return false
+	}
+	var own []string
+	for d := s.Ports[i].Duct; d >= 0 && d < len(s.Ducts); d = s.Ducts[d].Into {
+		if g := s.Ducts[d].Gate; g != "" {
+			own = append(own, g)
+		}
+	}
+	slices.Sort(own)
+	return p.Open.String() == readings.Open{Gates: own}.String()
 }
 
 func (c Converter) next(n diagnose.Next) Next {
@@ -211,7 +244,7 @@ func (c Converter) next(n diagnose.Next) Next {
 }
 
 func (c Converter) fix(f diagnose.Fix) Fix {
-	return Fix{For: show.Each(f.For, c.Candidate), Do: f.Do, Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: f.Hint}
+	return Fix{For: show.Each(f.For, c.Candidate), Do: c.fixWords(f), Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: f.Hint, Else: f.Else}
 }
 
 func (c Converter) gain(g diagnose.Gain) Gain {

@@ -50,7 +50,7 @@ func TestAbsurdValues(t *testing.T) {
 			d.Faults[i].Severity = fault.Interval{Value: 1e12, Low: 1e11, High: 1e13}
 		}
 	}
-	text := strings.Join(strings.Fields(textOf(t, From(d, units.Metric), show.Style{})), " ")
+	text := strings.Join(strings.Fields(textOf(t, From(d, units.Metric), show.Style{All: true})), " ")
 	assert.Contains(t, text, "Nothing near it fits.")
 	assert.NotContains(t, text, "00000")
 }
@@ -63,6 +63,14 @@ func TestAgainst(t *testing.T) {
 	assert.Equal(t, "fault 1 and gate saw not fully open", Against(r, []Candidate{bin, gate}))
 	r.Faults = append(r.Faults, Fault{Candidate: gate})
 	assert.Equal(t, "fault 2", Against(r, []Candidate{gate}))
-	f := Fault{Candidate: leak, Alike: []Candidate{{Kind: "leak", Where: "side", Name: "a leak in duct side", Probability: 0.2}, bin, {Kind: "leak", Where: "drop", Name: "a leak in duct drop", Probability: 0.1}}}
-	assert.Equal(t, []string{"one in side (20 %)", "a leak at the dust bin (under 1 %)", "drop (10 %)"}, AlikeNames(f))
+	f := Fault{Candidate: leak, Together: 0.9, Alike: []Candidate{{Kind: "leak", Where: "side", Name: "a leak in duct side", Probability: 0.2}, bin, {Kind: "leak", Where: "drop", Name: "a leak in duct drop", Probability: 0.1}}}
+	f.Probability = 0.6
+	shares(&f)
+	assert.Equal(t, "main 60 %, side 20 %, drop 10 %, the dust bin under 1 %", f.Shared())
+	assert.Equal(t, "a leak in main, side, drop or the dust bin", f.Group())
+	sum := f.Share
+	for _, x := range f.Alike {
+		sum += x.Share
+	}
+	assert.InDelta(t, f.Together, sum, 1e-9, "shares sum to the chance of the group")
 }

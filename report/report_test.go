@@ -56,6 +56,7 @@ func TestGoldens(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, saved, jsonOf(t, r))
 			golden.Check(t, "testdata/"+f.name+".txt", []byte(textOf(t, r, show.Style{})))
+			golden.Check(t, "testdata/"+f.name+"-all.txt", []byte(textOf(t, r, show.Style{All: true})))
 		})
 	}
 }
@@ -154,7 +155,7 @@ func TestPlainIsASCII(t *testing.T) {
 
 // Nothing that a user's file holds reaches the terminal as a control.
 func TestHostileTextIsInert(t *testing.T) {
-	for _, s := range []show.Style{{}, {Plain: true}} {
+	for _, s := range []show.Style{{}, {Plain: true}, {All: true}} {
 		out := textOf(t, From(samples.Hostile(), units.Metric), s)
 		assert.NotContains(t, out, "\x1b")
 		assert.NotContains(t, out, "\x07")
@@ -191,7 +192,7 @@ func TestManyPortsShowThoseInNeed(t *testing.T) {
 	lame := one
 	lame.Port, lame.Flow = "lame", fault.Interval{Value: samples.M3h(300), Low: samples.M3h(280), High: samples.M3h(320)}
 	d.Ports = append(d.Ports, lame)
-	out := textOf(t, From(d, units.Metric), show.Style{})
+	out := textOf(t, From(d, units.Metric), show.Style{All: true})
 	assert.Contains(t, out, "lame")
 	assert.Contains(t, out, "61 more ports get enough, or state no need.")
 	assert.Equal(t, 1, strings.Count(out, "SHORT"))

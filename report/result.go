@@ -38,13 +38,39 @@ type Result struct {
 	Doubts     []string    `json:"doubts"`              // what weakens this result, and what would help
 	Shows      []Shown     `json:"shows,omitempty"`     // only with verdict "clear": the smallest fault of each kind that these readings would show; smaller ones may hide
 	Cautions   []string    `json:"cautions"`            // what to mind before acting on this result
+	Answer     Answer      `json:"answer"`              // the first things to know, in words
+	TooSmall   []TooSmall  `json:"too_small"`           // ports that get too little even without a fault
+	AllFixed   []Gain      `json:"all_fixed,omitempty"` // ports whose flow all fixes together change; absent of fewer than two fixes
 }
 
 // System names the system file.
 type System struct {
-	Name  string `json:"name"`  // as the file gives it; may be empty
-	File  string `json:"file"`  // as the user named it
-	Units string `json:"units"` // "metric" or "us": of the values in this result
+	Name  string `json:"name"`            // as the file gives it; may be empty
+	File  string `json:"file"`            // as the user named it
+	Units string `json:"units"`           // "metric" or "us": of the values in this result
+	Ducts []Duct `json:"ducts,omitempty"` // of a diagnosis: the tree, in order of the file
+}
+
+// Duct is a run of one diameter.
+type Duct struct {
+	ID       string `json:"id"`
+	Into     string `json:"into"` // the duct that it flows into, or "collector"
+	Diameter Amount `json:"diameter"`
+	Gate     string `json:"gate,omitempty"` // absent if it has none
+	Port     string `json:"port,omitempty"` // at its upstream end; absent if there is none
+}
+
+// TooSmall is a port that gets too little even without a fault.
+type TooSmall struct {
+	Port        string    `json:"port"`
+	Where       string    `json:"where"` // the duct that costs most
+	Probability float64   `json:"probability"`
+	Open        string    `json:"open"`            // the setting in use in which it gets least
+	Need        float64   `json:"need"`            // in the unit of Then
+	Buy         *Amount   `json:"buy,omitempty"`   // diameter to buy, a size that is made; absent if no wider one brings more
+	Ducts       []string  `json:"ducts,omitempty"` // to be replaced: all that are narrower
+	Then        *Interval `json:"then,omitempty"`  // flow with it, without a fault
+	Meets       bool      `json:"meets"`           // Then reaches the need
 }
 
 // Broken says how likely it is that something that matters is wrong: a fault that
@@ -65,10 +91,11 @@ type Survey struct {
 
 // Candidate is a possible fault.
 type Candidate struct {
-	Kind        string  `json:"kind"`        // by the name of the kind
-	Where       string  `json:"where"`       // id of the duct, port or gate; "bin", "filter", "fan", or "row N"
-	Probability float64 `json:"probability"` // that it is present, 0 to 1, given the readings
-	Name        string  `json:"name"`        // the fault in words, a noun phrase
+	Kind        string  `json:"kind"`            // by the name of the kind
+	Where       string  `json:"where"`           // id of the duct, port or gate; "bin", "filter", "fan", or "row N"
+	Probability float64 `json:"probability"`     // that it is present, 0 to 1, given the readings
+	Name        string  `json:"name"`            // the fault in words, a noun phrase
+	Share       float64 `json:"share,omitempty"` // of the chance of the group that it is in: the shares of its members sum to Together
 
 	Alike []Candidate `json:"alike,omitempty"` // what these readings can't tell from it; absent if there is nothing
 }
@@ -144,6 +171,7 @@ type Port struct {
 	Flow     *Interval `json:"flow,omitempty"`     // as it is; absent if not worked out
 	Expected *float64  `json:"expected,omitempty"` // in a sound system, in the unit of Flow; absent if not worked out
 	Need     float64   `json:"need,omitempty"`     // what the machine needs, in the unit of Flow; absent if the system file doesn't say
+	InUse    bool      `json:"in_use,omitempty"`   // a setting in use: one that the system file names; if it names none, the port's own gates alone
 }
 
 // Next is a reading that could still be taken, or a thing to look at.
@@ -165,6 +193,7 @@ type Fix struct {
 	Cost  int         `json:"cost"`           // 1: minutes and tape, 2: an hour, 3: parts, 4: a rebuild
 	Gains []Gain      `json:"gains"`          // ports whose flow it changes, largest gain first
 	Hint  string      `json:"hint,omitempty"` // a smaller change that may do instead; absent if there is none
+	Else  string      `json:"else,omitempty"` // what to look at if nothing is found; absent if there is nothing
 }
 
 // Gain is what a fix does to the flow at one port.

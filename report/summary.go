@@ -46,41 +46,18 @@ func Sorted(faults []Fault) (main, narrow, rows []Fault) {
 	return main, narrow, rows
 }
 
-// LikeWords name a fault that others may look the same as.
-func LikeWords(f Fault) string {
-	if len(f.Alike) == 0 {
-		return f.Name
-	}
-	return f.Name + " or something that looks the same"
-}
-
 // blame names the faults of the system.
 func blame(faults []Fault) string { return "The readings point to " + Blamed(faults) }
 
 // Blamed is what readings point to.
 func Blamed(faults []Fault) string {
-	few := len(faults) == 1 && len(faults[0].Alike) <= 2 // all can be named
 	parts := show.Each(faults, func(f Fault) string {
-		s := f.Name
-		switch n := len(f.Alike); {
-		case n > 0 && few:
-			s = choice(append([]Candidate{f.Candidate}, f.Alike...))
-		case n > 0:
-			s = LikeWords(f)
-		}
-		return fmt.Sprintf("%s (%s, %s)", s, show.Chance(f.Together), show.Percent(f.Together))
+		return fmt.Sprintf("%s (%s, %s)", f.Group(), show.Chance(f.Together), show.Percent(f.Together))
 	})
 	if len(parts) == 1 {
 		return parts[0]
 	}
 	return fmt.Sprintf("%d faults: %s", len(parts), show.Listed(parts))
-}
-
-// choice is "a, b or c".
-func choice(c []Candidate) string {
-	names := show.Each(c, func(x Candidate) string { return x.Name })
-	last := len(names) - 1
-	return strings.Join(names[:last], ", ") + " or " + names[last]
 }
 
 // aside adds what stands beside the main finding.

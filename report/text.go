@@ -7,22 +7,38 @@ import (
 	"lostair/report/show"
 )
 
-// Text tells a result to a person: the verdict in a sentence, what is wrong and
-// how sure that is, what to do, what each port gets, which readings look wrong,
-// what to read next, and what to take care of.
+// Text tells a result to a person. One screen comes first: whether something is
+// broken, whether something is too small, where to search, what to do, what to
+// read next. Then which ports fall short, further steps and cautions; with
+// s.All also how sure all is, and from which readings.
 func Text(w io.Writer, r *Result, s show.Style) error {
 	p := show.NewPage(s)
 	opening(p, r)
-	suspects(p, r)
-	steps(p, r)
-	hides(p, r)
-	ports(p, r)
+	firstThings(p, r)
+	if s.All {
+		suspects(p, r)
+		steps(p, r)
+		hides(p, r)
+		ports(p, r)
+	} else {
+		shortPorts(p, r)
+		laterSteps(p, r)
+	}
 	wrongRows(p, r)
-	others(p, r)
-	furthest(p, r)
-	next(p, r)
+	if s.All {
+		others(p, r)
+		furthest(p, r)
+		next(p, r)
+	}
 	Doubts(p, r)
-	Cautions(p, r)
+	if s.All {
+		Cautions(p, r)
+	} else {
+		p.Heading("Take care")
+		p.Para("", show.CautionsInBrief, show.PlainText)
+		p.Blank()
+		p.Para("", "The evidence, every port and setting, what else it could be, and all cautions: add --all.", show.PlainText)
+	}
 	return p.Write(w)
 }
 
@@ -34,7 +50,6 @@ func opening(p *show.Page, r *Result) {
 	p.Para("", name, show.Bold)
 	p.Para("", ReadFrom(r), show.PlainText)
 	p.Blank()
-	p.Para("", r.Summary, VerdictColor(r))
 }
 
 // ReadFrom says which readings the result is made from.

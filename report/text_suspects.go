@@ -7,7 +7,6 @@ import (
 	"sort"
 	"strings"
 
-	"lostair/readings"
 	"lostair/report/layout"
 	"lostair/report/show"
 )
@@ -45,19 +44,19 @@ func Told(r *Result, zone string) bool {
 func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 	lead := fmt.Sprintf("%d. ", n)
 	rest := strings.Repeat(" ", len(lead))
-	p.Para(lead, fmt.Sprintf("%s: %s, %s", show.Title(f.Name), show.Chance(f.Probability), show.Percent(f.Probability)), show.Bold)
+	p.Para(lead, foundWords(f), show.Bold)
 	if f.Severity != nil {
 		label := "How bad: "
 		if f.Kind == undersized {
 			label = "Diameter: "
 		}
-		p.Para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", f.HowBad, WithSpan(*f.Severity)), show.PlainText)
+		p.Para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", ifItIs(f)+f.HowBad, WithSpan(*f.Severity)), show.PlainText)
 	}
 	if f.Kind == undersized && f.Why != "" {
 		p.Para(rest+"For: ", "port "+f.Why, show.PlainText)
 	}
 	if len(f.Alike) > 0 {
-		p.Para(rest+"Looks the same: ", alike(f), show.PlainText)
+		p.Para(rest+"Shares: ", f.Shared()+". These readings can't tell them apart.", show.PlainText)
 	}
 	if f.Zone != "" && !zoneTold {
 		p.Para(rest+"Search: ", f.Zone, show.PlainText)
@@ -68,21 +67,19 @@ func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 	}
 }
 
+// ifItIs says which of a group a severity is of.
+func ifItIs(f Fault) string {
+	if len(f.Alike) == 0 {
+		return ""
+	}
+	return "if it is " + f.Name + ", "
+}
+
 func WithSpan(iv Interval) string {
 	if iv.Unit == "" || iv.Unit == "x" {
 		return iv.Span()
 	}
 	return iv.Span() + " " + iv.Unit
-}
-
-// alike lists what can't be told from a fault.
-func alike(f Fault) string {
-	s := fmt.Sprintf("%s. These readings can't tell them apart; that it is one of them is %s, %s.",
-		show.Listed(AlikeNames(f)), show.Chance(f.Together), show.Percent(f.Together))
-	if note := f.Overlap(); note != "" {
-		s += " " + note
-	}
-	return s
 }
 
 // overlapFrom is a sum of probabilities that rounding alone doesn't give.
@@ -97,33 +94,6 @@ func Overlap(list []Candidate, more float64) string {
 		return ""
 	}
 	return "The chances add up to more than 100 %, since several of these can be there at once."
-}
-
-// Overlap is overlap of a fault and those that are named as looking the same.
-func (f Fault) Overlap() string {
-	return Overlap(f.Alike[:min(len(f.Alike), mostAlike)], f.Probability)
-}
-
-// AlikeNames name what looks the same as a fault. After one of a kind the next
-// ones are named by their place alone.
-func AlikeNames(f Fault) []string {
-	var parts []string
-	kind := f.Kind
-	for i, a := range f.Alike {
-		if i == mostAlike {
-			return append(parts, fmt.Sprintf("%d more", len(f.Alike)-i))
-		}
-		name := a.Name
-		if a.Kind == kind && strings.HasSuffix(name, " "+a.Where) && a.Where != readings.Bin {
-			name = a.Where
-			if i == 0 {
-				name = "one in " + a.Where
-			}
-		}
-		kind = a.Kind
-		parts = append(parts, fmt.Sprintf("%s (%s)", name, show.Percent(a.Probability)))
-	}
-	return parts
 }
 
 // Several says that more than one fault of the system is asserted: what a fault's

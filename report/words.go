@@ -11,13 +11,16 @@ import (
 	"lostair/report/show"
 )
 
+// hoodWords begin the name of a blockage that lies in no duct.
+const hoodWords = "a blockage at the hood of "
+
 // name is a fault as a noun phrase, with its place.
 func (c Converter) name(k fault.Kind, where string) string {
 	if k == fault.Leak && where == readings.Bin {
 		return "a leak at the dust bin"
 	}
 	if k == fault.Blockage && c.isPort(where) {
-		return "a blockage at the hood of " + where
+		return hoodWords + where
 	}
 	n := show.KindWords(k).Name
 	if k == fault.FilterLoaded || k == fault.FanWeak {

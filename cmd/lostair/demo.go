@@ -21,7 +21,7 @@ var demo embed.FS
 const demoFolder = "lostair-demo"
 
 func newDemo(s streams) *cobra.Command {
-	var force, plain bool
+	var force, plain, all bool
 	var ports int
 	var seed uint64
 	cmd := &cobra.Command{
@@ -67,7 +67,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			}
 			var o output
 			err = o.write(s, func(w io.Writer) error {
-				return report.Text(w, report.From(results[0], l.sys.Units), styleFor(s, plain))
+				return report.Text(w, report.From(results[0], l.sys.Units), styleOf(s, plain, all))
 			})
 			if err != nil || c == nil {
 				return err
@@ -79,6 +79,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 	cmd.Flags().IntVar(&ports, "ports", 0, "invent a plant of this many ports")
 	cmd.Flags().Uint64Var(&seed, "seed", plantDefault, "of --ports: another number, another plant")
 	plainFlag(cmd, &plain)
+	allFlag(cmd, &all)
 	return cmd
 }
 

@@ -16,7 +16,7 @@ type diagnoseFlags struct {
 	output
 	baselines   []string
 	units       string
-	plain       bool
+	plain, all  bool
 	failOnFault bool
 }
 
@@ -46,6 +46,7 @@ counts first.`,
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted, 3 if the verdict is unclear")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
+	allFlag(cmd, &f.all)
 	return cmd
 }
 
@@ -135,7 +136,9 @@ func (f *diagnoseFlags) show(w io.Writer, s streams, results []*report.Result) e
 				return err
 			}
 		}
-		if err := report.Text(w, r, f.style(s, f.plain)); err != nil {
+		st := f.style(s, f.plain)
+		st.All = f.all
+		if err := report.Text(w, r, st); err != nil {
 			return err
 		}
 	}

@@ -22,3 +22,7 @@ func (o *output) style(s streams, plain bool) show.Style {
 	}
 	return styleFor(s, plain)
 }
+
+func allFlag(cmd *cobra.Command, to *bool) {
+	cmd.Flags().BoolVar(to, "all", false, "text with everything: evidence, every port and setting, all that may be wrong")
+}

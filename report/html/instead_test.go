@@ -25,7 +25,7 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	require.True(t, strings.HasSuffix(r.Summary, "most likely it is no fault of the system. "+sign))
 	require.NotContains(t, r.Doubts, sign, "it is said once")
 	var told strings.Builder
-	require.NoError(t, report.Text(&told, r, show.Style{}))
+	require.NoError(t, report.Text(&told, r, show.Style{All: true}))
 	text := strings.Join(strings.Fields(told.String()), " ")
 	require.Contains(t, text, "no fault of the system, as said above")
 	require.Contains(t, text, "It can't be told until what is said above")

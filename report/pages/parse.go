@@ -40,7 +40,7 @@ func ParsePage(names ...string) (*template.Template, error) {
 		"name":      show.Quantity,
 		"lines":     func(ns []int) string { return strings.Replace(show.Lines(ns), " ", "\u00a0", 1) },
 		"add":       func(a, b int) int { return a + b },
-		"alike":     func(f report.Fault) string { return show.Listed(report.AlikeNames(f)) },
+		"alike":     report.Fault.Shared,
 		"speaks":    report.Speaks,
 		"list":      show.Listed,
 		"cost":      report.CostWords,

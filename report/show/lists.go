@@ -31,6 +31,9 @@ func Few(s []string) string {
 	return fmt.Sprintf("%s and %d more", strings.Join(s[:MostGates], ", "), len(s)-MostGates)
 }
 
+// Commas is "a, b, c".
+func Commas(s []string) string { return strings.Join(s, ", ") }
+
 // Listed is "a, b and c".
 func Listed(s []string) string {
 	if len(s) < 2 {

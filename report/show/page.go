@@ -14,6 +14,7 @@ type Style struct {
 	Color bool // with the colours of a terminal
 	Plain bool // with ASCII characters only
 	Width int  // cells a line; 0: 80
+	All   bool // everything, not the first things alone
 }
 
 // Terminal colours, by what they say. Nothing is said by colour alone.
@@ -72,8 +73,8 @@ func (p *Page) paint(s, color string) string {
 	return color + s + Reset
 }
 
-// lines writes lines that are clean and wrapped already.
-func (p *Page) lines(lines []string, color string) {
+// Lines writes lines that are clean and wrapped already.
+func (p *Page) Lines(lines []string, color string) {
 	for _, l := range lines {
 		p.b.WriteString(p.paint(l, color) + "\n")
 	}
@@ -85,13 +86,13 @@ func (p *Page) Blank() { p.b.WriteByte('\n') }
 func (p *Page) Heading(s string) {
 	s = strings.ReplaceAll(p.clean(s), layout.NoBreak, " ") // it is not wrapped
 	p.Blank()
-	p.lines([]string{s}, Bold)
-	p.lines([]string{strings.Repeat("-", layout.Width(s))}, PlainText)
+	p.Lines([]string{s}, Bold)
+	p.Lines([]string{strings.Repeat("-", layout.Width(s))}, PlainText)
 }
 
 // Para writes a paragraph behind a lead, such as spaces or "1. ".
 func (p *Page) Para(lead, text, color string) {
-	p.lines(layout.Hang(lead, p.clean(text), p.Style.Width), color)
+	p.Lines(layout.Hang(lead, p.clean(text), p.Style.Width), color)
 }
 
 // Table writes a table, indented. paint may be nil.

@@ -489,7 +489,7 @@ func verifyFaults(p *show.Page, v *Verification) {
 
 // foundWords name a fault, and what can't be told from it, with what to do.
 func foundWords(f report.Fault) string {
-	return fmt.Sprintf("%s, %s: %s", show.Title(report.LikeWords(f)), show.Percent(f.Together), f.Do)
+	return fmt.Sprintf("%s, %s: %s", show.Title(f.Group()), show.Percent(f.Together), f.Do)
 }
 
 // notSizes are the faults but for drops that are too small, which have lines of their own.

@@ -124,7 +124,7 @@ func TestAFaultFoundNamesItsLike(t *testing.T) {
 	f := report.Fault{Candidate: report.Candidate{Name: "gate saw not fully open", Probability: 0.39}, Together: 0.99, Do: "Look."}
 	require.Equal(t, "Gate saw not fully open, 99 %: Look.", foundWords(f))
 	f.Alike = []report.Candidate{{Name: "a blockage in the hose"}}
-	require.Equal(t, "Gate saw not fully open or something that looks the same, 99 %: Look.", foundWords(f))
+	require.Equal(t, "Gate saw not fully open or a blockage in the hose, 99 %: Look.", foundWords(f))
 }
 
 // A port is enough supplied where all of its interval is, as a verification has it.

@@ -1,0 +1,135 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lostair/diagnose"
+	"lostair/report/show"
+)
+
+// Answer holds the first things to know, in words: every format starts with
+// them.
+type Answer struct {
+	Broken   string   `json:"broken"`          // whether something is broken, and how sure that is
+	TooSmall string   `json:"too_small"`       // whether something is too small by design, and how sure that is
+	Rows     string   `json:"rows,omitempty"`  // of readings that look wrong; absent if none does
+	Where    []string `json:"where,omitempty"` // where to search, a fault an entry, likeliest first; absent if nothing is found
+	Do       string   `json:"do,omitempty"`    // the first thing to do; absent if nothing is to be done
+	Gain     string   `json:"gain,omitempty"`  // what that brings; absent if not worked out
+	Read     string   `json:"read"`            // what to read next, or that enough is known
+}
+
+func answer(r *Result) Answer {
+	main, _, rows := Sorted(r.Faults)
+	a := Answer{Broken: brokenWords(r, main), TooSmall: smallWords(r), Rows: rowsWords(rows), Read: readWords(r)}
+	for _, f := range main {
+		a.Where = append(a.Where, foundWords(f))
+	}
+	if len(r.Fixes) > 0 {
+		a.Do, a.Gain = r.Fixes[0].Do, gainWords(r.Fixes[0].Gains)
+	}
+	return a
+}
+
+// foundWords name a fault, or the group that it is in, and its one chance.
+func foundWords(f Fault) string {
+	return fmt.Sprintf("%s: %s (%s)", show.Title(f.Group()), show.Chance(f.Together), show.Percent(f.Together))
+}
+
+// brokenWords say whether something is broken.
+func brokenWords(r *Result, main []Fault) string {
+	p := 1 - r.Sound
+	switch {
+	case len(main) > 0:
+		for _, f := range main {
+			p = max(p, f.Together)
+		}
+		return fmt.Sprintf("Something is broken: %s (%s).", show.Chance(p), show.Percent(p))
+	case r.Instead != "":
+		return fmt.Sprintf("Something is probably wrong (%s), most likely no fault of the system. %s", show.Percent(p), r.Instead)
+	case r.Verdict == string(diagnose.Unclear):
+		return fmt.Sprintf("Something is probably wrong (%s), but these readings don't say what.", show.Percent(p))
+	}
+	return fmt.Sprintf("Nothing is broken that these readings can show (%s).", show.Percent(r.Sound))
+}
+
+// smallWords say whether something is too small by design.
+func smallWords(r *Result) string {
+	needs := slices.ContainsFunc(r.Ports, func(p Port) bool { return p.Need > 0 })
+	_, narrow, _ := Sorted(r.Faults)
+	switch {
+	case !r.FlowsHold():
+		return "Whether something is too small by design can't be told yet."
+	case len(narrow) == 1:
+		return fmt.Sprintf("Too small by design: %s (%s, %s).", narrow[0].Where, show.Chance(narrow[0].Probability), show.Percent(narrow[0].Probability))
+	case len(narrow) > 1:
+		ids := show.Each(narrow, func(f Fault) string { return f.Where })
+		return fmt.Sprintf("Too small by design: %s (the surest %s).", show.Few(ids), show.Percent(narrow[0].Probability))
+	case !needs:
+		return "Whether something is too small can't be told: the system file states no needs."
+	}
+	most := 0.0
+	for _, c := range r.Candidates {
+		if c.Kind == undersized {
+			most = max(most, c.Probability)
+		}
+	}
+	return fmt.Sprintf("Nothing is too small by design (%s).", show.Percent(1-most))
+}
+
+func rowsWords(rows []Fault) string {
+	switch len(rows) {
+	case 0:
+		return ""
+	case 1:
+		return "One reading looks wrong, and is left out."
+	}
+	return fmt.Sprintf("%d readings look wrong, and are left out.", len(rows))
+}
+
+// gainWords say what a step brings: at the port that it helps most toward its
+// need, and at how many others.
+func gainWords(gains []Gain) string {
+	best, most, more := -1, -1.0, 0
+	for i, g := range gains {
+		if g.After == nil || g.After.Value <= g.Before {
+			continue
+		}
+		more++
+		cured := max(min(g.After.Value, g.Need)-g.Before, 0)
+		if cured > most {
+			best, most = i, cured
+		}
+	}
+	if best < 0 {
+		return ""
+	}
+	g := gains[best]
+	n := g.After.Places()
+	s := fmt.Sprintf("%s gets %s in place of %s %s", g.Port, show.Fixed(g.After.Value, n), show.Fixed(g.Before, n), g.After.Unit)
+	if g.Need > 0 {
+		s += fmt.Sprintf(" (needs %s)", show.Shown(g.Need))
+	}
+	if more > 1 {
+		s += fmt.Sprintf(", and %s more air", pluralGets(more-1))
+	}
+	return s + "."
+}
+
+func pluralGets(n int) string {
+	if n == 1 {
+		return "1 other port"
+	}
+	return fmt.Sprintf("%d other ports", n)
+}
+
+// readWords say what to read next, or that enough is known.
+func readWords(r *Result) string {
+	steps := NextSteps(r.Next)
+	if len(steps) == 0 {
+		return "Nothing: no further reading would tell much more."
+	}
+	return strings.TrimSpace(steps[0].Words())
+}

@@ -1,0 +1,124 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lostair/diagnose/fault"
+	"lostair/readings"
+	"lostair/report/show"
+)
+
+// shares parts the chance of a group among its members: what each would have if
+// exactly one of them were there. They sum to it.
+func shares(f *Fault) {
+	sum := f.Probability
+	for _, a := range f.Alike {
+		sum += a.Probability
+	}
+	if !(sum > 0) {
+		return
+	}
+	part := func(p float64) float64 { return math.Round(1e4*f.Together*p/sum) / 1e4 }
+	left := f.Together
+	for i := range f.Alike {
+		f.Alike[i].Share = part(f.Alike[i].Probability)
+		left -= f.Alike[i].Share
+	}
+	f.Share = max(math.Round(1e4*left)/1e4, 0)
+}
+
+// Members are a fault and what looks the same, the largest share first.
+func (f Fault) Members() []Candidate {
+	head := f.Candidate
+	all := append([]Candidate{head}, f.Alike...)
+	slices.SortStableFunc(all, func(a, b Candidate) int {
+		switch {
+		case a.Share > b.Share:
+			return -1
+		case a.Share < b.Share:
+			return 1
+		}
+		return 0
+	})
+	return all
+}
+
+// sort of fault, as a group is called by it.
+func genus(kind string) string {
+	switch kind {
+	case fault.Leak.String(), fault.GateLeaking.String():
+		return "a leak"
+	case fault.Blockage.String(), fault.GateRestricted.String():
+		return "a restriction"
+	}
+	return ""
+}
+
+// Group names a fault together with what looks the same: by the one name if it
+// stands alone, else by its sort and the places of its members.
+func (f Fault) Group() string {
+	if len(f.Alike) == 0 {
+		return f.Name
+	}
+	what := genus(f.Kind)
+	for _, a := range f.Alike {
+		if genus(a.Kind) != what {
+			what = ""
+		}
+	}
+	var names []string
+	for _, m := range f.Members() {
+		n := m.Name
+		if what != "" {
+			n = m.place()
+		}
+		names = append(names, n)
+	}
+	if n := len(names); n > mostPlaces {
+		names = append(names[:mostPlaces:mostPlaces], fmt.Sprintf("%d more places", n-mostPlaces))
+	}
+	if what == "" {
+		return show.Choose(names)
+	}
+	return what + " in " + show.Choose(names)
+}
+
+// mostPlaces is how many places of a group are named in a sentence.
+const mostPlaces = 4
+
+// place is where a member of a group is.
+func (c Candidate) place() string {
+	switch {
+	case c.Kind == fault.GateLeaking.String(), c.Kind == fault.GateRestricted.String():
+		return "the gate " + c.Where
+	case c.Where == readings.Bin:
+		return "the dust bin"
+	case c.atHood():
+		return "the hood of " + c.Where
+	}
+	return c.Where
+}
+
+// atHood says that a blockage is at a port's hood, not in a duct.
+func (c Candidate) atHood() bool { return strings.HasPrefix(c.Name, hoodWords) }
+
+// Shared says the members' shares: "loft-run 36 %, saw-drop 32 %".
+func (f Fault) Shared() string {
+	var parts []string
+	rest, n := 0.0, 0
+	for i, m := range f.Members() {
+		if i >= mostAlike {
+			rest += m.Share
+			n++
+			continue
+		}
+		parts = append(parts, m.place()+" "+show.Percent(m.Share))
+	}
+	if n > 0 {
+		parts = append(parts, fmt.Sprintf("%d more %s in all", n, show.Percent(rest)))
+	}
+	return show.Commas(parts)
+}

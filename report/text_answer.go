@@ -1,0 +1,151 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"lostair/report/layout"
+	"lostair/report/show"
+)
+
+// Most lines of what the first screen shows.
+const (
+	mostFound = 3
+	mostTree  = 9
+)
+
+// firstThings is the first screen.
+func firstThings(p *show.Page, r *Result) {
+	a := r.Answer
+	p.Para("", a.Broken, VerdictColor(r))
+	p.Para("", a.TooSmall, show.PlainText)
+	if a.Rows != "" {
+		p.Para("", a.Rows, show.PlainText)
+	}
+	found(p, r)
+	if a.Do != "" {
+		p.Blank()
+		do := a.Do
+		if a.Gain != "" {
+			do += " " + a.Gain
+		}
+		p.Para("Do first:  ", do, show.PlainText)
+	}
+	if a.Do == "" {
+		p.Blank()
+	}
+	p.Para("Read next: ", a.Read, show.PlainText)
+}
+
+// found names the faults with the shares of what looks the same, and draws
+// where they are.
+func found(p *show.Page, r *Result) {
+	main, _, _ := Sorted(r.Faults)
+	if len(main) == 0 {
+		return
+	}
+	p.Blank()
+	for i, f := range main {
+		if i == mostFound {
+			p.Para("", fmt.Sprintf("and %s.", show.Plural(len(main)-i, "more fault")), show.PlainText)
+			break
+		}
+		p.Para(fmt.Sprintf("[%d] ", i+1), r.Answer.Where[i], show.Bold)
+		if len(f.Alike) > 0 && !drawn(r, p.Style.Width) {
+			p.Para("    ", "Shares: "+f.Shared(), show.PlainText)
+		}
+	}
+	p.Lines(textTree(r, mostTree, p.Style.Width), show.PlainText)
+}
+
+// drawn says that every member of every fault is on the tree, which says its share.
+func drawn(r *Result, width int) bool {
+	all := textTree(r, mostTree, width)
+	return len(all) > 0 && !strings.HasPrefix(all[len(all)-1], "... ")
+}
+
+// ShortNow are the ports that fall short in a setting in use and would not in a
+// sound system.
+func (r *Result) ShortNow() []Port {
+	var out []Port
+	for _, x := range r.Ports {
+		if x.InUse && x.State() == Short {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// mostShort is how many ports that fall short are listed.
+const mostShort = 12
+
+// shortPorts lists the ports that fall short now and would not if sound, and
+// those that are too small by design.
+func shortPorts(p *show.Page, r *Result) {
+	if !r.FlowsHold() {
+		p.Heading("Air at the ports")
+		p.Para("", r.Untold(), show.PlainText)
+		return
+	}
+	now := r.ShortNow()
+	if len(now) > 0 {
+		p.Heading("Short now, and not if sound" + inUnitOf(now))
+		t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "gates open", Least: 8}, {Head: "now", Right: true},
+			{Head: "9 in 10 sure", Right: true}, {Head: "if sound", Right: true}, {Head: "need", Right: true}}}
+		for _, x := range now[:min(len(now), mostShort)] {
+			t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), x.Flow.Mid(), x.Flow.Span(), sound(x), Needed(x.Need)})
+		}
+		p.Table("", t, nil)
+		if n := len(now) - mostShort; n > 0 {
+			p.Para("", fmt.Sprintf("and %d more.", n), show.PlainText)
+		}
+	}
+	smallPorts(p, r)
+}
+
+// smallPorts lists what is too small by design, and what to buy.
+func smallPorts(p *show.Page, r *Result) {
+	if len(r.TooSmall) == 0 {
+		return
+	}
+	p.Heading("Too small by design")
+	for i, t := range r.TooSmall {
+		if i == mostShort {
+			p.Para("", fmt.Sprintf("and %d more.", len(r.TooSmall)-i), show.PlainText)
+			break
+		}
+		p.Para("* ", t.Words(), show.PlainText)
+	}
+}
+
+// Words say in a sentence what is too small, what to buy and what that brings.
+func (t TooSmall) Words() string {
+	s := fmt.Sprintf("%s, by %s (%s, %s)", t.Port, t.Where, show.Chance(t.Probability), show.Percent(t.Probability))
+	if t.Buy == nil || t.Then == nil {
+		return s + fmt.Sprintf(": no wider size brings the %s that it needs.", show.Shown(t.Need))
+	}
+	s += fmt.Sprintf(": %s brings %s %s (%s), and it needs %s", show.WithUnit(t.Buy.Value, t.Buy.Unit), t.Then.Mid(), t.Then.Unit, t.Then.Span(), show.Shown(t.Need))
+	if !t.Meets {
+		s += "; no size that is made brings that"
+	}
+	return s + "."
+}
+
+// laterSteps lists what to do after the first step, a line each, and what all
+// bring together.
+func laterSteps(p *show.Page, r *Result) {
+	if len(r.Fixes) < 2 {
+		return
+	}
+	p.Heading("Then do")
+	for i, f := range r.Fixes[1:] {
+		if i == mostNext {
+			p.Para("", fmt.Sprintf("and %d more.", len(r.Fixes)-1-i), show.PlainText)
+			break
+		}
+		p.Para(fmt.Sprintf("%d. ", i+2), strings.TrimSpace(f.Do+CostWords(f.Cost)+" "+gainWords(f.Gains)), show.PlainText)
+	}
+	if g := gainWords(r.AllFixed); g != "" {
+		p.Para("", "All together: "+g, show.PlainText)
+	}
+}

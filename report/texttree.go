@@ -1,0 +1,174 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lostair/report/show"
+)
+
+// textTree draws the part of the tree that holds suspects, in characters, with
+// what is beside it folded: at most so many lines; nil if no suspect lies in a
+// duct.
+func textTree(r *Result, most, width int) []string {
+	t := newTextTree(r)
+	t.width = width
+	if len(t.marked) == 0 {
+		return nil
+	}
+	for _, t.brief = range []bool{false, true} {
+		t.out = []string{"collector" + t.parts(r)}
+		t.branch("collector", "")
+		if len(t.out) <= most {
+			return t.out
+		}
+	}
+	if len(t.out) > most {
+		left := len(t.out) - most + 1
+		t.out = append(t.out[:most-1], fmt.Sprintf("... %d more lines with --all", left))
+	}
+	return t.out
+}
+
+type treeText struct {
+	ducts    []Duct
+	children map[string][]int
+	marks    map[string]string // by duct
+	marked   map[string]bool   // itself, or something upstream of it
+	out      []string
+	width    int
+	brief    bool // without what holds no suspect
+}
+
+func newTextTree(r *Result) *treeText {
+	t := &treeText{ducts: r.System.Ducts, children: map[string][]int{}, marks: map[string]string{}, marked: map[string]bool{}}
+	into, byGate, byPort := map[string]string{}, map[string]string{}, map[string]string{}
+	for i, d := range t.ducts {
+		t.children[d.Into] = append(t.children[d.Into], i)
+		into[d.ID] = d.Into
+		if d.Gate != "" {
+			byGate[d.Gate] = d.ID
+		}
+		if d.Port != "" {
+			byPort[d.Port] = d.ID
+		}
+	}
+	main, narrow, _ := Sorted(r.Faults)
+	for n, f := range append(main, narrow...) {
+		for _, m := range f.Members() {
+			at := m.Where
+			switch {
+			case genus(m.Kind) != "" && strings.HasPrefix(m.Kind, "gate"):
+				at = byGate[m.Where]
+			case m.atHood():
+				at = byPort[m.Where]
+			}
+			if _, ok := into[at]; !ok {
+				continue
+			}
+			p := m.Share
+			if f.Kind == undersized {
+				p = f.Probability
+			}
+			mark := fmt.Sprintf("[%d] %s", n+1, show.Percent(p))
+			if m.place() != at {
+				mark += " " + m.place()
+			}
+			t.marks[at] = strings.TrimPrefix(t.marks[at]+"; "+mark, "; ")
+			for x := at; x != "" && x != "collector"; x = into[x] {
+				t.marked[x] = true
+			}
+		}
+	}
+	return t
+}
+
+// parts names suspects in the collector itself.
+func (t *treeText) parts(r *Result) string {
+	var out []string
+	main, narrow, _ := Sorted(r.Faults)
+	for n, f := range append(main, narrow...) {
+		for _, m := range f.Members() {
+			if w := m.Where; w == "bin" || w == "filter" || w == "fan" {
+				out = append(out, fmt.Sprintf("[%d] %s %s", n+1, show.Percent(m.Share), w))
+			}
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "  <== " + show.Commas(out)
+}
+
+// chain is a duct and those upstream of it, one behind the other, that lead to
+// suspects and hold none: they share a line.
+func (t *treeText) chain(i int) []int {
+	out := []int{i}
+	for {
+		d := t.ducts[i]
+		next := t.children[d.ID]
+		if t.brief {
+			next = slices.DeleteFunc(slices.Clone(next), func(k int) bool { return !t.marked[t.ducts[k].ID] })
+		}
+		if t.marks[d.ID] != "" || len(next) != 1 {
+			return out
+		}
+		i = next[0]
+		out = append(out, i)
+	}
+}
+
+// add writes a line; a port and a mark that have no room are left to the lines
+// above it.
+func (t *treeText) add(s, port, mark string) {
+	if port != "" && len(s)+len(port)+len(mark)+11 < t.width {
+		s += ", port " + port
+	}
+	if mark != "" {
+		s += "  <== " + mark
+	}
+	t.out = append(t.out, s)
+}
+
+func (t *treeText) branch(of, indent string) {
+	var open []int
+	folded := 0
+	for _, i := range t.children[of] {
+		if t.marked[t.ducts[i].ID] {
+			open = append(open, i)
+		} else if !t.brief {
+			folded++
+		}
+	}
+	for k, i := range open {
+		chain := t.chain(i)
+		d := t.ducts[chain[len(chain)-1]]
+		last := k == len(open)-1 && folded == 0
+		lead, more := "|- ", "|  "
+		if last {
+			lead, more = "`- ", "   "
+		}
+		name := t.ducts[i].ID
+		switch len(chain) {
+		case 1:
+		case 2:
+			name += ", " + d.ID
+		default:
+			name += " to " + d.ID
+		}
+		s := indent + lead + name + "  " + show.WithUnit(d.Diameter.Value, d.Diameter.Unit)
+		t.add(s, d.Port, t.marks[d.ID])
+		t.branch(d.ID, indent+more)
+	}
+	if folded > 0 && len(open) > 0 {
+		t.out = append(t.out, indent+"`- "+branches(folded)+" without a suspect")
+	}
+}
+
+func branches(n int) string {
+	if n == 1 {
+		return "1 branch"
+	}
+	return fmt.Sprintf("%d branches", n)
+}
