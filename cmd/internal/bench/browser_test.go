@@ -233,13 +233,17 @@ func (o *tab) calm(home string) {
 // views are what there is to see in the demo shop.
 var views = []string{"/", "/demo/", "/demo/shop", "/demo/shop?run=saw-drop", "/demo/shop/word?list=ducts&row=0&id=main&key=diameter",
 	"/demo/shop/word?list=ducts&row=0&id=main&key=fittings", "/demo/shop/word?key=collector.fan", "/demo/shop/word?list=ducts&row=1&id=slip-run&key=length",
-	"/demo/shop/add?what=drop&into=loft-run", "/demo/shop/add?what=run&into=main", "/demo/round", "/demo/answer", "/demo/answer?light=1", "/demo/whatif?set=filter%3D2x",
+	"/demo/shop/add?what=drop&into=loft-run", "/demo/shop/add?what=run&into=main", "/demo/round?new=yes", "/demo/round", "/demo/round?open=none&point=bin&quantity=static_pressure", "/demo/answer", "/demo/answer?light=1", "/demo/whatif?set=filter%3D2x",
 	"/demo/health?did=yes", "/demo/print", "/demo/shop/word?list=ducts&row=99&id=gone&key=length"}
 
 func TestViewsInABrowser(t *testing.T) {
 	ctx := browser(t)
 	axe := axeCore(t)
 	s := serveFolder(t, t.TempDir())
+	first := openTab(t, ctx, desk1, s.link())
+	_, err := chromedp.Run(first, chromedp.Evaluate[string](`fetch("/demo/round", {method: "POST", body: new URLSearchParams({complaint: "weak at saw"})}).then(() => fetch("/demo/round/read", {method: "POST",
+		body: new URLSearchParams({file: "`+today+`", open: "saw", point: "T-saw", quantity: "static_pressure", value: "-1700", unit: "Pa"})})).then(r => r.text())`, chromedp.EvalAwaitPromise))
+	require.NoError(t, err)
 	for _, sc := range []screen{phone, desk1, phone.inTheDark(), desk1.inTheDark()} {
 		o := openTab(t, ctx, sc, s.link())
 		for i, view := range views {

@@ -14,7 +14,8 @@ const repairsName = "repairs.csv"
 
 type healthView struct {
 	Surveys  int
-	Signals  []string
+	Signals  []string // what has moved, the first few
+	More     []string
 	Calm     bool
 	Doubts   []string
 	Left     []telling
@@ -64,6 +65,9 @@ func (d *desk) healthView() (*healthView, error) {
 		v.Surveys = len(t.Surveys)
 		v.Calm = t.Calm()
 		v.Signals, v.Doubts = movedWords(t), t.Doubts
+		if len(v.Signals) > 3 {
+			v.Signals, v.More = v.Signals[:3], v.Signals[3:]
+		}
 		for _, x := range t.Surveys {
 			v.Days = append(v.Days, dayView{x.Date, x.File})
 		}

@@ -56,6 +56,7 @@ func parsed() map[string]*template.Template {
 	out := map[string]*template.Template{}
 	funcs := template.FuncMap{
 		"list2": func(name string, chips []chip) part { return part{Name: name, Chips: chips} },
+		"sym":   symbol,
 		"bar":   func(share float64) int { return int(100*min(max(share, 0), 1) + 0.5) },
 	}
 	names, err := pageFiles.ReadDir("pages")

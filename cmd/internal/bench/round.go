@@ -71,6 +71,9 @@ type roundView struct {
 	Done       []doneView
 	Says       string
 	Suspects   []suspectView
+	Last       string // what the last reading says
+	Again      string
+	Other      *otherView
 	Enough     string
 	Problems   []telling
 	Sure       bool   // asks whether the value is right as it is
@@ -191,6 +194,15 @@ func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 		}
 		v.Broken = told(list)
 		return v, nil
+	}
+	if n := len(r.Rows); n > 0 {
+		v.Again = d.askedAgain(r.Rows[n-1])
+	}
+	v.Other = others(sys)
+	if v.Step != nil {
+		spot := spotOf(sys, v.Step.Point)
+		marks := map[string][]lit{v.Step.Point: {{class: "chosen"}}}
+		v.Picture = d.picture(nil, spot, marks)
 	}
 	v.Entry = rand.Text() // two devices that see the same page send two readings
 	return v, nil

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"net/http"
+	"net/url"
 	"strings"
 
 	"lostair/diagnose/duct"
@@ -17,13 +19,17 @@ type writer = io.Writer
 func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	var offered []readings.Row
 	why := map[string]string{}
+	if row, ok := d.rowWanted(); ok {
+		offered = append(offered, row)
+	}
 	if len(r.Rows) > 0 {
-		a, err := d.diagnosis(r.Name, "")
+		a, err := d.diagnosis(r.Name, ofAGoodDay(d.tables()))
 		if err != nil {
 			return err
 		}
 		v.Says = a.Shown.Summary
 		v.Suspects = suspectsOf(a)
+		v.Last = d.lastSays(sys, r.Rows[len(r.Rows)-1])
 		for _, n := range a.SI.Next {
 			if n.Quantity == units.NoQuantity || strings.HasPrefix(n.Point, "new tap") {
 				continue
@@ -41,9 +47,10 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	for _, x := range r.Rows {
 		done[keyOf(x)] = true
 	}
-	for _, row := range append(offered, rows...) {
+	for i, row := range append(offered, rows...) {
 		k := keyOf(row)
-		if done[k] || d.skipped(r.Name, k) {
+		wanted := i == 0 && d.form("point") != "" && d.r.Method == http.MethodGet
+		if !wanted && (done[k] || d.skipped(r.Name, k)) {
 			continue
 		}
 		v.Step, err = d.stepFor(sys, row)
@@ -56,6 +63,89 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	}
 	v.Enough = "That is the whole round: there is nothing more to read that would tell much."
 	return nil
+}
+
+// rowWanted is a reading that the person asks to take, such as the last once more.
+func (d *desk) rowWanted() (readings.Row, bool) {
+	q, ok := units.QuantityNamed(d.form("quantity"))
+	open, err := readings.ParseOpen(d.form("open"))
+	if d.r.Method != http.MethodGet || d.form("point") == "" || !ok || err != nil {
+		return readings.Row{}, false
+	}
+	row := readings.Row{Open: open, Point: d.form("point"), Quantity: q, Value: math.NaN()}
+	if h := d.form("hose_off"); h != "" {
+		row.HoseOff = strings.Split(h, "+")
+	}
+	return row, true
+}
+
+// lastSays compares the last reading with what sound shops show.
+func (d *desk) lastSays(sys *duct.System, row readings.Row) string {
+	dim := row.Quantity.Dimension()
+	expected, err := expectedAt(d.r.Context(), sys, []readings.Row{row})
+	thing := map[string]string{"static_pressure": "suction", "suction": "suction", "velocity": "air", "centre_velocity": "air", "flow": "air", "velocity_pressure": "air", "pressure_drop": "drop"}[row.Quantity.String()]
+	if err != nil || len(expected) != 1 || thing == "" {
+		return ""
+	}
+	e := expected[0]
+	head := fmt.Sprintf("%s showed %s, and sound shops show %s to %s", row.Point, minus(units.Format(row.Value, dim, sys.Units)),
+		minus(units.FormatBare(e.Low, dim, sys.Units)), minus(units.Format(e.High, dim, sys.Units)))
+	far := (e.High - e.Low) / 2
+	over := math.Max(row.Value-e.High, 0) - math.Max(e.Low-row.Value, 0)
+	if row.Quantity == units.StaticPressure {
+		over = -over
+	}
+	switch {
+	case over == 0:
+		return head + ": as it should."
+	case over > far:
+		return head + ": far more " + thing + "."
+	case over > 0:
+		return head + ": more " + thing + "."
+	case over < -far:
+		return head + ": far less " + thing + "."
+	}
+	return head + ": less " + thing + "."
+}
+
+// askedAgain is the address that asks for the last reading once more.
+func (d *desk) askedAgain(r readings.Row) string {
+	return d.base + "/round?" + url.Values{"open": {r.Open.String()}, "point": {r.Point}, "quantity": {r.Quantity.String()}, "hose_off": {strings.Join(r.HoseOff, "+")}}.Encode()
+}
+
+// others are the readings that can be taken, for who wants another than the next.
+func others(sys *duct.System) *otherView {
+	v := &otherView{Open: append([]string{"none", "all"}, sys.Gates()...)}
+	for i := range sys.Ducts {
+		for _, t := range sys.Ducts[i].Taps {
+			v.Points = append(v.Points, t.ID)
+		}
+	}
+	for _, p := range sys.Ports {
+		v.Points = append(v.Points, p.ID)
+	}
+	v.Points = append(v.Points, readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
+	for _, n := range []string{"static_pressure", "velocity", "flow", "velocity_pressure", "pressure_drop"} {
+		q, _ := units.QuantityNamed(n)
+		v.Quantities = append(v.Quantities, chip{Value: n, Text: quantityWords(q)})
+	}
+	return v
+}
+
+type otherView struct {
+	Open, Points []string
+	Quantities   []chip
+}
+
+// spotOf is the run at which a point is; "" for a part of the collector.
+func spotOf(sys *duct.System, point string) string {
+	if i, _, ok := sys.TapAt(point); ok {
+		return sys.Ducts[i].ID
+	}
+	if i, ok := sys.PortNamed(point); ok {
+		return sys.Ducts[sys.Ports[i].Duct].ID
+	}
+	return ""
 }
 
 func keyOf(r readings.Row) string {
