@@ -64,25 +64,23 @@ func (d *desk) roundNamed(name string) (*roundFile, error) {
 var complaints = []string{"everything is weak", "new install", "monthly check", "after a repair"}
 
 type roundView struct {
-	File       string
-	Complaint  string
-	Begin      *beginning
-	Step       *stepView
-	Done       []doneView
-	Says       string
-	Suspects   []suspectView
-	Last       string // what the last reading says
-	Again      string
-	Other      *otherView
-	Enough     string
-	Problems   []telling
-	Sure       bool   // asks whether the value is right as it is
-	Typed      string // again
-	Entry      string
-	Picture    *picture
-	Instrument []chip
-	Broken     []telling // why no reading can be asked for
-	Was        string    // version of the file
+	File      string
+	Complaint string
+	Begin     *beginning
+	Step      *stepView
+	Form      *stepForm
+	Ahead     []*stepForm // what is asked for if the connection is gone
+	Done      []doneView
+	Says      string
+	Suspects  []suspectView
+	Last      string // what the last reading says
+	Again     string
+	Other     *otherView
+	Enough    string
+	Picture   *picture
+	Broken    []telling // why no reading can be asked for
+	Was       string    // version of the file
+	coming    []*stepView
 }
 
 type beginning struct {
@@ -200,12 +198,32 @@ func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 	}
 	v.Other = others(sys)
 	if v.Step != nil {
+		v.Form = v.formOf(d.base, v.Step, 0)
 		spot := spotOf(sys, v.Step.Point)
 		marks := map[string][]lit{v.Step.Point: {{class: "chosen"}}}
 		v.Picture = d.picture(nil, spot, marks)
 	}
-	v.Entry = rand.Text() // two devices that see the same page send two readings
+	for i, x := range v.coming {
+		v.Ahead = append(v.Ahead, v.formOf(d.base, x, i+1))
+	}
 	return v, nil
+}
+
+// stepForm is a step with all that its form needs.
+type stepForm struct {
+	*stepView
+	Base, File string
+	Entry      string // marks what is sent, so that it counts once
+	After      int    // readings that were there before
+	Problems   []telling
+	Sure       bool   // asks whether the value is right as it is
+	Typed      string // once more
+}
+
+// formOf makes the form of a step that comes so many readings after the next one.
+func (v *roundView) formOf(base string, s *stepView, later int) *stepForm {
+	return &stepForm{stepView: s, Base: base, File: v.File, After: len(v.Done) + later,
+		Entry: rand.Text()} // its own: two devices that see the same step send two readings
 }
 
 // entries remembers which answers were taken, so that one sent twice counts once.
@@ -273,11 +291,16 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, sure boo
 	for i := range list {
 		list[i].Place = ""
 	}
-	v.Problems, v.Sure, v.Typed = list, sure, d.form("value")
+	entry := d.form("entry")
 	if v.Step == nil || v.Step.Key != d.form("step") { // the round went on elsewhere: what was typed belongs to what was asked
 		v.Step = d.stepAsked(sys)
 	}
-	v.Entry = d.form("entry")
+	if v.Step != nil {
+		v.Form = v.formOf(d.base, v.Step, 0)
+		v.Form.Problems, v.Form.Sure, v.Form.Typed, v.Form.Entry = list, sure, d.form("value"), cmp.Or(entry, v.Form.Entry)
+	} else {
+		v.Broken = list
+	}
 	return d.show(http.StatusUnprocessableEntity, "round", "Round", v)
 }
 

@@ -47,18 +47,31 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	for _, x := range r.Rows {
 		done[keyOf(x)] = true
 	}
+	before := "" // how the gates stand
+	if n := len(r.Rows); n > 0 {
+		before = r.Rows[n-1].Open.String()
+	}
 	for i, row := range append(offered, rows...) {
 		k := keyOf(row)
 		wanted := i == 0 && d.form("point") != "" && d.r.Method == http.MethodGet
 		if !wanted && (done[k] || d.skipped(r.Name, k)) {
 			continue
 		}
-		v.Step, err = d.stepFor(sys, row)
+		done[k] = true
+		x, err := d.stepFor(sys, row)
 		if err != nil {
 			return err
 		}
-		v.Step.Why = why[k]
-		v.Step.Changed = len(r.Rows) == 0 || r.Rows[len(r.Rows)-1].Open.String() != row.Open.String()
+		x.Why = why[k]
+		x.Changed = before != row.Open.String()
+		before = x.Open
+		if v.Step == nil {
+			v.Step = x
+		} else if v.coming = append(v.coming, x); len(v.coming) == ahead {
+			break
+		}
+	}
+	if v.Step != nil {
 		return nil
 	}
 	v.Enough = "That is the whole round: there is nothing more to read that would tell much."
@@ -147,6 +160,10 @@ func spotOf(sys *duct.System, point string) string {
 	}
 	return ""
 }
+
+// ahead is how many further steps a page brings along, for when the connection
+// is gone.
+const ahead = 4
 
 func keyOf(r readings.Row) string {
 	return strings.Join([]string{r.Open.String(), r.Point, r.Quantity.String(), strings.Join(r.HoseOff, "+")}, "|")

@@ -114,6 +114,15 @@ function wait(to, body) {
   const text = body.toString();
   if (!list.some(x => x.body === text)) list.push({ to, body: text });
   const ok = kept.set("waiting", JSON.stringify(list));
+  kept.drop("draft " + body.get("step"));
+  const next = $("template[data-ahead]"), at = $("#step"); // go on with what the page brought along
+  if (ok && next && at) {
+    at.replaceChildren(document.importNode(next.content, true));
+    next.remove();
+    dress();
+    $("main").focus({ preventScroll: true });
+    scrollTo(0, 0);
+  }
   say(ok ? `No connection. ${list.length === 1 ? "One reading is" : list.length + " readings are"} kept in this browser, and sent when it is back.` : "No connection, and this browser keeps nothing: leave this page open.");
 }
 let sending = false;
