@@ -28,7 +28,7 @@ func answer(r *Result) Answer {
 		a.Where = append(a.Where, foundWords(f))
 	}
 	if len(r.Fixes) > 0 {
-		a.Do, a.Gain = r.Fixes[0].Do, gainWords(r.Fixes[0].Gains)
+		a.Do, a.Gain = r.Fixes[0].Do, GainWords(r.Fixes[0].Gains)
 	}
 	return a
 }
@@ -89,9 +89,9 @@ func rowsWords(rows []Fault) string {
 	return fmt.Sprintf("%d readings look wrong, and are left out.", len(rows))
 }
 
-// gainWords say what a step brings: at the port that it helps most toward its
+// GainWords say what a step brings: at the port that it helps most toward its
 // need, and at how many others.
-func gainWords(gains []Gain) string {
+func GainWords(gains []Gain) string {
 	best, most, more := -1, -1.0, 0
 	for i, g := range gains {
 		if g.After == nil || g.After.Value <= g.Before {

@@ -93,7 +93,7 @@ func shortPorts(p *show.Page, r *Result) {
 		t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "gates open", Least: 8}, {Head: "now", Right: true},
 			{Head: "9 in 10 sure", Right: true}, {Head: "if sound", Right: true}, {Head: "need", Right: true}}}
 		for _, x := range now[:min(len(now), mostShort)] {
-			t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), x.Flow.Mid(), x.Flow.Span(), sound(x), Needed(x.Need)})
+			t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), x.Flow.Mid(), x.Flow.Span(), IfSound(x), Needed(x.Need)})
 		}
 		p.Table("", t, nil)
 		if n := len(now) - mostShort; n > 0 {
@@ -143,9 +143,9 @@ func laterSteps(p *show.Page, r *Result) {
 			p.Para("", fmt.Sprintf("and %d more.", len(r.Fixes)-1-i), show.PlainText)
 			break
 		}
-		p.Para(fmt.Sprintf("%d. ", i+2), strings.TrimSpace(f.Do+CostWords(f.Cost)+" "+gainWords(f.Gains)), show.PlainText)
+		p.Para(fmt.Sprintf("%d. ", i+2), strings.TrimSpace(f.Do+CostWords(f.Cost)+" "+GainWords(f.Gains)), show.PlainText)
 	}
-	if g := gainWords(r.AllFixed); g != "" {
+	if g := GainWords(r.AllFixed); g != "" {
 		p.Para("", "All together: "+g, show.PlainText)
 	}
 }

@@ -14,11 +14,11 @@ const (
 	noNeed   state = iota // none stated
 	Enough                // all of the interval reaches it
 	Perhaps               // the interval holds it
-	byDesign              // short, and short in a sound system too
+	ByDesign              // short, and short in a sound system too
 	Short                 // short, but not in a sound system
 )
 
-var stateWords = [...]string{noNeed: "", Enough: "enough", Perhaps: "may be short", byDesign: "SHORT by design", Short: "SHORT"}
+var stateWords = [...]string{noNeed: "", Enough: "enough", Perhaps: "may be short", ByDesign: "SHORT by design", Short: "SHORT"}
 
 func (p Port) State() state {
 	switch {
@@ -29,7 +29,7 @@ func (p Port) State() state {
 	case p.Flow.High >= p.Need:
 		return Perhaps
 	case p.Expected != nil && *p.Expected < p.Need:
-		return byDesign
+		return ByDesign
 	}
 	return Short
 }
@@ -39,7 +39,10 @@ const MostPorts = 40
 
 // FlowsHold says that the flows at the ports can be told: where the readings
 // most likely mean something that is not among the explanations, they can't.
-func (r *Result) FlowsHold() bool { return r.Unlisted <= 0.5 }
+func (r *Result) FlowsHold() bool { return r.Unlisted <= MostUnlisted }
+
+// MostUnlisted is the chance of what is not among the explanations up to which they are shown.
+const MostUnlisted = 0.5
 
 // Untold says why nothing can be told from the readings; "" if something can.
 func (r *Result) Untold() string {
@@ -104,7 +107,7 @@ func portTable(p *show.Page, rows []Port) {
 		if x.Flow != nil {
 			now, span = x.Flow.Mid(), x.Flow.Span()
 		}
-		t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), now, span, sound(x), Needed(x.Need), stateWords[x.State()]})
+		t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), now, span, IfSound(x), Needed(x.Need), stateWords[x.State()]})
 	}
 	p.Table("", t, func(row, column int) string {
 		if column != len(t.Columns)-1 {
@@ -114,8 +117,8 @@ func portTable(p *show.Page, rows []Port) {
 	})
 }
 
-// sound is what a port would get in a sound system.
-func sound(p Port) string {
+// IfSound is what a port would get in a sound system.
+func IfSound(p Port) string {
 	if p.Expected == nil {
 		return "-"
 	}
@@ -135,7 +138,7 @@ func stateColor(s state) string {
 // portNotes explains the marks that stand in the table.
 func portNotes(p *show.Page, rows []Port) {
 	for _, x := range rows {
-		if x.State() == byDesign {
+		if x.State() == ByDesign {
 			p.Para("", "SHORT by design: a sound system would not give enough in this setting of the gates either. With several gates open the ports share what the fan moves.", show.PlainText)
 			return
 		}

@@ -50,7 +50,7 @@ func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 		if f.Kind == undersized {
 			label = "Diameter: "
 		}
-		p.Para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", ifItIs(f)+f.HowBad, WithSpan(*f.Severity)), show.PlainText)
+		p.Para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", IfItIs(f)+f.HowBad, WithSpan(*f.Severity)), show.PlainText)
 	}
 	if f.Kind == undersized && f.Why != "" {
 		p.Para(rest+"For: ", "port "+f.Why, show.PlainText)
@@ -67,8 +67,8 @@ func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 	}
 }
 
-// ifItIs says which of a group a severity is of.
-func ifItIs(f Fault) string {
+// IfItIs says which of a group a severity is of.
+func IfItIs(f Fault) string {
 	if len(f.Alike) == 0 {
 		return ""
 	}

@@ -8,6 +8,12 @@ import (
 	"lostair/report/show"
 )
 
+// Tree is textTree as one text, for pages.
+func Tree(r *Result) string {
+	const most, width = 24, 72
+	return strings.Join(textTree(r, most, width), "\n")
+}
+
 // textTree draws the part of the tree that holds suspects, in characters, with
 // what is beside it folded: at most so many lines; nil if no suspect lies in a
 // duct.

@@ -52,13 +52,14 @@ type figureBox struct {
 
 type figureLabel struct{ X, Y, Text, Class, Full string }
 
-type FigureDot struct{ X, Y, Size, Text, Shape string }
+type FigureDot struct{ X, Y, Size, Text, Shape, Class string }
 
 // Tint is what the layout does not know of a drawing.
 type Tint struct {
 	Class func(duct int) string // by its readings
 	Zones []Zone
-	Parts map[string][]string // suspects by part of the collector
+	Parts map[string][]string                  // suspects by part of the collector
+	Grade func(duct int, number string) string // class of a suspect's number by its chance; nil: none
 }
 
 // bandHeight is the most of a drawing that is kept on one page when printed.
@@ -121,19 +122,19 @@ func NewTreeFigure(all *drawing.Drawing, t Tint, top, bottom float64) TreeFigure
 		f.Boxes = append(f.Boxes, figureBox{X: show.Coordinate(b.At.X), Y: show.Coordinate(b.At.Y), Width: show.Coordinate(b.Width), Height: show.Coordinate(b.Height), Part: b.Part})
 	}
 	if len(d.Boxes) > 0 {
-		f.Arrow = "M" + show.Coordinate(d.Outlet.X-8) + " " + show.Coordinate(d.Outlet.Y) + "h14m-5 -4l5 4l-5 4"
+		f.Arrow = "M" + show.Coordinate(d.Outlet.X-8) + " " + show.Coordinate(d.Outlet.Y) + "h14m-5 -4l5 4l-5 4" + inlets(d)
 	}
 	for _, l := range d.Labels {
 		f.Labels = append(f.Labels, figureLabel{show.Coordinate(l.At.X), show.Coordinate(l.At.Y), l.Text, l.Class, l.Full})
 	}
 	for _, m := range d.Marks {
-		f.sign(m)
+		f.sign(m, t.Grade)
 	}
 	f.mark(t.Parts)
 	return f
 }
 
-func (f *TreeFigure) sign(m drawing.Mark) {
+func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
 	x, y := m.At.X, m.At.Y
 	dot := FigureDot{X: show.Coordinate(x), Y: show.Coordinate(y), Size: show.Coordinate(m.Size), Text: m.Text}
 	half := m.Size/2 + 3.5
@@ -152,7 +153,11 @@ func (f *TreeFigure) sign(m drawing.Mark) {
 			f.Gates = append(f.Gates, bar(drawing.Point{X: x - half, Y: y}, drawing.Point{X: x + half, Y: y}, 3))
 		}
 	case drawing.BadgeMark:
-		f.Badges = append(f.Badges, badge(x, y, m.Text))
+		b := badge(x, y, m.Text)
+		if grade != nil {
+			b.Class = grade(m.Duct, m.Text)
+		}
+		f.Badges = append(f.Badges, b)
 	}
 }
 
@@ -177,6 +182,30 @@ func (f *TreeFigure) mark(parts map[string][]string) {
 			f.Boxes[i].Suspect = true
 		}
 	}
+}
+
+// inlets are arrows from the ducts into the first part of the collector, and from
+// each part to the next.
+func inlets(d *drawing.Drawing) string {
+	var b strings.Builder
+	first := d.Boxes[0]
+	bottom := first.At.Y + first.Height
+	if len(d.Pipes) > 0 && len(d.Pipes[0].Path) > 0 {
+		at := d.Pipes[0].Path[0]
+		if up := at.Y - bottom; up > 1 && at.X > first.At.X && at.X < first.At.X+first.Width {
+			b.WriteString("M" + show.Coordinate(at.X) + " " + show.Coordinate(at.Y) + "V" + show.Coordinate(bottom) + "m-4 4l4 -4l4 4")
+		}
+	}
+	last := first
+	for _, x := range d.Boxes[1:] {
+		if x.Part == "bin" {
+			continue
+		}
+		from := last.At.X + last.Width
+		b.WriteString("M" + show.Coordinate(from) + " " + show.Coordinate(x.At.Y+14) + "H" + show.Coordinate(x.At.X) + "m-4 -3l4 3l-4 3")
+		last = x
+	}
+	return b.String()
 }
 
 func bar(a, b drawing.Point, width float64) figureBar {

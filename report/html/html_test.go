@@ -94,7 +94,7 @@ func TestLargePlant(t *testing.T) {
 	page := htmlOf(t, r, units.Metric)
 	assert.Less(t, len(page), 2_000_000, "bytes of a report on 300 ports")
 	t.Logf("300 ports: %d bytes", len(page))
-	has(t, page, "furthest off") // profiles left out must be told
+	has(t, page, "differ most") // profiles left out must be told
 }
 
 const vile = `=cmd|'/c x'!A0 <b>"Säge"</b> & 'x' --><script>alert(1)</script>`

@@ -20,6 +20,10 @@ type htmlPage struct {
 	From       string
 	Big        bool // so many ports that in print only what matters has room
 	Suspects   []suspect
+	Found      []found       // of those the first, for the top
+	Short      []report.Port // fall short now and would not if sound
+	Tree       string        // the way to the suspects, in characters
+	ColourSays string        // what the readings leave, by duct
 	Steps      []report.Fix
 	Wrong      []report.Fault
 	Others     []report.Candidate
@@ -50,6 +54,7 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	r := report.From(d, u)
 	p := &htmlPage{Result: r, From: report.ReadFrom(r), Suspects: suspects(r), FlowUnit: show.Symbol(units.Flow.Symbol(u))}
 	p.Word, p.Mark = verdictWord(r)
+	p.Found, p.Short, p.Tree = foundOf(r), r.ShortNow(), report.Tree(r)
 	_, _, p.Wrong = report.Sorted(r.Faults)
 	for _, c := range r.Candidates {
 		if c.Probability >= 0.02 && !report.Asserted(r, c) && len(p.Others) < report.MostOthers {
@@ -60,19 +65,14 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	p.Steps = r.Fixes
 	onceOnly(p.Suspects, r)
 	v := newTreeView(d, u, p.Suspects)
-	p.Figures, p.Ducts = v.figures(), v.rows()
+	p.Figures, p.Ducts, p.ColourSays = v.figures(), v.rows(), v.counted()
 	p.Rows = portRows(d, r)
 	p.Untold = r.Untold()
 	list, left := profiles(d)
 	p.LeftOut = left
+	with, most := withFaults(d) && p.Untold == "", mostSuction(list)
 	for _, x := range list {
-		v := newProfileView(d, u, x)
-		for i := range v.Points {
-			if p.Untold != "" { // no fault is shown that they could go with
-				v.Points[i].Fit = ""
-			}
-		}
-		p.Profiles = append(p.Profiles, v)
+		p.Profiles = append(p.Profiles, newProfileView(d, u, x, most, with))
 	}
 	p.Readings = checkRows(d, r, u)
 	p.Assumed = assumed(d, u)
@@ -167,10 +167,16 @@ func verdictWord(r *report.Result) (word, mark string) {
 	case diagnose.Clear:
 		return "Sound", "✓"
 	case diagnose.Faults:
-		if main, narrow, rows := report.Sorted(r.Faults); len(main)+len(narrow)+len(rows) > 1 {
+		main, narrow, _ := report.Sorted(r.Faults)
+		switch {
+		case len(main) > 1:
 			return "Faults found", "◆"
+		case len(main) == 1:
+			return "Fault found", "◆"
+		case len(narrow) > 0:
+			return "Too small", "◇"
 		}
-		return "Fault found", "◆"
+		return "Wrong reading", "✕"
 	}
 	return "Unclear", "?"
 }
@@ -218,7 +224,7 @@ func assumed(d *diagnose.Result, u units.System) []string {
 		}
 		out = append(out, show.Symbol(t)+".")
 	}
-	out = append(out, "As built, losses, fan and filter lie off the file by the spread that it states under uncertainty, or by the usual one.")
+	out = append(out, "Losses, fan and filter differ from the file by the spread that it states under uncertainty, or by the usual one.")
 	if len(d.Baselines) > 0 {
 		out = append(out, "The system was sound when the earlier survey was taken.")
 	} else {

@@ -22,7 +22,7 @@ func Picture(w io.Writer, d *diagnose.Result, u units.System) error {
 	p := newHTMLPage(d, u)
 	v := newTreeView(d, u, p.Suspects)
 	layout := drawing.Layout(v.sheet(true))
-	f := figure.NewTreeFigure(layout, figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts}, 0, layout.Height)
+	f := figure.NewTreeFigure(layout, figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts, Grade: v.w.grade}, 0, layout.Height)
 	f.Kind, f.ID = "wide", "picture"
 	f.Title, f.Desc = "The duct system, from the collector to the ports", v.inWords()
 	return show.Execute(w, t, struct{ Figure figure.TreeFigure }{f})

@@ -66,6 +66,9 @@ func newPortRow(p report.Port, most float64) portRow {
 		r.State, r.Word = "good", "✓ enough"
 	case p.Flow.High < p.Need:
 		r.State, r.Word = "short", fmt.Sprintf("✗ short by %.0f %%", 100*(1-p.Flow.Value/p.Need))
+		if p.State() == report.ByDesign {
+			r.Word += ", by design"
+		}
 	default:
 		r.State, r.Word = "open", "? not shown"
 	}

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"lostair/diagnose"
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -20,12 +19,11 @@ import (
 // the largest deviations, so that a page of a large plant stays quick to open.
 const mostProfiles = 60
 
-// profile is one port's way to the fan: static pressure as the system file
-// lets expect it, and the readings along it.
+// profile is one port's way to the fan, and the readings along it.
 type profile struct {
 	port  int
 	open  readings.Open
-	way   []airflow.Station
+	far   float64 // length of the way, m
 	marks []profileMark
 	worst float64 // largest |drift|
 }
@@ -34,7 +32,7 @@ type profile struct {
 type profileMark struct {
 	point              string
 	along              float64
-	measured, expected float64 // Pa gauge
+	measured, expected float64 // suction, Pa
 	fitted             float64
 	sigma, drift       float64
 	count              int
@@ -44,11 +42,10 @@ type profileMark struct {
 // read, in the configuration with the most such points. A port whose flow
 // can't be solved is left out.
 func profiles(d *diagnose.Result) (out []profile, leftOut int) {
-	m, err := airflow.New(d.System, airflow.Options{})
-	if err != nil {
+	if len(d.System.Ducts) == 0 {
 		return nil, 0
 	}
-	b := &profiler{d: d, m: m, byOpen: map[string][]int{}, state: map[string]*airflow.State{}, coefs: m.Coefs(), ways: newWays(d.System)}
+	b := &profiler{d: d, byOpen: map[string][]int{}, ways: newWays(d.System)}
 	b.sortChecks()
 	for p := range d.System.Ports {
 		if x, ok := b.profile(p); ok {
@@ -75,11 +72,8 @@ func profiles(d *diagnose.Result) (out []profile, leftOut int) {
 
 type profiler struct {
 	d      *diagnose.Result
-	m      *airflow.Model
-	coefs  airflow.Coefs
 	opens  []string // configurations in which a pressure was read, in order
 	byOpen map[string][]int
-	state  map[string]*airflow.State // solved configurations; nil: no solution
 	ways   *ways
 }
 
@@ -116,11 +110,10 @@ func (b *profiler) profile(port int) (profile, bool) {
 		return profile{}, false
 	}
 	k := b.opens[best]
-	s := b.solved(k)
-	if s == nil {
-		return profile{}, false
+	p := profile{port: port, open: b.d.Checks[b.byOpen[k][0]].Reading.Open}
+	for d := b.d.System.Ports[port].Duct; d >= 0; d = b.d.System.Ducts[d].Into {
+		p.far += b.d.System.Ducts[d].Length
 	}
-	p := profile{port: port, open: b.d.Checks[b.byOpen[k][0]].Reading.Open, way: s.Profile(port)}
 	for _, i := range b.byOpen[k] {
 		p.add(b.ways, b.d.System, b.d.Checks[i])
 	}
@@ -136,24 +129,6 @@ func (b *profiler) profile(port int) (profile, bool) {
 	return p, len(p.marks) > 0
 }
 
-func (b *profiler) solved(k string) *airflow.State {
-	if s, ok := b.state[k]; ok {
-		return s
-	}
-	b.state[k] = nil
-	o := b.d.Checks[b.byOpen[k][0]].Reading.Open
-	cfg, err := b.m.Configure(o.All, o.Gates, nil)
-	if err != nil {
-		return nil
-	}
-	s := b.m.NewState()
-	if s.Solve(&b.coefs, cfg) != nil {
-		return nil
-	}
-	b.state[k] = s
-	return s
-}
-
 // add puts a check on the profile if its point lies on the way. Repeats are
 // averaged.
 func (p *profile) add(w *ways, s *duct.System, c diagnose.Check) {
@@ -161,9 +136,9 @@ func (p *profile) add(w *ways, s *duct.System, c diagnose.Check) {
 	if !ok {
 		return
 	}
-	sign := 1.0
+	sign := -1.0 // of static pressure
 	if c.Reading.Quantity == units.Suction {
-		sign = -1
+		sign = 1
 	}
 	m := profileMark{c.Reading.Point, along, sign * c.Measured, sign * c.Expected, sign * c.Fitted, c.Sigma, figure.Drift(c), 1}
 	p.worst = max(p.worst, math.Abs(m.drift))
@@ -184,7 +159,7 @@ func (p *profile) add(w *ways, s *duct.System, c diagnose.Check) {
 // profileView is a profile as the template shows it.
 type profileView struct {
 	Port, Open, Title, Desc string
-	Line                    string
+	Line, With              string // through what is expected: sound, and with the fault
 	Fan                     string // where the collector begins
 	Ticks                   []profileTick
 	Points                  []profilePoint
@@ -200,12 +175,10 @@ type profileTick struct{ Y, TextY, Text string }
 type profilePoint struct {
 	N                 string
 	X, SlotX          string
-	Top, Height       string // of the expected interval
-	Y, Fit            string
-	Left              string
+	Top, Bottom       string // of the interval of what was read
+	Fit               string
 	Class, Shape      string
 	Point, Read, Want string
-	Said              string
 	Label             bool
 }
 
@@ -223,50 +196,44 @@ const (
 	mostSlots  = 18   // that fit below the axis
 )
 
-func newProfileView(d *diagnose.Result, u units.System, p profile) profileView {
+func newProfileView(d *diagnose.Result, u units.System, p profile, most float64, with bool) profileView {
 	s := d.System
 	v := profileView{Port: s.Ports[p.port].ID, Open: show.Gates(p.open.String()), open: p.open.String(), worst: p.worst, Unit: show.Symbol(units.Pressure.Symbol(u))}
-	length := p.way[len(p.way)-1].Along
 	x := func(along float64) float64 {
-		return plotLeft + along/max(length, 1e-9)*(plotRight-plotFan-plotLeft)
+		return plotLeft + along/max(p.far, 1e-9)*(plotRight-plotFan-plotLeft)
 	}
-	low, high := p.bounds()
-	lo, hi := units.Pressure.FromSI(u, low), units.Pressure.FromSI(u, high)
-	step := show.NiceStep(hi-lo, 4)
-	lo, hi = math.Floor(lo/step)*step, min(math.Ceil(hi/step)*step, math.Max(hi, 0))
+	hi := math.Max(units.Pressure.FromSI(u, most), 1e-9)
+	step := show.NiceStep(hi, 4)
+	hi = math.Ceil(hi/step-1e-9) * step
 	y := func(pa float64) float64 {
-		share := (hi - units.Pressure.FromSI(u, pa)) / max(hi-lo, 1e-12)
-		return plotTop + min(max(share, -0.04), 1.04)*(plotBottom-plotTop)
+		share := units.Pressure.FromSI(u, pa) / hi
+		return plotBottom - min(max(share, -0.04), 1.04)*(plotBottom-plotTop)
 	}
-	for k := math.Ceil(lo/step - 1e-9); k*step <= hi+1e-9*step; k++ {
-		at := plotTop + (hi-k*step)/max(hi-lo, 1e-12)*(plotBottom-plotTop)
+	for k := 0.0; k*step <= hi*(1+1e-9); k++ {
+		at := plotBottom - k*step/hi*(plotBottom-plotTop)
 		v.Ticks = append(v.Ticks, profileTick{show.Coordinate(at), show.Coordinate(at + 3.5), show.Numeral(k * step)})
 	}
-	v.Line, v.Fan = profileLine(p, x, y), show.Coordinate(x(length))
-	v.Far = units.Format(length, units.Length, u)
-	v.points(p, u, x, y)
-	v.Title = fmt.Sprintf("Static pressure from port %s to the fan, %s", v.Port, v.Open)
+	v.Fan = show.Coordinate(x(p.far))
+	v.Far = units.Format(p.far, units.Length, u)
+	v.Line = profileLine(p, x, y, func(m profileMark) float64 { return m.expected })
+	if with {
+		v.With = profileLine(p, x, y, func(m profileMark) float64 { return m.fitted })
+	}
+	v.points(p, u, x, y, with)
+	v.Title = fmt.Sprintf("Suction from port %s to the fan, %s", v.Port, v.Open)
 	v.Desc = v.words()
 	return v
 }
 
-// bounds are the lowest and the highest pressure to be drawn, Pa, with a little
-// room around them.
-func (p *profile) bounds() (low, high float64) {
-	low, high = math.Inf(1), math.Inf(-1)
-	take := func(v ...float64) {
-		for _, x := range v {
-			low, high = min(low, show.Finite(x)), max(high, show.Finite(x))
+// mostSuction is the top of the scale that all profiles share, Pa.
+func mostSuction(list []profile) float64 {
+	most := 0.0
+	for _, p := range list {
+		for _, m := range p.marks {
+			most = max(most, show.Finite(m.fitted), show.Finite(m.expected), show.Finite(m.measured+show.OffAt*m.sigma))
 		}
 	}
-	for _, st := range p.way {
-		take(st.Static)
-	}
-	for _, m := range p.marks {
-		take(m.measured, m.fitted, m.expected-show.OffAt*m.sigma, m.expected+show.OffAt*m.sigma)
-	}
-	room := max(0.05*(high-low), 5)
-	return low - room, high + room
+	return most
 }
 
 // spreadOut gives each point's number a slot of its own as near to its place
@@ -283,76 +250,65 @@ func spreadOut(at []float64) []float64 {
 	return out
 }
 
-func profileLine(p profile, x, y func(float64) float64) string {
+// placeOf is where a mark stands along the way.
+func placeOf(m profileMark, x func(float64) float64) float64 {
+	if m.point == readings.FanInlet {
+		return plotRight
+	}
+	return x(m.along)
+}
+
+// profileLine goes through one value of each mark; of a single one it is a dash.
+func profileLine(p profile, x, y func(float64) float64, value func(profileMark) float64) string {
 	var b strings.Builder
-	n := len(p.way)
-	last := ""
-	for i, st := range p.way {
-		at := x(st.Along)
-		if i == n-1 {
-			at = plotRight
-		}
-		t := show.Coordinate(at) + " " + show.Coordinate(y(st.Static))
-		if t == last {
-			continue
-		}
-		last = t
+	for i, m := range p.marks {
+		move := "L"
 		if i == 0 {
-			b.WriteString("M" + t)
-		} else {
-			b.WriteString("L" + t)
+			move = "M"
 		}
+		b.WriteString(move + show.Coordinate(placeOf(m, x)) + " " + show.Coordinate(y(value(m))))
+	}
+	if len(p.marks) == 1 {
+		b.WriteString("m-9 0h18")
 	}
 	return b.String()
 }
 
-func (v *profileView) points(p profile, u units.System, x, y func(float64) float64) {
+func (v *profileView) points(p profile, u units.System, x, y func(float64) float64, with bool) {
 	at := make([]float64, len(p.marks))
 	for i, m := range p.marks {
-		at[i] = x(m.along)
-		if m.point == readings.FanInlet {
-			at[i] = plotRight
-		}
+		at[i] = placeOf(m, x)
 	}
 	slots := spreadOut(at)
 	for i, m := range p.marks {
 		at := at[i]
-		dev := figure.DeviationOf(m.drift)
 		half := show.OffAt * m.sigma
-		q := profilePoint{N: strconv.Itoa(i + 1), Point: m.point, X: show.Coordinate(at), Class: dev.Class(), Left: show.Coordinate(at - 3),
-			Y: show.Coordinate(y(m.measured)), Fit: show.Coordinate(y(m.fitted)), Said: dev.Said(units.StaticPressure), Label: i < len(slots)}
-		a, b := y(m.expected+half), y(m.expected-half)
-		q.Top, q.Height = show.Coordinate(a), show.Coordinate(max(b-a, 2))
+		q := profilePoint{N: strconv.Itoa(i + 1), Point: m.point, X: show.Coordinate(at), Class: "same", Label: i < len(slots),
+			Top: show.Coordinate(y(m.measured + half)), Bottom: show.Coordinate(y(m.measured - half))}
 		q.SlotX = q.X
 		if q.Label {
 			q.SlotX = show.Coordinate(slots[i])
 		}
 		about := show.Spread(half, units.Pressure, u)
 		n := show.Places(2 * about)
-		q.Read = show.Minus(show.Fixed(show.Value(m.measured, units.Pressure, u), n))
-		q.Want = fmt.Sprintf("%s ± %s", show.Minus(show.Fixed(show.Value(m.expected, units.Pressure, u), n)), show.Fixed(about, n))
-		q.Shape = dotShape(at, y(m.measured), dev)
+		value := func(pa float64) string { return show.Minus(show.Fixed(show.Value(pa, units.Pressure, u), n)) }
+		q.Read = fmt.Sprintf("%s ± %s", value(m.measured), show.Fixed(about, n))
+		q.Want = value(m.expected)
+		if with {
+			q.Fit = value(m.fitted)
+		}
+		q.Shape = "M" + q.X + " " + show.Coordinate(y(m.measured)-3.8) + "a3.8 3.8 0 1 0 .01 0z"
 		v.Points = append(v.Points, q)
 	}
-}
-
-// dotShape is round inside the expected range and pointed outside: upwards for
-// less suction, as it lies on the page.
-func dotShape(x, y float64, d figure.Deviation) string {
-	at := "M" + show.Coordinate(x)
-	switch d {
-	case figure.Less, figure.FarLess:
-		return at + " " + show.Coordinate(y-5) + "l5 8h-10z"
-	case figure.More, figure.FarMore:
-		return at + " " + show.Coordinate(y+5) + "l5 -8h-10z"
-	}
-	return at + " " + show.Coordinate(y-3.8) + "a3.8 3.8 0 1 0 .01 0z"
 }
 
 func (v *profileView) words() string {
 	parts := make([]string, len(v.Points))
 	for i, p := range v.Points {
-		parts[i] = fmt.Sprintf("%s read %s, expected %s, %s", p.Point, p.Read, p.Want, p.Said)
+		parts[i] = fmt.Sprintf("%s read %s, sound %s", p.Point, p.Read, p.Want)
+		if p.Fit != "" {
+			parts[i] += ", with the fault " + p.Fit
+		}
 	}
 	return fmt.Sprintf("In %s over %s of duct: %s.", v.Unit, v.Far, strings.Join(parts, "; "))
 }

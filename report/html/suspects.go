@@ -42,11 +42,12 @@ type where struct {
 	zones  []figure.Zone
 	parts  map[string][]string // numbers by part of the collector
 	about  []string            // notes on the collector
+	chance map[seatOf]float64  // of what is on a duct
 }
 
 // locate finds where each suspect sits.
 func locate(s *duct.System, list []suspect) *where {
-	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}}
+	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}, chance: map[seatOf]float64{}}
 	gates, shared := map[string]int{}, figure.SharedDucts(s)
 	for i := range s.Ducts {
 		if g := s.Ducts[i].Gate; g != "" {
@@ -61,7 +62,7 @@ func locate(s *duct.System, list []suspect) *where {
 			if i > 0 {
 				note = fmt.Sprintf("◇%s or %s", x.Number, show.KindShort(c.Kind))
 			}
-			likely := ", " + show.Percent(c.Probability) + " likely" // not how bad it is
+			likely := ", " + show.Percent(shareOf(x.Fault, c)) // how likely, not how bad
 			d := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
@@ -77,6 +78,7 @@ func locate(s *duct.System, list []suspect) *where {
 				note += ", " + c.Where
 			}
 			w.notes[d] = append(w.notes[d], note+likely)
+			w.chance[seatOf{d, x.Number}] += shareOf(x.Fault, c)
 			w.badges[d] = appendNew(w.badges[d], x.Number)
 			if !seen[d] {
 				seen[d] = true
@@ -124,4 +126,30 @@ func part(c report.Candidate) string {
 		return c.Where
 	}
 	return ""
+}
+
+// shareOf is a member's share of its group's chance.
+func shareOf(f report.Fault, c report.Candidate) float64 {
+	if len(f.Alike) == 0 {
+		return f.Together
+	}
+	return c.Share
+}
+
+// grade is how a suspect's number on a duct is drawn: full from a quarter of all
+// chance on, hollow below a tenth.
+func (w *where) grade(d int, number string) string {
+	switch p := w.chance[seatOf{d, number}]; {
+	case p >= 0.25:
+		return ""
+	case p >= 0.1:
+		return "some"
+	}
+	return "few"
+}
+
+// seatOf is a suspect's number on a duct.
+type seatOf struct {
+	duct   int
+	number string
 }

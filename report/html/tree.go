@@ -16,8 +16,8 @@ import (
 
 // seen is what the survey tells of one place on the drawing.
 type seen struct {
-	worst   int // index into checks, the one furthest off; -1: none
-	z       float64
+	worst   int // index into checks, the one that differs most; -1: none
+	left    left
 	read    int
 	off     int
 	wrong   []int // indices of checks that look wrong
@@ -38,8 +38,9 @@ func newTreeView(d *diagnose.Result, u units.System, list []suspect) *treeView {
 	for i := range v.byDuct {
 		v.byDuct[i].worst = -1
 	}
+	with := withFaults(d)
 	for i, c := range d.Checks {
-		v.place(c.Reading.Point).add(i, c)
+		v.place(c.Reading.Point).add(i, c, with)
 	}
 	return v
 }
@@ -58,18 +59,18 @@ func (v *treeView) place(point string) *seen {
 	return &v.byPoint
 }
 
-func (s *seen) add(i int, c diagnose.Check) {
+func (s *seen) add(i int, c diagnose.Check, with bool) {
 	if c.Wrong {
 		s.wrong = append(s.wrong, i)
 		return
 	}
-	z := figure.Drift(c)
+	x := leftOf(c, with)
 	s.read++
-	if math.Abs(z) >= show.OffAt {
+	if x.verdict != figure.Same {
 		s.off++
 	}
-	if s.worst < 0 || math.Abs(z) > math.Abs(s.z) {
-		s.worst, s.z, s.verdict = i, z, figure.DeviationOf(z)
+	if s.worst < 0 || s.verdict == figure.Same && x.verdict != figure.Same || math.Abs(x.share) > math.Abs(s.left.share) && (x.verdict != figure.Same) == (s.verdict != figure.Same) {
+		s.worst, s.left, s.verdict = i, x, x.verdict
 	}
 }
 
@@ -96,22 +97,22 @@ func (v *treeView) line(r readings.Reading) string {
 	return fmt.Sprintf("line %d", v.d.Survey.Rows[r.Rows[0]].Line)
 }
 
-// told says what the reading furthest off shows.
+// told says what the reading that differs most shows.
 func (v *treeView) told(s *seen) string {
 	c := v.d.Checks[s.worst]
 	point := c.Reading.Point
 	if s.verdict == figure.Same {
 		if s.read == 1 {
-			return fmt.Sprintf("≈ %s as expected", point)
+			return fmt.Sprintf("≈ %s fits", point)
 		}
-		return fmt.Sprintf("≈ %s as expected, %d readings", point, s.read)
+		return fmt.Sprintf("≈ %s fits, %d readings", point, s.read)
 	}
 	dim := c.Reading.Quantity.Dimension()
 	n := show.Places(2 * show.OffAt * show.Spread(c.Sigma, dim, v.u))
-	t := fmt.Sprintf("%s %s %s, not %s %s", s.verdict.Sign(), point, show.Minus(show.Fixed(show.Value(c.Measured, dim, v.u), n)),
-		show.Minus(show.Fixed(show.Value(c.Expected, dim, v.u), n)), show.Symbol(dim.Symbol(v.u)))
+	value := func(x float64) string { return show.Minus(show.Fixed(show.Value(x, dim, v.u), n)) }
+	t := fmt.Sprintf("%s %s read %s, expected %s %s", s.verdict.Sign(), point, value(c.Measured), value(s.left.against), show.Symbol(dim.Symbol(v.u)))
 	if s.off > 1 {
-		t += fmt.Sprintf(", %d more", s.off-1)
+		t += fmt.Sprintf("; so %s", show.Plural(s.off-1, "other"))
 	}
 	return t
 }
@@ -130,7 +131,7 @@ func (v *treeView) sheet(wide bool) drawing.Sheet {
 func (v *treeView) figures() []figure.TreeFigure {
 	var out []figure.TreeFigure
 	for _, wide := range [...]bool{true, false} {
-		out = append(out, figure.NewTreeFigures(drawing.Layout(v.sheet(wide)), figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts},
+		out = append(out, figure.NewTreeFigures(drawing.Layout(v.sheet(wide)), figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts, Grade: v.w.grade},
 			"The duct system, from the collector to the ports", v.inWords(), wide)...)
 	}
 	return out
@@ -138,24 +139,31 @@ func (v *treeView) figures() []figure.TreeFigure {
 
 func (v *treeView) class(d int) string { return v.byDuct[d].verdict.Class() }
 
-// inWords is the text in place of the drawing.
-func (v *treeView) inWords() string {
-	s := v.d.System
+// counted says how many ducts' readings fit and how many differ.
+func (v *treeView) counted() string {
 	count := map[figure.Deviation]int{}
 	for i := range v.byDuct {
 		count[v.byDuct[i].verdict]++
 	}
-	t := fmt.Sprintf("A tree of %d ducts with %d ports.", len(s.Ducts), len(s.Ports))
+	words := map[figure.Deviation]string{figure.FarLess: "less by 25 % or more", figure.Less: "less by 10 % or more", figure.Same: "fit",
+		figure.More: "more by 10 % or more", figure.FarMore: "more by 25 % or more"}
 	var parts []string
 	for k := figure.FarLess; k <= figure.FarMore; k++ {
 		if n := count[k]; n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", n, k.Word()))
+			parts = append(parts, fmt.Sprintf("%d %s", n, words[k]))
 		}
 	}
 	if n := count[figure.Unread]; n > 0 {
 		parts = append(parts, fmt.Sprintf("%d not read", n))
 	}
-	t += " Readings by duct: " + show.Listed(parts) + "."
+	return "of the ducts " + show.Listed(parts)
+}
+
+// inWords is the text in place of the drawing.
+func (v *treeView) inWords() string {
+	s := v.d.System
+	t := fmt.Sprintf("A tree of %d ducts with %d ports.", len(s.Ducts), len(s.Ports))
+	t += " By their readings, " + v.counted() + "."
 	for _, z := range v.w.zones {
 		ids := make([]string, len(z.Ducts))
 		for i, d := range z.Ducts {
@@ -181,10 +189,18 @@ func (v *treeView) rows() []ductRow {
 		}
 		if x := &v.byDuct[i]; x.worst >= 0 {
 			c := v.d.Checks[x.worst]
-			r.Read = fmt.Sprintf("%s at %s", x.verdict.Said(c.Reading.Quantity), c.Reading.Point)
+			r.Read = fmt.Sprintf("%s at %s", saidOf(x.verdict, c.Reading.Quantity), c.Reading.Point)
 		}
 		r.Suspects = strings.Join(v.w.notes[i], ", ")
 		out = append(out, r)
 	}
 	return slices.Clip(out)
+}
+
+// saidOf is a difference on the drawing in words.
+func saidOf(v figure.Deviation, q units.Quantity) string {
+	if v == figure.Same {
+		return "fits"
+	}
+	return v.Said(q)
 }

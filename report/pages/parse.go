@@ -49,6 +49,10 @@ func ParsePage(names ...string) (*template.Template, error) {
 		"wrong":     func(f report.Fault) string { return show.Pretty(report.WrongRowWords(f)) },
 		"file":      report.FileName,
 		"needed":    report.Needed,
+		"brief":     func() string { return show.CautionsInBrief },
+		"gain":      report.GainWords,
+		"ifitis":    report.IfItIs,
+		"wanted":    report.IfSound,
 		"spaced":    show.Spaced,
 	})
 	return t.ParseFS(pageFiles, names...)
