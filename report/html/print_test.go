@@ -30,14 +30,14 @@ func TestLargePlantsPrintWhatMatters(t *testing.T) {
 	require.Equal(t, 1, strings.Count(big, strings.Join(gates, " + ")), "the setting stands once, in the list")
 	require.Contains(t, big, "Left out in print: ")
 	require.Contains(t, big, "The drawing of all ducts", "it is folded")
-	require.Contains(t, big, "way-down", "and the way to the suspects is drawn in characters")
+	require.Contains(t, big, `<pre class="way-down"`, "and the way to the suspects is drawn in characters")
 	inOrder(t, big)
 
 	small, _ := page(6)
 	require.NotContains(t, small, "left out in print")
 	require.NotContains(t, small, "Left out in print")
 	require.NotContains(t, small, " calm")
-	require.NotContains(t, small, "way-down")
+	require.NotContains(t, small, `<pre class="way-down"`)
 	inOrder(t, small)
 }
 
