@@ -153,22 +153,28 @@ func holdsRows(problems string) bool {
 
 func (d *desk) fill(v *answerView, a *answered) {
 	r := a.Shown
-	v.Summary, v.Class = r.Summary, r.Verdict
+	v.Class = r.Verdict
 	v.Stamp = map[string]string{"faults": "Fault found", "clear": "Sound", "unclear": "Unclear"}[r.Verdict]
+	v.Summary, v.Small = r.Answer.Broken, []string{r.Answer.TooSmall}
 	marks := map[string][]lit{}
-	numbers := map[int]string{} // of the faults that are shown
-	for i, f := range r.Faults {
-		if f.Kind == "reading-wrong" {
-			v.Wrong = append(v.Wrong, wrongWords(f))
-			continue
+	found, _, rows := report.Sorted(r.Faults)
+	for _, f := range rows {
+		v.Wrong = append(v.Wrong, wrongWords(f))
+	}
+	for i, f := range found {
+		n := fmt.Sprint(i + 1)
+		x := suspectView{N: n, Name: f.Name, Chance: chanceWords(f.Together), Share: f.Together, Where: f.Where, Kind: f.Kind}
+		if len(r.Answer.Where) == len(found) {
+			x.Name = r.Answer.Where[i]
 		}
-		n := fmt.Sprint(len(v.Suspects) + 1)
-		s := suspectView{N: n, Name: f.Name, Chance: chanceWords(f.Together), Share: f.Together, Where: f.Where, Kind: f.Kind}
-		if f.Kind == "undersized" {
-			v.Small = append(v.Small, f.Name+": "+f.HowBad)
+		group := append([]report.Candidate{f.Candidate}, f.Alike...)
+		if len(group) > 1 {
+			for _, c := range group {
+				x.Members = append(x.Members, suspectView{Name: c.Name, Chance: chanceWords(c.Share), Share: c.Share})
+			}
 		}
-		v.Suspects, numbers[i] = append(v.Suspects, s), n
-		for j, place := range d.placesOf(a.SI.System, append([]report.Candidate{f.Candidate}, f.Alike...)) {
+		v.Suspects = append(v.Suspects, x)
+		for j, place := range d.placesOf(a.SI.System, group) {
 			m := lit{class: "suspect"}
 			if j == 0 {
 				m.badge = n
@@ -176,19 +182,25 @@ func (d *desk) fill(v *answerView, a *answered) {
 			marks[place] = append(marks[place], m)
 		}
 		if d.form("light") == n {
-			v.Light = lightOf(r, i)
+			v.Light = lightOf(f)
 		}
 	}
+	for _, x := range r.TooSmall {
+		v.Small = append(v.Small, smallText(x))
+	}
+	if r.Answer.Read != "" {
+		v.Next = append(v.Next, r.Answer.Read)
+	}
 	for _, c := range r.Candidates {
-		if c.Probability >= 0.02 && len(v.Others) < 6 && !slices.ContainsFunc(r.Faults, func(f report.Fault) bool { return f.Kind == c.Kind && f.Where == c.Where }) {
+		if c.Probability >= 0.02 && len(v.Others) < 6 && !asserted(r, c) {
 			v.Others = append(v.Others, suspectView{Name: c.Name, Chance: chanceWords(c.Probability), Share: c.Probability})
 		}
 	}
 	q := v.Query
 	v.Picture = pictureOf(a.SI.System, a.Units, func(id string) string {
-		for i, f := range r.Faults {
-			if numbers[i] != "" && slices.Contains(d.placesOf(a.SI.System, append([]report.Candidate{f.Candidate}, f.Alike...)), id) {
-				return fmt.Sprintf("%s/answer?%s&light=%s#light", d.base, q, numbers[i])
+		for i, f := range found {
+			if slices.Contains(d.placesOf(a.SI.System, append([]report.Candidate{f.Candidate}, f.Alike...)), id) {
+				return fmt.Sprintf("%s/answer?%s&light=%s#light", d.base, q, fmt.Sprint(i+1))
 			}
 		}
 		return d.base + "/shop?run=" + url.QueryEscape(id) + "#run"
@@ -208,12 +220,6 @@ func (d *desk) fill(v *answerView, a *answered) {
 		} else {
 			v.Then = append(v.Then, x)
 		}
-	}
-	for _, n := range r.Next {
-		if len(v.Next) == 3 {
-			break
-		}
-		v.Next = append(v.Next, nextText(n))
 	}
 	v.Ports = portViews(r)
 	for _, c := range r.Checks {
@@ -237,13 +243,21 @@ func wrongWords(f report.Fault) string {
 	return t + "."
 }
 
-func nextText(n report.Next) string {
-	if n.Look != "" {
-		return n.Look
+// asserted says whether a candidate stands among the faults, alone or in a group.
+func asserted(r *report.Result, c report.Candidate) bool {
+	same := func(x report.Candidate) bool { return x.Kind == c.Kind && x.Where == c.Where }
+	return slices.ContainsFunc(r.Faults, func(f report.Fault) bool { return same(f.Candidate) || slices.ContainsFunc(f.Alike, same) })
+}
+
+// smallText says what is too small, and what to buy.
+func smallText(x report.TooSmall) string {
+	t := fmt.Sprintf("%s (%s)", x.Port, chanceWords(x.Probability))
+	if x.Buy == nil || x.Then == nil {
+		return t + ": no wider size brings more."
 	}
-	t := "Read the " + strings.ReplaceAll(n.Quantity, "_", " ") + " at " + n.Point + ", with " + openWords(n.Open)
-	if n.HoseOff != "" {
-		t += ", the hose off " + strings.ReplaceAll(n.HoseOff, "+", " and ")
+	t += fmt.Sprintf(": with %s %s in place of %s it gets %s of the %s %s it needs", short(x.Buy.Value), symbol(x.Buy.Unit), strings.Join(x.Ducts, ", "), short(x.Then.Value), short(x.Need), symbol(x.Then.Unit))
+	if !x.Meets {
+		t += ", which is still too little"
 	}
 	return t + "."
 }
@@ -264,8 +278,7 @@ func checkOf(c report.Check) checkView {
 	return x
 }
 
-func lightOf(r *report.Result, i int) *lightView {
-	f := r.Faults[i]
+func lightOf(f report.Fault) *lightView {
 	l := &lightView{Name: f.Name, Where: f.Zone, Do: f.Do}
 	for _, e := range f.Evidence {
 		if len(l.Readings) == 6 {
@@ -275,7 +288,7 @@ func lightOf(r *report.Result, i int) *lightView {
 			Want: minus(short(e.Sound)), Say: minus(short(e.WithFault))})
 	}
 	for _, c := range f.Alike {
-		l.Rivals = append(l.Rivals, c.Name+": "+chanceWords(c.Probability))
+		l.Rivals = append(l.Rivals, c.Name)
 	}
 	return l
 }

@@ -12,15 +12,23 @@ import (
 	"lostair/readings/units"
 )
 
-// Sizes that pipe and hose are commonly sold in. Common practice, no source.
-var tradeSizes = map[units.System][]string{
-	units.Metric: {"80", "100", "110", "120", "125", "140", "150", "160", "180", "200"},
-	units.US:     {"2.5", "3", "4", "5", "6", "7", "8", "10"},
+// Sizes between which a shop's pipe and hose lie as a rule, m.
+const smallest, largest = 0.063, 0.26
+
+// tradeSizes are the sizes that are offered for a tap, in the file's unit.
+func tradeSizes(u units.System) []string {
+	var out []string
+	for _, x := range duct.TradeSizes(u) {
+		if x >= smallest-1e-9 && x < largest {
+			out = append(out, units.FormatBare(x, units.Diameter, u))
+		}
+	}
+	return out
 }
 
 func sizeChips(u units.System, now string) []chip {
 	var out []chip
-	for _, s := range tradeSizes[u] {
+	for _, s := range tradeSizes(u) {
 		out = append(out, chip{Value: s, Text: s + " " + unitOf(units.Diameter, u), Chosen: s == now})
 	}
 	return out
@@ -195,7 +203,7 @@ func (d *desk) needChips(p place) []chip {
 	if i := d.doc.Root.Get("ducts").Row(p.of.Get("duct").Text); i >= 0 && size == "" {
 		size = d.doc.Root.Get("ducts").Rows[i].Get("diameter").Text
 	}
-	for _, s := range append([]string{size}, tradeSizes[u]...) {
+	for _, s := range append([]string{size}, tradeSizes(u)...) {
 		v, err := units.Parse(s, units.Diameter, u)
 		if err != nil || v.SI > 0.21 {
 			continue

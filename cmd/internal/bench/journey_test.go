@@ -113,14 +113,14 @@ func (p *person) describe() {
 	p.fill("at", "1500")
 	p.do("Take it")
 	p.do("Add a run of pipe to the collector")
-	p.pick("size", "160")
+	p.size("size", "160")
 	p.fill("length", "3.6")
 	p.pick("n90", "1")
 	p.fill("tap", "2.2")
 	p.do("Add it")
 	p.do("Add a run of pipe to main")
 	p.fill("name", "slip run")
-	p.pick("size", "140")
+	p.size("size", "140")
 	p.fill("length", "6.5")
 	p.fill("tap", "4.5")
 	p.do("Add it")
@@ -129,7 +129,7 @@ func (p *person) describe() {
 	p.tap("main ") // unfold it
 	p.do("Add a run of pipe to main")
 	p.fill("name", "loft run")
-	p.pick("size", "140")
+	p.size("size", "140")
 	p.fill("length", "5.2")
 	p.pick("enters", "45")
 	p.do("Add it")
@@ -139,6 +139,16 @@ func (p *person) describe() {
 	p.drop("Add a machine to slip run", "floor", "100", "2.8", "none", "")
 }
 
+// size taps a size, or types one that is not offered.
+func (p *person) size(name, value string) {
+	p.t.Helper()
+	if p.try(`document.querySelector("main input[name='`+name+`'][value='`+value+`']") ? "yes" : "no"`) == "yes" {
+		p.pick(name, value)
+		return
+	}
+	p.fill(name+"-typed", value)
+}
+
 func (p *person) drop(button, name, size, length, hose, hoseLength string) {
 	p.t.Helper()
 	if p.try(`(() => { const e = `+find(button)+`; return e ? "yes" : "no"; })()`) == "no" {
@@ -146,10 +156,10 @@ func (p *person) drop(button, name, size, length, hose, hoseLength string) {
 	}
 	p.do(button)
 	p.fill("name", name)
-	p.pick("size", size)
+	p.size("size", size)
 	p.fill("length", length)
 	p.pick("n90", "1")
-	p.pick("hose", hose)
+	p.size("hose", hose)
 	if hoseLength != "" {
 		p.fill("hose-length", hoseLength)
 	}

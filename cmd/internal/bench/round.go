@@ -114,6 +114,7 @@ type suspectView struct {
 	N, Name, Chance string
 	Share           float64
 	Where, Kind     string
+	Members         []suspectView // of a group: what it may be, with shares of its chance
 }
 
 func (s *shop) round(d *desk) error {

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/units"
+	"lostair/report"
 )
 
 type writer = io.Writer
@@ -27,7 +28,7 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 		if err != nil {
 			return err
 		}
-		v.Says = a.Shown.Summary
+		v.Says = a.Shown.Answer.Broken
 		v.Suspects = suspectsOf(a)
 		v.Last = d.lastSays(sys, r.Rows[len(r.Rows)-1])
 		for _, n := range a.SI.Next {
@@ -271,14 +272,26 @@ func howTo(q units.Quantity, point string) (how []string, safety string) {
 	return how, safety
 }
 
-// suspectsOf lists what the readings point to.
+// suspectsOf lists what the readings point to: what is asserted or, if nothing
+// is, the likeliest.
 func suspectsOf(a *answered) []suspectView {
 	var out []suspectView
+	found, _, _ := report.Sorted(a.Shown.Faults)
+	for i, f := range found {
+		x := suspectView{N: fmt.Sprint(i + 1), Name: f.Name + ": " + chanceWords(f.Together), Share: f.Together}
+		if len(a.Shown.Answer.Where) == len(found) {
+			x.Name = a.Shown.Answer.Where[i]
+		}
+		out = append(out, x)
+	}
+	if len(out) > 0 {
+		return out
+	}
 	for _, c := range a.Shown.Candidates {
 		if len(out) == 3 || c.Probability < 0.05 {
 			break
 		}
-		out = append(out, suspectView{N: fmt.Sprint(len(out) + 1), Name: c.Name, Chance: chanceWords(c.Probability), Share: c.Probability, Where: c.Where, Kind: c.Kind})
+		out = append(out, suspectView{N: fmt.Sprint(len(out) + 1), Name: "perhaps " + c.Name + ": " + chanceWords(c.Probability), Share: c.Probability})
 	}
 	return out
 }
