@@ -18,6 +18,7 @@ const floors = `
 cmd/lostair
 cmd/internal/onepage
 cmd/internal/bench cmd/internal/door
+cmd/internal/runs
 diagnose/internal/kit
 diagnose/facts
 report/samples

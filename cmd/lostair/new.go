@@ -23,14 +23,18 @@ const (
 
 func newNew(s streams) *cobra.Command {
 	var force bool
-	var system string
+	var system, from string
 	cmd := &cobra.Command{
 		Use:   "new [FOLDER]",
 		Short: "Write a system file and a readings file to start your own",
 		Long: `Write a system file and a readings file into a folder (left out: this one). They
 describe a small invented shop and hold readings of it, so they can be diagnosed
-as they are; change them into your own.`,
-		Example: "  lostair new my-shop\n  lostair new my-shop --units us",
+as they are; change them into your own.
+
+With --from the system file begins with the runs of a spreadsheet, one row a run,
+saved as CSV. Headers may stand in any order; a unit may stand in one, as in
+"length (ft)".`,
+		Example: "  lostair new my-shop\n  lostair new my-shop --units us\n  lostair new my-shop --units us --from ducts.csv",
 		Args:    takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			u, err := unitsOf(system, units.Metric)
@@ -40,6 +44,9 @@ as they are; change them into your own.`,
 			dir := "."
 			if len(args) > 0 {
 				dir = args[0]
+			}
+			if from != "" {
+				return newFromTable(s, dir, from, u, force)
 			}
 			files, err := starterFiles(u)
 			if err != nil {
@@ -54,6 +61,7 @@ as they are; change them into your own.`,
 		},
 	}
 	cmd.Flags().BoolVar(&force, "force", false, "replace the files if they exist")
+	cmd.Flags().StringVar(&from, "from", "", "begin with the runs of a table, a CSV `FILE` with columns id, into, enters, size, length, material, bends, gate, gate_at, machine, need")
 	cmd.Flags().StringVar(&system, "units", units.Metric.String(), "what a bare number in them means: metric or us")
 	return cmd
 }

@@ -291,3 +291,23 @@ func TestBrokenSystemFile(t *testing.T) {
 	assert.Equal(t, "units: metric\nducts: [\n", a.file("system.yaml"))
 	assert.Contains(t, a.get("/").Body.String(), "correct it with a text editor")
 }
+
+// A table is shown as understood before it is taken, and comes out again.
+func TestTableOfRuns(t *testing.T) {
+	a := over(t)
+	require.Equal(t, 303, a.post("/new", "name", "x", "units", "us").Code)
+	before := a.file("system.yaml")
+	table := "id,into,size,length (ft),bends,gate,machine,need\nmain,collector,6,20,1,,,\nsaw drop,main,5,8,2x90,,,\nsaw hose,saw drop,4,4,,saw,saw,350\n"
+	w := a.post("/shop/table", "table", table)
+	require.Equal(t, 200, w.Code)
+	assert.Contains(t, w.Body.String(), "3 runs")
+	assert.Contains(t, w.Body.String(), "two 90° bends")
+	assert.Equal(t, before, a.file("system.yaml"), "nothing is taken yet")
+	require.Equal(t, 303, a.post("/shop/table", "table", table, "take", "yes").Code)
+	assert.Contains(t, a.file("system.yaml"), "{id: saw hose, into: saw drop, diameter: 4, length: 4 ft, material: spiral, gate: saw}")
+	assert.Contains(t, a.file("system.yaml"), "{id: saw, duct: saw hose, hood: 1.0, need: 350}")
+	assert.Contains(t, a.get("/shop/ducts.csv").Body.String(), "saw hose,saw drop,straight,4,4 ft,spiral,,saw,,saw,350,1.0")
+	assert.Equal(t, 422, a.post("/shop/table", "table", "no table").Code)
+	require.Equal(t, 303, a.post("/shop/undo").Code)
+	assert.Equal(t, before, a.file("system.yaml"))
+}

@@ -67,17 +67,23 @@ func (s *shop) create(d *desk) error {
 	if name == "" {
 		name = "My shop"
 	}
-	f, err := edit.Open([]byte(blank), systemName)
+	f, err := Blank(name, units)
 	if err != nil {
-		return err
-	}
-	if f, err = f.Apply(edit.Set(edit.At("name"), edit.Scalar(name)), edit.Set(edit.At("units"), units)); err != nil {
 		return wrong{http.StatusUnprocessableEntity, "That name can't be written into the file.", "Use letters, digits and blanks."}
 	}
 	if err := d.files.Write(systemName, f.Bytes(), ""); err != nil {
 		return err
 	}
 	return d.go303("/shop?told=saved")
+}
+
+// Blank is a system file of which only the name and the units are known.
+func Blank(name, units string) (*edit.File, error) {
+	f, err := edit.Open([]byte(blank), systemName)
+	if err != nil {
+		return nil, err
+	}
+	return f.Apply(edit.Set(edit.At("name"), edit.Scalar(name)), edit.Set(edit.At("units"), units))
 }
 
 // blank is a shop of which nothing is known yet.

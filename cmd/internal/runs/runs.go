@@ -1,0 +1,241 @@
+// Package runs reads and writes the ducts of a shop as a table, one row a run of
+// pipe or hose, as people keep it in a spreadsheet.
+package runs
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"lostair/readings/problem"
+)
+
+// Run is one row: what each cell says, as it is written.
+type Run struct {
+	Line                                     int
+	ID, Into, Enters, Size, Length, Material string
+	Bends, Gate, GateAt, Machine, Need, Hood string
+}
+
+// column is one column of the table, with the names that it goes by.
+type column struct {
+	name  string
+	also  []string
+	field func(r *Run) *string
+}
+
+var columns = [...]column{
+	{"id", []string{"name", "run", "duct"}, func(r *Run) *string { return &r.ID }},
+	{"into", []string{"flows into", "joins", "to"}, func(r *Run) *string { return &r.Into }},
+	{"enters", []string{"angle", "joins at", "at"}, func(r *Run) *string { return &r.Enters }},
+	{"size", []string{"diameter", "bore", "dia", "inside diameter"}, func(r *Run) *string { return &r.Size }},
+	{"length", []string{"len", "long"}, func(r *Run) *string { return &r.Length }},
+	{"material", []string{"pipe", "made of", "type"}, func(r *Run) *string { return &r.Material }},
+	{"bends", []string{"elbows", "bend", "elbow"}, func(r *Run) *string { return &r.Bends }},
+	{"gate", []string{"blast gate"}, func(r *Run) *string { return &r.Gate }},
+	{"gate_at", []string{"gate at", "gate end"}, func(r *Run) *string { return &r.GateAt }},
+	{"machine", []string{"port", "tool"}, func(r *Run) *string { return &r.Machine }},
+	{"need", []string{"needs", "flow", "air"}, func(r *Run) *string { return &r.Need }},
+	{"hood", []string{"hood loss"}, func(r *Run) *string { return &r.Hood }},
+}
+
+// Names lists the columns.
+func Names() []string {
+	var out []string
+	for _, c := range columns {
+		out = append(out, c.name)
+	}
+	return out
+}
+
+// mostRows is how many runs a table may have.
+const mostRows = 5000
+
+// Read reads a table: comma, semicolon or tab between cells, a header row with the
+// columns in any order under any of their names, a unit in brackets behind a name
+// ("length (ft)") if its numbers have none of their own.
+func Read(data []byte, file string) ([]Run, problem.List) {
+	text := strings.TrimPrefix(string(data), "\ufeff")
+	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
+	in := csv.NewReader(strings.NewReader(text))
+	in.Comma, in.FieldsPerRecord, in.TrimLeadingSpace, in.LazyQuotes, in.Comment = separator(text), -1, true, true, '#'
+	if in.Comma == '\t' {
+		in.TrimLeadingSpace = false
+	}
+	head, err := in.Read()
+	if err != nil {
+		return nil, problem.List{{File: file, What: "there is no table", Do: "begin with a row of headers: " + strings.Join(Names(), ", ")}}
+	}
+	at, units, out := header(head, file)
+	if out.Err() != nil {
+		return nil, out
+	}
+	var runs []Run
+	for {
+		cells, err := in.Read()
+		if cells == nil && err != nil {
+			if pe, ok := err.(*csv.ParseError); ok {
+				out = append(out, problem.Problem{File: file, Line: pe.Line, Column: pe.Column, What: "this row can't be read", Do: "look for a quotation mark that is not closed"})
+			}
+			break
+		}
+		line, _ := in.FieldPos(0)
+		r := Run{Line: line}
+		empty := true
+		for i, cell := range cells {
+			cell = strings.TrimSpace(cell)
+			if i >= len(at) || at[i] < 0 || cell == "" {
+				continue
+			}
+			empty = false
+			if units[i] != "" && bare(cell) {
+				cell += " " + units[i]
+			}
+			*columns[at[i]].field(&r) = cell
+		}
+		if empty {
+			continue
+		}
+		if len(runs) == mostRows {
+			out = append(out, problem.Problem{File: file, Line: line, What: fmt.Sprintf("the table has more than %d runs", mostRows), Do: "split it into its systems"})
+			break
+		}
+		runs = append(runs, r)
+	}
+	if len(runs) == 0 && out.Err() == nil {
+		out = append(out, problem.Problem{File: file, What: "the table has headers and no runs", Do: "write a row for each run"})
+	}
+	return named(runs), out
+}
+
+// separator is what stands between the cells of the header.
+func separator(text string) rune {
+	first, _, _ := strings.Cut(strings.TrimLeft(text, "\n"), "\n")
+	for _, c := range "\t;" {
+		if strings.ContainsRune(first, c) {
+			return c
+		}
+	}
+	return ','
+}
+
+// header finds the column of each cell, -1 for one that is not read, and the unit
+// in brackets behind its name.
+func header(head []string, file string) (at []int, units []string, out problem.List) {
+	have := map[string]bool{}
+	for i, h := range head {
+		name, unit := strings.ToLower(strings.TrimSpace(strings.ReplaceAll(h, "_", " "))), ""
+		if a, b, ok := strings.Cut(name, "("); ok {
+			name, unit = strings.TrimSpace(a), strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(b), ")"))
+		}
+		k := slices.IndexFunc(columns[:], func(c column) bool {
+			return strings.ReplaceAll(c.name, "_", " ") == name || slices.Contains(c.also, name)
+		})
+		switch {
+		case k >= 0 && have[columns[k].name]:
+			out = append(out, problem.Problem{File: file, Line: 1, What: fmt.Sprintf("the column %s stands there twice", columns[k].name), Do: "keep one of them"})
+		case k < 0 && name != "":
+			out = append(out, problem.Problem{File: file, Line: 1, What: fmt.Sprintf("column %d, %q, is not known and is not read", i+1, h), Do: "columns are " + strings.Join(Names(), ", "), Warning: true})
+		case k >= 0:
+			have[columns[k].name] = true
+		}
+		at, units = append(at, k), append(units, unit)
+	}
+	for _, n := range []string{"into", "size", "length"} {
+		if !have[n] {
+			out = append(out, problem.Problem{File: file, Line: 1, What: fmt.Sprintf("the column %s is missing", n), Do: "columns are " + strings.Join(Names(), ", ")})
+		}
+	}
+	return at, units, out
+}
+
+func bare(cell string) bool {
+	_, err := strconv.ParseFloat(strings.Replace(cell, ",", ".", 1), 64)
+	return err == nil
+}
+
+// named gives a run without a name one: its machine's, or its number.
+func named(list []Run) []Run {
+	taken := map[string]bool{}
+	for _, r := range list {
+		taken[r.ID] = true
+	}
+	for i := range list {
+		r := &list[i]
+		if r.ID != "" {
+			continue
+		}
+		like := fmt.Sprintf("run %d", i+1)
+		if r.Machine != "" {
+			like = r.Machine + "-run"
+		}
+		for r.ID = like; taken[r.ID]; {
+			r.ID += "-2"
+		}
+		taken[r.ID] = true
+	}
+	return list
+}
+
+// Bend is an angle in degrees, and how many bends have it.
+type Bend struct {
+	Angle string
+	Count int
+}
+
+// BendsOf reads a cell of bends: a number of right-angled ones ("2"), or angles with
+// their numbers ("2x90 + 45"). False: neither.
+func BendsOf(cell string) ([]Bend, bool) {
+	cell = strings.ToLower(strings.TrimSpace(cell))
+	switch cell {
+	case "", "0", "no", "none", "-":
+		return nil, true
+	}
+	if n, err := strconv.Atoi(cell); err == nil && n > 0 && n <= 12 {
+		return []Bend{{"90", n}}, true
+	}
+	var out []Bend
+	for _, p := range strings.FieldsFunc(cell, func(r rune) bool { return r == '+' || r == ',' || r == ';' || r == '&' }) {
+		p = strings.TrimSpace(strings.NewReplacer("°", "", "deg", "", "×", "x", "*", "x").Replace(p))
+		count, angle, ok := strings.Cut(p, "x")
+		n := 1
+		if ok {
+			var err error
+			if n, err = strconv.Atoi(strings.TrimSpace(count)); err != nil || n < 1 || n > 100 {
+				return nil, false
+			}
+		} else {
+			angle = p
+		}
+		angle = strings.TrimFunc(angle, unicode.IsSpace)
+		if a, err := strconv.ParseFloat(angle, 64); err != nil || a < 1 || a > 180 {
+			return nil, false
+		}
+		out = append(out, Bend{angle, n})
+	}
+	return out, len(out) > 0
+}
+
+// Write writes a table that Read reads.
+func Write(list []Run) []byte {
+	var b bytes.Buffer
+	out := csv.NewWriter(&b)
+	out.Write(Names())
+	for i := range list {
+		var cells []string
+		for _, c := range columns {
+			cell := *c.field(&list[i])
+			if cell != "" && strings.ContainsAny(cell[:1], "=@") {
+				cell = "'" + cell // else a spreadsheet would run it
+			}
+			cells = append(cells, cell)
+		}
+		out.Write(cells)
+	}
+	out.Flush()
+	return b.Bytes()
+}

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/runs"
+	"lostair/readings/units"
+)
+
+// newFromTable writes a system file that begins with the runs of a table.
+func newFromTable(s streams, dir, table string, u units.System, force bool) error {
+	data, err := os.ReadFile(table)
+	if err != nil {
+		return fmt.Errorf("%s can't be read: %w", table, bare(err))
+	}
+	list, wrong := runs.Read(data, table)
+	if err := wrong.Err(); err != nil {
+		return err
+	}
+	tell(s, wrong)
+	f, err := bench.Blank("My shop", u.String())
+	if err != nil {
+		return err
+	}
+	f, bad := runs.Onto(f, list, table)
+	if err := bad.Err(); err != nil {
+		return err
+	}
+	if err := writeFiles(dir, []namedFile{{name: systemFile, data: f.Bytes()}}, force); err != nil {
+		return err
+	}
+	sys := filepath.Join(dir, systemFile)
+	_, err = say(s.out, "Wrote %s with %s. The collector and its fan are still to fill in; this says what else is:\n  lostair check %s\nOr go on in the browser:\n  lostair serve %s\n",
+		sys, count(len(list), "run"), sys, dir)
+	return err
+}
