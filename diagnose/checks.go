@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/weigh"
 )
 
@@ -64,4 +65,22 @@ func share(w *weigh.WholeSurvey, k int, p *weigh.Posterior, out []Check) bool {
 		}
 	}
 	return true
+}
+
+// asWritten turns the checks of a world back into what was written down.
+func asWritten(w *weigh.World, list []Check, as *observe.Bound) []Check {
+	if w == nil || w.R == nil || len(list) != len(as.Observation) {
+		return list
+	}
+	for i := range list {
+		c := &list[i]
+		o := &as.Observation[i]
+		rows := c.Reading.Rows
+		c.Reading = as.Survey.Readings[o.Reading]
+		c.Reading.Rows, c.Measured = rows, o.Y
+		if w.R.Written != nil {
+			c.Expected, c.Fitted = w.R.Written(&c.Reading, c.Expected, w.R.Times), w.R.Written(&c.Reading, c.Fitted, w.R.Times)
+		}
+	}
+	return list
 }

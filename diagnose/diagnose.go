@@ -93,18 +93,11 @@ type examined struct {
 // Examine learns from the baselines, oldest first, and searches what the survey
 // says beside them: a large one first by those of its readings that tell most.
 func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []*observe.Bound, steps func(done, of int)) (*examined, error) {
-	u := asbuilt.NewUnknowns(m)
-	l := fit.NewLayout(u, append([]*observe.Bound{all}, bases...)...)
-	before, err := search.LearnAll(ctx, m, u, l, bases[:max(len(bases)-1, 0)])
+	k, err := search.LearnBases(ctx, m, all, bases)
 	if err != nil {
 		return nil, err
 	}
-	shared, last := before, (*search.BaselineFit)(nil)
-	if len(bases) > 0 {
-		if shared, last, err = search.LearnFrom(ctx, m, u, l, bases[len(bases)-1], before); err != nil {
-			return nil, err
-		}
-	}
+	u, l, shared := k.U, k.L, k.Shared
 	ss := fault.Sites(m)
 	b, use := search.Thinned(m, u, l, all, shared, ss)
 	s := fit.NewStudy(m, u, l, b, shared)
@@ -113,18 +106,23 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 	}
 	var j *search.Joint
 	if b.Kept == nil {
-		j = search.NewJoint(m, u, l, b, last, before)
+		j = search.NewJoint(m, u, l, b, k.Last, k.Before)
 	}
-	g, err := search.SearchAll(s, ctx, ss, j, steps)
+	x := &doubt.Setup{M: m, U: u, L: l, Survey: b, Bases: bases}
+	p, err := weigh.Weigh(ctx, s, ss, j, x, k, func(g *search.Search) *weigh.Posterior {
+		other := doubt.DataErrors(g, x)
+		p := weigh.PosteriorOf(g, doubt.Total(other)-math.Log(doubt.UnlistedPrior))
+		p.Whole = weigh.WholeOf(x, all, shared, use, s.PriorScale)
+		p.Setup = other
+		return p
+	}, steps)
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
-	x := &doubt.Setup{M: m, U: u, L: l, Survey: b, Bases: bases}
-	other := doubt.DataErrors(g, x)
-	p := weigh.PosteriorOf(g, doubt.Total(other)-math.Log(doubt.UnlistedPrior))
-	p.Whole = weigh.WholeOf(x, all, shared, use, s.PriorScale)
-	p.Setup = other
 	p.SetRowsAside()
+	if p.Lead != nil {
+		u, l, shared = p.Lead.X.U, p.Lead.X.L, p.Lead.Shared
+	}
 	return &examined{u, l, shared, p}, nil
 }
 
@@ -132,13 +130,13 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: numeric.ClampProbability(p.Sound()), Unlisted: numeric.ClampProbability(p.Unlisted)}
 	for _, i := range p.Order() {
 		if p.Site[i] >= 0.001 {
-			r.Candidates = append(r.Candidates, candidate(p, i))
+			r.Candidates = append(r.Candidates, Candidate(p, i))
 		}
 	}
 	for _, g := range p.Groups() {
-		f := Fault{Candidate: candidate(p, g.Head), Together: g.Together}
+		f := Fault{Candidate: Candidate(p, g.Head), Together: g.Together}
 		for _, x := range g.Members[1:] {
-			f.Alike = append(f.Alike, candidate(p, x))
+			f.Alike = append(f.Alike, Candidate(p, x))
 		}
 		f.Severity, f.Dimension = p.SeverityOf(g.Head), f.Kind.Dimension()
 		r.Groups = append(r.Groups, Group{Members: append([]fault.Candidate{f.Candidate}, f.Alike...), Together: g.Together})
@@ -152,18 +150,20 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	addWrongRows(p, r)
 	sortFaults(r)
 	r.Broken = numeric.ClampProbability(p.Broken())
+	r.Mistaken = numeric.ClampProbability(p.Mistaken())
 	r.Verdict = VerdictOf(r)
-	r.Ports = portFlows(p)
-	r.Checks = checks(p)
+	r.Ports = asRead(p, portFlows(p), survey)
+	r.Checks = asWritten(p.Lead, checks(p), p.AsBound())
 	r.TooSmall = tooSmall(p, r)
 	addFixes(p, r)
 	r.Next = next(p, r)
+	r.Page = p.Page()
 	r.Instead = p.Instead()
 	r.Doubts = doubts(p, r)
 	return r
 }
 
-func candidate(p *weigh.Posterior, i int) fault.Candidate {
+func Candidate(p *weigh.Posterior, i int) fault.Candidate {
 	s := p.G.Sites[i]
 	return fault.Candidate{Kind: s.Kind, Where: s.Where, Probability: numeric.ClampProbability(p.Site[i])}
 }

@@ -6,10 +6,12 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/weigh"
+	"lostair/readings"
 )
 
 // JoinForm is what the law of joins may be off, as a share of the flow that a
@@ -70,4 +72,15 @@ func portFlowsIn(p *weigh.Posterior, s *fit.Study, near []*weigh.Conditioner, c 
 			Expected: sound[k], Need: s.M.Sys.Ports[pt].Need})
 	}
 	return out
+}
+
+// asRead leaves out flows of ports that the page does not have, and in settings
+// that were not written down.
+func asRead(p *weigh.Posterior, list []PortFlow, survey *readings.Survey) []PortFlow {
+	if p.Lead == nil || p.Lead.R == nil {
+		return list
+	}
+	return slices.DeleteFunc(list, func(f PortFlow) bool {
+		return f.Port == doubt.AddedID || !slices.ContainsFunc(survey.Readings, func(r readings.Reading) bool { return r.Open.String() == f.Open.String() })
+	})
 }

@@ -105,6 +105,7 @@ type Result struct {
 	Baselines  []*readings.Survey
 	Verdict    Verdict
 	Sound      float64 // probability that none of the kinds but Undersized and ReadingWrong is present
+	Mistaken   float64 // probability of that, or that something was written down wrong
 	Broken     float64 // probability that something that matters is broken, or that the system is not as given
 	Unlisted   float64 // probability of something that is not on the list
 	Faults     []Fault
@@ -113,10 +114,11 @@ type Result struct {
 	Ports      []PortFlow
 	Checks     []Check // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
 	Next       []Next
-	Fixes      []Fix        // all, in the order to do them
-	AllFixed   []Gain       // what all Fixes bring together, largest gain first; of fewer than two nothing
-	TooSmall   []TooSmall   // ports that get too little even without a fault, in order of the system file
-	Doubts     []string     // what weakens this result, and what would help
-	Instead    string       // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
-	Shows      []plan.Shown // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide
+	Fixes      []Fix           // all, in the order to do them
+	AllFixed   []Gain          // what all Fixes bring together, largest gain first; of fewer than two nothing
+	TooSmall   []TooSmall      // ports that get too little even without a fault, in order of the system file
+	Doubts     []string        // what weakens this result, and what would help
+	Instead    string          // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
+	Page       []fault.Written // what was written down and the readings contradict, likeliest first
+	Shows      []plan.Shown    // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide
 }

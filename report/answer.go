@@ -12,18 +12,19 @@ import (
 // Answer holds the first things to know, in words: every format starts with
 // them.
 type Answer struct {
-	Broken   string   `json:"broken"`          // whether something is broken, and how sure that is
-	TooSmall string   `json:"too_small"`       // whether something is too small by design, and how sure that is
-	Rows     string   `json:"rows,omitempty"`  // of readings that look wrong; absent if none does
-	Where    []string `json:"where,omitempty"` // where to search, a fault an entry, likeliest first; absent if nothing is found
-	Do       string   `json:"do,omitempty"`    // the first thing to do; absent if nothing is to be done
-	Gain     string   `json:"gain,omitempty"`  // what that brings; absent if not worked out
-	Read     string   `json:"read"`            // what to read next, or that enough is known
+	Broken   string   `json:"broken"`            // whether something is broken, and how sure that is
+	TooSmall string   `json:"too_small"`         // whether something is too small by design, and how sure that is
+	Written  string   `json:"written,omitempty"` // what was written down wrong, and what to look at; absent if nothing is likelier than not
+	Rows     string   `json:"rows,omitempty"`    // of readings that look wrong; absent if none does
+	Where    []string `json:"where,omitempty"`   // where to search, a fault an entry, likeliest first; absent if nothing is found
+	Do       string   `json:"do,omitempty"`      // the first thing to do; absent if nothing is to be done
+	Gain     string   `json:"gain,omitempty"`    // what that brings; absent if not worked out
+	Read     string   `json:"read"`              // what to read next, or that enough is known
 }
 
 func answer(r *Result) Answer {
 	main, _, rows := Sorted(r.Faults)
-	a := Answer{Broken: brokenWords(r, main), TooSmall: smallWords(r), Rows: rowsWords(rows), Read: readWords(r)}
+	a := Answer{Broken: brokenWords(r, main), TooSmall: smallWords(r), Rows: rowsWords(rows), Written: writtenWords(r), Read: readWords(r)}
 	for _, f := range main {
 		a.Where = append(a.Where, foundWords(f))
 	}

@@ -25,7 +25,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		System:     System{Units: u.String()},
 		Verdict:    string(d.Verdict),
 		Sound:      show.Probability(d.Sound),
-		Broken:     Broken{show.Probability(d.Broken)},
+		Broken:     Broken{show.Probability(max(d.Broken, d.Mistaken))},
 		Unlisted:   show.Probability(d.Unlisted),
 		Faults:     show.Each(d.Faults, c.fault),
 		Candidates: show.Each(d.Candidates, c.listed),
@@ -34,6 +34,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		Fixes:      show.Each(d.Fixes, c.fix),
 		Checks:     c.checks(),
 		Doubts:     append([]string{}, d.Doubts...),
+		Page:       show.Each(d.Page, c.written),
 		Shows:      ShownOf(d.Shows, u),
 		Cautions:   cautions(d),
 	}

@@ -36,6 +36,7 @@ type Result struct {
 	Fixes      []Fix       `json:"fixes"`               // what to do, in the order to do it
 	Checks     []Check     `json:"checks"`              // each reading that could be worked out, beside what a sound system would give, in order of the survey
 	Doubts     []string    `json:"doubts"`              // what weakens this result, and what would help
+	Page       []Written   `json:"page"`                // what was written down and the readings contradict, likeliest first
 	Shows      []Shown     `json:"shows,omitempty"`     // only with verdict "clear": the smallest fault of each kind that these readings would show; smaller ones may hide
 	Cautions   []string    `json:"cautions"`            // what to mind before acting on this result
 	Answer     Answer      `json:"answer"`              // the first things to know, in words

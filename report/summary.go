@@ -17,7 +17,12 @@ var (
 // summary is the verdict in one sentence.
 func summary(r *Result) string {
 	main, narrow, rows := Sorted(r.Faults)
+	page := wrongPage(r)
 	switch {
+	case len(main) > 0 && page != "":
+		return blame(main) + aside(narrow, rows) + ". " + page + "."
+	case page != "" && r.Verdict != string(diagnose.Unclear):
+		return "Nothing is broken that these readings can show" + aside(narrow, rows) + ". " + page + "."
 	case len(main) > 0:
 		return blame(main) + aside(narrow, rows) + "."
 	case r.Instead != "":

@@ -15,6 +15,7 @@ func Text(w io.Writer, r *Result, s show.Style) error {
 	p := show.NewPage(s)
 	opening(p, r)
 	firstThings(p, r)
+	written(p, r)
 	if s.All {
 		suspects(p, r)
 		steps(p, r)

@@ -18,6 +18,9 @@ const (
 func firstThings(p *show.Page, r *Result) {
 	a := r.Answer
 	p.Para("", a.Broken, VerdictColor(r))
+	if a.Written != "" {
+		p.Para("", a.Written, show.Doubtful)
+	}
 	p.Para("", a.TooSmall, show.PlainText)
 	if a.Rows != "" {
 		p.Para("", a.Rows, show.PlainText)

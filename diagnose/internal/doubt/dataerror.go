@@ -60,12 +60,6 @@ func DataErrors(g *search.Search, survey *Setup) []DataError {
 		out = append(out, OtherGates(g, page)...)
 		out = append(out, misreadings(g, page)...)
 	}
-	switch {
-	case len(survey.Bases) > 0:
-		out = append(out, AnotherSystem(g, survey))
-	case page != nil:
-		out = append(out, otherDiameters(g, survey, page)...)
-	}
 	return out
 }
 

@@ -43,26 +43,9 @@ type misread struct {
 // each would be one more wrong row, and many of those are less likely than a
 // weak fan. It is looked at where the sound system fits badly.
 func misreadings(g *search.Search, page *pageState) []DataError {
-	list := append(offInstruments(g, page), otherUnits(g, page)...)
-	out := make([]DataError, len(list)+1)
-	numeric.ForEach(len(list), func(i int) {
-		x := &list[i]
-		s := g.S.Twin()
-		s.EvidenceFloor, s.Ref = math.Inf(-1), nil
-		if x.gauge >= 0 {
-			s.Observation = slices.Clone(s.Observation)
-			for k := range s.Observation {
-				if o := &s.Observation[k]; o.GainIx == x.gauge {
-					o.Off = GaugeOff
-				}
-			}
-		}
-		f := Cleaned(s, x.H)
-		out[i] = checked(g, f, x.prior, x.doubt(f))
-	})
-	out[len(list)] = StoodStill(g)
+	out := []DataError{StoodStill(g)}
 	if nothingRead(g, page) {
-		x := &out[len(list)]
+		x := &out[0]
 		x.Score += math.Log(EmptyPrior / StillPrior)
 		x.Doubt = "Every value is zero, as instruments show when no air moves or when they aren't connected: the readings hold nothing. Check that the fan ran, that the taps were open into the duct, and that the instruments were connected and switched on."
 	}

@@ -32,7 +32,7 @@ func OtherGates(g *search.Search, page *pageState) []DataError {
 		s.EvidenceFloor, s.Ref = barFor(g, GatesPrior), g.Sound.Fit
 		fits[i] = s.Afresh(SetAside(g, list[i]))
 	})
-	out := otherSettings(g, list, page)
+	var out []DataError
 	for i, f := range fits {
 		if !f.Ok {
 			continue

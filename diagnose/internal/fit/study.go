@@ -46,6 +46,7 @@ type Study struct {
 	PriorScale    float64 // factor on the spread of all parameters
 	NoiseScale    float64 // factor on the fresh errors; 1 but for the unlisted
 	solves        int
+	Most          int               // solves after which no further fit is begun; 0: no bound
 	Hard          int               // points given up that were hard to solve
 	Lost          *asbuilt.Unknowns // of a thinned survey: the parameters left out
 	All           int               // and how many there were
@@ -74,6 +75,9 @@ func NewLayout(u *asbuilt.Unknowns, surveys ...*observe.Bound) Layout {
 	}
 	return l
 }
+
+// Spent says whether the study has done the work that it may.
+func (s *Study) Spent() bool { return s.Most > 0 && s.solves > s.Most }
 
 func NewStudy(m *airflow.Model, u *asbuilt.Unknowns, l Layout, b *observe.Bound, shared Prior) *Study {
 	s := &Study{M: m, B: b, Observation: append([]observe.Observation(nil), b.Observation...), Grad: m.NewGradient(), Coef: m.NewCoefs(), Vals: make([]float64, len(u.Parts))}
@@ -260,7 +264,7 @@ func (s *Study) derive(p Point, h Hypothesis, jz *mat.Dense, row func(i int) []f
 		}
 	}
 	for c, st := range s.States {
-		if len(slopes) == 0 && !slices.ContainsFunc(s.By[c], need) {
+		if len(s.By[c]) == 0 || len(slopes) == 0 && !slices.ContainsFunc(s.By[c], need) {
 			continue
 		}
 		st.Prepare()

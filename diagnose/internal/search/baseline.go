@@ -25,7 +25,7 @@ func LearnAll(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.
 
 // BaselineFit is a sound survey searched for wrong rows.
 type BaselineFit struct {
-	s *fit.Study
+	S *fit.Study
 	g *Search
 }
 

@@ -34,12 +34,12 @@ const jointMost = 360
 // NewJoint pairs a survey with the baseline learned last; before is what was
 // known without it. Nil if there is none, or too much of both.
 func NewJoint(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, last *BaselineFit, before fit.Prior) *Joint {
-	if last == nil || b.Kept != nil || last.s.B.Kept != nil || len(b.Observation)+len(last.s.Observation) > jointMost {
+	if last == nil || b.Kept != nil || last.S.B.Kept != nil || len(b.Observation)+len(last.S.Observation) > jointMost {
 		return nil
 	}
 	f := last.g.All[0]
-	j := &Joint{P: fit.NewPair(fit.NewStudy(m, u, l, last.s.B, before), fit.NewStudy(m, u, l, b, before), before),
-		alone: last.s, at: f.At, before: before, l: l}
+	j := &Joint{P: fit.NewPair(fit.NewStudy(m, u, l, last.S.B, before), fit.NewStudy(m, u, l, b, before), before),
+		alone: last.S, at: f.At, before: before, l: l}
 	for _, w := range f.Rows {
 		j.P.Aside[0][w.Observation] = true
 		j.Sound.Rows = append(j.Sound.Rows, &fit.Wrong{Observation: w.Observation, Drop: true, Cfg: -1})
@@ -175,7 +175,12 @@ func (g *Search) Together() {
 		numeric.ForEach(len(list), func(i int) {
 			f := list[i]
 			before[i] = f.Evidence - g.Off
-			if b := g.Both[i%numeric.Workers].fit(f); b.Ok {
+			j := g.Both[i%numeric.Workers]
+			if f != g.Sound && j.P.S[1].Spent() {
+				f.Apart = true
+				return
+			}
+			if b := j.fit(f); b.Ok {
 				f.Both, f.Evidence = b, b.Evidence-g.Joint.Of(g.scale)
 			}
 			f.Apart = f.Both == nil

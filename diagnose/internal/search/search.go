@@ -49,6 +49,9 @@ type Search struct {
 
 	Scouting bool // only to see which factors hold: fewer explanations are fitted
 	scouted  bool // and then the others
+
+	worth   func(g *Search) bool // whether to go on from what was given to begin with; nil: yes
+	dropped bool                 // it was not worth it
 }
 
 // ErrNoFit says that not even the sound system could be fitted to the readings.
@@ -77,6 +80,11 @@ func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 	g.Sound = beam[0]
 	g.All = append(g.All, beam...)
 	g.All = append(g.All, g.tryAll(slices.DeleteFunc(g.found, func(x Idea) bool { return g.Seen[x.Key] }))...)
+	if g.worth != nil && !g.worth(g) {
+		g.dropped = true
+		sortFits(g.All)
+		return nil
+	}
 	for _, f := range beam {
 		f.Grown = true
 	}
@@ -142,7 +150,7 @@ func (g *Search) beam() []*fit.Fit {
 		if g.Scouting && len(out) == beamScouting {
 			break
 		}
-		k := g.coarse(f.Hypothesis)
+		k := g.Coarse(f.Hypothesis)
 		if f.Grown {
 			like[k]++
 			continue
@@ -155,9 +163,9 @@ func (g *Search) beam() []*fit.Fit {
 	return out
 }
 
-// coarse names a hypothesis by where its faults lie and what they do to the
+// Coarse names a hypothesis by where its faults lie and what they do to the
 // air, not by which of the like ones they are.
-func (g *Search) coarse(h fit.Hypothesis) string {
+func (g *Search) Coarse(h fit.Hypothesis) string {
 	var parts []string
 	for _, v := range h.Faults {
 		s := g.Sites[v.Site]
@@ -372,6 +380,9 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 	numeric.OnEachWorker(func(w int) {
 		s := pool[w]
 		for i := w; i < len(ideas); i += numeric.Workers {
+			if s.Spent() {
+				break
+			}
 			if s.Ref = ideas[i].From.Fit; s.Ref == nil {
 				s.Ref = g.Sound.Fit
 			}
@@ -391,7 +402,7 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 	})
 	var out []*fit.Fit
 	for _, f := range fits {
-		if f.Ok {
+		if f != nil && f.Ok {
 			out = append(out, f)
 		}
 	}

@@ -40,20 +40,42 @@ func Scales() []Scale {
 // or errors than were assumed, and if so searches again with those.
 // With a joint, what counts is weighed by the survey and a baseline at once.
 func SearchAll(s *fit.Study, ctx context.Context, ss []*fault.Site, j *Joint, steps func(done, of int)) (*Search, error) {
+	return SearchFrom(ctx, s, ss, j, From{}, steps)
+}
+
+// From is where a search starts and where it may end. Each may be nil.
+type From struct {
+	Found  func(g *Search) []Idea // ideas to begin with
+	Worth  func(g *Search) bool   // of one that has fitted those: whether to go on
+	Enough func(g *Search) bool   // of a search that has looked at the likeliest only: more would be of no use
+}
+
+// SearchFrom does so.
+func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, from From, steps func(done, of int)) (*Search, error) {
 	at, rows := Scale{1, 1, 0}, WrongRows(s)
 	for _, w := range rows {
 		w.Prior *= keptShare(s) // how many rows are wrong is counted over the whole survey
 	}
 	g := NewSearch(s, ss, rows)
 	g.Joint, g.Scouting = j, s.Lost == nil
+	if from.Found != nil {
+		g.found = from.Found(g)
+	}
+	g.worth = from.Worth
 	exchanged := false
 	err := g.runUnder(ctx, at, steps)
 	for err == nil {
+		if g.dropped {
+			return g, nil
+		}
 		k := g.widest(at)
 		switch {
 		case k != at:
 			at, g, exchanged = k, g.anew(), false
 			err = g.runUnder(ctx, at, steps)
+		case g.Scouting && from.Enough != nil && from.Enough(g):
+			g.Average()
+			return g, nil
 		case g.Scouting:
 			err = g.Again(ctx, steps)
 		case !exchanged:
@@ -69,9 +91,18 @@ func SearchAll(s *fit.Study, ctx context.Context, ss []*fault.Site, j *Joint, st
 	return nil, err
 }
 
+// predictionsMost bounds what a search under some factors may take: so many
+// times each worker may work the readings out before it begins no further fit.
+// Where nothing fits, fits would creep on for as long as they may.
+const predictionsMost = 350
+
 // runUnder searches under given factors.
 func (g *Search) runUnder(ctx context.Context, k Scale, steps func(done, of int)) error {
+	g.S.Most = predictionsMost * max(len(g.S.B.Configs), 1)
 	g.Scaled(k)
+	for _, w := range g.Both {
+		w.P.S[1].Most = g.S.Most
+	}
 	return g.Run(ctx, steps)
 }
 

@@ -66,6 +66,14 @@ func (p *Posterior) grow(a int, taken []bool) Group {
 
 // any is the probability that at least one of the sites is at fault.
 func (p *Posterior) any(sites []int) float64 {
+	if p.Lead == nil {
+		return p.anyAlone(sites)
+	}
+	return numeric.ClampProbability(p.Lead.over(func(w *World) float64 { return w.p.anyAlone(w.places(sites)) }, p.Others))
+}
+
+// anyAlone is the same in its own world.
+func (p *Posterior) anyAlone(sites []int) float64 {
 	var w float64
 	for i, f := range p.Sets {
 		if holdsAny(f.Hypothesis, sites) {

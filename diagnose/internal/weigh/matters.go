@@ -30,6 +30,27 @@ type matters struct {
 // Broken is the probability that something that matters is broken, or that the
 // system is not as given.
 func (p *Posterior) Broken() float64 {
+	if p.Lead == nil {
+		return p.brokenAlone(p.Unlisted)
+	}
+	return math.Min(p.Lead.over(func(w *World) float64 { return w.p.brokenAlone(w.unlisted) }, p.Others), 1)
+}
+
+// Mistaken is the probability of that, or that something was written down wrong.
+func (p *Posterior) Mistaken() float64 {
+	if p.Lead == nil {
+		return p.Broken()
+	}
+	return math.Min(p.Lead.over(func(w *World) float64 {
+		if w.R != nil {
+			return 1
+		}
+		return w.p.brokenAlone(w.unlisted)
+	}, p.Others), 1)
+}
+
+// brokenAlone is Broken in its own world, the unlisted being so likely in it.
+func (p *Posterior) brokenAlone(unlisted float64) float64 {
 	m := &matters{p: p, air: p.airLostOf(), sound: math.Inf(-1), known: map[*fit.Fit]float64{}, closer: map[*fit.Fit]bool{}}
 	for i, f := range p.Sets {
 		if len(f.Faults) == 0 {
@@ -37,7 +58,7 @@ func (p *Posterior) Broken() float64 {
 		}
 		m.closer[f] = p.Weight[i] >= weighedLeast
 	}
-	sum := p.Unlisted
+	sum := unlisted
 	for i, f := range p.Sets {
 		sum += p.Weight[i] * m.of(f)
 	}

@@ -25,6 +25,10 @@ type Posterior struct {
 	Whole    *WholeSurvey      // of a thinned survey
 	told     [numeric.Workers][]*Conditioner
 	small    *[]SmallPort // once worked out
+	total    float64      // log of what all sets weigh
+	Lead     *World       // of several worlds: the likeliest, which this is; nil: as written, and no other
+	Others   []*World     // the others
+	own      *World       // and the one as written, of all
 }
 
 // PosteriorOf turns evidences into probabilities. other is the log evidence of
@@ -60,6 +64,7 @@ func PosteriorOf(g *search.Search, other float64) *Posterior {
 	}
 	p.Rest = rest
 	p.Unlisted /= total
+	p.total = best + math.Log(total)
 	return p
 }
 
@@ -123,6 +128,14 @@ const LeadingLeast = 0.01
 
 // Sound is the probability that no fault is present.
 func (p *Posterior) Sound() float64 {
+	if p.Lead != nil {
+		return p.Lead.over(func(w *World) float64 { return w.p.soundAlone() }, p.Others)
+	}
+	return p.soundAlone()
+}
+
+// soundAlone is the same in its own world.
+func (p *Posterior) soundAlone() float64 {
 	var w float64
 	for i, f := range p.Sets {
 		if len(f.Faults) == 0 {

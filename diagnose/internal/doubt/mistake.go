@@ -1,0 +1,185 @@
+package doubt
+
+import (
+	"slices"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/search"
+	"lostair/readings"
+)
+
+// Inputs are what a diagnosis is given, as people wrote it down.
+type Inputs struct {
+	Sys    *duct.System
+	Survey *readings.Survey
+	Bases  []*readings.Survey
+}
+
+// Mistake is one way in which what was written down is not what was. It turns
+// what was given into what it should have been; the turned inputs are searched
+// like any others, so a mistake is weighed beside faults and together with them.
+type Mistake struct {
+	Said  []fault.Written // what the result says of it: an entry each
+	Prior float64         // probability before any reading
+	// effect is what the mistake adds to the misfit of each reading, measured less
+	// expected, at a base; nil: it can't be worked out there.
+	effect func(b *base) []float64
+	// spread, of a mistake that may be more or less: one standard deviation of how
+	// many times the effect it is, before any reading; 0: it is once the effect.
+	Spread float64
+	Log    float64 // of the factor by which it scales all densities
+	page   bool    // it is of the system, so of the baselines too
+	preset float64 // what it promises where that is known otherwise
+	Sure   bool    // it is looked into whatever the screen promises
+	// turn turns the inputs, the effect being so many times.
+	Turn func(in *Inputs, times float64)
+	// loosen gives a study further freedom, may be nil.
+	Loosen func(s *fit.Study)
+	// written turns a value as it should have been back into what would be
+	// written, may be nil.
+	Written func(r *readings.Reading, v, times float64) float64
+
+	// measure fills in how much of it there is, may be nil.
+	Measure func(s *fit.Study, f *fit.Fit, e *fault.Written)
+
+	Times    float64 // how many times the effect it is
+	Sd       float64 // standard deviation of that
+	Promise  float64 // score at the best base
+	ByPage   bool    // it was chosen for what it gains at the page
+	pageGain float64 // nats it gains at the page
+}
+
+// copyRows copies a survey whose rows and readings are to be changed.
+func copyRows(s *readings.Survey) *readings.Survey {
+	now := *s
+	now.Rows, now.Readings = slices.Clone(s.Rows), slices.Clone(s.Readings)
+	return &now
+}
+
+// onRows changes the rows of a survey, and the readings made from them, for
+// which the reading says so.
+func onRows(s *readings.Survey, these func(r *readings.Reading) bool, change func(r *readings.Reading, rows []*readings.Row)) *readings.Survey {
+	now := copyRows(s)
+	for i := range now.Readings {
+		r := &now.Readings[i]
+		if !these(r) {
+			continue
+		}
+		var rows []*readings.Row
+		for _, k := range r.Rows {
+			rows = append(rows, &now.Rows[k])
+		}
+		change(r, rows)
+	}
+	return now
+}
+
+// withDucts copies a system whose ducts, ports and fan are to be changed.
+func withDucts(sys *duct.System) *duct.System {
+	now := *sys
+	now.Ducts, now.Ports, now.Order = slices.Clone(sys.Ducts), slices.Clone(sys.Ports), slices.Clone(sys.Order)
+	for i := range now.Ducts {
+		d := &now.Ducts[i]
+		d.Children, d.Taps, d.Fittings = slices.Clone(d.Children), slices.Clone(d.Taps), slices.Clone(d.Fittings)
+	}
+	return &now
+}
+
+// base is a place to rate mistakes from: the system by its page, or with faults
+// of a leading set, solved in each setting. No row is set aside: what a mistake
+// explains may have been.
+type base struct {
+	s     *fit.Study
+	f     *fit.Fit
+	prior float64 // log, of its faults
+	page  bool
+}
+
+func (b *base) score() float64 { return b.f.Evidence + b.prior }
+
+// baseOf is a base; nil if it can't be solved.
+func baseOf(s *fit.Study, faults []*fault.Variant, at fit.Point, prior float64) *base {
+	t := s.Twin()
+	f := t.Linearised(fit.Hypothesis{Faults: faults}, fit.Point{Theta: at.Theta, Z: at.Z})
+	if !f.Ok {
+		return nil
+	}
+	t.SetCoefs(f.At, faults)
+	return &base{s: t, f: f, prior: prior}
+}
+
+// basesMost is how many sets of faults mistakes are rated from, beside the page.
+const basesMost = 4
+
+// bases are the page and the leading sets of faults, each set once.
+func bases(g *search.Search) []*base {
+	var out []*base
+	if b := baseOf(g.S, nil, g.S.Before(), 0); b != nil {
+		b.page = true
+		out = append(out, b)
+	}
+	seen := map[string]bool{}
+	for _, f := range g.All {
+		h := fit.Hypothesis{Faults: f.Faults}
+		k := g.Coarse(h)
+		if f.Score() < g.Best()-BasesWindow || len(out) > basesMost {
+			break
+		}
+		if seen[k] || f.Fit == nil {
+			continue
+		}
+		seen[k] = true
+		if b := baseOf(g.S, f.Faults, f.At, PriorOf(g, f.Faults)); b != nil {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// BasesWindow is how far below the best such a set may lie, in nats.
+const BasesWindow = 12.0
+
+// PriorOf is the log prior of a set of faults.
+func PriorOf(g *search.Search, faults []*fault.Variant) float64 {
+	var p float64
+	for _, v := range faults {
+		p += search.LogOdds(g.Sites[v.Site].Prior) + logOf(v.Weight)
+	}
+	return p
+}
+
+// solved is the model of a base in a setting; nil if it can't be solved.
+func (b *base) solved(cfg airflow.Config) *airflow.State {
+	st := b.s.M.NewState()
+	st.Unchecked = true
+	if st.Solve(&b.s.Coef, cfg) != nil {
+		return nil
+	}
+	return st
+}
+
+// inSetting is the effect of other gates in some settings: those that to gives one for.
+func (b *base) inSetting(to func(cfg int) (readings.Open, bool)) []float64 {
+	out := make([]float64, len(b.s.Observation))
+	for c, list := range b.s.By {
+		open, other := to(c)
+		if !other || len(list) == 0 {
+			continue
+		}
+		cfg, err := b.s.M.Configure(open.All, open.Gates, b.s.B.Configs[c].HoseOff)
+		if err != nil {
+			return nil
+		}
+		st := b.solved(cfg)
+		if st == nil {
+			return nil
+		}
+		for _, i := range list {
+			out[i] = b.f.Fit.H[i] - b.s.Value(st, b.f.At.Theta, i)
+		}
+	}
+	return out
+}

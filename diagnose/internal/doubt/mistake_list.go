@@ -1,0 +1,670 @@
+package doubt
+
+import (
+	"math"
+	"slices"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/search"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// How likely it is, before any reading, that something was written down wrong.
+// Common practice, no source.
+const (
+	alwaysPrior  = 0.02 // that one gate stood otherwise than written in every setting
+	offsetPrior  = 0.02 // that a manometer's zero was off all along
+	offsetSpread = 15.0 // by how much it then is, Pa, one sigma
+	swapPrior    = 0.02 // that two taps were taken for one another
+	fanPrior     = 0.06 // that the page has another fan's curve
+	fanSpread    = 0.12 // by how much its pressure is then off, as a share, one sigma
+	lengthPrior  = 0.03 // that one length on the page is far off
+	branchPrior  = 0.03 // that an open branch joins which the page lacks
+)
+
+// Mistakes lists what may have been written down wrong. Where the system by its
+// page, or as it is known from the baselines, shows what was read there is nothing.
+func (x *Setup) Mistakes(g *search.Search) []*Mistake {
+	page := Page(g)
+	if page == nil || allNought(g) || soundWillDo(g) && !page.strained(len(g.S.Observation)) {
+		return nil
+	}
+	var out []*Mistake
+	out = append(out, x.gateMistakes(g)...)
+	out = append(out, x.columnMistakes(g, page)...)
+	out = append(out, x.instrumentMistakes(g)...)
+	out = append(out, x.offsetMistakes(g)...)
+	out = append(out, x.tapMistakes(g)...)
+	out = append(out, x.pageMistakes(g)...)
+	out = append(out, x.baselineMistakes(g)...)
+	return out
+}
+
+// strained says whether the readings lie further off the page than they should.
+func (p *pageState) strained(m int) bool { return p.Quad > float64(m)+2*math.Sqrt(2*float64(m)) }
+
+// openIn lists the gates that are open in a setting.
+func openIn(sys *duct.System, o readings.Open) []string {
+	if o.All {
+		return sys.Gates()
+	}
+	return o.Gates
+}
+
+// toggled is a setting with one gate otherwise.
+func toggled(sys *duct.System, o readings.Open, gate string) readings.Open {
+	now := slices.Clone(openIn(sys, o))
+	if i := slices.Index(now, gate); i >= 0 {
+		return readings.Open{Gates: slices.Delete(now, i, i+1)}
+	}
+	now = append(now, gate)
+	slices.Sort(now)
+	return readings.Open{Gates: now}
+}
+
+// gateMistakes: gates stood otherwise than written, in one setting or in all.
+func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
+	sys, gates := x.M.Sys, x.M.Sys.Gates()
+	var out []*Mistake
+	add := func(prior float64, said []fault.Written, to func(was readings.Open) (readings.Open, bool)) {
+		out = append(out, &Mistake{Said: said, Prior: prior,
+			effect: func(b *base) []float64 {
+				return b.inSetting(func(c int) (readings.Open, bool) { return to(b.s.B.Configs[c].Open) })
+			},
+			Turn: func(in *Inputs, _ float64) {
+				in.Survey = onRows(in.Survey, func(r *readings.Reading) bool { _, other := to(r.Open); return other },
+					func(r *readings.Reading, rows []*readings.Row) {
+						r.Open, _ = to(r.Open)
+						for _, w := range rows {
+							w.Open = r.Open
+						}
+					})
+			}})
+	}
+	entry := func(gate string, was readings.Open, always bool) fault.Written {
+		return fault.Written{Kind: fault.GateSetting, Where: gate, Open: was, Always: always, Stood: always || !slices.Contains(openIn(sys, was), gate)}
+	}
+	settings := x.settingsRead()
+	for _, was := range settings {
+		open := openIn(sys, was)
+		type other struct {
+			said []fault.Written
+			open readings.Open
+		}
+		var list []other
+		for _, id := range gates {
+			list = append(list, other{[]fault.Written{entry(id, was, false)}, toggled(sys, was, id)})
+			for _, o := range open {
+				if !slices.Contains(open, id) && len(open) <= otherGatesMost {
+					list = append(list, other{[]fault.Written{entry(id, was, false), entry(o, was, false)}, toggled(sys, toggled(sys, was, o), id)})
+				}
+			}
+		}
+		for _, o := range list {
+			add(GatesPrior/float64(len(settings))/float64(len(list)), o.said, func(r readings.Open) (readings.Open, bool) {
+				return o.open, r.String() == was.String()
+			})
+		}
+	}
+	if len(settings) < 2 {
+		return out
+	}
+	for _, id := range gates {
+		for _, stood := range []bool{true, false} {
+			some := false
+			for _, was := range settings {
+				some = some || slices.Contains(openIn(sys, was), id) != stood
+			}
+			if !some {
+				continue
+			}
+			e := entry(id, readings.Open{}, true)
+			e.Stood = stood
+			add(alwaysPrior/float64(2*len(gates)), []fault.Written{e}, func(r readings.Open) (readings.Open, bool) {
+				if slices.Contains(openIn(sys, r), id) == stood {
+					return r, false
+				}
+				return toggled(sys, r, id), true
+			})
+		}
+	}
+	return out
+}
+
+// otherGatesMost is how many gates may be open for one to have been taken for another.
+const otherGatesMost = 3
+
+// settingsRead are the settings of the gates in a survey, each once.
+func (x *Setup) settingsRead() []readings.Open {
+	var out []readings.Open
+	seen := map[string]bool{}
+	for _, o := range x.Survey.Observation {
+		c := &x.Survey.Configs[o.Cfg]
+		if k := c.Open.String(); !seen[k] {
+			seen[k] = true
+			out = append(out, c.Open)
+		}
+	}
+	return out
+}
+
+// columnMistakes: all values of a column are in another unit, or of the other sign.
+func (x *Setup) columnMistakes(g *search.Search, page *pageState) []*Mistake {
+	order, rows := columns(x.Survey)
+	hs := [][]float64{page.H}
+	for _, f := range g.All[:min(len(g.All), basesMost)] {
+		if f.Fit != nil {
+			hs = append(hs, f.Fit.H)
+		}
+	}
+	var out []*Mistake
+	for _, c := range order {
+		if len(rows[c]) < misreadLeast {
+			continue
+		}
+		seen := map[float64]bool{}
+		for _, h := range hs {
+			middle := middleOf(g.S.Observation, h, rows[c])
+			if middle == 0 || math.Abs(middle-1) < misreadNear {
+				continue
+			}
+			for _, a := range c.slips(middle) {
+				if !a.loose && !seen[a.Factor] && math.Abs(a.Factor*middle-1) < misreadNear {
+					seen[a.Factor] = true
+					out = append(out, x.columnMistake(c, a, len(rows[c])))
+				}
+			}
+		}
+	}
+	return out
+}
+
+func (x *Setup) columnMistake(c column, a Slip, n int) *Mistake {
+	where := c.dim.String()
+	if c.unit == "" {
+		where = c.sign.String()
+	}
+	in := func(r *readings.Row) bool {
+		if c.unit == "" {
+			return r.Quantity == c.sign
+		}
+		return r.Quantity.Dimension() == c.dim && r.Unit == c.unit
+	}
+	k := 1 / a.Factor
+	e := fault.Written{Kind: fault.Instrument, Where: where, Factor: &fault.Interval{Value: k, Low: k, High: k}, Unit: c.unit, Reason: a.say}
+	return &Mistake{Said: []fault.Written{e}, Prior: a.Prior, Log: float64(n) * math.Log(math.Abs(a.Factor)), Sure: true,
+		effect: func(*base) []float64 { return nil },
+		Turn: func(inp *Inputs, _ float64) {
+			rows := inp.Survey.Rows
+			inp.Survey = onRows(inp.Survey, func(r *readings.Reading) bool { return in(&rows[r.Rows[0]]) },
+				func(r *readings.Reading, rows []*readings.Row) {
+					r.Value, r.SD = r.Value*a.Factor, r.SD*math.Abs(a.Factor)
+					for _, w := range rows {
+						w.Value *= a.Factor
+					}
+				})
+		},
+		Written: func(r *readings.Reading, v, _ float64) float64 {
+			if in(&x.Survey.Survey.Rows[r.Rows[0]]) {
+				return v / a.Factor
+			}
+			return v
+		}}
+}
+
+// instruments are the observations of each instrument, in order.
+func (x *Setup) instruments(s *fit.Study) (names []string, lists [][]int) {
+	at := map[int]int{}
+	for i := range s.Observation {
+		ix := s.Observation[i].GainIx
+		k, ok := at[ix]
+		if !ok {
+			k, at[ix] = len(lists), len(lists)
+			names, lists = append(names, s.Observation[i].By.Id), append(lists, nil)
+		}
+		lists[k] = append(lists[k], i)
+	}
+	return names, lists
+}
+
+// instrumentMistakes: an instrument shows so many times too much in all its readings.
+func (x *Setup) instrumentMistakes(g *search.Search) []*Mistake {
+	names, lists := x.instruments(g.S)
+	var out []*Mistake
+	for k, id := range names {
+		list := lists[k]
+		if len(list) < 2 {
+			continue
+		}
+		loosen := func(s *fit.Study) {
+			for i := range s.Observation {
+				if s.Observation[i].By.Id == id {
+					s.Observation[i].Off = GaugeOff
+				}
+			}
+		}
+		out = append(out, &Mistake{Said: []fault.Written{{Kind: fault.Instrument, Where: id, Factor: &fault.Interval{Value: 1, Low: 1, High: 1}}}, Prior: GaugePrior / float64(len(names)), Spread: GaugeOff,
+			effect: func(b *base) []float64 {
+				e := make([]float64, len(b.s.Observation))
+				for _, i := range list {
+					e[i] = -b.s.Observation[i].Y
+				}
+				return e
+			},
+			Turn: func(*Inputs, float64) {}, Loosen: loosen,
+			Measure: func(s *fit.Study, f *fit.Fit, e *fault.Written) {
+				for i := range s.Observation {
+					if s.Observation[i].By.Id != id {
+						continue
+					}
+					row := make([]float64, s.N)
+					row[s.Observation[i].GainIx] = GaugeOff
+					sd := math.Sqrt(s.Variance(f, row, make([]float64, len(f.Faults))))
+					e.Factor = fault.Exponential(fault.SpanOf(GaugeOff*f.At.Theta[s.Observation[i].GainIx], sd))
+					return
+				}
+			}})
+	}
+	return out
+}
+
+// offsetMistakes: a manometer's zero was off in all its readings.
+func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
+	names, lists := x.instruments(g.S)
+	var out []*Mistake
+	for k, id := range names {
+		list := lists[k]
+		of := func(q units.Quantity, instrument string) bool {
+			return q.Dimension() == units.Pressure && (instrument == id || instrument == "" && plurals[id] != "")
+		}
+		if len(list) < misreadLeast || g.S.B.Survey.Readings[g.S.Observation[list[0]].Reading].Quantity.Dimension() != units.Pressure {
+			continue
+		}
+		r := &Mistake{Said: []fault.Written{{Kind: fault.Instrument, Where: id, Offset: &fault.Interval{}}}, Prior: offsetPrior / float64(len(names)), Spread: offsetSpread,
+			effect: func(b *base) []float64 {
+				e := make([]float64, len(b.s.Observation))
+				for _, i := range list {
+					if of(b.s.B.Survey.Readings[b.s.Observation[i].Reading].Quantity, b.s.B.Survey.Readings[b.s.Observation[i].Reading].Instrument) {
+						e[i] = -1
+					}
+				}
+				return e
+			},
+			Turn: func(in *Inputs, times float64) {
+				in.Survey = onRows(in.Survey, func(r *readings.Reading) bool { return of(r.Quantity, r.Instrument) },
+					func(r *readings.Reading, rows []*readings.Row) {
+						r.Value -= times
+						for _, w := range rows {
+							w.Value -= times
+						}
+					})
+			},
+			Written: func(r *readings.Reading, v, times float64) float64 {
+				if of(r.Quantity, r.Instrument) {
+					return v + times
+				}
+				return v
+			},
+		}
+		r.Measure = func(_ *fit.Study, _ *fit.Fit, e *fault.Written) { e.Offset = fault.SpanOf(r.Times, r.Sd) }
+		out = append(out, r)
+	}
+	return out
+}
+
+// tapMistakes: two taps were taken for one another, in the survey or also in the baselines.
+func (x *Setup) tapMistakes(g *search.Search) []*Mistake {
+	var taps []string
+	read := map[string]bool{}
+	for _, o := range x.Survey.Observation {
+		read[x.Survey.Survey.Readings[o.Reading].Point] = true
+	}
+	for _, d := range x.M.Sys.Ducts {
+		for _, t := range d.Taps {
+			taps = append(taps, t.ID)
+		}
+	}
+	if len(taps) > tapsMost {
+		return nil
+	}
+	type two struct{ a, b string }
+	var pairs []two
+	for i, a := range taps {
+		for _, b := range taps[i+1:] {
+			if read[a] || read[b] {
+				pairs = append(pairs, two{a, b})
+			}
+		}
+	}
+	var out []*Mistake
+	prior := swapPrior / float64(max(len(pairs), 1))
+	if len(x.Bases) > 0 {
+		prior /= 2
+	}
+	for _, p := range pairs {
+		other := func(id string) string {
+			switch id {
+			case p.a:
+				return p.b
+			case p.b:
+				return p.a
+			}
+			return ""
+		}
+		said := []fault.Written{{Kind: fault.TapSwapped, Where: p.a + "+" + p.b}}
+		effect := func(b *base) []float64 { return b.elsewhere(other) }
+		swap := func(s *readings.Survey) *readings.Survey {
+			return onRows(s, func(r *readings.Reading) bool { return other(r.Point) != "" }, func(r *readings.Reading, rows []*readings.Row) {
+				r.Point = other(r.Point)
+				for _, w := range rows {
+					w.Point = r.Point
+				}
+			})
+		}
+		out = append(out, &Mistake{Said: said, Prior: prior, effect: effect, Turn: func(in *Inputs, _ float64) { in.Survey = swap(in.Survey) }})
+		if len(x.Bases) > 0 {
+			out = append(out, &Mistake{Said: said, Prior: prior, effect: effect, page: true, Turn: func(in *Inputs, _ float64) {
+				in.Survey = swap(in.Survey)
+				in.Bases = slices.Clone(in.Bases)
+				for i := range in.Bases {
+					in.Bases[i] = swap(in.Bases[i])
+				}
+			}})
+		}
+	}
+	return out
+}
+
+// tapsMost is how many taps may be there for pairs of them to be looked at.
+const tapsMost = 40
+
+// elsewhere is the effect of readings having been taken at another tap.
+func (b *base) elsewhere(other func(id string) string) []float64 {
+	out := make([]float64, len(b.s.Observation))
+	some := false
+	for i := range b.s.Observation {
+		o := b.s.Observation[i]
+		r := &b.s.B.Survey.Readings[o.Reading]
+		at := other(r.Point)
+		if at == "" {
+			continue
+		}
+		p, err := b.s.M.ProbeAt(at, r.Quantity)
+		if err != nil {
+			return nil
+		}
+		if r.Positions == 0 {
+			p = p.OnAxis()
+		}
+		o.Probe, o.TapIx, o.AxisIx = p, -1, -1
+		out[i], some = b.f.Fit.H[i]-fit.ValueOf(b.s.States[o.Cfg], b.f.At.Theta, &o, b.s.Day), true
+	}
+	if !some {
+		return nil
+	}
+	return out
+}
+
+// pageMistakes: the system differs from its file in one size, one length, the fan,
+// or a branch that the file lacks.
+func (x *Setup) pageMistakes(g *search.Search) []*Mistake {
+	sys := x.M.Sys
+	var out []*Mistake
+	n := float64(len(sys.Ducts))
+	if len(sys.Ducts) <= ductsMost {
+		for i := range sys.Ducts {
+			out = append(out, x.sizeMistakes(i, DiameterPrior/n)...)
+			out = append(out, x.lengthMistakes(i, lengthPrior/n)...)
+		}
+		out = append(out, x.branchMistakes()...)
+	}
+	return append(out, x.fanMistake())
+}
+
+// ductsMost is how many ducts a system may have for each of them to be looked at.
+const ductsMost = 60
+
+// ofPage is a mistake in which the file says something else of the system.
+func (x *Setup) ofPage(e fault.Written, prior float64, change func(sys *duct.System)) *Mistake {
+	var m *airflow.Model
+	var sys *duct.System
+	made := false
+	build := func() *airflow.Model {
+		if made {
+			return m
+		}
+		made = true
+		sys = withDucts(x.M.Sys)
+		change(sys)
+		if sys.Finish().Err() != nil {
+			return nil
+		}
+		m, _ = airflow.New(sys, airflow.Options{})
+		return m
+	}
+	return &Mistake{Said: []fault.Written{e}, Prior: prior, page: true,
+		effect: func(b *base) []float64 {
+			if to := build(); to != nil {
+				return b.in(to)
+			}
+			return nil
+		},
+		Turn: func(in *Inputs, _ float64) {
+			if build() != nil {
+				in.Sys = sys
+			}
+		}}
+}
+
+// in is the effect of the system being another: what that does to the page.
+func (b *base) in(m *airflow.Model) []float64 {
+	out := make([]float64, len(b.s.Observation))
+	was, now := b.s.M.Coefs(), m.Coefs()
+	if len(b.f.Faults) > 0 {
+		if len(now.Flat()) != len(was.Flat()) {
+			return nil
+		}
+		for k, v := range b.f.Faults {
+			v.Apply(&was, b.f.At.Z[k])
+			v.Apply(&now, b.f.At.Z[k])
+		}
+	}
+	st, to := b.s.M.NewState(), m.NewState()
+	st.Unchecked, to.Unchecked = true, true
+	for c, list := range b.s.By {
+		if len(list) == 0 {
+			continue
+		}
+		cfg := b.s.B.Configs[c]
+		other, err := m.Configure(cfg.Open.All, cfg.Open.Gates, cfg.HoseOff)
+		if err != nil || st.Solve(&was, cfg.Config) != nil || to.Solve(&now, other) != nil {
+			return nil
+		}
+		for _, i := range list {
+			r := &b.s.B.Survey.Readings[b.s.Observation[i].Reading]
+			p, err := m.ProbeAt(r.Point, r.Quantity)
+			if err != nil {
+				return nil
+			}
+			if r.Positions == 0 {
+				p = p.OnAxis()
+			}
+			out[i] = st.Value(b.s.Observation[i].Probe) - to.Value(p)
+		}
+	}
+	return out
+}
+
+func (x *Setup) sizeMistakes(i int, prior float64) []*Mistake {
+	d := &x.M.Sys.Ducts[i]
+	list := sizesNear(d.Diameter)
+	var out []*Mistake
+	for _, size := range list {
+		e := fault.Written{Kind: fault.AsBuilt, Where: d.ID,
+			Says:    &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: d.Diameter, Low: d.Diameter, High: d.Diameter},
+			Behaves: &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: size, Low: size, High: size}}
+		out = append(out, x.ofPage(e, prior/float64(len(list)), func(sys *duct.System) { sys.Ducts[i].Diameter = size }))
+	}
+	return out
+}
+
+// lengthRatios are how many times its length by the page a duct may be.
+var lengthRatios = []float64{0.08, 0.2, 0.45, 2, 4}
+
+func (x *Setup) lengthMistakes(i int, prior float64) []*Mistake {
+	d := &x.M.Sys.Ducts[i]
+	if d.Length < 10*d.Diameter {
+		return nil
+	}
+	var out []*Mistake
+	for _, k := range lengthRatios {
+		v := k * d.Length
+		e := fault.Written{Kind: fault.AsBuilt, Where: d.ID,
+			Says:    &fault.Size{Quantity: "length", Dimension: units.Length, Value: d.Length, Low: d.Length, High: d.Length},
+			Behaves: &fault.Size{Quantity: "length", Dimension: units.Length, Value: v, Low: v / lengthStep, High: v * lengthStep}}
+		out = append(out, x.ofPage(e, prior/float64(len(lengthRatios)), func(sys *duct.System) {
+			e := &sys.Ducts[i]
+			e.Length *= k
+			for t := range e.Taps {
+				e.Taps[t].Distance *= k
+			}
+		}))
+	}
+	return out
+}
+
+// lengthStep is how far apart lengths are tried, as a factor either way.
+const lengthStep = 1.5
+
+// fanMistake: the fan's curve is another's.
+func (x *Setup) fanMistake() *Mistake {
+	e := fault.Written{Kind: fault.AsBuilt, Where: "fan"}
+	r := &Mistake{Said: []fault.Written{e}, Prior: fanPrior, Spread: fanSpread, page: true,
+		effect: func(b *base) []float64 {
+			const step = 0.05
+			c := b.s.Coef.Clone()
+			c.Pressure *= 1 + step
+			out, st := make([]float64, len(b.s.Observation)), b.s.M.NewState()
+			st.Unchecked = true
+			for k, list := range b.s.By {
+				if len(list) == 0 {
+					continue
+				}
+				if st.Solve(&c, b.s.B.Configs[k].Config) != nil {
+					return nil
+				}
+				for _, i := range list {
+					out[i] = (b.f.Fit.H[i] - b.s.Value(st, b.f.At.Theta, i)) / step
+				}
+			}
+			return out
+		},
+		Turn: func(in *Inputs, times float64) {
+			in.Sys = withDucts(in.Sys)
+			c := &in.Sys.Collector
+			c.Curve = slices.Clone(c.Curve)
+			for i := range c.Curve {
+				c.Curve[i].Pressure *= 1 + times
+			}
+		},
+	}
+	r.Measure = func(_ *fit.Study, _ *fit.Fit, e *fault.Written) {
+		at := fault.SpanOf(1+r.Times, r.Sd)
+		e.Says, e.Behaves = &fault.Size{Quantity: "pressure", Dimension: units.Share, Value: 1, Low: 1, High: 1}, &fault.Size{Quantity: "pressure", Dimension: units.Share, Value: at.Value, Low: at.Low, High: at.High}
+	}
+	return r
+}
+
+// AddedID is the id of what a mistake adds to the system.
+const AddedID = "(branch)"
+
+// branchMistakes: an open branch joins that the page lacks, in every setting or
+// with its gate in those that have all gates open.
+func (x *Setup) branchMistakes() []*Mistake {
+	sys := x.M.Sys
+	var at []int
+	for i := range sys.Ducts {
+		if len(sys.Ducts[i].Children) > 0 {
+			at = append(at, i)
+		}
+	}
+	sizes := x.dropSizes()
+	all := false
+	for _, o := range x.settingsRead() {
+		all = all || o.All
+	}
+	var out []*Mistake
+	for _, i := range at {
+		for _, size := range sizes {
+			for _, gated := range []bool{false, true} {
+				if gated && !all {
+					continue
+				}
+				e := fault.Written{Kind: fault.AsBuilt, Where: sys.Ducts[i].ID, Says: &fault.Size{Quantity: "branch", Dimension: units.Diameter, Value: 0, Low: 0, High: 0},
+					Behaves: &fault.Size{Quantity: "branch", Dimension: units.Diameter, Value: size, Low: size, High: size}, Stood: gated}
+				out = append(out, x.ofPage(e, branchPrior/float64(2*len(at)*len(sizes)), func(s *duct.System) {
+					d := duct.Duct{ID: AddedID, Into: i, Angle: math.Pi / 4, Diameter: size, Length: 2, Material: "spiral", Port: -1}
+					if gated {
+						d.Gate = AddedID
+					}
+					s.Ducts = append(s.Ducts, d)
+					s.Ports = append(s.Ports, duct.Port{ID: AddedID, Duct: len(s.Ducts) - 1, Hood: "plain"})
+				}))
+			}
+		}
+	}
+	return out
+}
+
+// dropSizes are the diameters of the ducts at the ports, each once, the middle ones.
+func (x *Setup) dropSizes() []float64 {
+	var out []float64
+	for _, p := range x.M.Sys.Ports {
+		if d := x.M.Sys.Ducts[p.Duct].Diameter; !slices.Contains(out, d) {
+			out = append(out, d)
+		}
+	}
+	slices.Sort(out)
+	if len(out) > 3 {
+		out = []float64{out[0], out[len(out)/2], out[len(out)-1]}
+	}
+	return out
+}
+
+// baselineMistakes: the baseline is of another system, or of this one before it
+// was rebuilt: nothing is known but the page.
+func (x *Setup) baselineMistakes(g *search.Search) []*Mistake {
+	if len(x.Bases) == 0 {
+		return nil
+	}
+	r := &Mistake{Prior: AnotherPrior, effect: func(*base) []float64 { return nil }, Turn: func(in *Inputs, _ float64) { in.Bases = nil }}
+	for _, b := range x.Bases {
+		r.Said = append(r.Said, fault.Written{Kind: fault.WrongBaseline, Where: b.Survey.File, Reason: "another"})
+	}
+	r.preset = x.withoutBaseline(g) + math.Log(AnotherPrior)
+	return []*Mistake{r}
+}
+
+// withoutBaseline is what the leading sets Promise if nothing is known but the page.
+func (x *Setup) withoutBaseline(g *search.Search) float64 {
+	s := fit.NewStudy(x.M, x.U, x.L, x.Survey, fit.Prior{Mean: make([]float64, x.L.N), Scale: 1})
+	best := math.Inf(-1)
+	for k, f := range g.All {
+		if k == basesMost {
+			break
+		}
+		at := s.Before()
+		at.Z = f.At.Z
+		if y := s.Linearised(f.Hypothesis, at); y.Ok {
+			best = max(best, y.Evidence+f.Prior)
+		}
+	}
+	return best + withoutSlack
+}
+
+// withoutSlack is what a fit may gain beyond that, in nats.
+const withoutSlack = 4.0

@@ -1,0 +1,378 @@
+package weigh
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/doubt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
+)
+
+// World is a search in the inputs as a mistake turns them, or as they were written.
+type World struct {
+	R        *doubt.Mistake // nil: as written
+	p        *Posterior
+	X        *doubt.Setup
+	Shared   fit.Prior // of the parameters, by its baselines
+	score    float64   // log of what all its sets weigh, its prior counted
+	off      float64   // what is in that beside their scores
+	weight   float64   // of all probability
+	unlisted float64   // of the world as written: the share of what is not on the list
+	site     []int     // of each place in the leading world, where it stands in this; -1: nowhere
+}
+
+// worlds are all that a posterior is made of, its own first.
+func (p *Posterior) worlds() []*World {
+	if p.Lead == nil {
+		return []*World{{p: p, weight: 1}}
+	}
+	return append([]*World{p.Lead}, p.Others...)
+}
+
+// Weigh searches what was written down, and what it would be without the
+// mistakes that are worth it. It returns the posterior of the likeliest world,
+// with the others beside it. finish makes a posterior of the search of what was written.
+func Weigh(ctx context.Context, s *fit.Study, ss []*fault.Site, j *search.Joint, x *doubt.Setup, k *search.Learned,
+	finish func(g *search.Search) *Posterior, steps func(done, of int)) (*Posterior, error) {
+	var list []*doubt.Mistake
+	looked, cut := false, false
+	from := search.From{Enough: func(g *search.Search) bool {
+		list, looked = doubt.Chosen(g, x.Mistakes(g), k), true
+		cut = slices.ContainsFunc(list, func(r *doubt.Mistake) bool {
+			return r.Sure || r.Promise > g.Best()-g.Off+mistakeClear
+		})
+		return cut
+	}}
+	g, err := search.SearchFrom(ctx, s, ss, j, from, steps)
+	if err != nil {
+		return nil, err
+	}
+	if !looked { // a large survey is not searched in two rounds
+		list = doubt.Chosen(g, x.Mistakes(g), k)
+	}
+	as := finish(g)
+	own := &World{p: as, X: x, Shared: k.Shared, score: as.total}
+	all, top := []*World{own}, own.score
+	for _, r := range list {
+		w, err := worldOf(ctx, x, g, k, r, top)
+		if err != nil {
+			return nil, err
+		}
+		if w != nil && w.score > top-mistakeForgotten {
+			all, top = append(all, w), max(top, w.score)
+		}
+	}
+	if cut && top < own.score+worldWindow { // no mistake was as good as it promised
+		if g, err = search.SearchFrom(ctx, s, ss, j, search.From{}, steps); err != nil {
+			return nil, err
+		}
+		own.p = finish(g)
+		own.score = own.p.total
+	}
+	scores := make([]float64, len(all))
+	for i, w := range all {
+		scores[i] = w.score
+	}
+	total := numeric.LogSumExp(scores)
+	for _, w := range all {
+		w.weight = math.Exp(w.score - total)
+	}
+	slices.SortStableFunc(all, func(a, b *World) int { return cmp.Compare(b.weight, a.weight) })
+	p := all[0].p
+	if len(all) > 1 {
+		p.mix(all, own)
+	}
+	return p, nil
+}
+
+const (
+	mistakeClear = 12.0 // nats by which a mistake must promise more than all that was found for no more to be looked for beside it
+	worldHopeful = 10.0 // nats below the best within which the first fits of a world lie that is searched
+	worldGain    = 6.0  // nats that a sound system gains in a world that is searched for that
+	worldWindow  = 4.0  // nats below the best within which a world is searched in full
+)
+
+// mistakeForgotten is how far below the written world, in nats, another weighs nothing.
+const mistakeForgotten = 12.0
+
+// worldOf is the diagnosis of the inputs as a mistake turns them; nil if there is none.
+func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Learned, r *doubt.Mistake, top float64) (*World, error) {
+	in := doubt.Inputs{Sys: x.M.Sys, Survey: x.Survey.Survey}
+	for _, b := range x.Bases {
+		in.Bases = append(in.Bases, b.Survey)
+	}
+	r.Turn(&in, r.Times)
+	y, j, err := turned(ctx, x, g, k, in)
+	if y == nil || err != nil {
+		return nil, err
+	}
+	s := fit.NewStudy(y.M, j.U, j.L, y.Survey, j.Shared)
+	if g.S.Lost != nil {
+		s.Slim()
+	}
+	if r.Loosen != nil {
+		r.Loosen(s)
+	}
+	ss := g.Sites
+	if y.M != x.M {
+		ss = fault.Sites(y.M)
+		forget(ss, x.M)
+	}
+	var jt *search.Joint
+	if y.Survey.Kept == nil {
+		jt = search.NewJoint(y.M, j.U, j.L, y.Survey, j.Last, j.Before)
+	}
+	if jt != nil && r.Loosen != nil {
+		r.Loosen(jt.P.S[1])
+	}
+	off := math.Log(r.Prior) + r.Log + volume(r) + j.Score - k.Score
+	h, err := search.SearchFrom(ctx, s, ss, jt, search.From{
+		Found: func(n *search.Search) []search.Idea { return carriedTo(g, n) },
+		Worth: func(n *search.Search) bool {
+			best := n.Best() + off
+			return best > top-worldHopeful || r.ByPage && n.Sound.Score()+off > g.Sound.Score()+worldGain
+		},
+		Enough: func(n *search.Search) bool { return n.Best()+off < top-worldWindow },
+	}, nil)
+	if err != nil || len(h.All) == 0 {
+		return nil, nil // there is no such system
+	}
+	p := PosteriorOf(h, math.Inf(-1))
+	w := &World{R: r, p: p, X: y, Shared: j.Shared, off: off}
+	w.score = p.total + w.off
+	return w, nil
+}
+
+// volume is the log of the share of a mistake's prior that the readings leave,
+// where it was searched at its likeliest amount only.
+func volume(r *doubt.Mistake) float64 {
+	if r.Spread == 0 || r.Loosen != nil {
+		return 0
+	}
+	z := r.Times / r.Spread
+	return -z*z/2 + math.Log(r.Sd/r.Spread)
+}
+
+// turned binds what was turned and learns its baselines again where they changed.
+func turned(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Learned, in doubt.Inputs) (*doubt.Setup, *search.Learned, error) {
+	y := &doubt.Setup{M: x.M}
+	if in.Sys != x.M.Sys {
+		m, err := airflow.New(in.Sys, airflow.Options{})
+		if err != nil {
+			return nil, nil, nil
+		}
+		y.M = m
+	}
+	b, bad := observe.Bind(y.M, in.Survey)
+	if bad.Err() != nil {
+		return nil, nil, nil
+	}
+	if x.Survey.Kept != nil {
+		b = search.Only(b, x.Survey.Kept)
+	}
+	y.Survey = b
+	alsoIn(b, x.Survey)
+	same := y.M == x.M && len(in.Bases) == len(x.Bases)
+	for i, s := range in.Bases {
+		if same = same && s == x.Bases[i].Survey; same {
+			y.Bases = append(y.Bases, x.Bases[i])
+			continue
+		}
+		c, bad := observe.Bind(y.M, s)
+		if bad.Err() != nil {
+			return nil, nil, nil
+		}
+		y.Bases = append(y.Bases, c)
+	}
+	j := k
+	if !same || !slices.Equal(b.Taps, x.Survey.Taps) {
+		var err error
+		if j, err = search.LearnBases(ctx, y.M, b, y.Bases); err != nil {
+			return nil, nil, nil // there is no such system
+		}
+	}
+	y.U, y.L = j.U, j.L
+	return y, j, nil
+}
+
+// alsoIn adds the settings of the gates of another binding that this one lacks.
+func alsoIn(b *observe.Bound, o *observe.Bound) {
+	for _, c := range o.Configs {
+		has := slices.ContainsFunc(b.Configs, func(d observe.Gates) bool {
+			return c.Open.String() == d.Open.String() && slices.Equal(c.HoseOff, d.HoseOff)
+		})
+		if !has && len(c.Config.Open) == len(b.Configs[0].Config.Open) {
+			b.Configs = append(b.Configs, c)
+		}
+	}
+}
+
+// forget takes the faults of what a mistake has added from the list.
+func forget(ss []*fault.Site, m *airflow.Model) {
+	for _, s := range ss {
+		_, gate := m.GateIndex(s.Where)
+		_, d := m.Sys.DuctNamed(s.Where)
+		_, port := m.Sys.PortNamed(s.Where)
+		if !gate && !d && !port && s.Duct >= 0 {
+			s.Prior = 0
+		}
+	}
+}
+
+// carriedTo are the leading sets of faults as ideas of a search in another world.
+func carriedTo(g *search.Search, n *search.Search) []search.Idea {
+	var out []search.Idea
+	seen := map[string]bool{}
+	for _, f := range g.All {
+		if f.Score() < g.Best()-doubt.BasesWindow || len(out) == carriedMost {
+			break
+		}
+		if len(f.Faults) == 0 {
+			continue
+		}
+		var h fit.Hypothesis
+		for _, v := range f.Faults {
+			if c := like(n, g.Sites[v.Site], v); c != nil {
+				h.Faults = append(h.Faults, c)
+			}
+		}
+		if len(h.Faults) != len(f.Faults) {
+			continue
+		}
+		x := search.Idea{Hypothesis: h, Prior: doubt.PriorOf(n, h.Faults), Key: search.KeyOf(h, n.Vid, n.Wid)}
+		if seen[x.Key] {
+			continue
+		}
+		seen[x.Key] = true
+		at := n.S.Before()
+		at.Z = slices.Clone(f.At.Z)
+		x.From = &fit.Fit{At: at}
+		out = append(out, x)
+	}
+	return out
+}
+
+// carriedMost is how many leading sets are tried in another world.
+const carriedMost = 8
+
+// like is the variant of a search that stands where one of another does; nil if none.
+func like(g *search.Search, s *fault.Site, v *fault.Variant) *fault.Variant {
+	at := slices.Index(s.Variants, v)
+	for _, o := range g.Sites {
+		if o.Kind == s.Kind && o.Where == s.Where && o.Prior > 0 {
+			return o.Variants[min(at, len(o.Variants)-1)]
+		}
+	}
+	return nil
+}
+
+// mix makes a posterior that of several worlds, it being the likeliest.
+func (p *Posterior) mix(all []*World, own *World) {
+	p.Lead, p.Others, p.own = all[0], all[1:], own
+	own.unlisted = own.p.Unlisted
+	p.Unlisted = own.weight * own.unlisted
+	p.Setup, p.Asked, p.Whole = own.p.Setup, own.p.Asked, own.p.Whole
+	for i := range p.Site {
+		p.Site[i] *= p.Lead.weight
+	}
+	for _, i := range sortedKeys(p.Row) {
+		p.Row[i] *= p.Lead.weight
+	}
+	for _, w := range p.Others {
+		w.site = make([]int, len(p.Site))
+		for i, s := range p.G.Sites {
+			w.site[i] = -1
+			for k, o := range w.p.G.Sites {
+				if o.Kind == s.Kind && o.Where == s.Where {
+					w.site[i] = k
+					p.Site[i] += w.weight * w.p.Site[k]
+					break
+				}
+			}
+		}
+		for _, i := range sortedKeys(w.p.Row) {
+			p.Row[i] += w.weight * w.p.Row[i]
+		}
+	}
+}
+
+func sortedKeys(m map[int]float64) []int {
+	var out []int
+	for i := range m {
+		out = append(out, i)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// holds says whether a world has something written wrong.
+func (w *World) holds(key string) bool {
+	return w.R != nil && slices.ContainsFunc(w.R.Said, func(s fault.Written) bool { return s.Key() == key })
+}
+
+// names are the faults of a set, in order.
+func (w *World) names(f *fit.Fit) []string {
+	var out []string
+	for _, v := range f.Faults {
+		if n := siteName(w.p.G.Sites[v.Site]); !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// fits is how well a set of a world fits the readings, whatever its prior.
+func (w *World) fits(f *fit.Fit) float64 {
+	out := doubt.ReadingsAlone(f)
+	if w.R != nil {
+		out += w.off - math.Log(w.R.Prior)
+	}
+	return out
+}
+
+// told is an entry with what the fit says of its amount.
+func (w *World) told(e fault.Written) fault.Written {
+	if w.R.Measure != nil {
+		w.R.Measure(w.p.G.S, w.p.Sets[0], &e)
+	}
+	return e
+}
+
+// over is a probability over this world and others.
+func (w *World) over(of func(w *World) float64, others []*World) float64 {
+	sum := w.weight * of(w)
+	for _, o := range others {
+		sum += o.weight * of(o)
+	}
+	return sum
+}
+
+// places are where places of the leading world stand in this one.
+func (w *World) places(sites []int) []int {
+	if w.site == nil {
+		return sites
+	}
+	var out []int
+	for _, i := range sites {
+		if w.site[i] >= 0 {
+			out = append(out, w.site[i])
+		}
+	}
+	return out
+}
+
+// AsBound is the survey as it was written.
+func (p *Posterior) AsBound() *observe.Bound {
+	if p.own != nil {
+		return p.own.X.Survey
+	}
+	return p.G.S.B
+}

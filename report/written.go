@@ -1,0 +1,281 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"lostair/diagnose/fault"
+	"lostair/readings/units"
+	"lostair/report/show"
+)
+
+// Written is something that was written down and the readings contradict.
+type Written struct {
+	Kind        string          `json:"kind"`                   // "as-built", "gate-setting", "instrument", "tap-swapped" or "baseline"
+	Where       string          `json:"where"`                  // as-built: a duct, a port or "fan"; gate-setting: a gate; instrument: its id or the quantity of the column; tap-swapped: "A+B"; baseline: its file
+	Probability float64         `json:"probability"`            // that it was written down wrong, 0 to 1
+	Alike       []Alike         `json:"alike"`                  // what these readings can't tell from it, faults among it, likeliest first
+	Together    float64         `json:"together"`               // that it is this or one of Alike
+	Open        string          `json:"open,omitempty"`         // of a gate setting: as written; absent where it holds in every setting
+	Stood       string          `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"
+	Says        *Measure        `json:"says,omitempty"`         // what the page says; absent if it says nothing
+	Behaves     *MeasureBetween `json:"behaves_like,omitempty"` // what the readings are like
+	Factor      *Between        `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
+	Offset      *Interval       `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
+	Name        string          `json:"name"`                   // in words, a sentence
+	Look        string          `json:"look"`                   // what settles it in a minute
+}
+
+// Alike is what may be meant in place of something else: a fault, or something
+// that was written down wrong.
+type Alike struct {
+	Kind        string  `json:"kind"`
+	Where       string  `json:"where"`
+	Probability float64 `json:"probability"`
+	Name        string  `json:"name"`
+}
+
+// Measure is a quantity of the system.
+type Measure struct {
+	Quantity string  `json:"quantity"` // diameter, length, branch, or pressure of the fan as a share of its curve
+	Value    float64 `json:"value"`
+	Unit     string  `json:"unit"`
+}
+
+// MeasureBetween is a Measure with its 90 % interval.
+type MeasureBetween struct {
+	Measure
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// Between is a number with its 90 % interval.
+type Between struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+}
+
+func (c Converter) written(w fault.Written) Written {
+	out := Written{Kind: w.Kind.String(), Where: w.Where, Probability: show.Probability(w.Probability), Together: max(show.Probability(w.Together), show.Probability(w.Probability)),
+		Alike: []Alike{}, Name: c.mistake(w), Look: look(w)}
+	switch {
+	case w.Kind != fault.GateSetting:
+	case w.Stood:
+		out.Stood = "open"
+	default:
+		out.Stood = "shut"
+	}
+	if w.Kind == fault.GateSetting && !w.Always {
+		out.Open = w.Open.String()
+	}
+	if s := w.Says; s != nil && s.Value != 0 {
+		a := c.amount(*s)
+		out.Says = &a
+	}
+	if b := w.Behaves; b != nil {
+		out.Behaves = &MeasureBetween{Measure: c.amount(*b), Low: show.Value(b.Low, b.Dimension, c.U), High: show.Value(b.High, b.Dimension, c.U)}
+	}
+	if f := w.Factor; f != nil {
+		out.Factor = &Between{show.Significant(f.Value), show.Significant(f.Low), show.Significant(f.High)}
+	}
+	if w.Offset != nil {
+		out.Offset = IntervalOf(*w.Offset, units.Pressure, c.U)
+	}
+	for _, a := range w.Alike {
+		out.Alike = append(out.Alike, Alike{a.Kind.String(), a.Where, show.Probability(a.Probability), c.mistake(a)})
+	}
+	for _, f := range w.Faults {
+		x := c.Candidate(f)
+		out.Alike = append(out.Alike, Alike{x.Kind, x.Where, x.Probability, x.Name})
+	}
+	return out
+}
+
+func (c Converter) amount(a fault.Size) Measure {
+	return Measure{Quantity: a.Quantity, Value: show.Value(a.Value, a.Dimension, c.U), Unit: a.Dimension.Symbol(c.U)}
+}
+
+func (a Measure) String() string { return fmt.Sprintf("%g %s", a.Value, a.Unit) }
+
+// mistake says in a sentence, without its full stop, what was written down wrong.
+func (c Converter) mistake(w fault.Written) string {
+	switch w.Kind {
+	case fault.GateSetting:
+		return gateMistake(w)
+	case fault.Instrument:
+		return c.instrumentMistake(w)
+	case fault.TapSwapped:
+		a, b, _ := strings.Cut(w.Where, "+")
+		return fmt.Sprintf("taps %s and %s were taken for one another", a, b)
+	case fault.WrongBaseline:
+		return baselineMistake(w)
+	}
+	return c.builtMistake(w)
+}
+
+func gateMistake(w fault.Written) string {
+	how, said := "open", "shut"
+	if !w.Stood {
+		how, said = said, how
+	}
+	if w.Always {
+		return fmt.Sprintf("gate %s stood %s all the time, also where it is written as %s", w.Where, how, said)
+	}
+	return fmt.Sprintf("gate %s stood %s in what is written as read with %s", w.Where, how, gatesOpen(w.Open.String()))
+}
+
+// gatesOpen says which gates were open.
+func gatesOpen(open string) string {
+	switch open {
+	case "all":
+		return "all gates open"
+	case "none":
+		return "all gates shut"
+	}
+	return strings.ReplaceAll(open, "+", " and ") + " open"
+}
+
+func (c Converter) instrumentMistake(w fault.Written) string {
+	who := "instrument " + w.Where
+	if p, ok := plurals[w.Where]; ok {
+		who = "what read the " + p
+	}
+	switch {
+	case w.Unit != "" && w.Really != "":
+		return fmt.Sprintf("the %s column says %s, but the values are in %s", w.Where, w.Unit, w.Really)
+	case w.Reason != "":
+		return w.Reason
+	case w.Offset != nil:
+		iv := IntervalOf(*w.Offset, units.Pressure, c.U)
+		if iv == nil {
+			return who + " has its zero off"
+		}
+		return fmt.Sprintf("%s has its zero off by %s %s, in all its readings", who, signed(iv.Value), iv.Unit)
+	}
+	share := 100 * (w.Factor.Value - 1)
+	much := "much"
+	if share < 0 {
+		much = "little"
+	}
+	return fmt.Sprintf("%s shows %.0f %% too %s, in all its readings", who, math.Abs(share), much)
+}
+
+// plurals are what instruments that the readings don't name have read.
+var plurals = map[string]string{"pressure": "pressures", "velocity": "velocities", "flow": "flows"}
+
+func signed(v float64) string { return fmt.Sprintf("%+g", v) }
+
+func baselineMistake(w fault.Written) string {
+	switch w.Reason {
+	case "same":
+		return fmt.Sprintf("the baseline %s holds these same readings, value for value", w.Where)
+	case "faulty":
+		return fmt.Sprintf("the baseline %s was taken when the fault was there already", w.Where)
+	}
+	return fmt.Sprintf("the baseline %s is of another system, or of this one before it was changed", w.Where)
+}
+
+func (c Converter) builtMistake(w fault.Written) string {
+	b := c.amount(*w.Behaves)
+	switch b.Quantity {
+	case "branch":
+		if w.Stood {
+			return fmt.Sprintf("a branch of about %s joins at %s that the page lacks, open when all gates are", b, w.Where)
+		}
+		return fmt.Sprintf("a branch of about %s joins at %s that the page lacks, always open", b, w.Where)
+	case "pressure":
+		return fmt.Sprintf("the fan makes %.0f %% of the pressure of the page's curve", b.Value)
+	case "length":
+		return fmt.Sprintf("%s behaves like about %s long, the page says %s", w.Where, b, c.amount(*w.Says))
+	}
+	return fmt.Sprintf("%s behaves like %s, the page says %s", w.Where, b, c.amount(*w.Says))
+}
+
+// look is what settles it in a minute.
+func look(w fault.Written) string {
+	switch w.Kind {
+	case fault.GateSetting:
+		if w.Always {
+			return "look whether gate " + w.Where + " opens and shuts fully, and stays so"
+		}
+		return fmt.Sprintf("set the gates as written again (%s), see that %s is as it should be, and read one of those rows again", gatesOpen(w.Open.String()), w.Where)
+	case fault.Instrument:
+		if w.Offset != nil {
+			return "look at its zero with both ends open to the room"
+		}
+		if w.Unit != "" {
+			return "look at the unit on the instrument's display"
+		}
+		return "hold it against another instrument, and look at its zero"
+	case fault.TapSwapped:
+		return "look at the labels of the two taps"
+	case fault.WrongBaseline:
+		return "look at the date of the baseline, and what was known of the system then"
+	}
+	switch w.Behaves.Quantity {
+	case "branch":
+		return "walk along " + w.Where + " and look for a branch that the system file lacks"
+	case "pressure":
+		return "look at the fan's plate, and whether the curve is that of this fan and speed"
+	case "length":
+		return "measure its length"
+	}
+	return "measure across it"
+}
+
+// WrittenWrong are what was written down wrong that is likelier than not, alone
+// or with what of the page looks the same.
+func (r *Result) WrittenWrong() []Written {
+	var out []Written
+	for _, w := range r.Page {
+		if w.Probability >= 0.5 {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// written shows the lines about what was written down, likeliest first.
+func written(p *show.Page, r *Result) {
+	if len(r.Page) == 0 {
+		return
+	}
+	var rest []Written
+	for _, w := range r.Page {
+		if w.Probability >= 0.05 {
+			rest = append(rest, w)
+		}
+	}
+	if len(rest) == 0 {
+		return
+	}
+	p.Heading("What may be written down wrong")
+	for i, w := range rest[:min(len(rest), mostWritten)] {
+		lead := fmt.Sprintf("%d. ", i+1)
+		p.Para(lead, fmt.Sprintf("%s: %s, %s", show.Title(w.Name), show.Chance(w.Probability), show.Percent(w.Probability)), show.PlainText)
+		p.Para(strings.Repeat(" ", len(lead))+"Look: ", w.Look+".", show.PlainText)
+	}
+}
+
+const mostWritten = 6
+
+// wrongPage is what was written down wrong, as a sentence of a summary without
+// its full stop; "" if nothing is likelier than not.
+func wrongPage(r *Result) string {
+	list := r.WrittenWrong()
+	if len(list) == 0 {
+		return ""
+	}
+	names := show.Each(list[:min(len(list), 2)], func(w Written) string { return fmt.Sprintf("%s (%s)", w.Name, show.Percent(w.Probability)) })
+	return "What was written down is not what was: " + show.Listed(names) + ": " + list[0].Look
+}
+
+func writtenWords(r *Result) string {
+	s := wrongPage(r)
+	if s == "" {
+		return ""
+	}
+	return s + "."
+}
