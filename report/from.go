@@ -285,3 +285,8 @@ func Possible(iv fault.Interval, q units.Quantity) fault.Interval {
 	}
 	return iv
 }
+
+// CandidateOf puts a candidate of a system into words.
+func CandidateOf(sys *duct.System, x fault.Candidate) Candidate {
+	return Converter{D: &diagnose.Result{System: sys}, U: sys.Units}.Candidate(x)
+}

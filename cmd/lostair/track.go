@@ -15,6 +15,8 @@ import (
 
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
+	"lostair/readings"
+	"lostair/readings/problem"
 	"lostair/readings/units"
 	"lostair/report/repaired"
 	"lostair/report/tracked"
@@ -44,7 +46,8 @@ matter. The surveys are never changed.
 With --before and --after two surveys are compared: whether a repair improved
 something, by how much, what each port gained, and with --sealed or --mended
 whether what was done there was what helped. Earlier surveys of the sound system
-sharpen it (--baseline).
+sharpen it (--baseline). A log of repairs beside the surveys (repairs.csv, with the
+columns date, kind, where, action, note) is read too.
 
 Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when
 something has left its limits or the newest survey shows a fault.`,
@@ -109,7 +112,11 @@ func (f *trackFlags) run(cmd *cobra.Command, s streams, system string, args []st
 }
 
 func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.System) error {
-	t, err := track.Follow(cmd.Context(), l.sys, l.surveys, track.Options{Baselines: l.baselines, Reference: f.reference})
+	repairs, err := repairsBeside(l)
+	if err != nil {
+		return err
+	}
+	t, err := track.Follow(cmd.Context(), l.sys, l.surveys, track.Options{Baselines: l.baselines, Reference: f.reference, Repairs: repairs})
 	if err != nil {
 		return err
 	}
@@ -168,7 +175,7 @@ func surveyFiles(args []string) ([]string, error) {
 		}
 		n := len(out)
 		for _, e := range list {
-			if e.Type()&fs.ModeDir == 0 && strings.EqualFold(filepath.Ext(e.Name()), ".csv") {
+			if e.Type()&fs.ModeDir == 0 && strings.EqualFold(filepath.Ext(e.Name()), ".csv") && !strings.EqualFold(e.Name(), readings.RepairsFile) {
 				out = append(out, filepath.Join(a, e.Name()))
 			}
 		}
@@ -178,4 +185,15 @@ func surveyFiles(args []string) ([]string, error) {
 		sort.Strings(out[n:])
 	}
 	return out, nil
+}
+
+// repairsBeside is what the logs of repairs beside the surveys hold.
+func repairsBeside(l *loaded) ([]readings.Repair, error) {
+	var out []readings.Repair
+	var bad problem.List
+	for _, path := range readings.RepairsBeside(l.surveys) {
+		log, more := readings.LoadRepairs(path)
+		out, bad = append(out, log...), append(bad, more...)
+	}
+	return out, bad.Err()
 }

@@ -26,17 +26,19 @@ import (
 type Options struct {
 	Baselines []*readings.Survey // surveys of the sound system; none: the first ones of the history are taken as sound
 	Reference int                // how many of the first surveys are taken as sound, if there are no Baselines; 0: a quarter of them, 1 to 8
+	Repairs   []readings.Repair  // the log of repairs, if there is one
 	Full      int                // how many of the newest surveys are diagnosed in full, beside those in which something new was first seen; 0: one; negative: none at all
 }
 
 // History is a system over its surveys. All values are SI.
 type History struct {
-	System  *duct.System
-	Surveys []Survey // by date
-	Series  []Series // ports, then filter and fan, then leaks and what stands in the way
-	Signals []Signal // what has moved, first seen first
-	PerYear float64  // surveys a year
-	Doubts  []string
+	System   *duct.System
+	Surveys  []Survey  // by date
+	Series   []Series  // ports, then filter and fan, then leaks and what stands in the way
+	Signals  []Signal  // what has moved, first seen first
+	Episodes []Episode // what broke and what was mended, oldest first
+	PerYear  float64   // surveys a year
+	Doubts   []string
 }
 
 // Survey is one survey of the history.
@@ -195,6 +197,9 @@ func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 		tr.Surveys[i].Wrong = g.wrongRows()
 	}
 	(&tracking{t: t, out: tr, gs: gs, ref: ref}).run()
+	if tr.Episodes, err = t.episodes(ctx, tr, bounds, gs, ref, opt.Repairs); err != nil {
+		return nil, err
+	}
 	tr.Doubts = slices.Concat(empty, twice, trackDoubts(tr, ref))
 	return tr, t.inFull(ctx, tr, bounds, opt.Full)
 }

@@ -29,7 +29,7 @@ func Text(w io.Writer, t *Tracked, s show.Style) error {
 	trackWrong(p, t)
 	trackNewest(p, t)
 	report.Doubts(p, &report.Result{Doubts: t.Doubts})
-	p.Heading("How this was reckoned")
+	p.Heading("How this was calculated")
 	for _, m := range trackMethod(t) {
 		p.Para("* ", m, show.PlainText)
 	}
@@ -161,12 +161,26 @@ func (t *Tracked) stateOf(s Series) string {
 		return ""
 	case s.Signal < 0:
 		return "in limits"
-	case t.Signals[s.Signal].Over:
+	case t.Signals[s.Signal].Over, t.endedSince(t.Signals[s.Signal].Seen):
 		return "over"
 	case t.Signals[s.Signal].Rising:
 		return "RISES"
 	}
 	return "FALLS"
+}
+
+// endedSince is whether all episodes that tell what was first seen on a date have ended.
+func (t *Tracked) endedSince(date string) bool {
+	told := false
+	for _, e := range t.Episodes {
+		if e.From.Low > date || e.To != nil && date > e.To.High {
+			continue
+		}
+		if told = true; e.To == nil {
+			return false
+		}
+	}
+	return told
 }
 
 // sparkline draws a series in a line of text, scaled so that its control
@@ -285,14 +299,15 @@ func faultLine(f report.Fault) string {
 	return s + ". " + f.Do
 }
 
-// trackMethod says how it was reckoned.
+// trackMethod says how it was calculated.
 func trackMethod(t *Tracked) []string {
 	return []string{
 		t.referenceWords(),
-		"Each survey is fitted by the model of the system file as the reference surveys have corrected it. What is in each survey alike, an error of the file included, falls out.",
+		"Each survey is fitted by the model of the system file as the reference surveys have corrected it. What all surveys have in common, an error of the file included, falls out.",
+		"An episode is a fault that comes and goes once: each place is weighed by what all surveys say of it together, with a severity that moves little from one to the next. A place that can't be told from another is listed with it.",
 		"Values are changes from the reference; leaks are open area beyond what it had. Beside them stands the interval in which they lie with 90 %.",
 		"Something has moved when its weighted moving average (EWMA) or its cumulative sum (CUSUM) leaves limits set so that a sound system gives a false signal in fewer than one year of a hundred. The same change shows in several indicators: that which explains most is named first, others only if they explain what is left.",
-		"When it began and how fast it goes follow from a straight line (of ratios: in the logarithm) through the surveys since the last step. When a limit is reached holds also what is not known of the limit and of the pace; a filter may load evenly or ever faster, and both are reckoned with.",
+		"When it began and how fast it goes follow from a straight line (of ratios: in the logarithm) through the surveys since the last step. The date at which a limit is reached allows for what is not known of the limit and of the pace, and for a filter that loads evenly or ever faster.",
 		t.fullWords(),
 	}
 }

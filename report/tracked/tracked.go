@@ -18,7 +18,8 @@ import (
 type Tracked struct {
 	Version   int            `json:"version"` // see Version
 	System    report.System  `json:"system"`
-	Summary   []string       `json:"summary"` // what matters, most urgent first
+	Summary   []string       `json:"summary"`  // what matters, most urgent first
+	Episodes  []Episode      `json:"episodes"` // what broke and what was mended, oldest first
 	PerYear   float64        `json:"per_year"`
 	Surveys   []Survey       `json:"surveys"` // by date
 	Series    []Series       `json:"series"`
@@ -113,6 +114,10 @@ func From(t *track.History, u units.System) *Tracked {
 			x.Full = &FullLook{out.Diagnosis.Verdict, out.Diagnosis.Summary}
 		}
 		out.Surveys = append(out.Surveys, x)
+	}
+	out.Episodes = []Episode{}
+	for i := range t.Episodes {
+		out.Episodes = append(out.Episodes, episodeOf(t, &t.Episodes[i], u))
 	}
 	for _, s := range t.Series {
 		out.Series = append(out.Series, seriesOf(s, u))
@@ -313,11 +318,12 @@ func weeks(w float64) string {
 // trackSummary is the signals in words, what is going on before what is over.
 func trackSummary(t *Tracked) []string {
 	out := []string{}
-	for _, over := range [...]bool{false, true} {
-		for _, s := range t.Signals {
-			if s.Over == over && t.Series[s.Series].Gauge != "port-flow" {
-				out = append(out, s.Text)
-			}
+	for _, e := range t.Episodes {
+		out = append(out, e.Text)
+	}
+	for _, s := range t.Signals {
+		if !s.Over && t.Series[s.Series].Gauge != "port-flow" && !t.told(s.Seen) {
+			out = append(out, s.Text)
 		}
 	}
 	for _, x := range []string{t.flowsMoved(), t.nowShort()} {
@@ -338,6 +344,16 @@ func trackSummary(t *Tracked) []string {
 	return out
 }
 
+// told is whether an episode tells what was first seen on a date.
+func (t *Tracked) told(date string) bool {
+	for _, e := range t.Episodes {
+		if e.From.Low <= date && (e.To == nil || date <= e.To.High) {
+			return true
+		}
+	}
+	return false
+}
+
 // newestFaults are the faults of the system that the newest survey shows when
 // it is diagnosed in full.
 func (t *Tracked) newestFaults() []report.Fault {
@@ -349,7 +365,24 @@ func (t *Tracked) newestFaults() []report.Fault {
 }
 
 // Calm says whether nothing has left its limits and the newest survey shows no fault.
-func (t *Tracked) Calm() bool { return len(t.Signals) == 0 && len(t.newestFaults()) == 0 }
+func (t *Tracked) Calm() bool {
+	for _, e := range t.Episodes {
+		if e.To == nil {
+			return false
+		}
+	}
+	return !t.stands() && len(t.newestFaults()) == 0
+}
+
+// stands is whether a signal still stands that no episode tells.
+func (t *Tracked) stands() bool {
+	for _, s := range t.Signals {
+		if !s.Over && !t.told(s.Seen) {
+			return true
+		}
+	}
+	return false
+}
 
 // flowsMoved names the ports whose flow has moved.
 func (t *Tracked) flowsMoved() string {

@@ -1,0 +1,62 @@
+package track
+
+import (
+	"context"
+	"sort"
+
+	"lostair/diagnose/internal/observe"
+	"lostair/readings"
+)
+
+// episodes are the story of the history, with the repairs that ended them.
+func (t *tracker) episodes(ctx context.Context, tr *History, bounds []*observe.Bound, gs []*indicatorFit, ref int, log []readings.Repair) ([]Episode, error) {
+	wrong := make([][]int, len(bounds))
+	for i, g := range gs {
+		for _, w := range g.wrong {
+			wrong[i] = append(wrong[i], w.Observation)
+		}
+	}
+	x, err := t.tellStory(ctx, bounds, wrong, ref)
+	if err != nil || x == nil {
+		return nil, err
+	}
+	var out []Episode
+	for _, e := range x.found {
+		out = append(out, x.episode(e))
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].From.Survey < out[b].From.Survey })
+	for i := range out {
+		tr.ended(&out[i], log)
+	}
+	return out, nil
+}
+
+// ended says what ended an episode: a repair logged between the last survey that
+// shows it and the first without, at its place or one like it.
+func (tr *History) ended(e *Episode, log []readings.Repair) {
+	if e.To == nil {
+		return
+	}
+	e.EndedBy = "unknown"
+	after, until := tr.Surveys[e.To.Survey-1].Date, tr.Surveys[e.To.Survey].Date
+	for i := range log {
+		r := &log[i]
+		if r.Date.Before(after) || r.Date.After(until) || !e.touches(r.Where) {
+			continue
+		}
+		e.EndedBy, e.Repair = "repair", r
+	}
+}
+
+// touches is whether a repair at a place can have ended the episode.
+func (e *Episode) touches(where string) bool {
+	if where == "" || where == e.Where {
+		return true
+	}
+	for _, a := range e.Alike {
+		if a.Where == where {
+			return true
+		}
+	}
+	return false
+}

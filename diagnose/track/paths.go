@@ -1,0 +1,116 @@
+package track
+
+import (
+	"math"
+
+	"lostair/diagnose/internal/numeric"
+)
+
+// Own choice, checked on histories of our own: how often something breaks and how
+// often what is broken is mended, from one survey to the next.
+const (
+	breaks = 0.04 // that anything at all breaks
+	mends  = 0.10 // that what is broken is gone
+	partly = 0.05 // that it is mended in part, or becomes much worse at once
+	leaps  = 1.2  // standard deviation of a severity's leap, in its z
+)
+
+// path is a fault that is there from one survey on until before another.
+type path struct {
+	from, to int     // to: the number of surveys while it lasts
+	log      float64 // posterior weight, not normalised
+	last     bell    // of the severity when last seen
+	first    bell    // when first seen
+}
+
+// paths weighs every way in which one fault can have come and gone, by forward
+// recursion over the severity: looks are what each survey says of it, first is
+// the earliest survey in which it can have begun, share its part of all that can
+// break. Once while it lasts the severity may leap, as by half a repair.
+func paths(looks []seen, usual bell, first int, share float64) []path {
+	n := len(looks)
+	var out []path
+	for k := first; k < n; k++ {
+		log := math.Log(breaks*share) + float64(k-first)*math.Log(1-breaks*share)
+		for _, step := range steps {
+			out = append(out, walk(looks, usual, k, n, step, log-math.Log(float64(len(steps))))...)
+			for leap := k + 1; leap < n; leap++ {
+				out = append(out, walk(looks, usual, k, leap, step, log-math.Log(float64(len(steps))))...)
+			}
+		}
+	}
+	return out
+}
+
+// walk follows one fault from survey k on, its severity leaping before survey
+// leap (the number of surveys: never), and gives a path for each end after that.
+func walk(looks []seen, usual bell, k, leap int, step, log float64) (out []path) {
+	n, now, begun := len(looks), usual, bell{}
+	for i := k; i < n; i++ {
+		if i == leap {
+			now, log = now.drifted(leaps), log+math.Log(partly)
+		}
+		if looks[i].known {
+			gain, after := looks[i].under(usual, now)
+			log, now = log+gain, after
+		}
+		if i == k {
+			begun = now
+		}
+		if leap == n || i >= leap {
+			end := path{from: k, to: i + 1, log: log, last: now, first: begun}
+			if i+1 < n {
+				end.log += math.Log(mends)
+			}
+			out = append(out, end)
+		}
+		log += math.Log(1 - mends)
+		now = now.drifted(step)
+	}
+	return out
+}
+
+// total is the logarithm of the sum of all weights.
+func total(all []path) float64 {
+	x := make([]float64, len(all))
+	for i, p := range all {
+		x[i] = p.log
+	}
+	if len(x) == 0 {
+		return math.Inf(-1)
+	}
+	return numeric.LogSumExp(x)
+}
+
+// momentsOf gives the likeliest survey of the beginning and of the end, with the
+// ranges that hold nine in ten.
+func momentsOf(all []path, n int) (from, to Moment) {
+	begin, end := make([]float64, n+1), make([]float64, n+1)
+	sum := total(all)
+	for _, p := range all {
+		w := math.Exp(p.log - sum)
+		begin[p.from] += w
+		end[p.to] += w
+	}
+	return momentOf(begin), momentOf(end)
+}
+
+func momentOf(w []float64) Moment {
+	best := 0
+	for i, x := range w {
+		if x > w[best] {
+			best = i
+		}
+	}
+	return Moment{Survey: best, Low: min(quantile(w, 0.05), best), High: max(quantile(w, 0.95), best)}
+}
+
+func quantile(w []float64, q float64) int {
+	sum := 0.0
+	for i, x := range w {
+		if sum += x; sum >= q {
+			return i
+		}
+	}
+	return len(w) - 1
+}

@@ -1,0 +1,364 @@
+package track
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+	"sort"
+
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
+)
+
+// Bounds of the story. Own choice.
+const (
+	mostEpisodes  = 8    // that are told
+	leastEpisode  = 0.7  // probability from which one is told
+	screenedSites = 24   // places that are fitted, by what they explain in a first look
+	screenWindow  = 12.0 // nats below the best of them within which others are fitted
+	leastScreened = -6.0 // nats below which nothing is
+	farSeverity   = 3.0  // standard deviations of its prior at which a severity is no fault's
+	likeShare     = 0.01 // of a place within its episode, from which it is named
+	mostLike      = 8
+)
+
+// story finds the episodes of a history. The surveys are judged together: a
+// fault is weighed by what all surveys say of it, coming and going once, with a
+// severity that moves little from one to the next. The strongest is taken, held
+// to be there while it was, and the next is looked for beside it.
+type story struct {
+	t     *tracker
+	sites []*fault.Site
+	all   []*telling // one a survey
+	first int        // first survey that is no reference
+	found []*strand
+}
+
+// telling is one survey against what the reference has taught.
+type telling struct {
+	s      *fit.Study
+	rows   []*fit.Wrong           // rows that are wrong and set aside
+	base   *fit.Fit               // with what is known to be there
+	screen []float64              // site → what it explains at first look, in nats
+	looks  map[int]seen           // site → what the survey says of it, beside base
+	at     map[int]*fault.Variant // site → its likeliest variant
+}
+
+// strand is an episode with what it was found by.
+type strand struct {
+	site  int
+	paths []path
+	like  []likeness
+	there float64   // probability that it is real
+	on    []float64 // survey → probability that it is there
+}
+
+// likeness is a site's share of an episode.
+type likeness struct {
+	site  int
+	share float64
+}
+
+// tellStory finds the episodes.
+func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong [][]int, first int) (*story, error) {
+	x := &story{t: t, sites: fault.Sites(t.m), first: first}
+	if first >= len(bounds) {
+		return nil, nil
+	}
+	x.all = make([]*telling, len(bounds))
+	if err := x.each(ctx, func(i int) {
+		s := fit.NewStudy(t.m, t.u, t.l, bounds[i], t.shared)
+		l := &telling{s: s}
+		for _, o := range wrong[i] {
+			l.rows = append(l.rows, search.Dropped(s, o))
+		}
+		x.beside(l, s.Fit(fit.Hypothesis{Rows: l.rows}, s.Before()))
+		x.all[i] = l
+	}); err != nil {
+		return nil, err
+	}
+	for len(x.found) < mostEpisodes {
+		list := x.candidates()
+		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
+			return nil, err
+		}
+		e := x.strongest(list)
+		if e == nil {
+			break
+		}
+		x.found = append(x.found, e)
+		x.take(e)
+	}
+	return x, nil
+}
+
+// each does the work for every survey that is no reference, by two workers.
+func (x *story) each(ctx context.Context, work func(i int)) error {
+	n := len(x.all) - x.first
+	numeric.ForEach(n, func(k int) {
+		if ctx.Err() == nil {
+			work(x.first + k)
+		}
+	})
+	return ctx.Err()
+}
+
+// candidates are the sites worth fitting: those whose linear effects explain
+// most over a run of surveys.
+func (x *story) candidates() []int {
+	var all []int
+	for i, s := range x.sites {
+		if s.Prior > 0 {
+			all = append(all, i)
+		}
+	}
+	run, best := make([]float64, len(x.sites)), make([]float64, len(x.sites))
+	for i := x.first; i < len(x.all); i++ {
+		for k := range run {
+			run[k] = math.Max(0, run[k]+x.all[i].screen[k])
+			best[k] = math.Max(best[k], run[k])
+		}
+	}
+	for _, si := range all {
+		best[si] += math.Log(breaks * x.sites[si].Prior / fault.ExpectedFaults)
+	}
+	sort.SliceStable(all, func(a, b int) bool { return best[all[a]] > best[all[b]] })
+	n := 0
+	for n < min(screenedSites, len(all)) && best[all[n]] > max(best[all[0]]-screenWindow, leastScreened) {
+		n++
+	}
+	return all[:n]
+}
+
+// screen is the linear gain of each site in one survey.
+func (x *story) screen(l *telling) []float64 {
+	out := make([]float64, len(x.sites))
+	for k := range out {
+		out[k] = -2
+	}
+	if !l.base.Ok {
+		return out
+	}
+	ideas, _ := search.FirstLook(l.s, l.base, x.sites)
+	for _, d := range ideas {
+		v := d.Faults[len(d.Faults)-1]
+		out[v.Site] = math.Max(out[v.Site], d.Score-d.Prior-l.base.Evidence)
+	}
+	return out
+}
+
+// look fits each site in one survey beside what is there already.
+func (x *story) look(i int, list []int) {
+	l := x.all[i]
+	if !l.base.Ok {
+		return
+	}
+	for _, si := range list {
+		if _, done := l.looks[si]; !done {
+			x.lookAt(l, si)
+		}
+	}
+}
+
+// beside begins anew what a survey says, beside a new base.
+func (x *story) beside(l *telling, base *fit.Fit) {
+	l.base, l.looks, l.at = base, map[int]seen{}, map[int]*fault.Variant{}
+	l.screen = x.screen(l)
+}
+
+// lookAt weighs one site in one survey over its variants.
+func (x *story) lookAt(l *telling, si int) {
+	site := x.sites[si]
+	for _, v := range l.base.Faults {
+		if v.Site == si {
+			return
+		}
+	}
+	var gains []float64
+	best, bestGain := (*fit.Fit)(nil), math.Inf(-1)
+	for _, v := range site.Variants {
+		h := fit.Hypothesis{Faults: append(slices.Clone(l.base.Faults), v), Rows: l.base.Rows}
+		start := l.base.At.Clone()
+		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
+		f := l.s.FitFrom(h, start, fit.PatienceFar)
+		if !f.Ok || math.IsNaN(f.Evidence) {
+			continue
+		}
+		g := f.Evidence - l.base.Evidence + math.Log(v.Weight)
+		gains = append(gains, g)
+		if g > bestGain {
+			best, bestGain = f, g
+		}
+	}
+	if best == nil {
+		return
+	}
+	k := len(best.Faults) - 1
+	gz := make([]float64, k+1)
+	gz[k] = 1
+	gain, z, usual := numeric.LogSumExp(gains), best.At.Z[k], fault.Severities[site.Kind]
+	if math.Abs(z-usual.Mean) > farSeverity*usual.Sd { // hardly there, or more than can be: Laplace's method tells nothing so far out
+		l.looks[si] = seen{known: true, gain: math.Min(gain, -farSeverity)}
+		return
+	}
+	sd := math.Sqrt(l.s.Variance(best, make([]float64, l.s.N), gz))
+	l.looks[si] = seenBy(gain, z, sd, usualOf(site.Kind))
+	l.at[si] = best.Faults[k]
+}
+
+// usualOf is the prior of a kind's severity.
+func usualOf(k fault.Kind) bell {
+	p := fault.Severities[k]
+	return bell{p.Mean, 1 / (p.Sd * p.Sd)}
+}
+
+// strongest is the episode that explains most, or nil if none is likelier than not.
+func (x *story) strongest(list []int) *strand {
+	weight := map[int]float64{}
+	ways := map[int][]path{}
+	var logs []float64
+	best := -1
+	for _, si := range list {
+		ways[si] = paths(x.looksOf(si), usualOf(x.sites[si].Kind), x.first, x.sites[si].Prior/fault.ExpectedFaults)
+		weight[si] = total(ways[si])
+		logs = append(logs, weight[si])
+		if best < 0 || weight[si] > weight[best] {
+			best = si
+		}
+	}
+	if best < 0 {
+		return nil
+	}
+	sum := numeric.LogSumExp(logs)
+	e := &strand{site: best, paths: ways[best], there: 1 / (1 + math.Exp(-sum))}
+	if e.there < leastEpisode {
+		return nil
+	}
+	x.shares(e, list, weight)
+	e.on = make([]float64, len(x.all))
+	for _, p := range e.paths {
+		w := math.Exp(p.log - weight[best])
+		for i := p.from; i < p.to; i++ {
+			e.on[i] += w
+		}
+	}
+	return e
+}
+
+// alikeErrors is how much of what tells one place from another is an error of the
+// model, the same in every survey, so that more surveys tell little more. On
+// histories read by another model, two places of one drop differed by 0.8 nats a
+// survey for nine surveys, the wrong one ahead. Own choice.
+const alikeErrors = 0.7
+
+// shares divides an episode among the places where it may be.
+func (x *story) shares(e *strand, list []int, weight map[int]float64) {
+	long := 0.0
+	for _, p := range e.paths {
+		long += math.Exp(p.log-weight[e.site]) * float64(p.to-p.from)
+	}
+	temper, sum := 1+alikeErrors*math.Max(long-1, 0), 0.0
+	for _, si := range list {
+		sum += math.Exp((weight[si] - weight[e.site]) / temper)
+	}
+	for _, si := range list {
+		if share := math.Exp((weight[si]-weight[e.site])/temper) / sum; share >= likeShare {
+			e.like = append(e.like, likeness{si, share})
+		}
+	}
+	sort.SliceStable(e.like, func(a, b int) bool { return e.like[a].share > e.like[b].share })
+}
+
+// looksOf is what all surveys say of one site; nothing in the reference.
+func (x *story) looksOf(si int) []seen {
+	out := make([]seen, len(x.all))
+	for i := x.first; i < len(x.all); i++ {
+		out[i] = x.all[i].looks[si]
+	}
+	return out
+}
+
+// take holds an episode to be there in the surveys that show it.
+func (x *story) take(e *strand) {
+	numeric.ForEach(len(x.all)-x.first, func(k int) {
+		i := x.first + k
+		l := x.all[i]
+		v := l.at[e.site]
+		if e.on[i] < 0.5 || v == nil {
+			return
+		}
+		h := fit.Hypothesis{Faults: append(slices.Clone(l.base.Faults), v), Rows: l.base.Rows}
+		start := l.base.At.Clone()
+		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
+		if f := l.s.Fit(h, start); f.Ok {
+			x.beside(l, f)
+		}
+	})
+}
+
+// episode turns a strand into what is said of it.
+func (x *story) episode(e *strand) Episode {
+	site := x.sites[e.site]
+	from, to := momentsOf(e.paths, len(x.all))
+	out := Episode{From: from, Dimension: site.Kind.Dimension()}
+	if to.Survey < len(x.all) {
+		to.High = min(to.High, len(x.all)-1)
+		out.To = &to
+	}
+	for _, l := range e.like {
+		c := fault.Candidate{Kind: x.sites[l.site].Kind, Where: x.sites[l.site].Where, Probability: e.there * l.share}
+		out.Together += c.Probability
+		switch {
+		case l.site == e.site:
+			out.Candidate = c
+		case len(out.Alike) < mostLike:
+			out.Alike = append(out.Alike, c)
+		}
+	}
+	out.Together = math.Min(out.Together, e.there)
+	v := x.variantOf(e, min(to.Survey, len(x.all))-1)
+	best := slices.MaxFunc(e.paths, func(a, b path) int { return cmp.Compare(a.log, b.log) })
+	if v != nil {
+		out.Severity = severityOf(v, best.last)
+		out.Grew, out.Fell = moved(v.Kind, best.first, best.last)
+	}
+	return out
+}
+
+// clearMove is how far a severity must have moved, in its z, to be told. Own
+// choice: of a small hole it is some half of its area.
+const clearMove = 0.5
+
+// moved is whether a severity rose or fell clearly.
+func moved(k fault.Kind, first, last bell) (grew, fell bool) {
+	by := last.mean - first.mean
+	if math.Abs(by) < clearMove || math.Abs(by) < 2*math.Sqrt(1/first.prec+1/last.prec) {
+		return false, false
+	}
+	worse := by > 0 != (k == fault.GateRestricted)
+	return worse, !worse
+}
+
+// variantOf is the variant of a strand's site in the last survey up to i that has one.
+func (x *story) variantOf(e *strand, i int) *fault.Variant {
+	for ; i >= x.first; i-- {
+		for _, v := range x.all[i].base.Faults {
+			if v.Site == e.site {
+				return v
+			}
+		}
+	}
+	return nil
+}
+
+// severityOf is a severity with its 90 % interval.
+func severityOf(v *fault.Variant, b bell) fault.Interval {
+	sd := math.Sqrt(1/b.prec + fault.LawVariance(v.Kind, b.mean))
+	const z90 = 1.6448536269514722 // of the normal, 5 % on each side
+	lo, mid, hi := v.Severity(b.mean-z90*sd), v.Severity(b.mean), v.Severity(b.mean+z90*sd)
+	return fault.Interval{Value: mid, Low: math.Min(lo, hi), High: math.Max(lo, hi)}
+}
