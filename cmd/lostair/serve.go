@@ -113,7 +113,7 @@ func (f *serveFlags) listen(folder string, asked bool) (*door.Door, error) {
 	var others []string
 	if f.lan {
 		if others = door.Addresses(); len(others) == 0 {
-			return nil, errors.New("this computer is in no private network that a phone could share; leave --lan out")
+			return nil, errors.New("this computer is in no network that a phone could share; leave --lan out")
 		}
 	}
 	want := cmp.Or(kept.Port, strconv.Itoa(f.port))

@@ -28,6 +28,7 @@ type shop struct {
 	undoing []step     // system files as they were, newest last
 	entered entries
 	thought memo
+	planned plan20
 }
 
 // step is a change of the system file that can be taken back.

@@ -119,26 +119,36 @@ func written(show func(io.Writer) error) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// planned is the round that tells most for its time.
-func plannedRound(ctx context.Context, sys *duct.System, count int) ([]readings.Row, []fault.Interval, float64, error) {
-	r, err := plan.Plan(ctx, sys, nil, count)
-	if err != nil {
-		return nil, nil, 0, err
-	}
-	rows := planned.Rows(r)
-	expected, err := plan.Ranges(ctx, sys, systemName, rows)
-	return rows, expected, r.Minutes, err
+// plan20 keeps the round planned last.
+type plan20 struct {
+	mu   sync.Mutex
+	key  string
+	rows []readings.Row
 }
 
-// fieldSheet is the sheet to print for the planned round, or the usual one.
-func fieldSheet(ctx context.Context, sys *duct.System, usual bool) ([]byte, error) {
-	rows := sheet.UsualRound(sys)
-	if !usual {
-		r, err := plan.Plan(ctx, sys, nil, 20)
+// plannedRound is the round of twenty readings that tells most for its time.
+func (d *desk) plannedRound(sys *duct.System) ([]readings.Row, error) {
+	p := &d.planned
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if key := VersionOf(d.data); p.key != key {
+		r, err := plan.Plan(d.r.Context(), sys, nil, 20)
 		if err != nil {
 			return nil, err
 		}
-		rows = planned.Rows(r)
+		p.key, p.rows = key, planned.Rows(r)
+	}
+	return p.rows, nil
+}
+
+// fieldSheet is the sheet to print for the planned round, or the usual one.
+func (d *desk) fieldSheet(sys *duct.System, usual bool) ([]byte, error) {
+	ctx, rows := d.r.Context(), sheet.UsualRound(sys)
+	if !usual {
+		var err error
+		if rows, err = d.plannedRound(sys); err != nil {
+			return nil, err
+		}
 	}
 	expected, err := plan.Ranges(ctx, sys, systemName, rows)
 	if err != nil {

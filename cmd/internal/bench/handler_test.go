@@ -311,3 +311,15 @@ func TestTableOfRuns(t *testing.T) {
 	require.Equal(t, 303, a.post("/shop/undo").Code)
 	assert.Equal(t, before, a.file("system.yaml"))
 }
+
+// A round that begins with a weak machine begins at that machine.
+func TestComplaintSteers(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	require.Equal(t, 303, a.post("/round", "complaint", "weak at spindle").Code)
+	page := a.get("/round").Body.String()
+	assert.Contains(t, page, "T-spindle")
+	assert.Contains(t, page, "only spindle open")
+	require.Equal(t, 303, a.post("/round/read", "file", today, "step", "spindle|T-spindle|static_pressure|", "skip", "yes").Code)
+	page = a.get("/round").Body.String()
+	assert.Contains(t, page, "air speed at the mouth of spindle")
+}

@@ -21,7 +21,7 @@ func (s *shop) sheet(d *desk) error {
 	if err != nil {
 		return err
 	}
-	page, err := fieldSheet(d.r.Context(), sys, d.form("round") == "usual")
+	page, err := d.fieldSheet(sys, d.form("round") == "usual")
 	if err != nil {
 		return err
 	}

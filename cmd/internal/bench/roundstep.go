@@ -1,11 +1,13 @@
 package bench
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"lostair/diagnose/duct"
@@ -40,10 +42,11 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 			offered = append(offered, row)
 		}
 	}
-	rows, _, _, err := plannedRound(d.r.Context(), sys, 20)
+	rows, err := d.plannedRound(sys)
 	if err != nil {
 		return err
 	}
+	rows = weakFirst(sys, rows, r.Complaint)
 	done := map[string]bool{}
 	for _, x := range r.Rows {
 		done[keyOf(x)] = true
@@ -77,6 +80,50 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	}
 	v.Enough = "That is the whole round: there is nothing more to read that would tell much."
 	return nil
+}
+
+// weakFirst puts the readings on the way from a machine that is said to be weak in
+// front, those with its own gates open first of all.
+func weakFirst(sys *duct.System, rows []readings.Row, complaint string) []readings.Row {
+	p, ok := sys.PortNamed(strings.TrimPrefix(complaint, "weak at "))
+	if !ok {
+		return rows
+	}
+	way := map[string]bool{}
+	gates := ""
+	for d := sys.Ports[p].Duct; d >= 0; d = sys.Ducts[d].Into {
+		if len(sys.Ducts[d].Children) < 2 {
+			way[sys.Ducts[d].ID] = true
+		}
+		gates += sys.Ducts[d].Gate
+	}
+	rank := func(r readings.Row) int {
+		switch {
+		case way[spotOf(sys, r.Point)] && gates != "" && r.Open.String() == gates:
+			return 0
+		case way[spotOf(sys, r.Point)]:
+			return 1
+		}
+		return 2
+	}
+	own, err := readings.ParseOpen(cmp.Or(gates, "all"))
+	if err != nil {
+		return rows
+	}
+	out := []readings.Row{{Open: own, Point: sys.Ports[p].ID, Quantity: units.MeanVelocity, Value: math.NaN()}}
+	for d := sys.Ports[p].Duct; d >= 0 && len(sys.Ducts[d].Children) < 2; d = sys.Ducts[d].Into {
+		if t := sys.Ducts[d].Taps; len(t) > 0 {
+			out = append([]readings.Row{{Open: own, Point: t[0].ID, Quantity: units.StaticPressure, Value: math.NaN()}}, out...)
+			break
+		}
+	}
+	for _, r := range rows {
+		if !slices.ContainsFunc(out, func(x readings.Row) bool { return keyOf(x) == keyOf(r) }) {
+			out = append(out, r)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b readings.Row) int { return rank(a) - rank(b) })
+	return out
 }
 
 // rowWanted is a reading that the person asks to take, such as the last once more.

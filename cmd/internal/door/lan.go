@@ -8,8 +8,7 @@ import (
 	"rsc.io/qr"
 )
 
-// Addresses are this machine's own in the networks around it, private ones only:
-// the shop's, not the world's.
+// Addresses are this machine's own in the networks that it is in.
 func Addresses() []string {
 	all, err := net.InterfaceAddrs()
 	if err != nil {
@@ -18,7 +17,7 @@ func Addresses() []string {
 	var out []string
 	for _, a := range all {
 		n, ok := a.(*net.IPNet)
-		if ok && n.IP.To4() != nil && n.IP.IsPrivate() {
+		if ok && n.IP.To4() != nil && n.IP.IsGlobalUnicast() {
 			out = append(out, n.IP.String())
 		}
 	}
