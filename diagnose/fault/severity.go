@@ -8,7 +8,7 @@ import (
 
 // Deltas is what a fault of typical severity adds to its coefficients.
 func (v *Variant) Deltas(c *airflow.Coefs) []Slope {
-	x := v.Severity(Severities[v.Kind].Mean)
+	x := v.Severity(v.Usual().Mean)
 	out := make([]Slope, len(v.Spots))
 	for i, sp := range v.Spots {
 		d := x * sp.Share
@@ -38,7 +38,7 @@ func LessBad(k Kind, a, b float64) bool {
 // Smallest turns a share of the typical fault's effect into a severity; false
 // if even a very bad fault would have less effect.
 func (v *Variant) Smallest(c *airflow.Coefs, share float64) (float64, bool) {
-	typical := v.Severity(Severities[v.Kind].Mean)
+	typical := v.Severity(v.Usual().Mean)
 	switch v.Kind {
 	case Leak:
 		return typical * share, typical*share < v.Bore

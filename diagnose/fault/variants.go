@@ -13,7 +13,8 @@ type Variant struct {
 	Weight float64
 	Spots  []Spot
 	Kind   Kind
-	Bore   float64 // of holes: the most that can be open there, m2
+	Bore   float64       // of holes: the most that can be open there, m2
+	own    SeverityPrior // of its severity, where it is not its kind's
 }
 
 // Spot is a coefficient that the fault changes, and the share of it.
@@ -31,22 +32,30 @@ type Site struct {
 	Duct     int // where it lies: index into Ducts, or -1 in the collector
 }
 
-// severityPrior is the spread of a fault's severity before any reading:
+// SeverityPrior is the spread of a fault's severity before any reading:
 // normal in the transformed severity z.
-type severityPrior struct{ Mean, Sd float64 }
+type SeverityPrior struct{ Mean, Sd float64 }
 
 func logit(p float64) float64 { return math.Log(p / (1 - p)) }
 
 func Logistic(z float64) float64 { return 1 / (1 + math.Exp(-z)) }
 
 // Common practice, no source; broad, so that the readings decide.
-var Severities = [...]severityPrior{
+var Severities = [...]SeverityPrior{
 	Leak:           {logit(0.04), 0.8},    // share of the most that can be open there
 	Blockage:       {logit(0.5), 0.7},     // share closed
 	GateRestricted: {logit(0.42), 0.7},    // share of travel open
 	GateLeaking:    {math.Log(0.04), 0.7}, // share of the most that can be open there
 	FilterLoaded:   {math.Log(1.8), 0.6},  // multiple less one
 	FanWeak:        {logit(0.22), 0.5},    // share of speed lost
+}
+
+// Usual is the spread of a variant's severity before any reading.
+func (v *Variant) Usual() SeverityPrior {
+	if v.own.Sd > 0 {
+		return v.own
+	}
+	return Severities[v.Kind]
 }
 
 // Severity turns z into the severity as the contract measures it, SI.
@@ -83,7 +92,7 @@ func (v *Variant) Amount(z float64) float64 {
 
 // Doing is the severity that does so many times what the middling one does.
 func (v *Variant) Doing(times float64) float64 {
-	sp := Severities[v.Kind]
+	sp := v.Usual()
 	want, lo, hi := times*v.Amount(sp.Mean), sp.Mean-MostOff*sp.Sd, sp.Mean+MostOff*sp.Sd
 	if v.Amount(lo) > v.Amount(hi) {
 		lo, hi = hi, lo

@@ -274,7 +274,7 @@ func (g *pairSearch) secondLook(f *fit.PairFit, list []pairIdea) {
 		p, x := g.pool[n%numeric.Workers], &list[n]
 		h, d, sd := make([]float64, m), mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
 		last := x.faults[len(x.faults)-1]
-		at := fit.Point{Theta: f.At.Theta, Z: append(slices.Clone(f.At.Z), fault.Severities[last.Kind].Mean)}
+		at := fit.Point{Theta: f.At.Theta, Z: append(slices.Clone(f.At.Z), last.Usual().Mean)}
 		if p.Predict(&fit.PairFit{Faults: x.faults, At: at}, h) != nil {
 			return
 		}

@@ -125,8 +125,8 @@ type costs struct {
 	priorScale, noiseScale float64
 }
 
-// of is the cost of a point with faults of so many kinds.
-func (c costs) of(p Point, kind func(k int) fault.Kind) float64 {
+// of is the cost of a point with faults of such usual severities.
+func (c costs) of(p Point, usual func(k int) fault.SeverityPrior) float64 {
 	if p.Dual == nil {
 		return math.Inf(1)
 	}
@@ -144,7 +144,7 @@ func (c costs) of(p Point, kind func(k int) fault.Kind) float64 {
 		sum += v * off / k2
 	}
 	for k, z := range p.Z {
-		sp := fault.Severities[kind(k)]
+		sp := usual(k)
 		sum += (z - sp.Mean) * (z - sp.Mean) / (sp.Sd * sp.Sd)
 	}
 	return sum / 2

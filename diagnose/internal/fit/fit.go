@@ -176,7 +176,7 @@ func (s *Study) exactly(f *Fit, d *Detail, afresh bool) bool {
 func (s *Study) Begin(h Hypothesis, start Point) (*Fit, *Detail, bool) {
 	f := &Fit{Hypothesis: h, At: start.Clone()}
 	for len(f.At.Z) < len(h.Faults) {
-		f.At.Z = append(f.At.Z, fault.Severities[h.Faults[len(f.At.Z)].Kind].Mean)
+		f.At.Z = append(f.At.Z, h.Faults[len(f.At.Z)].Usual().Mean)
 	}
 	if len(f.At.Dual) != s.N {
 		f.At.Dual = nil
@@ -266,7 +266,7 @@ func (s *Study) addFaults(S *mat.SymDense, f *Fit, d *Detail) {
 		scaled := mat.DenseCopyOf(d.Jz)
 		for x := range nz {
 			for i := range m {
-				scaled.Set(i, x, scaled.At(i, x)*fault.Severities[f.Faults[x].Kind].Sd)
+				scaled.Set(i, x, scaled.At(i, x)*f.Faults[x].Usual().Sd)
 			}
 		}
 		blas64.Syrk(blas.NoTrans, 1, scaled.RawMatrix(), 1, S.RawSymmetric())
@@ -285,7 +285,7 @@ func (s *Study) weigh(f *Fit, d *Detail) bool {
 		r := d.Y[i] - d.H[i]
 		r += d.Times(i, off)
 		for k := range nz {
-			r += d.Jz.At(i, k) * (f.At.Z[k] - fault.Severities[f.Faults[k].Kind].Mean)
+			r += d.Jz.At(i, k) * (f.At.Z[k] - f.Faults[k].Usual().Mean)
 		}
 		d.R[i] = r
 	}
@@ -318,7 +318,7 @@ func (s *Study) target(f *Fit, d *Detail) Point {
 		next.Theta[x] = s.Pr.Mean[x] + t.AtVec(x)
 	}
 	for k := range next.Z {
-		sp := fault.Severities[f.Faults[k].Kind]
+		sp := f.Faults[k].Usual()
 		var g float64
 		for i := range d.R {
 			g += d.Jz.At(i, k) * d.Alpha.AtVec(i)
@@ -388,5 +388,5 @@ func (x OneFit) try() (ok, on bool) {
 
 func (x OneFit) Cost() float64 {
 	s, d := x.S, x.D
-	return costs{d.Y, d.H, d.Noise, s.Pr.Mean, s.PriorScale, s.NoiseScale}.of(x.F.At, func(k int) fault.Kind { return x.F.Faults[k].Kind })
+	return costs{d.Y, d.H, d.Noise, s.Pr.Mean, s.PriorScale, s.NoiseScale}.of(x.F.At, func(k int) fault.SeverityPrior { return x.F.Faults[k].Usual() })
 }

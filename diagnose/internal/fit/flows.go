@@ -7,7 +7,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -54,7 +53,7 @@ func (s *Study) Variance(f *Fit, g, gz []float64) float64 {
 	cg := s.Cov(mat.NewVecDense(s.N, g))
 	v := mat.Dot(cg, mat.NewVecDense(s.N, g))
 	for k := range gz {
-		sd := fault.Severities[f.Faults[k].Kind].Sd
+		sd := f.Faults[k].Usual().Sd
 		v += gz[k] * gz[k] * sd * sd
 	}
 	return math.Max(v-numeric.SolveDot(&f.Fit.Chol, s.withReadings(f, cg, gz)), minVariance)
@@ -70,7 +69,7 @@ func (s *Study) withReadings(f *Fit, cg *mat.VecDense, gz []float64) *mat.VecDen
 		t.SetVec(i, f.Fit.Times(i, cg.RawVector().Data))
 	}
 	for k := range gz {
-		sd := fault.Severities[f.Faults[k].Kind].Sd
+		sd := f.Faults[k].Usual().Sd
 		for i := range s.Observation {
 			t.SetVec(i, t.AtVec(i)+f.Fit.Jz.At(i, k)*sd*sd*gz[k])
 		}
@@ -91,7 +90,7 @@ func (s *Study) CovarianceWith(f *Fit, g, gz []float64) func(h, hz []float64) fl
 	cg.SubVec(cg, s.Cov(d.Back(s.N)))
 	z := make([]float64, len(gz))
 	for k := range gz {
-		sd := fault.Severities[f.Faults[k].Kind].Sd
+		sd := f.Faults[k].Usual().Sd
 		z[k] = sd * sd * (gz[k] - mat.Dot(f.Fit.Jz.ColView(k), a))
 	}
 	return func(h, hz []float64) float64 {

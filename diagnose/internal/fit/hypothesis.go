@@ -41,6 +41,7 @@ type Fit struct {
 	Settled  bool     // a further step would gain nothing
 	Hopeless bool     // given up on the way
 	Grown    bool     // the search has grown from it
+	Asked    bool     // what else its wrong rows may be was asked
 	Fit      *Detail  // at the last linearisation
 	Both     *PairFit // fitted to the survey and a baseline at once
 	Gain     float64  // of evidence by that

@@ -213,7 +213,7 @@ func (p *Pair) Factor(f *PairFit) bool {
 	S := f.Chol.Room(m)
 	S.ScaleSym(p.PriorScale*p.PriorScale, f.Shared)
 	for c, x := range f.Faults {
-		sd := fault.Severities[x.Kind].Sd
+		sd := x.Usual().Sd
 		S.SymRankOne(S, sd*sd, f.Jz.ColView(c))
 	}
 	for i := range m {
@@ -234,7 +234,7 @@ func (p *Pair) Weigh(f *PairFit) bool {
 			}
 		}
 		for c, x := range f.Faults {
-			r += f.Jz.At(n, c) * (f.At.Z[c] - fault.Severities[x.Kind].Mean)
+			r += f.Jz.At(n, c) * (f.At.Z[c] - x.Usual().Mean)
 		}
 		f.R[n] = r
 	}
@@ -259,7 +259,7 @@ func (p *Pair) target(f *PairFit) Point {
 		next.Theta[x] = p.Mean(x) + t.AtVec(x)
 	}
 	for c, x := range f.Faults {
-		sp := fault.Severities[x.Kind]
+		sp := x.Usual()
 		next.Z[c] = sp.Mean + sp.Sd*sp.Sd*mat.Dot(f.Jz.ColView(c), f.Alpha)
 	}
 	return next
@@ -357,7 +357,7 @@ func (p *Pair) Begin(faults []Timed, rows []*Wrong, start Point) *PairFit {
 	m := p.Size()
 	f := &PairFit{Faults: faults, rows: rows, At: start.Clone(), H: make([]float64, m), Y: make([]float64, m), Noise: make([]float64, m), J: mat.NewDense(m, p.N, nil)}
 	for len(f.At.Z) < len(faults) {
-		f.At.Z = append(f.At.Z, fault.Severities[faults[len(f.At.Z)].Kind].Mean)
+		f.At.Z = append(f.At.Z, faults[len(f.At.Z)].Usual().Mean)
 	}
 	if len(faults) > 0 {
 		f.Jz = mat.NewDense(m, len(faults), nil)
@@ -397,7 +397,7 @@ func (x TwoFit) try() (ok, on bool) { return x.predict() == nil, true }
 
 func (x TwoFit) Cost() float64 {
 	p, f := x.P, x.F
-	return costs{f.Y, f.H, f.Noise, p.shared.Mean, p.PriorScale, p.NoiseScale}.of(f.At, func(k int) fault.Kind { return f.Faults[k].Kind })
+	return costs{f.Y, f.H, f.Noise, p.shared.Mean, p.PriorScale, p.NoiseScale}.of(f.At, func(k int) fault.SeverityPrior { return f.Faults[k].Usual() })
 }
 
 // Variance is the posterior variance of a quantity with gradient g by the joint
@@ -409,7 +409,7 @@ func (p *Pair) Variance(f *PairFit, g, gz []float64) float64 {
 	t := mat.NewVecDense(p.Size(), nil)
 	t.MulVec(f.J, cg)
 	for k := range gz {
-		sd := fault.Severities[f.Faults[k].Kind].Sd
+		sd := f.Faults[k].Usual().Sd
 		v += gz[k] * gz[k] * sd * sd
 		t.AddScaledVec(t, sd*sd*gz[k], f.Jz.ColView(k))
 	}

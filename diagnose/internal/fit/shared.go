@@ -7,7 +7,6 @@ import (
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
-	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -238,7 +237,7 @@ func (s *Study) timesS(f *Fit, d *Detail, x *mat.VecDense) *mat.VecDense {
 	t.MulVec(d.J.T(), x)
 	out.MulVec(d.J, s.Cov(t))
 	for k, v := range f.Faults {
-		sd := fault.Severities[v.Kind].Sd
+		sd := v.Usual().Sd
 		col := d.Jz.ColView(k)
 		out.AddScaledVec(out, sd*sd*mat.Dot(col, x), col)
 	}

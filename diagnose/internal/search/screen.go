@@ -75,7 +75,7 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 		k := by[n]
 		x := &first[k]
 		v := x.Faults[len(x.Faults)-1]
-		p := fit.Point{Theta: f.At.Theta, Z: append(slices.Clone(f.At.Z), fault.Severities[v.Kind].Mean)}
+		p := fit.Point{Theta: f.At.Theta, Z: append(slices.Clone(f.At.Z), v.Usual().Mean)}
 		was, solve := f.Fit.H, MovedBy(s, f, effect, k)
 		if x.start = HandedOver(s, f.At, v); x.start != nil {
 			was, solve = make([]float64, m), nil
@@ -100,6 +100,9 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 		g, size := mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd)
 		x.Score = f.Evidence + x.Prior + AmplitudeGain(g, size)
 		x.z, x.Times = v.Doing(Amplitude(g, size)), timesOf(g, size)
+		if Amplitude(g, size) > heavyFrom {
+			heavier(s, f, x, p, was, solve, func(i int) float64 { return effect.At(i, k) }, d, sd)
+		}
 	}
 }
 
@@ -177,7 +180,7 @@ func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) 
 		}
 		for _, v := range st.Variants {
 			hy := fit.Hypothesis{Faults: append(append([]*fault.Variant(nil), f.Faults...), v), Rows: f.Rows}
-			out = append(out, Idea{Hypothesis: hy, From: f, Prior: f.Prior + LogOdds(st.Prior) + math.Log(v.Weight), z: fault.Severities[v.Kind].Mean})
+			out = append(out, Idea{Hypothesis: hy, From: f, Prior: f.Prior + LogOdds(st.Prior) + math.Log(v.Weight), z: v.Usual().Mean})
 			slopes = append(slopes, v.Deltas(&s.Coef))
 		}
 	}

@@ -130,6 +130,7 @@ func (g *Search) grow(ctx context.Context, beam []*fit.Fit, levels int, steps fu
 		}
 		g.All = append(g.All, g.FitBest(g.ideas(beam))...)
 		g.All = append(g.All, g.tryAll(g.lessOne())...)
+		g.All = append(g.All, g.tryAll(g.forRows())...)
 		beam = g.beam()
 	}
 	return nil
@@ -499,7 +500,7 @@ func (g *Search) Exchanges(f *fit.Fit, poor map[[2]int]bool) []Idea {
 				prior := f.Prior - LogOdds(a.Prior) - math.Log(v.Weight) + LogOdds(b.Prior) + math.Log(w.Weight)
 				x := Idea{Hypothesis: fit.Hypothesis{Faults: faults, Rows: f.Rows}, Prior: prior, Score: f.Evidence + prior, From: f, Swap: swap}
 				x.From = &fit.Fit{At: f.At.Clone()}
-				x.From.At.Z[k] = fault.Severities[w.Kind].Mean
+				x.From.At.Z[k] = w.Usual().Mean
 				if a.Kind == b.Kind {
 					x.From.At.Z[k] = f.At.Z[k]
 				}

@@ -5,7 +5,6 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/search"
 )
@@ -109,7 +108,7 @@ func (m *matters) fault(f *fit.Fit, k int) float64 {
 	if times > mostTimes {
 		return 0
 	}
-	z, sd := f.At.Z[k], fault.Severities[v.Kind].Sd
+	z, sd := f.At.Z[k], v.Usual().Sd
 	if m.closer[f] && f.Fit != nil {
 		z, sd = m.p.G.S.SeverityAt(f, k)
 	}

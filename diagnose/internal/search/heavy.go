@@ -1,0 +1,164 @@
+package search
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+)
+
+// heavyFrom is how many times what the middling severity does an addition must
+// ask for to be looked at where it asks for it. A restriction that leaves a
+// third of the bore does nine times what one does that leaves half, and not in
+// proportion on any reading: rated by the middling one, the right cause of a port
+// at half its flow stood five to six nats too low and was never fitted.
+const heavyFrom = 1.6
+
+// heavyLooks is how often such an addition is followed to where it fits best.
+const heavyLooks = 3
+
+// heavyMove is how far, in a severity, its effect is taken to change in proportion.
+const heavyMove = 0.8
+
+// heavier rates an addition where the readings ask for more of it than is
+// usual: its effect is worked out there, and the severity followed to where it
+// fits best. d and sd hold the effect of the middling severity and S⁻¹ of it.
+func heavier(s *fit.Study, f *fit.Fit, x *Idea, p fit.Point, was []float64, solve []bool, linear func(i int) float64, d, sd *mat.VecDense) {
+	m, v := len(s.Observation), x.Faults[len(x.Faults)-1]
+	usual, n := v.Usual(), len(p.Z)-1
+	z0, d0, sd0 := usual.Mean, mat.VecDenseCopyOf(d), mat.VecDenseCopyOf(sd)
+	z1, h := x.z, make([]float64, m)
+	for range heavyLooks {
+		if math.Abs(z1-z0) < 0.05 {
+			return
+		}
+		q := p.Clone()
+		q.Z[n] = z1
+		if s.PredictRoughly(q, x.Hypothesis, h, solve) != nil {
+			return
+		}
+		d1, sd1 := mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
+		times := v.Amount(z1) / v.Amount(usual.Mean)
+		for i, o := range s.Observation {
+			if solve == nil || solve[o.Cfg] {
+				d1.SetVec(i, h[i]-was[i])
+			} else {
+				d1.SetVec(i, linear(i)*times)
+			}
+		}
+		if !numeric.Solved(f.Fit.Chol.SolveVecTo(sd1, d1)) {
+			return
+		}
+		e, se := mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
+		e.SubVec(d1, d0)
+		e.ScaleVec(1/(z1-z0), e)
+		se.SubVec(sd1, sd0)
+		se.ScaleVec(1/(z1-z0), se)
+		off := (z1 - usual.Mean) / usual.Sd
+		there := mat.Dot(d1, f.Fit.Alpha) - mat.Dot(d1, sd1)/2 - off*off/2
+		slope := mat.Dot(e, f.Fit.Alpha) - mat.Dot(e, sd1) - off/usual.Sd
+		bend := mat.Dot(e, se) + 1/(usual.Sd*usual.Sd)
+		move := min(max(slope/bend, -heavyMove), heavyMove)
+		there += slope*move - bend*move*move/2 - math.Log(usual.Sd*math.Sqrt(bend))
+		if score := f.Evidence + x.Prior + there; score > x.Score {
+			x.Score, x.z = score, z1+move
+		}
+		z0, d0, sd0, z1 = z1, d1, sd1, z1+move
+	}
+}
+
+const (
+	causeLooks  = 12   // additions that are looked at in place of what was set aside
+	causeFits   = 3    // of them that are fitted
+	causeGroups = 8    // rows or settings of one set that are looked at
+	causeWindow = 12.0 // nats below the best that one may promise
+)
+
+// forRows lists, for the leading sets, single faults in place of the rows that
+// they call wrong: one row, or those of one gate setting together. Where a
+// restriction leaves a port little air, the row that says so is what fits worst,
+// and calling it wrong is what the search meets first; what would explain it
+// stands too low then to be fitted, since the other readings of that port have
+// been bent to the row's absence.
+func (g *Search) forRows() []Idea {
+	sortFits(g.All)
+	var out []Idea
+	for i, f := range g.All {
+		if i == lessMost || f.Score() < g.All[0].Score()-BeamWindow {
+			break
+		}
+		if f.Asked || len(f.Rows) == 0 || len(f.Faults) >= MaxFaults {
+			continue
+		}
+		f.Asked = true
+		for _, aside := range rowGroups(g.S, f) {
+			out = append(out, g.causesOf(f, aside)...)
+		}
+	}
+	return bestFirst(out)
+}
+
+// rowGroups are the rows of a set that one cause may explain, by their places
+// in it: each row, and those of each setting.
+func rowGroups(s *fit.Study, f *fit.Fit) [][]int {
+	var out [][]int
+	by := map[int][]int{}
+	var cfgs []int
+	for k, w := range f.Rows {
+		if w.Slip() && w.Coarse {
+			continue // a unit or a sign that fits
+		}
+		out = append(out, []int{k})
+		c := s.Observation[w.Observation].Cfg
+		if by[c] == nil {
+			cfgs = append(cfgs, c)
+		}
+		by[c] = append(by[c], k)
+	}
+	slices.Sort(cfgs)
+	for _, c := range cfgs {
+		if len(by[c]) > 1 {
+			out = append(out, by[c])
+		}
+	}
+	return out[:min(len(out), causeGroups)]
+}
+
+// causesOf lists the faults that promise most in place of some rows of a set.
+func (g *Search) causesOf(f *fit.Fit, aside []int) []Idea {
+	h, prior := fit.Hypothesis{Faults: f.Faults}, f.Prior
+	for k, w := range f.Rows {
+		if slices.Contains(aside, k) {
+			prior -= math.Log(w.Prior)
+		} else {
+			h.Rows = append(h.Rows, w)
+		}
+	}
+	pool := g.Workers()
+	base := pool[0].Linearised(h, f.At)
+	if !base.Ok {
+		return nil
+	}
+	base.Prior = prior
+	first, effect := FirstLook(pool[0], base, g.Sites)
+	if effect == nil {
+		return nil
+	}
+	by := ByScore(first)
+	by = by[:min(len(by), causeLooks)]
+	numeric.OnEachWorker(func(w int) { SecondLook(pool[w], base, first, effect, by, w) })
+	var out []Idea
+	for _, x := range bestFirst(first) {
+		if len(out) == causeFits || x.Score < g.Best()-g.Off-causeWindow {
+			break
+		}
+		if x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
+			g.Seen[x.Key] = true
+			out = append(out, x)
+		}
+	}
+	return out
+}
