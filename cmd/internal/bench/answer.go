@@ -46,6 +46,7 @@ type doView struct {
 	Do    string
 	Gains []string
 	Hint  string
+	Did   template.URL // the question that says it was done
 }
 
 type portView struct {
@@ -214,6 +215,9 @@ func (d *desk) fill(v *answerView, a *answered) {
 			if g.After != nil {
 				x.Gains = append(x.Gains, fmt.Sprintf("%s: %s now, then %s %s", g.Port, short(g.Before), short(g.After.Value), symbol(g.After.Unit)))
 			}
+		}
+		if len(f.For) > 0 {
+			x.Did = template.URL(url.Values{"did": {"yes"}, "kind": {f.For[0].Kind}, "where": {f.For[0].Where}}.Encode())
 		}
 		if i == 0 {
 			v.First = &x

@@ -88,6 +88,7 @@ func (b *Bench) mount(prefix string, s *shop) {
 
 		"GET /health":         s.health,
 		"GET /health/history": s.history,
+		"GET /health/repair":  s.repair,
 		"POST /health":        s.logRepair,
 
 		"GET /print":       s.print,

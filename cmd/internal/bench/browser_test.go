@@ -261,3 +261,16 @@ func TestViewsInABrowser(t *testing.T) {
 		o.calm(s.base)
 	}
 }
+
+// The pages of package report keep to the policy that they are served with.
+func TestWholePages(t *testing.T) {
+	ctx := browser(t)
+	s := serveFolder(t, t.TempDir())
+	o := openTab(t, ctx, desk1, s.link())
+	for _, view := range []string{"/demo/answer/report?survey=readings.csv", "/demo/health/history", "/demo/print/sheet", "/demo/health/repair?before=readings.csv&after=when-sound.csv"} {
+		require.NoError(t, chromedp.Do(o, chromedp.Navigate(s.base+view)))
+		assert.NotEqual(t, "Times New Roman", o.try(`getComputedStyle(document.body).fontFamily`), "%s has its style", view)
+		assert.Equal(t, "yes", o.try(`document.querySelector("h1") ? "yes" : "no"`), view)
+	}
+	o.calm(s.base)
+}

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
+	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
 	"lostair/diagnose/whatif"
 	"lostair/readings"
@@ -21,6 +22,7 @@ import (
 	"lostair/report/changed"
 	"lostair/report/html"
 	"lostair/report/planned"
+	"lostair/report/repaired"
 	"lostair/report/sheet"
 	"lostair/report/tracked"
 )
@@ -189,7 +191,15 @@ func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []t
 	if len(all) < 2 {
 		return nil, left, nil
 	}
-	t, err := track.Follow(d.r.Context(), sys, all, track.Options{})
+	var repairs []readings.Repair
+	if data, err := d.files.Read(repairsName); err == nil {
+		var list problem.List
+		if repairs, list = readings.ReadRepairs(bytes.NewReader(data), repairsName); list.Err() != nil {
+			left = append(left, told(list)...)
+			repairs = nil
+		}
+	}
+	t, err := track.Follow(d.r.Context(), sys, all, track.Options{Repairs: repairs})
 	if err != nil {
 		return nil, left, err
 	}
@@ -212,6 +222,15 @@ func movedWords(t *tracked.Tracked) []string {
 	return out
 }
 
+// storyOf says what broke and what was mended, oldest first.
+func storyOf(t *tracked.Tracked) []string {
+	var out []string
+	for _, e := range t.Episodes {
+		out = append(out, e.Text)
+	}
+	return out
+}
+
 // comparison is the shop before and after changes, in the reader's units.
 type comparison = changed.WhatIf
 
@@ -221,4 +240,21 @@ type trackedShop = tracked.Tracked
 // expectedAt is what a sound shop would show, for each row.
 func expectedAt(ctx context.Context, sys *duct.System, rows []readings.Row) ([]fault.Interval, error) {
 	return plan.Ranges(ctx, sys, systemName, rows)
+}
+
+// helped compares a survey before a repair with one after it, as a page.
+func (d *desk) helped(sys *duct.System, before, after string) ([]byte, error) {
+	a, list := d.survey(before, sys.Units)
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	b, list := d.survey(after, sys.Units)
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	x, err := repair.Compare(d.r.Context(), sys, a, b, repair.Options{})
+	if err != nil {
+		return nil, err
+	}
+	return written(func(w io.Writer) error { return repaired.HTML(w, repaired.From(x, sys.Units)) })
 }

@@ -16,6 +16,7 @@ type healthView struct {
 	Surveys  int
 	Signals  []string // what has moved, the first few
 	More     []string
+	Story    []string // what broke and what was mended
 	Calm     bool
 	Doubts   []string
 	Left     []telling
@@ -26,6 +27,9 @@ type healthView struct {
 	Did      bool
 	Today    string
 	Problems []telling
+	Kind     string // of the repair that is to be written down
+	Spot     string
+	Readable []string
 }
 
 type repairView struct{ Date, What, Where, Action, Note string }
@@ -56,6 +60,7 @@ func (d *desk) healthView() (*healthView, error) {
 	}
 	v.Places = append(v.Places, "bin", "filter", "fan")
 	names := d.readable()
+	v.Kind, v.Spot, v.Readable = d.form("kind"), d.form("where"), names[:min(len(names), 30)]
 	t, left, err := d.tracked(names)
 	if err != nil {
 		v.Left = append(v.Left, tellings(err)...)
@@ -65,6 +70,7 @@ func (d *desk) healthView() (*healthView, error) {
 		v.Surveys = len(t.Surveys)
 		v.Calm = t.Calm()
 		v.Signals, v.Doubts = movedWords(t), t.Doubts
+		v.Story = storyOf(t)
 		if len(v.Signals) > 3 {
 			v.Signals, v.More = v.Signals[:3], v.Signals[3:]
 		}
@@ -94,6 +100,20 @@ func (s *shop) history(d *desk) error {
 		return wrong{http.StatusNotFound, "There are no two dated surveys yet.", "Take a round now and another in a month."}
 	}
 	page, err := trackPage(t)
+	if err != nil {
+		return err
+	}
+	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
+	return nil
+}
+
+// repair shows whether a repair helped, as lostair track --before --after does.
+func (s *shop) repair(d *desk) error {
+	sys, err := d.system()
+	if err != nil {
+		return err
+	}
+	page, err := d.helped(sys, d.form("before"), d.form("after"))
 	if err != nil {
 		return err
 	}

@@ -31,7 +31,7 @@ func DrawQR(w io.Writer, text string) error {
 	if err != nil {
 		return err
 	}
-	const quiet = 2 // light cells around it
+	const quiet = 4 // light cells around it
 	out := bufio.NewWriter(w)
 	for y := -quiet; y < c.Size+quiet; y += 2 {
 		out.WriteString("\x1b[30;107m")

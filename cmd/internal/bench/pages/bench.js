@@ -96,6 +96,7 @@ document.addEventListener("submit", async e => {
   e.preventDefault();
   const method = (form.getAttribute("method") || "get").toUpperCase(), to = form.getAttribute("action");
   const body = bodyOf(form, by);
+  if (method === "GET" && "whole" in form.dataset) { if (engine) engine.whole(to + "?" + body, "Comparison"); else location.assign(to + "?" + body); return; }
   if (method === "GET") { go("GET", to + "?" + body); return; }
   if (form.dataset.busy) return; // a second tap
   form.dataset.busy = "yes";
