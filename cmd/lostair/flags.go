@@ -26,3 +26,10 @@ func (o *output) style(s streams, plain bool) show.Style {
 func allFlag(cmd *cobra.Command, to *bool) {
 	cmd.Flags().BoolVar(to, "all", false, "text with everything: evidence, every port and setting, all that may be wrong")
 }
+
+// allStyle is style with everything, or the first things alone.
+func (o *output) allStyle(s streams, plain, all bool) show.Style {
+	st := o.style(s, plain)
+	st.All = all
+	return st
+}

@@ -16,6 +16,7 @@ type whatifFlags struct {
 	set, open []string
 	units     string
 	plain     bool
+	all       bool
 }
 
 func newWhatIf(s streams) *cobra.Command {
@@ -40,6 +41,7 @@ What can be set:
 	completeSet(cmd, "set")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
+	allFlag(cmd, &f.all)
 	return cmd
 }
 
@@ -71,7 +73,7 @@ func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
 		case "json":
 			return changed.JSON(w, r)
 		}
-		return changed.Text(w, r, f.style(s, f.plain))
+		return changed.Text(w, r, f.allStyle(s, f.plain, f.all))
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"lostair/diagnose/whatif"
 	"lostair/readings/units"
@@ -19,6 +20,7 @@ type WhatIf struct {
 	Version  int           `json:"version"` // see Version
 	System   report.System `json:"system"`
 	Changes  []Change      `json:"changes"`
+	Summary  Summary       `json:"summary"`  // what the changes do, in short
 	Settings []Setting     `json:"settings"` // of the gates, in the order asked for
 	Note     string        `json:"note"`     // what the values hold for
 }
@@ -55,11 +57,11 @@ func From(x *whatif.Comparison, u units.System) *WhatIf {
 		out.Changes = append(out.Changes, Change{c.Key, given(c.Before, u), given(c.After, u)})
 		faulty = faulty || c.Faulty()
 	}
-	out.Note = "Reckoned from the system file, as if the system were sound and just as the file says; "
+	out.Note = "Computed from the system file, as if the system were sound and just as the file says; "
 	if faulty {
-		out.Note = "Reckoned from the system file, as if the system were just as the file says but for what is set here, and else sound; "
+		out.Note = "Computed from the system file, as if the system were just as the file says but for what is set here, and else sound; "
 	}
-	out.Note += "what is built lies some way off it. It is no design: local codes and licensed practice come first."
+	out.Note += "what is built differs somewhat from it. It is no design: local codes and licensed practice come first."
 	for _, g := range x.Settings {
 		s := Setting{Open: g.Open.String()}
 		for _, r := range g.Rows {
@@ -68,6 +70,7 @@ func From(x *whatif.Comparison, u units.System) *WhatIf {
 		}
 		out.Settings = append(out.Settings, s)
 	}
+	out.Summary = summaryOf(out.Settings)
 	return out
 }
 
@@ -116,23 +119,44 @@ func Text(w io.Writer, x *WhatIf, s show.Style) error {
 			p.Para("  ", fmt.Sprintf("%s: %s -> %s", c.Key, c.Before, c.After), show.PlainText)
 		}
 	}
+	if len(x.Changes) > 0 {
+		inShort(p, x.Summary)
+	}
 	for _, g := range x.Settings {
 		p.Heading(show.Title(show.Gates(g.Open)))
-		whatIf(p, g, len(x.Changes) == 0)
+		whatIf(p, g, len(x.Changes) == 0, s.All)
 	}
 	p.Blank()
 	p.Para("", x.Note, show.PlainText)
 	return p.Write(w)
 }
 
-func whatIf(p *show.Page, g Setting, all bool) {
+// inShort says what the changes do, before the tables.
+func inShort(p *show.Page, s Summary) {
+	p.Blank()
+	list := s.lines()
+	if len(list) == 0 {
+		p.Para("", "No port gains or loses half a percent of its air, and no duct becomes too slow.", show.PlainText)
+	}
+	for _, l := range list {
+		p.Para(l.label, l.text, l.color)
+	}
+}
+
+// whatIf is the table of one setting: values as they are, else those that change;
+// in brief ports and what crosses a bound.
+func whatIf(p *show.Page, g Setting, all, every bool) {
 	t := layout.Table{Columns: []layout.Column{{Head: "where", Least: 10}, {Head: "what", Least: 8}, {Head: "before", Right: true}, {Head: "after", Right: true},
 		{Head: "change", Right: true}, {Head: "least", Right: true}, {Head: "unit"}, {Head: "", Least: 6}}}
-	left := 0
+	left, more := 0, 0
 	var marks []string
 	for _, r := range g.Rows {
 		if !all && r.What != "port" && math.Abs(r.After-r.Before) < leastShown*math.Abs(r.Before) {
 			left++
+			continue
+		}
+		if !all && !every && r.What != "port" && !(r.Least > 0 && strings.HasPrefix(whatIfMark(r), "now")) {
+			more++
 			continue
 		}
 		least, mark := "", ""
@@ -154,7 +178,10 @@ func whatIf(p *show.Page, g Setting, all bool) {
 			return show.Bad
 		})
 	}
-	if left > 0 {
+	if more > 0 {
+		p.Para("", fmt.Sprintf("%d more values of ducts, taps and collector change (--all).", more), show.PlainText)
+	}
+	if left > 0 && every {
 		p.Para("", fmt.Sprintf("%d values change by less than half a percent and are left out.", left), show.PlainText)
 	}
 }
