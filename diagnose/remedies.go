@@ -56,43 +56,46 @@ func leakRemedy(f *Fault) string {
 
 // restrictionRemedy asks what may hold the air back, the easiest first.
 func restrictionRemedy(sys *duct.System, f *Fault) (do string, cost int) {
-	var gate, hood, hose, pipe bool
+	var gates, hoods, hoses, pipes []string
 	for _, c := range append([]fault.Candidate{f.Candidate}, f.Alike...) {
 		d, isDuct := sys.DuctNamed(c.Where)
 		switch {
 		case c.Kind == fault.GateRestricted:
-			gate = true
+			gates = addPlace(gates, c.Where)
 		case isDuct && sys.Ducts[d].Material == "flexible":
-			hose = true
+			hoses = addPlace(hoses, c.Where)
 		case isDuct:
-			pipe = true
+			pipes = addPlace(pipes, c.Where)
 		default:
-			hood = true
+			hoods = addPlace(hoods, c.Where)
 		}
 	}
-	if gate && !hood && !hose && !pipe {
-		return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", f.Where), costMinutes
+	if len(gates) == 1 && len(hoods)+len(hoses)+len(pipes) == 0 {
+		return fmt.Sprintf("Open the gate %s to its stop; blow out the dust packed in its slot so that the blade travels fully.", gates[0]), costMinutes
 	}
 	var ask []string
 	for _, q := range []struct {
-		is   bool
-		what string
+		places []string
+		what   string
 	}{
-		{gate, "is the gate open to its stop"},
-		{hood, "is the hood or its grille clogged"},
-		{hose, "is the hose kinked or packed with chips"},
-		{pipe, "is there settled dust, an offcut or a rag in the bends, joins and low runs"},
+		{gates, "is the gate %s open to its stop"},
+		{hoods, "is the hood or grille of %s clogged"},
+		{hoses, "is the hose %s kinked or packed with chips"},
+		{pipes, "is there settled dust, an offcut or a rag in %s"},
 	} {
-		if q.is {
-			ask = append(ask, q.what)
+		if len(q.places) > 0 {
+			ask = append(ask, fmt.Sprintf(q.what, anyOf(q.places)))
 		}
 	}
 	cost, easiest := costMinutes, ""
-	if pipe && len(ask) == 1 {
+	if len(pipes) > 0 && len(ask) == 1 {
 		cost = CostHour
 	}
 	if len(ask) > 1 {
 		easiest = ", easiest first"
 	}
-	return fmt.Sprintf("With the fan locked off search %s%s: %s? Clear it.", f.Zone, easiest, strings.Join(ask, ", ")), cost
+	return fmt.Sprintf("With the fan locked off look%s: %s? Clear it.", easiest, strings.Join(ask, "; ")), cost
 }
+
+// anyOf is "a, b or c", of many the first.
+func anyOf(ids []string) string { return joinedBy(ids, "or") }

@@ -48,10 +48,10 @@ func TestAZoneHoldsItsMembers(t *testing.T) {
 // Of a restriction only that is asked which is among its members.
 func TestWhereARestrictionIsLookedFor(t *testing.T) {
 	sys := kit.NewRules(t).M.Sys
-	gate, hood, hose := "is the gate open to its stop", "is the hood or its grille clogged", "is the hose kinked"
+	gate, hood, hose := "is the gate a open to its stop", "is the hood or grille of port-a clogged", "is the hose hose-a kinked"
 	main := &diagnose.Fault{Candidate: fault.Candidate{Kind: fault.Blockage, Where: "main"}, Zone: "along main"}
 	do, cost := diagnose.Remedy(sys, main)
-	require.Contains(t, do, "With the fan locked off search along main")
+	require.Contains(t, do, "With the fan locked off look: is there settled dust, an offcut or a rag in main?")
 	require.NotContains(t, do, "hood")
 	require.Equal(t, diagnose.CostHour, cost)
 	for _, x := range []struct {

@@ -83,12 +83,14 @@ func counted(what string, ids []string) string {
 }
 
 // joined is "a, b and c", of many the first.
-func joined(ids []string) string {
+func joined(ids []string) string { return joinedBy(ids, "and") }
+
+func joinedBy(ids []string, word string) string {
 	if n := len(ids); n > mostNamed {
-		return fmt.Sprintf("%s and %d more", strings.Join(ids[:mostNamed-1], ", "), n-mostNamed+1)
+		return fmt.Sprintf("%s %s %d more", strings.Join(ids[:mostNamed-1], ", "), word, n-mostNamed+1)
 	}
 	if len(ids) < 2 {
 		return strings.Join(ids, "")
 	}
-	return strings.Join(ids[:len(ids)-1], ", ") + " and " + ids[len(ids)-1]
+	return strings.Join(ids[:len(ids)-1], ", ") + " " + word + " " + ids[len(ids)-1]
 }

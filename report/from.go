@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -47,9 +48,12 @@ func From(d *diagnose.Result, u units.System) *Result {
 	if len(d.Baselines) > 0 {
 		r.Baselines = show.Each(d.Baselines, SurveyOf)
 	}
+	for i := range r.Doubts {
+		r.Doubts[i] = oneUnit(r.Doubts[i], u)
+	}
 	if d.Verdict == diagnose.Unclear && d.Instead != "" {
-		r.Instead = d.Instead // the summary says it
-		r.Doubts = slices.DeleteFunc(r.Doubts, func(s string) bool { return s == d.Instead })
+		r.Instead = oneUnit(d.Instead, u) // the summary says it
+		r.Doubts = slices.DeleteFunc(r.Doubts, func(s string) bool { return s == r.Instead })
 	}
 	r.AllFixed = show.Each(d.AllFixed, c.gain)
 	if len(d.TooSmall) == 0 || d.System == nil {
@@ -289,4 +293,15 @@ func Possible(iv fault.Interval, q units.Quantity) fault.Interval {
 // CandidateOf puts a candidate of a system into words.
 func CandidateOf(sys *duct.System, x fault.Candidate) Candidate {
 	return Converter{D: &diagnose.Result{System: sys}, U: sys.Units}.Candidate(x)
+}
+
+// twoUnits is a diameter as a diagnosis says it, which knows no reader's units.
+var twoUnits = regexp.MustCompile(`([0-9.]+ mm) \(([0-9.]+ in)\)`)
+
+// oneUnit leaves of such diameters the reader's.
+func oneUnit(s string, u units.System) string {
+	if u == units.US {
+		return twoUnits.ReplaceAllString(s, "$2")
+	}
+	return twoUnits.ReplaceAllString(s, "$1")
 }

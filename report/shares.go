@@ -78,7 +78,7 @@ func (f Fault) Group() string {
 		names = append(names, n)
 	}
 	if n := len(names); n > mostPlaces {
-		names = append(names[:mostPlaces:mostPlaces], fmt.Sprintf("%d more places", n-mostPlaces))
+		names = append(names[:mostPlaces:mostPlaces], show.Plural(n-mostPlaces, "more place"))
 	}
 	if what == "" {
 		return show.Choose(names)

@@ -11,7 +11,8 @@ import (
 // Most lines of what the first screen shows.
 const (
 	mostFound = 3
-	mostTree  = 9
+	mostTree  = 12
+	leastTree = 3
 )
 
 // firstThings is the first screen.
@@ -25,46 +26,58 @@ func firstThings(p *show.Page, r *Result) {
 	if a.Rows != "" {
 		p.Para("", a.Rows, show.PlainText)
 	}
-	found(p, r)
+	act := acts(p.Style, r)
+	found(p, r, screen-act.Height())
+	p.Blank()
+	p.Append(act)
+}
+
+// screen is how many lines a terminal has at least.
+const screen = 24
+
+// acts is what to do and to read, set apart to know how much room it leaves.
+func acts(s show.Style, r *Result) *show.Page {
+	p, a := show.NewPage(s), r.Answer
 	if a.Do != "" {
-		p.Blank()
 		do := a.Do
 		if a.Gain != "" {
 			do += " " + a.Gain
 		}
 		p.Para("Do first:  ", do, show.PlainText)
 	}
-	if a.Do == "" {
-		p.Blank()
-	}
 	p.Para("Read next: ", a.Read, show.PlainText)
+	return p
 }
 
 // found names the faults with the shares of what looks the same, and draws
 // where they are.
-func found(p *show.Page, r *Result) {
+func found(p *show.Page, r *Result, room int) {
 	main, _, _ := Sorted(r.Faults)
 	if len(main) == 0 {
 		return
 	}
 	p.Blank()
-	for i, f := range main {
-		if i == mostFound {
-			p.Para("", fmt.Sprintf("and %s.", show.Plural(len(main)-i, "more fault")), show.PlainText)
-			break
-		}
+	for i := range main[:min(len(main), mostFound)] {
 		p.Para(fmt.Sprintf("[%d] ", i+1), r.Answer.Where[i], show.Bold)
-		if len(f.Alike) > 0 && !drawn(r, p.Style.Width) {
-			p.Para("    ", "Shares: "+f.Shared(), show.PlainText)
+	}
+	if n := len(main) - mostFound; n > 0 {
+		p.Para("", fmt.Sprintf("and %s.", show.Plural(n, "more fault")), show.PlainText)
+	}
+	tree := textTree(r, max(min(room-p.Height()-1, mostTree), leastTree), p.Style.Width)
+	if whole(tree) {
+		p.Lines(tree, show.PlainText)
+		return
+	}
+	for i, f := range main[:min(len(main), mostFound)] {
+		if len(f.Alike) > 0 {
+			p.Para(fmt.Sprintf("[%d] ", i+1), "shares: "+f.Shared(), show.PlainText)
 		}
 	}
-	p.Lines(textTree(r, mostTree, p.Style.Width), show.PlainText)
 }
 
-// drawn says that every member of every fault is on the tree, which says its share.
-func drawn(r *Result, width int) bool {
-	all := textTree(r, mostTree, width)
-	return len(all) > 0 && !strings.HasPrefix(all[len(all)-1], "... ")
+// whole says that a tree is there and nothing of it is left out.
+func whole(tree []string) bool {
+	return len(tree) > 0 && !strings.HasPrefix(tree[len(tree)-1], "... ")
 }
 
 // ShortNow are the ports that fall short in a setting in use and would not in a

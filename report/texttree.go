@@ -77,17 +77,34 @@ func newTextTree(r *Result) *treeText {
 			if f.Kind == undersized {
 				p = f.Probability
 			}
-			mark := fmt.Sprintf("[%d] %s", n+1, show.Percent(p))
-			if m.place() != at {
-				mark += " " + m.place()
+			mark := show.Percent(p)
+			switch {
+			case m.atHood():
+				mark += " hood"
+			case m.place() != at:
+				mark += " gate"
 			}
-			t.marks[at] = strings.TrimPrefix(t.marks[at]+"; "+mark, "; ")
+			t.mark(at, n+1, mark)
 			for x := at; x != "" && x != "collector"; x = into[x] {
 				t.marked[x] = true
 			}
 		}
 	}
 	return t
+}
+
+// mark sets a suspect's number and chance on a duct; several places of one
+// suspect there share its number.
+func (t *treeText) mark(duct string, n int, words string) {
+	number := fmt.Sprintf("[%d] ", n)
+	switch had := t.marks[duct]; {
+	case had == "":
+		t.marks[duct] = number + words
+	case strings.Contains(had, number):
+		t.marks[duct] = had + " + " + words
+	default:
+		t.marks[duct] = had + "; " + number + words
+	}
 }
 
 // parts names suspects in the collector itself.

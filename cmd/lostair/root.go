@@ -45,6 +45,7 @@ what to read next.
 		newTrack(s),
 		newPlan(s),
 		newSheet(s),
+		newShow(s),
 		newDemo(s),
 		newServe(s),
 		newPage(s),

@@ -119,6 +119,12 @@ func (p *Page) Table(indent string, t layout.Table, paint func(row, column int) 
 	}
 }
 
+// Append puts another page's lines below.
+func (p *Page) Append(o *Page) { p.b.WriteString(o.b.String()) }
+
+// Height is how many lines stand on it.
+func (p *Page) Height() int { return strings.Count(p.b.String(), "\n") }
+
 func (p *Page) Write(w io.Writer) error {
 	_, err := io.WriteString(w, p.b.String())
 	return err

@@ -24,7 +24,7 @@ type Verification struct {
 	Passed      int            `json:"passed"`           // lines, by outcome
 	Failed      int            `json:"failed"`           //
 	NotShown    int            `json:"not_shown"`        //
-	Air         report.Amount  `json:"air"`              // density that was reckoned with
+	Air         report.Amount  `json:"air"`              // density that was used
 	Tolerance   float64        `json:"tolerance"`        // of flows and pressures against design, as a share
 	FilterTimes float64        `json:"filter"`           // multiple of the clean drop that the system must bear
 	Convey      ConveyLimits   `json:"conveying"`        // slowest air that carries the dust
@@ -240,7 +240,7 @@ func (v *Verification) isAlone(open string) bool {
 // verifyMethod says how it was judged.
 func verifyMethod(v *verify.Report, u units.System) []string {
 	out := append(slices.Clone(v.Remarks),
-		"Flows, velocities and pressures are reckoned by a model of the system file that the readings have corrected: losses, fan, filter and leakage are let differ from the file as far as is usual, faults are looked for, and each figure carries the uncertainty that the readings and their instruments leave.",
+		"Flows, velocities and pressures are calculated by a model of the system file, corrected by the readings: losses, fan, filter and leakage may differ from the file by the usual amounts, faults are searched for, and each figure has the uncertainty that the readings and their instruments leave.",
 		"A demand passes if it is met with a probability of at least 95 %, and fails if with no more than 5 %. In between it is not shown. Intervals are 90 % ones.",
 		fmt.Sprintf("Against design means against the system file as it stands: flow no more than %.0f %% below it, static pressure within %.0f %% of it.", 100*v.Tolerance, 100*v.Tolerance),
 		"Conveying velocity: "+v.Convey.Source+". It is judged at the upstream end of each duct, "+judgedIn(v.System),
