@@ -30,8 +30,6 @@ const (
 	expansionShare = 0.40  // of Borda–Carnot, gradual
 	abruptInward   = 0.5
 
-	entryRegain = 0.2 // by the sine of the angle: what a branch keeps beyond the balance of momentum
-
 	blockageEdge  = 0.707 // of the contraction behind a sharp edge
 	blockagePower = 0.375
 	leastOpen     = 0.005 // share of the bore that any blockage leaves open

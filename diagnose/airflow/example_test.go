@@ -60,6 +60,6 @@ func Example() {
 	x := m.DuctSegments(d)[0]
 	fmt.Printf("a hole of 5 cm2 in main: %+.0f Pa\n", g.Leak[x]*5e-4)
 	// Output:
-	// static pressure at M -2311 Pa, lathe 1327 m3/h
-	// a hole of 5 cm2 in main: +23 Pa
+	// static pressure at M -2332 Pa, lathe 1283 m3/h
+	// a hole of 5 cm2 in main: +21 Pa
 }

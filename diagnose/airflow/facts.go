@@ -70,6 +70,14 @@ func (g *group) table(symbol, name, x string, t []point) {
 	}
 }
 
+func (g *group) growth(symbol, name string, t [][]float64) {
+	for i, row := range t {
+		for j, v := range row {
+			g.add(symbol, fmt.Sprintf("%s, %g degrees, area ratio %g", name, growthAngles[i], growthRatios[j]), v, "")
+		}
+	}
+}
+
 func airFacts() []Fact {
 	g := &group{name: "air"}
 	g.from("file formats: standard air when none is given", StatusFixed)
@@ -169,12 +177,30 @@ func lossFacts() []Fact {
 
 func joinFacts() []Fact {
 	g := &group{name: "joins"}
-	g.from(idelchik+", converging wyes: balance of momentum along the main, static pressure alike in all legs", StatusMemory)
-	g.formula("exchange", "static pressure lost at a join", "2*vp - sum of 2*cos(angle)*A_leg/A*vp_leg")
+	g.from("A. Gardel, Bulletin Technique de la Suisse Romande 83 (1957): sharp-edged junctions", StatusMemory)
+	g.formula("gardel", "branch and straight leg, Gardel, by share q and area ratio a", "-0.92(1-q)^2 + q^2(0.8(1/a^2-1) + (1/a-1)cos - 1.2(cos/a-1)) + (2-a)q(1-q); 0.03(1-q)^2 - q^2(1 + 1.62(cos/a-1) - 0.38(1-a)) + (2-a)q(1-q)")
+	g.add("gardelDead", "Gardel, dead branch", gardelDead, "")
+	g.add("gardelTurn", "Gardel, turn of the branch", gardelTurn, "")
+	g.add("gardelSlow", "Gardel, branch slowed down", gardelSlow, "")
+	g.add("gardelPass", "Gardel, straight leg beside a dead branch", gardelPass, "")
+	g.add("gardelBrings", "Gardel, momentum of the branch", gardelBrings, "")
+	g.add("gardelNarrowed", "Gardel, straight leg narrowed", gardelNarrowed, "")
+	g.from(idelchik+", converging wyes, tables 7-1 to 7-3", StatusQuoted)
+	g.formula("idelchikLaw", "branch and straight leg, Idelchik", "A(1 + (q/a)^2 - 2(1-q)^2 - 2 q^2 cos/a); 1 - (1-q)^2 - 2 q^2 cos/a")
+	g.add("idelchikDead", "factor A, share of the branch near 0", idelchikDead, "")
+	g.add("idelchikFull", "factor A, share of the branch above 0.4", idelchikFull, "")
+	g.add("idelchikSquare", "straight leg of a 90 degree tee, factor on q", idelchikSquare, "")
+	g.growth("growthStraight", "straight leg of a main that grows", growthStraight)
+	g.growth("growthBranch", "branch into a main that grows", growthBranch)
+	g.from("the model's law: midway between Gardel and Idelchik, half their difference as the spread that all joins share", StatusOwn)
+	g.formula("newJoint", "static pressure lost at a join", "takes*vp - sum of brings*vp_leg")
+	g.formula("crossed", "term of both flows", "2 - a/2, at 90 degrees 0.225 less")
+	g.add("factorFrom", "area ratio from which the factor A sets in (0.35 at once by the source)", factorFrom, "")
+	g.add("factorTo", "area ratio from which the factor A holds in full", factorTo, "")
+	g.add("growthTaken", "share taken of what Idelchik adds where the main grows", growthTaken, "")
+	g.add("mostApart", "largest share that the laws are taken to differ by in what a leg brings", mostApart, "")
 	g.from("total pressure is kept at a change of section but for its loss", StatusMemory)
 	g.formula("exchange", "static pressure lost at a change of section", "vp - vp_leg")
-	g.from("measured branches lose less than the balance of momentum says: "+idelchik+", converging wyes, has factors of 0.55 to 1 on the loss; the size of the correction is the model's", StatusOwn)
-	g.add("entryRegain", "loss that a branch is spared, on its velocity pressure, by the sine of its angle", entryRegain, "")
 	g.from(acgih+", branch entries (handbook law of the join, and branches into a change of section)", StatusMemory)
 	g.table("entryTable", "branch entry", "degrees", entryTable)
 	return g.out

@@ -59,8 +59,8 @@ type Join uint8
 
 const (
 	// Momentum: the momentum that the legs bring along the main's axis less
-	// what leaves must be made up by static pressure. Idelchik, Handbook of
-	// Hydraulic Resistance, converging wyes, from the same balance.
+	// what leaves must be made up by static pressure, with factors midway
+	// between two published laws (joinlaw.go).
 	Momentum Join = iota
 	// Handbook: a branch loses EntryLoss on its velocity pressure; the main
 	// pays for acceleration above the resultant velocity pressure and gets
@@ -89,10 +89,12 @@ type segment struct {
 	rel     float64 // roughness over diameter
 	re      float64 // Reynolds number per flow
 	cos     float64 // of the angle at which it enters the next
-	leg     float64 // area ratio term of the momentum it brings: 2·cos·A_leg/A_main, on its own velocity pressure
+	leg     float64 // momentum it brings to the next, on its own velocity pressure
 	length  float64
 	surface float64
 	at      float64 // distance of the upstream end from the duct's upstream end
+	takes   float64 // momentum that leaves its upstream node, on its velocity pressure
+	law     legLaw  // of the join that it flows into
 }
 
 // link is what the solver needs of a segment in each of its sweeps, 64 bytes
@@ -102,11 +104,12 @@ type link struct {
 	depth  int32    // segments between this one and the room behind the collector, itself included
 	node   nodeKind // at its own upstream end
 	next   nodeKind // at the end of it
+	takes  float32  // momentum that leaves its own upstream end, on its velocity pressure
 	vp     float64
 	lod    float64
 	rel    float64
 	re     float64
-	leg    float64 // 2·cos·A_leg/A_main·vp; vp at a change of section and by the handbook
+	leg    float64 // momentum it brings by flow²; vp at a change of section and by the handbook
 	root   float64 // 1/√f at usual speed, a first guess
 }
 
@@ -140,6 +143,7 @@ func New(sys *duct.System, opt Options) (*Model, error) {
 	m.compileCollector()
 	m.compileDucts()
 	m.compileNodes()
+	m.compileJoins()
 	m.compileLinks()
 	m.compileParts()
 	m.base = m.sum(m.parts)
@@ -340,7 +344,7 @@ func (m *Model) compileLinks() {
 	m.link = make([]link, len(m.seg))
 	for x := range m.seg {
 		g, l := &m.seg[x], &m.link[x]
-		*l = link{parent: g.parent, depth: 1, root: 1, node: g.node, vp: g.vp, lod: g.lod, rel: g.rel, re: g.re}
+		*l = link{parent: g.parent, depth: 1, root: 1, node: g.node, takes: float32(g.takes), vp: g.vp, lod: g.lod, rel: g.rel, re: g.re}
 		if g.parent >= 0 {
 			l.depth, l.next = m.link[g.parent].depth+1, m.seg[g.parent].node
 			l.leg = g.leg * g.vp

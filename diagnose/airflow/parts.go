@@ -1,7 +1,5 @@
 package airflow
 
-import "math"
-
 // What a part of the model is: each is uncertain in its own way.
 type What uint8
 
@@ -33,6 +31,9 @@ type Part struct {
 	Duct int32 // index into Sys.Ducts, or -1
 	Port int32 // index into Sys.Ports, or -1
 	Gate int32 // gate index, or -1
+	// Apart is half of what published laws differ by, of parts that all go by
+	// one law: an amount of K, or a share of the momentum.
+	Apart float64
 }
 
 // Slot names one coefficient.
@@ -154,15 +155,15 @@ func (m *Model) joinParts(x int) {
 	entry := EntryLoss(d.Angle)
 	switch m.seg[g.parent].node {
 	case joinNode:
+		var law legLaw
 		if m.join == Momentum {
-			// The balance of momentum is taken with equal static pressure in all
-			// legs; measured branches come out somewhat better. Idelchik
-			// (Handbook of Hydraulic Resistance, converging wyes; value from
-			// memory) multiplies their loss by 0.55 to 1.
-			entry = -entryRegain * math.Sin(d.Angle)
+			law = g.law
+			entry = law.loses
 		}
 		m.part(Entry, SlotK, x, entry, g.duct, -1, -1)
+		m.parts[len(m.parts)-1].Apart = law.lossApart
 		m.part(Exchange, SlotBring, x, 1, g.duct, -1, -1)
+		m.parts[len(m.parts)-1].Apart = law.bringApart
 	case sectionNode:
 		k := SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
 		if g.area <= m.seg[g.parent].area {

@@ -123,7 +123,8 @@ func (s *State) exchange(l *link, q, sum float64) (h, hc, factor float64) {
 	case l.node != joinNode:
 		return 2*v - sum, 4 * l.vp * q, 1
 	case s.m.join == Momentum:
-		return s.exchanged * (2*v - sum), s.exchanged * 4 * l.vp * q, s.exchanged
+		takes := float64(l.takes)
+		return s.exchanged * (takes*v - sum), s.exchanged * 2 * takes * l.vp * q, s.exchanged
 	}
 	// acceleration above the resultant velocity pressure, none regained
 	var r float64

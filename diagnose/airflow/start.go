@@ -66,7 +66,7 @@ func (s *State) startExchange(l *link, legs *sums, G float64) float64 {
 	case l.node == joinNode && s.m.join == Handbook:
 		return s.exchanged * max(0, l.vp-legs.v/(G*G*G))
 	case l.node == joinNode:
-		return s.exchanged * (2*l.vp - legs.v/(G*G))
+		return s.exchanged * (float64(l.takes)*l.vp - legs.v/(G*G))
 	}
 	return 2*l.vp - legs.v/(G*G)
 }

@@ -65,7 +65,9 @@ class Large(rt.Tree):
         self.dia, self.length, self.rel = g("dia"), g("len"), g("rel")
         self.port = np.array([p["node"] == "port" for p in P])
         self.section_node = np.array([p["node"] == "section" for p in P])
+        self.takes = g("takes")
         self.bring = 2 * g("cos") * self.area / np.where(self.parent >= 0, self.area[self.parent], 1)
+        self.bring = np.array([p.get("bring", b) for p, b in zip(P, self.bring)])
         self.has = [x for x, p in enumerate(P) if p["has"]]
 
     def frictions(self, q):
@@ -101,7 +103,7 @@ class Large(rt.Tree):
         np.add.at(one, to, v[kids])
         np.add.at(two, to, self.bring[kids] * v[kids])
         np.add.at(flow, to, q[kids])
-        h = np.where(self.section_node, v - one, 2 * v - two)
+        h = np.where(self.section_node, v - one, self.takes * v - two)
         e = (p * p + rt.LEAK_SMOOTH ** 2)
         inflow = -self.hole * rt.CD * math.sqrt(2 / self.rho) * p * e ** -0.25 - self.seep * p * e ** ((rt.SEEP_EXP - 1) / 2)
         f = np.where(self.port, -np.sign(q) * v - loss - below, p - h - loss - below) / self.ps

@@ -25,7 +25,12 @@ CD = 0.61                     # of a hole
 SEEP_CLASS, SEEP_EXP, LEAK_SMOOTH = 0.0156e-3, 0.65, 0.01
 GATE_OPEN, GATE_SHUT = 0.15, 0.004
 CONTRACTION, EXPANSION, ABRUPT_IN = 0.05, 0.40, 0.5
-ENTRY_REGAIN = 0.2
+# Converging wyes: Gardel's numbers, and Idelchik's, of which the model takes the middle.
+GARDEL = {"dead": 0.92, "turn": 1.2, "slow": 0.8, "pass": 0.03, "brings": 1.62, "narrowed": 0.38}
+IDELCHIK_DEAD, IDELCHIK_FULL, IDELCHIK_SQUARE, FACTOR_FROM, FACTOR_TO = 0.9, 0.55, 1.55, 0.25, 0.45
+GROWTH_RATIO, GROWTH_ANGLE = [0.1, 0.2, 0.33, 0.5], [15, 30, 45, 60, 90]
+GROWTH_STRAIGHT = [[0, 0, 0.14, 0.40], [0, 0, 0.17, 0.35], [0.05, 0.14, 0.14, 0.30], [0, 0, 0.10, 0.25], [0, 0, 0, 0]]
+GROWTH_BRANCH = [[0] * 4, [0] * 4, [0] * 4, [0, 0, 0, 0.10], [0, 0.1, 0.2, 0.25]]
 ELBOW = {"spiral": 0.24, "galvanised": 0.24, "pvc": 0.15, "flexible": 0.15}  # 90°, R/D 1.5
 ROUGH = {"spiral": 9e-5, "galvanised": 9e-5, "pvc": 3e-5, "flexible": 3e-3}
 HOOD = {"plain": 0.93, "flanged": 0.49, "tapered": 0.40, "bellmouth": 0.04}
@@ -40,6 +45,25 @@ def cipm(T, p, h):
                      + (1.9898e-4 - 2.376e-6 * t) * x * x) + (p / T) ** 2 * (1.83e-11 - 0.765e-8 * x * x)
     Ma, Mv, R = 28.96546e-3, 18.01528e-3, 8.314472
     return p * Ma / (Z * R * T) * (1 - x * (1 - Mv / Ma))
+
+
+def growth(table, angle, ratio):
+    return float(np.interp(angle, GROWTH_ANGLE, [np.interp(ratio, GROWTH_RATIO, row) for row in table]))
+
+
+def wye(angle, ratio):
+    """Gardel's and Idelchik's branch and straight leg, each as factors on q_b**2, q_s**2 and q_b q_s
+    of the main's velocity pressure; their mean. Returns b_bb, b_ss, s_bb, s_ss and the shared cross term."""
+    c, g = math.cos(math.radians(angle)), GARDEL
+    sq = min(max((angle - 60) / 30, 0), 1)
+    f = min(max((ratio - FACTOR_FROM) / (FACTOR_TO - FACTOR_FROM), 0), 1)
+    b1 = -(g["turn"] * (c / ratio - 1) + g["slow"] * (1 - ratio ** -2) - (1 / ratio - 1) * c)
+    s1 = -(1 + g["brings"] * (c / ratio - 1) - g["narrowed"] * (1 - ratio))
+    b2 = (1 + (IDELCHIK_FULL - 1) * f) * (1 + ratio ** -2 - 2 * c / ratio)
+    s2 = 1 - 2 * c / ratio - (2 - IDELCHIK_SQUARE) * sq
+    dead = (g["dead"] + 1 + (IDELCHIK_DEAD - 1) * f) / 2
+    cross = ((2 - ratio) + (2 - (2 - IDELCHIK_SQUARE) * sq)) / 2
+    return (b1 + b2) / 2, -dead, (s1 + s2) / 2, g["pass"] / 2, cross
 
 
 def sutherland(T):
@@ -246,7 +270,7 @@ class Tree:
             foot = self.P[last]["parent"]
             if d["into"] is not None and self.joins(d["into"]):
                 self.P[foot]["node"] = "join"
-                self.P[last]["K"] -= ENTRY_REGAIN * math.sin(math.radians(d["angle"]))
+                self.P[last]["angle"] = d["angle"]
             elif self.P[foot]["area"] != self.P[last]["area"]:
                 self.P[foot]["node"] = "section"
                 a, b = self.P[last]["area"], self.P[foot]["area"]
@@ -273,7 +297,39 @@ class Tree:
         for x, p in enumerate(self.P):
             if p["parent"] is not None:
                 self.P[p["parent"]]["kids"].append(x)
+        for p in self.P:
+            p["takes"] = 2.0
+            if p["node"] == "join":
+                self.join(p)
         self.pchip = PchipInterpolator([q / 3600 for q, _ in self.curve], [p for _, p in self.curve])
+
+    def join(self, p):
+        """The law of the join as what leaves takes, what each leg brings, and what each leg loses by itself.
+
+        With a static pressure P that all legs share but for a loss of their own, and total pressure lost as in wye():
+        the leg's own loss is what is left of it when only that leg flows, and the rest is the exchange."""
+        for k in p["kids"]:
+            self.P[k]["bring"] = 2 * self.P[k]["cos"] * self.P[k]["area"] / p["area"]
+        branch = [self.P[k] for k in p["kids"] if self.P[k].get("angle", 0)]
+        straight = [self.P[k] for k in p["kids"] if not self.P[k].get("angle", 0)]
+        if not branch or not straight:
+            return
+        ab, as_ = sum(b["area"] for b in branch) / p["area"], sum(b["area"] for b in straight) / p["area"]
+        keep = 1 - min(max((1 - as_) / ab, 0), 1)
+        mean = lambda f: sum(b["area"] / p["area"] / ab * f(b["angle"], min(b["area"] / p["area"], 1)) for b in branch)
+        cross = mean(lambda a, r: wye(a, r)[4])
+        grown = mean(lambda a, r: growth(GROWTH_STRAIGHT, a, r)) / 2  # half of it is taken
+        p["takes"] = keep * (1 + cross / 2) + (1 - keep) * (2 + grown)
+        for b in straight:
+            r, own = b["area"] / p["area"], min(b["area"] / p["area"], 1) ** 2
+            dead = mean(lambda a, r: wye(a, r)[1])
+            b["K"] += keep * own * (mean(lambda a, r: wye(a, r)[3]) - dead - 1)
+            b["bring"] = 2 * r + keep * own * (cross / 2 - dead - 2)
+        for b in branch:
+            r = min(b["area"] / p["area"], 1)
+            bb, _, sb, _, _ = wye(b["angle"], r)
+            b["K"] += keep * (r * r * (bb - sb) - 1) + (1 - keep) * growth(GROWTH_BRANCH, b["angle"], r) / 2
+            b["bring"] += keep * r * r * (cross / 2 - sb - 2 * b["cos"] / r)
 
     def fan(self, q):
         x = q / self.speed
@@ -316,7 +372,8 @@ class Tree:
             if p["node"] == "section":
                 h = v - sum(self.vp(k, q[k]) for k in p["kids"])
             else:  # momentum along the axis
-                h = 2 * v - sum(2 * self.P[k]["cos"] * self.P[k]["area"] / p["area"] * self.vp(k, q[k]) for k in p["kids"])
+                h = p["takes"] * v - sum(self.P[k].get("bring", 2 * self.P[k]["cos"] * self.P[k]["area"] / p["area"]) * self.vp(k, q[k])
+                                         for k in p["kids"])
             out[x] = (P[x] - h - self.loss(x, q[x]) - below) / self.ps
             out[n + x] = (sum(q[k] for k in p["kids"]) + self.inflow(x, P[x]) - q[x]) / self.qs
         return out

@@ -32,7 +32,7 @@ var Spreads = map[airflow.What]spread{
 	airflow.Bends:       {Own: 0.20, Family: 0.20, Losses: true},
 	airflow.FreeLoss:    {Own: 0.20, Losses: true},
 	airflow.Section:     {Own: 0.40, Family: 0.20, Losses: true},
-	airflow.Entry:       {Own: 0.10, Family: 0.12, added: true, Losses: true},
+	airflow.Entry:       {Own: 0.10, Family: 0.10, added: true, Losses: true},
 	airflow.Passage:     {Own: 0.06, Family: 0.10, added: true, Losses: true},
 	airflow.Exchange:    {Own: 0.06, Family: 0.06, Losses: true},
 	airflow.OpenGate:    {Own: 0.40, Family: 0.40},

@@ -90,6 +90,16 @@ func NewUnknowns(m *airflow.Model) *Unknowns {
 			}
 			q.Ix[1], q.Sd[1] = j, sp.Family*f
 		}
+		if p.Apart != 0 {
+			// Every join goes by one law, which lies where it lies between the published ones.
+			k := [2]int{int(airflow.Exchange), lawOfJoins}
+			j, ok := fam[k]
+			if !ok {
+				j = next()
+				fam[k] = j
+			}
+			q.Ix[2], q.Sd[2] = j, p.Apart*f
+		}
 		u.Parts = append(u.Parts, q)
 	}
 	u.places()
@@ -118,6 +128,9 @@ func (u *Unknowns) ForSurvey(filter, speed int) *Unknowns {
 	v.Pull()
 	return &v
 }
+
+// lawOfJoins is the family of what all joins share in how published laws differ.
+const lawOfJoins = -1
 
 // family says which parts deviate together: the friction of hoses apart from
 // that of pipe, all else by kind.
