@@ -25,7 +25,7 @@ type shop struct {
 	base  string
 
 	writing sync.Mutex // held while files are changed
-	undoing []step     // system files as they were, newest last
+	undoing history    // system files as they were
 	entered entries
 	thought memo
 	planned plan20
@@ -224,12 +224,39 @@ func (d *desk) save(f *edit.File) error {
 		return err
 	}
 	if d.data != nil {
-		d.undoing = append(d.undoing, step{d.data, VersionOf(after)})
-		if len(d.undoing) > mostUndo {
-			d.undoing = d.undoing[1:]
-		}
+		d.undoing.push(step{d.data, VersionOf(after)})
 	}
 	return nil
+}
+
+// history is what can be taken back, newest last.
+type history struct {
+	mu    sync.Mutex
+	steps []step
+}
+
+func (h *history) push(s step) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.steps = append(h.steps, s); len(h.steps) > mostUndo {
+		h.steps = h.steps[1:]
+	}
+}
+
+// last is the newest step, and how many there are.
+func (h *history) last() (s step, n int) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if n = len(h.steps); n > 0 {
+		s = h.steps[n-1]
+	}
+	return s, n
+}
+
+func (h *history) pop() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.steps = h.steps[:len(h.steps)-1]
 }
 
 const mostUndo = 500

@@ -10,6 +10,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
@@ -228,7 +229,22 @@ func (v *roundView) formOf(base string, s *stepView, later int) *stepForm {
 }
 
 // entries remembers which answers were taken, so that one sent twice counts once.
-type entries struct{ seen map[string]bool }
+type entries struct {
+	mu   sync.Mutex
+	seen map[string]bool
+}
+
+func (e *entries) has(id string) bool {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	return e.seen[id]
+}
+
+func (e *entries) add(id string) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	e.seen[id] = true
+}
 
 // enter writes a reading down.
 func (s *shop) enter(d *desk) error {
@@ -241,7 +257,7 @@ func (s *shop) enter(d *desk) error {
 		return wrong{http.StatusConflict, "That round is not there any more.", "Begin a new one; what you typed is in this page still, if you go back."}
 	}
 	id := d.form("entry")
-	if id != "" && d.entered.seen[id] {
+	if id != "" && d.entered.has(id) {
 		return d.go303("/round?told=read")
 	}
 	if d.form("skip") != "" {
@@ -253,7 +269,7 @@ func (s *shop) enter(d *desk) error {
 		return d.askAgain(sys, r, tellings(err), false)
 	}
 	if same := atoi(d.form("after")); same >= 0 && same < len(r.Rows) && id != "" && sameRow(r.Rows[same:], row) {
-		d.entered.seen[id] = true // it arrived before, and the answer got lost
+		d.entered.add(id) // it arrived before, and the answer got lost
 		return d.go303("/round?told=read")
 	}
 	one := &readings.Survey{File: r.Name, Rows: []readings.Row{row}, Readings: []readings.Reading{{Open: row.Open, Point: row.Point, Quantity: row.Quantity,
@@ -272,7 +288,7 @@ func (s *shop) enter(d *desk) error {
 		return err
 	}
 	if id != "" {
-		d.entered.seen[id] = true
+		d.entered.add(id)
 	}
 	return d.go303("/round?told=read")
 }
@@ -396,6 +412,6 @@ func (s *shop) takeBack(d *desk) error {
 }
 
 // skip leaves a step out until the program is stopped.
-func (d *desk) skip(file, step string) { d.entered.seen["skip "+file+" "+step] = true }
+func (d *desk) skip(file, step string) { d.entered.add("skip " + file + " " + step) }
 
-func (d *desk) skipped(file, step string) bool { return d.entered.seen["skip "+file+" "+step] }
+func (d *desk) skipped(file, step string) bool { return d.entered.has("skip " + file + " " + step) }

@@ -109,7 +109,8 @@ func (s *shop) describe(d *desk) error {
 func (d *desk) shopView(chosen string) *shopView {
 	root := d.doc.Root
 	w := &wording{d: d, at: placed(d.problems())}
-	v := &shopView{Units: d.units().String(), Undo: len(d.undoing), Chosen: chosen}
+	v := &shopView{Units: d.units().String(), Chosen: chosen}
+	_, v.Undo = d.undoing.last()
 	v.Name = w.word(root.Get("name"), "name", cmp.Or(root.Get("name").Text, "My shop"), "the shop's name", "", -1, "")
 	v.Collector = w.collector(root.Get("collector"))
 	v.About = w.about

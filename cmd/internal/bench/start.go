@@ -155,7 +155,7 @@ func (d *desk) takeOne(f File) error {
 		return err
 	}
 	if f.Name == systemName && err == nil {
-		d.undoing = append(d.undoing, step{old, VersionOf(f.Data)})
+		d.undoing.push(step{old, VersionOf(f.Data)})
 	}
 	return nil
 }

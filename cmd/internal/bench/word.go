@@ -277,18 +277,17 @@ func (d *desk) backTo(p place) string {
 
 // undo takes the last change back.
 func (s *shop) undo(d *desk) error {
-	n := len(d.undoing)
+	last, n := d.undoing.last()
 	if n == 0 {
 		return wrong{http.StatusConflict, "There is nothing to take back.", "Changes can be taken back until the program is stopped."}
 	}
-	last := d.undoing[n-1]
 	if VersionOf(d.data) != last.after {
 		return wrong{http.StatusConflict, systemName + " was changed by something else since.", "Taking back would lose that change, so nothing is done."}
 	}
 	if err := d.files.Write(systemName, last.before, last.after); err != nil {
 		return err
 	}
-	d.undoing = d.undoing[:n-1]
+	d.undoing.pop()
 	return d.go303("/shop?told=undone")
 }
 
