@@ -68,18 +68,35 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if len(b.Observation) == 0 {
 		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which tell most"}}
 	}
-	x, err := Examine(ctx, m, b, bases, opt.Steps)
+	x, err := Examine(ctx, m, b, bases, onward(opt.Steps))
 	if err != nil {
 		return nil, err
 	}
 	x.P.Asked = asked
 	r := ResultOf(x.P, sys, survey, baselines)
 	if r.Verdict == Clear {
-		if r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks); err != nil {
+		if r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks, x.P.G); err != nil {
 			return nil, err
 		}
 	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	return r, nil
+}
+
+// onward passes progress on that never goes back: a search may begin anew.
+func onward(steps func(done, of int)) func(done, of int) {
+	if steps == nil {
+		return nil
+	}
+	most := 0.0
+	return func(done, of int) {
+		if share := float64(done) / float64(max(of, 1)); share >= most {
+			most = share
+			steps(done, of)
+		}
+	}
 }
 
 // examined is what a survey has taught.
@@ -99,20 +116,21 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 	}
 	u, l, shared := k.U, k.L, k.Shared
 	ss := fault.Sites(m)
-	b, use := search.Thinned(m, u, l, all, shared, ss)
-	s := fit.NewStudy(m, u, l, b, shared)
-	if use != nil {
-		s.Reduce(use)
+	x := &doubt.Setup{M: m, U: u, L: l, Survey: all, Bases: bases}
+	var use []bool
+	first := func(from search.From) (*search.Search, error) {
+		setup := func(b *observe.Bound) *fit.Study { return fit.NewStudy(m, u, l, b, shared) }
+		if len(all.Observation) <= fit.ThinAbove {
+			return search.SearchFrom(ctx, setup(all), ss, search.NewJoint(m, u, l, all, k.Last, k.Before), from, steps)
+		}
+		g, b, kept, err := search.SearchPlant(ctx, setup, all, ss, steps)
+		x.Survey, use = b, kept
+		return g, err
 	}
-	var j *search.Joint
-	if b.Kept == nil {
-		j = search.NewJoint(m, u, l, b, k.Last, k.Before)
-	}
-	x := &doubt.Setup{M: m, U: u, L: l, Survey: b, Bases: bases}
-	p, err := weigh.Weigh(ctx, s, ss, j, x, k, func(g *search.Search) *weigh.Posterior {
+	p, err := weigh.Weigh(ctx, first, x, k, func(g *search.Search) *weigh.Posterior {
 		other := doubt.DataErrors(g, x)
 		p := weigh.PosteriorOf(g, doubt.Total(other)-math.Log(doubt.UnlistedPrior))
-		p.Whole = weigh.WholeOf(x, all, shared, use, s.PriorScale)
+		p.Whole = weigh.WholeOf(x, all, shared, use, g.S.PriorScale)
 		p.Setup = other
 		return p
 	}, steps)

@@ -5,13 +5,18 @@ import (
 	"math"
 
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
 	"lostair/diagnose/plan"
 )
 
 // hiding says how small a fault of each kind the readings of a survey would
 // show, by the same reckoning as a plan: what is smaller may hide in a system
 // that looks sound. Readings that are left out of the diagnosis count nothing.
-func hiding(ctx context.Context, pl *plan.Planner, b *observe.Bound, checks []Check) ([]plan.Shown, error) {
+func hiding(ctx context.Context, pl *plan.Planner, b *observe.Bound, checks []Check, g *search.Search) ([]plan.Shown, error) {
+	if g.Tells != nil { // a large survey has been looked at so
+		pl.Told(func(i int) float64 { return g.Tells[g.Vid[g.Sites[i].Variants[0]]] })
+		return pl.Shows(), nil
+	}
 	wrong := WrongRowsOf(checks)
 	pl.Sound()
 	st := pl.S.M.NewState()

@@ -41,6 +41,9 @@ func portFlows(p *weigh.Posterior) []PortFlow {
 
 // portFlowsIn are those of one configuration.
 func portFlowsIn(p *weigh.Posterior, s *fit.Study, near []*weigh.Conditioner, c observe.Gates) []PortFlow {
+	if s.Stopped() {
+		return nil
+	}
 	sets, weight := p.Leading()
 	ports, probes := airflow.Connected(s.M, c.Config)
 	mix := make([]numeric.Mixture, len(ports))

@@ -136,6 +136,15 @@ func PlannerOf(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, shared fit.P
 	return &Planner{S: fit.NewStudy(m, u, l, empty, shared), sites: ss, most: mostOffers, snr2: make([]float64, len(ss)), opened: map[string]bool{}}
 }
 
+// Told sets what some readings show of each place, as times by which a typical
+// fault there stands out, squared.
+func (pl *Planner) Told(of func(site int) float64) {
+	pl.Sound()
+	for i := range pl.snr2 {
+		pl.snr2[i] = of(i)
+	}
+}
+
 // Sound sets the coefficients to what is known of the sound system.
 func (pl *Planner) Sound() {
 	pl.S.SetCoefs(fit.Point{Theta: pl.S.Pr.Mean}, nil)

@@ -18,10 +18,11 @@ import (
 type Detail struct {
 	H          []float64 // predicted
 	J, Jz      *mat.Dense
-	Rows       []Sparse  // in place of j, of a thinned survey
-	rowsAt     []float64 // what each reading was when its row was worked out
-	stale      []bool    // rows of j that shared does not know yet
-	noiseScale bool      // chol is of what was shared before
+	Rows       []Sparse          // in place of j, of a thinned survey
+	rowsAt     []float64         // what each reading was when its row was worked out
+	stale      []bool            // rows of j that shared does not know yet
+	noiseScale bool              // chol is of what was shared before
+	near       *numeric.Cholesky // in its place: the factor of one near it
 
 	shared     []float64  // J C Jᵀ at the usual spread, upper half
 	jv         *mat.Dense // J·V of its rows
@@ -67,7 +68,9 @@ func (s *Study) Fit(h Hypothesis, start Point) *Fit {
 		return f // what does not fit there is not worth the time
 	}
 	if s.Lost != nil && f.Ok {
-		s.unstick(f)
+		if !s.Large() {
+			s.unstick(f)
+		}
 		return f
 	}
 	if f.Ok && f.Settled && f.Fit.Quad < PoorFit*float64(len(s.Observation)) {
@@ -88,7 +91,7 @@ const PoorFit = 2.5
 
 // steps is how many steps a fit may take.
 func (s *Study) steps() int {
-	if s.Lost != nil && !s.exact {
+	if s.Lost != nil && !s.exact && !s.Large() {
 		return fewSteps
 	}
 	return fitSteps
@@ -104,6 +107,9 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 	}
 	x, moved, damp := OneFit{s, f, d}, math.Inf(1), 1.0
 	for k := range s.steps() {
+		if s.Stopped() {
+			return f
+		}
 		last := f.Evidence
 		// After a small step the old linearisation serves for one more target.
 		afresh := moved > smallStep
@@ -124,7 +130,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 			f.Hopeless = true
 			return f
 		}
-		enough := settledGain
+		enough := s.settled()
 		if f.Evidence < s.EvidenceFloor+Hopeless-hardlyCounts {
 			enough = roughGain
 		}
@@ -149,7 +155,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 			moved = math.Inf(1)
 			continue
 		}
-		if moved /= damp; s.Lost != nil && moved > swinging*before {
+		if moved /= damp; s.Lost != nil && !s.Large() && moved > swinging*before {
 			damp = max(damp/2, 0.25)
 		}
 	}
@@ -249,6 +255,10 @@ func (s *Study) factor(f *Fit, d *Detail) bool { return s.factorAs(f, d, true) }
 // what the readings shared before: then it helps to solve with S, and gives
 // the evidence roughly.
 func (s *Study) factorAs(f *Fit, d *Detail, exact bool) bool {
+	if d.near = s.nearFactor(exact); d.near != nil {
+		d.noiseScale = true
+		return true
+	}
 	S := d.Chol.Room(len(s.Observation))
 	d.noiseScale = !exact && d.shared != nil && d.Rows == nil && s.Pr.V != nil && slices.Contains(d.stale, true)
 	if !d.noiseScale {
@@ -298,7 +308,7 @@ func (s *Study) weigh(f *Fit, d *Detail) bool {
 		return false
 	}
 	d.Quad = mat.Dot(rv, d.Alpha)
-	f.Evidence = -0.5*d.Quad - 0.5*d.Chol.LogDet() - 0.5*float64(m)*math.Log(2*math.Pi)
+	f.Evidence = -0.5*d.Quad - 0.5*d.solver().LogDet() - 0.5*float64(m)*math.Log(2*math.Pi)
 	for _, w := range f.Rows {
 		f.Evidence += w.Log
 		if w.Drop {

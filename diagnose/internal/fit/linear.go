@@ -88,8 +88,13 @@ func (s *Study) lineariseSparse(f *Fit, d *Detail) {
 		ref = s.Ref
 	}
 	unchanged := unchangedSparse
-	if s.exact {
+	switch {
+	case s.exact:
 		unchanged = asBefore
+	case s.Large() && len(f.Faults)+len(f.Rows) == 0:
+		unchanged = unchangedSound
+	case s.Large():
+		unchanged = unchangedLarge
 	}
 	rows, at := make([]Sparse, len(s.Observation)), make([]float64, len(s.Observation))
 	for i := range rows {
@@ -124,6 +129,8 @@ func (s *Study) lineariseSparse(f *Fit, d *Detail) {
 // differs by less than a share of its fresh error.
 const (
 	unchangedSparse = 0.01
+	unchangedLarge  = 0.001 // of a large one
+	unchangedSound  = 5e-5  // of the sound system of a large one, from which all else starts
 	asBefore        = 1e-6
 	alike           = 0.0005
 )
@@ -160,15 +167,18 @@ func (d *Detail) Times(i int, x []float64) float64 {
 }
 
 // Back is Jᵀα, by parameter.
-func (d *Detail) Back(n int) *mat.VecDense {
+func (d *Detail) Back(n int) *mat.VecDense { return d.backOf(d.Alpha, n) }
+
+// backOf is Jᵀx, by parameter.
+func (d *Detail) backOf(x *mat.VecDense, n int) *mat.VecDense {
 	t := mat.NewVecDense(n, nil)
 	if d.Rows == nil {
-		t.MulVec(d.J.T(), d.Alpha)
+		t.MulVec(d.J.T(), x)
 		return t
 	}
 	out := t.RawVector().Data
 	for i, row := range d.Rows {
-		a := d.Alpha.AtVec(i)
+		a := x.AtVec(i)
 		for k, x := range row.ix {
 			out[x] += row.v[k] * a
 		}

@@ -200,7 +200,7 @@ func (s *Study) refine(f *Fit, d *Detail) bool {
 	d.Alpha.Zero()
 	var first, old float64
 	for range refineMost {
-		if !numeric.Solved(d.Chol.SolveVecTo(z, rest)) {
+		if !numeric.Solved(d.solver().SolveVecTo(z, rest)) {
 			return false
 		}
 		now := mat.Dot(z, rest)
@@ -234,8 +234,15 @@ const (
 // timesS is S·x, without S.
 func (s *Study) timesS(f *Fit, d *Detail, x *mat.VecDense) *mat.VecDense {
 	out, t := mat.NewVecDense(len(s.Observation), nil), mat.NewVecDense(s.N, nil)
-	t.MulVec(d.J.T(), x)
-	out.MulVec(d.J, s.Cov(t))
+	if d.Rows == nil {
+		t.MulVec(d.J.T(), x)
+		out.MulVec(d.J, s.Cov(t))
+	} else {
+		t = s.Cov(d.backOf(x, s.N))
+		for i := range d.Rows {
+			out.SetVec(i, d.Times(i, t.RawVector().Data))
+		}
+	}
 	for k, v := range f.Faults {
 		sd := v.Usual().Sd
 		col := d.Jz.ColView(k)

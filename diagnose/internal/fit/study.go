@@ -53,6 +53,7 @@ type Study struct {
 	EvidenceFloor float64           // evidence that a fit must come near, or it is given up
 	exact         bool              // no derivatives are taken over that have changed at all
 	Ref           *Detail           // of a thinned survey: a linearisation to take over what has not changed from
+	Stop          func() bool       // says that nobody waits for the result any more; may be nil
 	Failed        error
 	spare         numeric.Cholesky // storage for a factor that is not kept
 }

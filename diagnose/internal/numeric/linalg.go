@@ -24,6 +24,9 @@ func (c *Cholesky) Room(n int) *mat.SymDense {
 	return mat.NewSymDense(n, c.u.Data)
 }
 
+// Has says whether a matrix of that size has been factored.
+func (c *Cholesky) Has(n int) bool { return c.u.N == n }
+
 // Factorize factors s in its own storage; false if it is not positive definite.
 func (c *Cholesky) Factorize(s *mat.SymDense) bool {
 	t, ok := lapack64.Potrf(s.RawSymmetric())

@@ -47,6 +47,9 @@ func (g *Search) screen(beam []*fit.Fit) [][]Idea {
 		}
 	})
 	for k, f := range beam {
+		if f == g.Sound && g.S.Large() {
+			g.tells(first[k])
+		}
 		by := ByScore(first[k])
 		n := 0
 		for n < min(SecondLooks, len(by)) && first[k][by[n]].Score > best-Window-lookedOver {
@@ -190,7 +193,7 @@ func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) 
 	}
 	effect := mat.NewDense(len(s.Observation), len(out), nil)
 	Effects(s, f, slopes, effect)
-	g, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
+	g, size := pullsOf(s, f, effect)
 	for k := range out {
 		out[k].Score, out[k].Times = f.Evidence+out[k].Prior+AmplitudeGain(g[k], size[k]), timesOf(g[k], size[k])
 	}
@@ -285,8 +288,8 @@ func ScreenRows(s *fit.Study, f *fit.Fit, rows []*fit.Wrong, least float64) []Id
 	if len(rows) == 0 {
 		return nil
 	}
-	var inv mat.SymDense
-	if !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
+	inv := inverseDiagonal(s, f)
+	if inv == nil {
 		return nil
 	}
 	taken := map[int]int{}
@@ -296,7 +299,7 @@ func ScreenRows(s *fit.Study, f *fit.Fit, rows []*fit.Wrong, least float64) []Id
 	var out []Idea
 	for _, w := range rows {
 		k := taken[w.Observation]
-		gain := rowGain(s, f, w, f.Fit.Alpha.AtVec(w.Observation), inv.At(w.Observation, w.Observation))
+		gain := rowGain(s, f, w, f.Fit.Alpha.AtVec(w.Observation), inv[w.Observation])
 		if math.IsNaN(gain) || k > 0 && f.Rows[k-1] == w {
 			continue
 		}

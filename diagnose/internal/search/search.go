@@ -52,6 +52,9 @@ type Search struct {
 
 	worth   func(g *Search) bool // whether to go on from what was given to begin with; nil: yes
 	dropped bool                 // it was not worth it
+
+	Tells []float64  // of a large survey: how far a typical fault stands out, squared, by variant
+	start *fit.Point // where the sound system was found under other factors, of a large survey
 }
 
 // ErrNoFit says that not even the sound system could be fitted to the readings.
@@ -72,9 +75,12 @@ func NewSearch(s *fit.Study, ss []*fault.Site, rows []*fit.Wrong) *Search {
 
 func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 	start := g.S.Before()
+	if g.start != nil {
+		start = *g.start
+	}
 	beam := g.roots(start)
 	if len(beam) == 0 {
-		return cmp.Or(g.S.Failed, ErrNoFit)
+		return cmp.Or(ctx.Err(), g.S.Failed, ErrNoFit)
 	}
 	sortFits(beam)
 	g.Sound = beam[0]
@@ -131,6 +137,7 @@ func (g *Search) grow(ctx context.Context, beam []*fit.Fit, levels int, steps fu
 		g.All = append(g.All, g.FitBest(g.ideas(beam))...)
 		g.All = append(g.All, g.tryAll(g.lessOne())...)
 		g.All = append(g.All, g.tryAll(g.forRows())...)
+		g.lighten()
 		beam = g.beam()
 	}
 	return nil
@@ -145,8 +152,11 @@ func (g *Search) beam() []*fit.Fit {
 	var out []*fit.Fit
 	like := map[string]int{}
 	for _, f := range g.All {
-		if f.Score() < g.All[0].Score()-BeamWindow || len(out) == BeamWidth {
+		if f.Score() < g.All[0].Score()-BeamWindow || len(out) == g.width() {
 			break
+		}
+		if g.S.Large() && f.IsLight() {
+			continue
 		}
 		if g.Scouting && len(out) == beamScouting {
 			break
@@ -248,7 +258,7 @@ func (g *Search) lessOne() []Idea {
 	sortFits(g.All)
 	var out []Idea
 	for i, f := range g.All {
-		if i == lessMost || f.Score() < g.All[0].Score()-BeamWindow {
+		if i == g.less() || f.Score() < g.All[0].Score()-BeamWindow {
 			break
 		}
 		for k := range len(f.Faults) + len(f.Rows) {
@@ -384,7 +394,7 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 			if s.Spent() {
 				break
 			}
-			if s.Ref = ideas[i].From.Fit; s.Ref == nil {
+			if s.Ref = ideas[i].From.Fit; s.Ref == nil || s.Large() && ideas[i].From.IsLight() {
 				s.Ref = g.Sound.Fit
 			}
 			s.EvidenceFloor = best - ideas[i].Prior - fit.Hopeless - g.Off
@@ -398,7 +408,9 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 			f := s.Fit(ideas[i].Hypothesis, start)
 			f.Prior, f.Key, f.Swap = ideas[i].Prior, ideas[i].Key, ideas[i].Swap
 			f.Evidence += g.Off
-			fits[i] = f
+			if fits[i] = f; s.Large() && f.Score() < best-BeamWindow {
+				f.Light()
+			}
 		}
 	})
 	var out []*fit.Fit
@@ -417,6 +429,8 @@ func (g *Search) fits() int {
 		return fitsScouting
 	case g.scouted:
 		return FitsALevel - fitsScouting
+	case g.S.Large():
+		return fitsLarge
 	case g.S.Lost != nil:
 		return fitsThinned
 	}
@@ -437,7 +451,7 @@ func (g *Search) Workers() []*fit.Study {
 func (g *Search) Exchange() {
 	defer func() { sortFits(g.All) }()
 	poor := map[[2]int]bool{}
-	for range exchangeRounds {
+	for range g.rounds() {
 		sortFits(g.All)
 		best := g.All[0].Score()
 		var ideas []Idea
@@ -450,7 +464,7 @@ func (g *Search) Exchange() {
 		var fit []Idea
 		now := map[[2]int]bool{}
 		for _, x := range bestFirst(ideas) {
-			if !g.Seen[x.Key] && !now[x.Swap] && x.Score >= best-ExchangeWindow && len(fit) < 2*g.fits() {
+			if !g.Seen[x.Key] && !now[x.Swap] && x.Score >= best-ExchangeWindow && len(fit) < g.swaps() {
 				g.Seen[x.Key], now[x.Swap] = true, true
 				fit = append(fit, x)
 			}

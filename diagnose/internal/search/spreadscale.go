@@ -56,6 +56,7 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 	for _, w := range rows {
 		w.Prior *= keptShare(s) // how many rows are wrong is counted over the whole survey
 	}
+	s.Stop = func() bool { return ctx.Err() != nil }
 	g := NewSearch(s, ss, rows)
 	g.Joint, g.Scouting = j, s.Lost == nil
 	if from.Found != nil {
@@ -63,10 +64,16 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 	}
 	g.worth = from.Worth
 	exchanged := false
+	if s.Large() {
+		at = g.scaleOfSound(at)
+	}
 	err := g.runUnder(ctx, at, steps)
 	for err == nil {
 		if g.dropped {
 			return g, nil
+		}
+		if err = ctx.Err(); err != nil {
+			break
 		}
 		k := g.widest(at)
 		switch {
@@ -99,6 +106,9 @@ const predictionsMost = 350
 // runUnder searches under given factors.
 func (g *Search) runUnder(ctx context.Context, k Scale, steps func(done, of int)) error {
 	g.S.Most = predictionsMost * max(len(g.S.B.Configs), 1)
+	if g.S.Large() {
+		g.S.Most *= 4 // of its fits, which are few, each counts
+	}
 	g.Scaled(k)
 	for _, w := range g.Both {
 		w.P.S[1].Most = g.S.Most
@@ -109,7 +119,7 @@ func (g *Search) runUnder(ctx context.Context, k Scale, steps func(done, of int)
 // anew is a search from what this one found, to be run under other factors.
 func (g *Search) anew() *Search {
 	n := NewSearch(g.S, g.Sites, g.rows)
-	n.Joint, n.found, n.pool, n.Both = g.Joint, g.Lead(), g.pool, g.Both
+	n.Joint, n.found, n.pool, n.Both, n.start = g.Joint, g.Lead(), g.pool, g.Both, g.start
 	return n
 }
 
@@ -134,6 +144,9 @@ const LeadWindow = 6.
 // sound system and the leading explanations together, none below those given:
 // a shop far off its page asks for faults only if its spread is held small.
 func (g *Search) widest(from Scale) Scale {
+	if g.S.Large() {
+		return g.widestLarge(from)
+	}
 	look := g.looks(scaleLooks)
 	var list []Scale
 	for _, k := range Scales() {
@@ -224,6 +237,9 @@ func (g *Search) Rescaled(w int, f *fit.Fit, k Scale) (float64, bool) {
 // explanation may be too narrow for the others.
 func (g *Search) Average() {
 	sortFits(g.All)
+	if g.S.Large() {
+		return // so many readings leave no doubt of it
+	}
 	least := g.Best() - averageWindow
 	var weights []float64
 	for _, k := range Scales() {

@@ -208,13 +208,10 @@ func (w *whitened) Round(effect *mat.Dense, g *mat.VecDense, prior []float64, ke
 func (w *whitened) keepFor(effect *mat.Dense, k int, kept []bool) {
 	m, _ := effect.Dims()
 	by := make([]float64, m)
-	order := make([]int, m)
 	for i := range m {
-		order[i] = i
 		by[i] = math.Abs(effect.At(i, k)) / math.Sqrt(w.s.BaseNoise(i))
 	}
-	sort.SliceStable(order, func(a, b int) bool { return by[order[a]] > by[order[b]] })
-	for _, i := range order[:min(fit.ThinTell, m)] {
+	for _, i := range byValue(by)[:min(fit.ThinTell, m)] {
 		kept[i] = true
 	}
 }
@@ -241,4 +238,14 @@ func fill(kept []bool) []int {
 		}
 	}
 	return out
+}
+
+// byValue are the places of values, the largest first.
+func byValue(v []float64) []int {
+	order := make([]int, len(v))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool { return v[order[a]] > v[order[b]] })
+	return order
 }

@@ -6,11 +6,21 @@ import (
 	"lostair/diagnose/internal/fit"
 )
 
+// The probability below which a set matters little for estimates.
+const (
+	leadLeast  = 0.01
+	leadOfMany = 0.05
+)
+
 // Leading are the sets that matter for estimates.
 func (p *Posterior) Leading() (sets []*fit.Fit, weight []float64) {
 	var total float64
+	least := leadLeast
+	if p.Whole != nil {
+		least = leadOfMany // each costs a look at every port of a large plant
+	}
 	for i, f := range p.Sets {
-		if len(sets) >= 8 || (len(sets) > 0 && p.Weight[i] < 0.01) {
+		if len(sets) >= 8 || (len(sets) > 0 && p.Weight[i] < least) {
 			break
 		}
 		sets, weight = append(sets, f), append(weight, p.Weight[i])

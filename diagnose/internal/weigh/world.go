@@ -38,8 +38,9 @@ func (p *Posterior) worlds() []*World {
 
 // Weigh searches what was written down, and what it would be without the
 // mistakes that are worth it. It returns the posterior of the likeliest world,
-// with the others beside it. finish makes a posterior of the search of what was written.
-func Weigh(ctx context.Context, s *fit.Study, ss []*fault.Site, j *search.Joint, x *doubt.Setup, k *search.Learned,
+// with the others beside it. first searches what was written, and finish makes a
+// posterior of that.
+func Weigh(ctx context.Context, first func(search.From) (*search.Search, error), x *doubt.Setup, k *search.Learned,
 	finish func(g *search.Search) *Posterior, steps func(done, of int)) (*Posterior, error) {
 	var list []*doubt.Mistake
 	looked, cut := false, false
@@ -50,7 +51,7 @@ func Weigh(ctx context.Context, s *fit.Study, ss []*fault.Site, j *search.Joint,
 		})
 		return cut
 	}}
-	g, err := search.SearchFrom(ctx, s, ss, j, from, steps)
+	g, err := first(from)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +71,7 @@ func Weigh(ctx context.Context, s *fit.Study, ss []*fault.Site, j *search.Joint,
 		}
 	}
 	if cut && top < own.score+worldWindow { // no mistake was as good as it promised
-		if g, err = search.SearchFrom(ctx, s, ss, j, search.From{}, steps); err != nil {
+		if g, err = first(search.From{}); err != nil {
 			return nil, err
 		}
 		own.p = finish(g)

@@ -1,0 +1,208 @@
+package search
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+)
+
+// Bounds of the search of a large survey. Its many readings leave few
+// explanations near the best, and each takes long to fit.
+const (
+	fitsLarge     = 6    // hypotheses fitted at each level
+	widthLarge    = 2    // grown from at each level
+	lessLarge     = 2    // looked at for what they don't need
+	roundsLarge   = 1    // in which faults are put in place of others
+	outByItself   = 1.5  // errors by which a reading is out for its row to be looked at
+	exactPulls    = 96   // things whose effect is spread over many readings, rated exactly
+	promisesLarge = 12.0 // nats below the best that one may promise to be among them
+)
+
+func (g *Search) width() int {
+	if g.S.Large() {
+		return widthLarge
+	}
+	return BeamWidth
+}
+
+func (g *Search) less() int {
+	if g.S.Large() {
+		return lessLarge
+	}
+	return lessMost
+}
+
+func (g *Search) rounds() int {
+	if g.S.Large() {
+		return roundsLarge
+	}
+	return exchangeRounds
+}
+
+// swaps is how many explanations are tried in a round of exchange.
+func (g *Search) swaps() int {
+	if g.S.Large() {
+		return fitsLarge
+	}
+	return 2 * g.fits()
+}
+
+// lighten drops what is large of fits that nothing will grow from.
+func (g *Search) lighten() {
+	if !g.S.Large() {
+		return
+	}
+	sortFits(g.All)
+	n := 0
+	for i, f := range g.All {
+		if f == g.Sound || i == 0 {
+			continue
+		}
+		if n++; f.Grown || n > widthLarge {
+			f.Light()
+		}
+	}
+}
+
+// pullsOf are the pulls of each column of effects. Of a large survey they are
+// taken from the readings that a thing moves most, and exactly only where these
+// don't hold nearly all and it promises much.
+func pullsOf(s *fit.Study, f *fit.Fit, effect *mat.Dense) (g, size []float64) {
+	if !s.Large() {
+		return pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
+	}
+	m, n := effect.Dims()
+	by := mat.NewVecDense(n, nil)
+	by.MulVec(effect.T(), f.Fit.Alpha)
+	g, size = by.RawVector().Data, make([]float64, n)
+	most := make([]bool, n)
+	numeric.OnEachWorker(func(w int) {
+		col, at := make([]float64, m), make([]int, 0, m)
+		for k := w; k < n; k += numeric.Workers {
+			mat.Col(col, k, effect)
+			size[k], most[k] = s.Told(f, col, at, f.Fit.Noise)
+		}
+	})
+	exactly(f, effect, g, size, most)
+	return g, size
+}
+
+// exactly rates what promises most of that whose readings are many.
+func exactly(f *fit.Fit, effect *mat.Dense, g, size []float64, most []bool) {
+	var list []int
+	best := math.Inf(-1)
+	for k := range g {
+		best = max(best, AmplitudeGain(g[k], size[k]))
+	}
+	for k := range g {
+		if !most[k] && AmplitudeGain(g[k], size[k]) > min(best-promisesLarge, 0) {
+			list = append(list, k)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b int) int {
+		return compareDown(AmplitudeGain(g[a], size[a]), AmplitudeGain(g[b], size[b]))
+	})
+	list = list[:min(len(list), exactPulls)]
+	if len(list) == 0 {
+		return
+	}
+	m, _ := effect.Dims()
+	few := mat.NewDense(m, len(list), nil)
+	for c, k := range list {
+		for i := range m {
+			few.Set(i, c, effect.At(i, k))
+		}
+	}
+	_, exact := pulls(&f.Fit.Chol, f.Fit.Alpha, few)
+	for c, k := range list {
+		size[k] = exact[c]
+	}
+}
+
+func compareDown(a, b float64) int {
+	switch {
+	case a > b:
+		return -1
+	case a < b:
+		return 1
+	}
+	return 0
+}
+
+// inverseDiagonal is the diagonal of S⁻¹; nil if there is none. Of a large survey
+// it is worked out where a reading is out by itself, and NaN elsewhere: no row
+// there is wrong.
+func inverseDiagonal(s *fit.Study, f *fit.Fit) []float64 {
+	m := len(s.Observation)
+	out := make([]float64, m)
+	if !s.Large() {
+		var inv mat.SymDense
+		if !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
+			return nil
+		}
+		for i := range out {
+			out[i] = inv.At(i, i)
+		}
+		return out
+	}
+	numeric.ForEach(m, func(i int) {
+		out[i] = math.NaN()
+		if math.Abs(f.Fit.Alpha.AtVec(i))*math.Sqrt(f.Fit.Noise[i])*s.NoiseScale > outByItself {
+			e := mat.NewVecDense(m, nil)
+			e.SetVec(i, 1)
+			out[i] = numeric.SolveDot(&f.Fit.Chol, e)
+		}
+	})
+	return out
+}
+
+// widestLarge is widest for a large survey: the fresh errors first, then the spread.
+func (g *Search) widestLarge(from Scale) Scale {
+	look := []*fit.Fit{g.Sound}
+	sortFits(g.All)
+	if g.All[0] != g.Sound {
+		look = append(look, g.All[0])
+	}
+	pick := func(now Scale, which func(Scale) bool) Scale {
+		list := slices.DeleteFunc(Scales(), func(k Scale) bool {
+			return !which(k) || k.Spread < from.Spread || k.Fresh < from.Fresh
+		})
+		best, top := now, math.Inf(-1)
+		for i, v := range g.under(list, look) {
+			if v > top {
+				best, top = list[i], v
+			}
+		}
+		return best
+	}
+	now := pick(from, func(k Scale) bool { return k.Spread == from.Spread })
+	return pick(now, func(k Scale) bool { return k.Fresh == now.Fresh })
+}
+
+// scaleOfSound is the scale that the sound system asks for, so that a large survey
+// need not be searched first under factors that don't hold.
+func (g *Search) scaleOfSound(from Scale) Scale {
+	g.Scaled(from)
+	f := g.S.Fit(fit.Hypothesis{}, g.S.Before())
+	if !f.Ok {
+		return from
+	}
+	at := f.At.Clone()
+	g.Sound, g.All, g.start = f, []*fit.Fit{f}, &at
+	k := g.widestLarge(from)
+	g.Sound, g.All = nil, nil
+	return k
+}
+
+// tells keeps how far faults would stand out of the sound system.
+func (g *Search) tells(first []Idea) {
+	g.Tells = make([]float64, len(g.Vid))
+	for i := range first {
+		x := &first[i]
+		g.Tells[g.Vid[x.Faults[len(x.Faults)-1]]] = max(1/(x.Times.Sd*x.Times.Sd)-1/Tau2, 0)
+	}
+}

@@ -1,0 +1,227 @@
+package search
+
+import (
+	"context"
+	"math"
+
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
+)
+
+// SearchPlant searches a large survey: with all its readings, or evenly many of
+// very many, which is what the probabilities come from. What is found is then
+// fitted to the readings that tell of it, which is what severities, flows and
+// the readings to take next are worked out with.
+func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all *observe.Bound, ss []*fault.Site, steps func(done, of int)) (*Search, *observe.Bound, []bool, error) {
+	b := all
+	if len(b.Observation) > fit.ThinLinear {
+		b = Only(b, fit.Evenly(len(b.Observation), fit.ThinLinear))
+	}
+	s := setup(b)
+	rows := s.SparseRows()
+	if rows == nil {
+		return nil, nil, nil, s.Failed
+	}
+	use := s.Uses(rows, fit.Evenly(len(rows), len(rows)))
+	s.Reduce(use)
+	whole, err := SearchAll(s, ctx, ss, nil, steps)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, nil, nil, err
+	}
+	few, fewUse, g := whole.thin(setup, b, rows, use)
+	return g, few, fewUse, ctx.Err()
+}
+
+// carryWindow is how far below the best, in nats, an explanation may lie to be
+// carried over to the readings kept, and carryMost how many are.
+const (
+	carryWindow = 9.0
+	carryMost   = 24
+)
+
+// thin carries what was found over to the readings that tell of it. Its
+// evidence stays that of all readings.
+func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows []fit.Sparse, use []bool) (*observe.Bound, []bool, *Search) {
+	keep := g.keep(b)
+	few := Only(b, keep)
+	t := setup(few)
+	fewUse := t.Uses(rows, keep)
+	at := carriedTo(use, fewUse)
+	t.Reduce(fewUse)
+	t.PriorScale, t.NoiseScale, t.Stop = g.S.PriorScale, g.S.NoiseScale, g.S.Stop
+	place := map[int]int{}
+	for k, i := range keep {
+		place[i] = k
+	}
+	wrong := WrongRows(t)
+	for _, w := range wrong {
+		w.Prior *= keptShare(t)
+	}
+	n := NewSearch(t, g.Sites, wrong)
+	n.scale, n.Tells = g.scale, g.Tells
+	n.carry(g, place, at)
+	if b.Kept != nil {
+		for k := range keep {
+			keep[k] = b.Kept[keep[k]]
+		}
+	}
+	return few, fewUse, n
+}
+
+// carriedTo says which parameter of the search with all readings each one of the
+// search with few is, -1 where there is none.
+func carriedTo(use, few []bool) []int {
+	var out []int
+	k := 0
+	for x := range few {
+		from := -1
+		if use[x] {
+			from = k
+			k++
+		}
+		if few[x] {
+			out = append(out, from)
+		}
+	}
+	return out
+}
+
+// carry fits the leading explanations of g to the readings kept.
+func (n *Search) carry(g *Search, place map[int]int, at []int) {
+	sortFits(g.All)
+	list := []*fit.Fit{g.Sound}
+	for _, f := range g.All {
+		if f.Score() < g.Best()-carryWindow || len(list) > carryMost {
+			break
+		}
+		if f != g.Sound {
+			list = append(list, f)
+		}
+	}
+	now := map[*fit.Fit]*fit.Fit{}
+	var lead *fit.Fit
+	for _, f := range list {
+		h, ok := moved(f.Hypothesis, place)
+		if !ok {
+			continue
+		}
+		for _, w := range h.Rows {
+			n.Wid[w] = len(n.Wid)
+		}
+		x := n.S.Fit(h, startOf(f, at))
+		if !x.Ok {
+			continue
+		}
+		x.Prior, x.Key = f.Prior, KeyOf(h, n.Vid, n.Wid)
+		n.Seen[x.Key] = true
+		n.All, now[f] = append(n.All, x), x
+		if f == g.Sound {
+			n.Sound = x
+		}
+		if lead == nil || f.Score() > lead.Score() {
+			lead = f
+		}
+	}
+	if lead == nil {
+		return
+	}
+	shift := now[lead].Evidence - lead.Evidence
+	for f, x := range now {
+		x.Evidence = f.Evidence + shift
+	}
+	for _, f := range g.All {
+		if now[f] == nil {
+			n.leave(f, place, shift)
+		}
+	}
+	for _, x := range g.Rest {
+		n.leaveIdea(x, now, place, shift)
+	}
+	sortFits(n.All)
+}
+
+// startOf is where the fit of an explanation stood, in the parameters kept.
+func startOf(f *fit.Fit, at []int) fit.Point {
+	p := fit.Point{Theta: make([]float64, len(at)), Z: append([]float64(nil), f.At.Z...)}
+	for k, x := range at {
+		if x >= 0 {
+			p.Theta[k] = f.At.Theta[x]
+		}
+	}
+	return p
+}
+
+// moved is a hypothesis with the rows where they are among those kept; false if
+// one of them is not.
+func moved(h fit.Hypothesis, place map[int]int) (fit.Hypothesis, bool) {
+	out := fit.Hypothesis{Faults: h.Faults}
+	for _, w := range h.Rows {
+		k, ok := place[w.Observation]
+		if !ok {
+			return out, false
+		}
+		c := *w
+		c.Observation = k
+		out.Rows = append(out.Rows, &c)
+	}
+	return out, true
+}
+
+// leave takes a set that is not carried over as one that was only screened.
+func (n *Search) leave(f *fit.Fit, place map[int]int, shift float64) {
+	if h, ok := moved(f.Hypothesis, place); ok && !math.IsInf(f.Score(), 0) {
+		n.Rest = append(n.Rest, Idea{Hypothesis: h, Score: f.Score() + shift, Prior: f.Prior, Key: "left " + f.Key})
+	}
+}
+
+func (n *Search) leaveIdea(x Idea, now map[*fit.Fit]*fit.Fit, place map[int]int, shift float64) {
+	h, ok := moved(x.Hypothesis, place)
+	if !ok {
+		return
+	}
+	from := now[x.From]
+	if from == nil {
+		c := *x.From
+		c.Evidence += shift
+		from = &c
+	}
+	x.Hypothesis, x.Score, x.From, x.Key = h, x.Score+shift, from, "all "+x.Key
+	n.Rest = append(n.Rest, x)
+}
+
+// keep picks the readings that tell of what was found: those of the rows and
+// faults of the leading explanations, those that are out by themselves, what is
+// read at the collector, and others evenly.
+func (g *Search) keep(b *observe.Bound) []int {
+	s := g.S
+	kept := make([]bool, len(s.Observation))
+	for i := range kept {
+		kept[i] = s.DuctOf(i) < 0
+	}
+	sortFits(g.All)
+	for n, f := range g.All {
+		if n > carryMost || f.Score() < g.Best()-carryWindow {
+			break
+		}
+		for _, w := range f.Rows {
+			kept[w.Observation] = true
+		}
+		if f.Fit == nil || f.Fit.Jz == nil {
+			continue
+		}
+		for k := range f.Faults {
+			by := make([]float64, len(kept))
+			for i := range by {
+				by[i] = math.Abs(f.Fit.Jz.At(i, k)) / math.Sqrt(s.BaseNoise(i))
+			}
+			for _, i := range byValue(by)[:min(fit.ThinTell, len(by))] {
+				kept[i] = true
+			}
+		}
+	}
+	return fill(kept)
+}
