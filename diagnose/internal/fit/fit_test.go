@@ -206,8 +206,8 @@ func TestFaultsChangeWhatTheyMust(t *testing.T) {
 	}
 }
 
-// The verdict by the contract: sound likelier than not is clear; less, with
-// nothing asserted, unclear; an undersized drop alone is told, and no unclear.
+// The verdict by the contract: most likely nothing that matters broken is clear;
+// else, with nothing asserted, unclear; an undersized drop alone is told, and no unclear.
 func TestVerdict(t *testing.T) {
 	asserted := func(k fault.Kind) []diagnose.Fault { return []diagnose.Fault{{Candidate: fault.Candidate{Kind: k}}} }
 	for _, r := range []struct {
@@ -215,7 +215,7 @@ func TestVerdict(t *testing.T) {
 		faults []diagnose.Fault
 		want   diagnose.Verdict
 	}{{0.6, nil, diagnose.Clear}, {0.4, nil, diagnose.Unclear}, {0.1, asserted(fault.Leak), diagnose.Faults}, {0.6, asserted(fault.Undersized), diagnose.Faults}, {0.4, asserted(fault.Undersized), diagnose.Unclear}, {0.6, asserted(fault.ReadingWrong), diagnose.Faults}} {
-		require.Equal(t, r.want, diagnose.VerdictOf(&diagnose.Result{Sound: r.sound, Faults: r.faults}), "%+v", r)
+		require.Equal(t, r.want, diagnose.VerdictOf(&diagnose.Result{Broken: 1 - r.sound, Faults: r.faults}), "%+v", r)
 	}
 }
 

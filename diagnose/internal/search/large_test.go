@@ -20,7 +20,7 @@ func TestLargeFitComesToTheSame(t *testing.T) {
 	s, ss := largeStudy(t)
 	s.Slim()
 	require.True(t, s.Large())
-	s.NoiseScale = 5 // the blockage is not among the hypotheses
+	s.NoiseScale = 20 // the blockage is not among the hypotheses
 	sound := s.Fit(fit.Hypothesis{}, s.Before())
 	require.True(t, sound.Ok)
 	for _, site := range []int{0, len(ss) / 3, len(ss) - 1} {
