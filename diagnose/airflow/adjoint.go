@@ -63,7 +63,7 @@ func (s *State) climb(r Probe, g *Gradient) {
 // momentum (lf, but for its sign) and mass (lm), and goes on to derivatives by coefficients.
 func (s *State) chain(r Probe, g *Gradient) {
 	m := s.m
-	g.Speed, g.Pressure, g.Cyclone, g.Filter = 0, 0, 0, 0
+	g.Speed, g.Pressure, g.Cyclone, g.Filter, g.Bin = 0, 0, 0, 0, 0
 	clear(g.Plain)
 	momentum := m.join == Momentum
 	for x := range m.link {

@@ -16,6 +16,7 @@ type Coefs struct {
 	Pressure float64   // factor on the fan's pressure
 	Cyclone  float64   // factor on the cyclone's loss
 	Filter   float64   // factor on the filter's clean loss
+	Bin      float64   // share of the cyclone's loss by which the bin stands above what is behind the cyclone
 
 	flat []float64 // what all the slices lie in
 }
@@ -61,7 +62,7 @@ func (m *Model) At(s Slot) int {
 		return bySegment*n + int(s.Kind-SlotGateOpen)*g + int(s.Ix)
 	case SlotPlain:
 		return bySegment*n + 2*g + int(s.Ix)
-	case SlotSpeed, SlotPressure, SlotCyclone, SlotFilter:
+	case SlotSpeed, SlotPressure, SlotCyclone, SlotFilter, SlotBin:
 		return -1
 	}
 	return int(s.Kind)*n + int(s.Ix)

@@ -41,6 +41,10 @@ const (
 	fanPastEnd   = 1e-3 // least fall of the curve past its last point, of its first pressure over its last flow
 	fanBackwards = 0.1  // fall before the first point, as share of that past the last
 
+	// The bin stands between what is before and behind the cyclone, nearer to
+	// the core of its vortex, which ends in the outlet. No measurement was found.
+	binShare = 0.25
+
 	centreSlope = 1.326 // centre/mean velocity = 1 + centreSlope √f
 )
 

@@ -235,6 +235,8 @@ func collectorFacts() []Fact {
 	g.formula("exchange", "fan static pressure", "outlet static less inlet total")
 	g.formula("collectorLoss", "cyclone", "drop * (q/at)^2 * rho/1.204")
 	g.formula("collectorLoss", "filter", "drop * q/at * multiple")
+	g.from("no measurement of the pressure at a cyclone's dust outlet was found: nearer to its outlet than to its inlet", StatusOwn)
+	g.add("binShare", "what the bin stands above the air behind the cyclone at rest, share of the cyclone's loss", binShare, "")
 	g.from("past the ends of the fan curve, where nothing is given", StatusOwn)
 	g.add("fanPastEnd", "least fall past the last point, of the first pressure over the last flow", fanPastEnd, "")
 	g.add("fanBackwards", "fall before the first point, as share of that past the last", fanBackwards, "")

@@ -20,6 +20,7 @@ const (
 	FanPressure             // factor on the fan's pressure
 	CycloneLoss             // factor on the cyclone's loss
 	FilterLoss              // factor on the filter's clean loss
+	BinShare                // where between the cyclone's ends the bin's pressure lies
 )
 
 // Part is one contribution to one coefficient: the coefficient is the sum of
@@ -58,6 +59,7 @@ const (
 	SlotPressure
 	SlotCyclone
 	SlotFilter
+	SlotBin
 )
 
 // Of returns the place of the coefficient in c.
@@ -85,6 +87,8 @@ func (s Slot) Of(c *Coefs) *float64 {
 		return &c.Pressure
 	case SlotCyclone:
 		return &c.Cyclone
+	case SlotBin:
+		return &c.Bin
 	}
 	return &c.Filter
 }
@@ -110,6 +114,7 @@ func (m *Model) compileParts() {
 	m.part(FanPressure, SlotPressure, 0, 1, -1, -1, -1)
 	m.part(CycloneLoss, SlotCyclone, 0, 1, -1, -1, -1)
 	m.part(FilterLoss, SlotFilter, 0, 1, -1, -1, -1)
+	m.part(BinShare, SlotBin, 0, binShare, -1, -1, -1)
 }
 
 func (m *Model) segmentParts(x int) {

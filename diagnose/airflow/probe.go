@@ -46,7 +46,8 @@ func (m *Model) ProbeAt(point string, q units.Quantity) (Probe, error) {
 	case FanInlet:
 		p.place, p.up, p.down = atFan, m.fanSeg, m.fanSeg
 	case BinPoint:
-		p.place, p.up, p.down = atBin, 0, 0
+		// the reading depends on the flow through the cyclone, which may be above the bin
+		p.place, p.up, p.down = atBin, max(m.cycSeg, 0), 0
 	case FilterPoint:
 		p.place, p.up, p.down = atFilter, m.filSeg, m.filSeg
 		if m.filSeg < 0 {
@@ -154,7 +155,7 @@ func (s *State) static(r Probe) float64 {
 	case atFan:
 		return s.fanInlet()
 	case atBin:
-		return s.P[0]
+		return s.bin()
 	}
 	return s.P[r.down]
 }
@@ -177,6 +178,21 @@ func (s *State) ofHalf(x int32) float64 {
 		p += s.P[next]
 	}
 	return p
+}
+
+// bin is the static pressure in the bin: that of the air behind the cyclone
+// brought to rest, and a share of the cyclone's loss more.
+func (s *State) bin() float64 {
+	q := s.Q[0]
+	return s.P[0] + s.m.seg[0].vp*q*math.Abs(q) + s.c.Bin*s.cycloneLoss()
+}
+
+func (s *State) cycloneLoss() float64 {
+	if s.m.cycSeg < 0 {
+		return 0
+	}
+	q := s.Q[s.m.cycSeg]
+	return s.m.cycK * s.c.Cyclone * q * math.Abs(q)
 }
 
 // beforeFan is what filter and cyclone lose before the fan in its half of the
@@ -239,6 +255,12 @@ func (s *State) seedStatic(r Probe, g *Gradient, sign float64) {
 			w -= dpre
 		}
 		g.wq[x] += sign * w
+	case atBin:
+		g.wp[0] += sign
+		g.wq[0] += sign * 2 * m.seg[0].vp * math.Abs(s.Q[0])
+		if x := m.cycSeg; x >= 0 {
+			g.wq[x] += sign * s.c.Bin * 2 * m.cycK * s.c.Cyclone * math.Abs(s.Q[x])
+		}
 	default:
 		g.wp[r.down] += sign
 	}
@@ -267,6 +289,11 @@ func (s *State) direct(r Probe, g *Gradient) {
 			g.Plain[p] -= sign * v
 		} else {
 			g.K[x] -= sign * v
+		}
+	case atBin:
+		if y := m.cycSeg; y >= 0 {
+			g.Cyclone += sign * c.Bin * m.cycK * s.Q[y] * math.Abs(s.Q[y])
+			g.Bin += sign * s.cycloneLoss()
 		}
 	case atInlet, atFan:
 		g.K[x] += sign * v

@@ -197,7 +197,7 @@ func clearCoefs(c *airflow.Coefs) {
 	for _, s := range [][]float64{c.K, c.Friction, c.Leak, c.Seep, c.Bring, c.GateOpen, c.GateArea, c.Plain} {
 		clear(s)
 	}
-	c.Speed, c.Pressure, c.Cyclone, c.Filter = 0, 0, 0, 0
+	c.Speed, c.Pressure, c.Cyclone, c.Filter, c.Bin = 0, 0, 0, 0, 0
 }
 
 // Row adds to j the derivatives of a reading by θ, from those by coefficients.
