@@ -2,6 +2,8 @@ package bench
 
 import (
 	"cmp"
+	"errors"
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -192,6 +194,54 @@ func (s *shop) add(d *desk) error {
 		return err
 	}
 	return d.go303("/shop?told=added&run=" + url.QueryEscape(a.ids[0]) + "#run")
+}
+
+// typedFields are the numbers that the form for adding asks for.
+var typedFields = []struct {
+	name, section, key string
+}{
+	{"size-typed", "ducts", "diameter"}, {"length", "ducts", "length"}, {"tap", "ducts", "length"},
+	{"hose-typed", "ducts", "diameter"}, {"hose-length", "ducts", "length"}, {"need-typed", "ports", "need"},
+}
+
+// tryAdd says what is wrong with what was typed so far; what is not there yet is
+// no mistake.
+func (s *shop) tryAdd(d *desk) error {
+	if err := d.needsShop(); err != nil {
+		return err
+	}
+	var list []telling
+	if n := d.form("name"); n != "" && slices.Contains(d.names(), n) {
+		list = append(list, tellings(taken1(n))...)
+	}
+	for _, f := range typedFields {
+		if text := d.form(f.name); text != "" {
+			list = append(list, d.wrongAmount(text, f.section, f.key)...)
+		}
+	}
+	var b strings.Builder
+	if err := templates["shop-add"].ExecuteTemplate(&b, "problems", list); err != nil {
+		return err
+	}
+	d.send(http.StatusOK, "text/html; charset=utf-8", policy, []byte(b.String()))
+	return nil
+}
+
+// wrongAmount says what is wrong with an amount for a key, by the key's own table.
+func (d *desk) wrongAmount(text, section, key string) []telling {
+	keys := duct.Keys(section)
+	k := keys[slices.IndexFunc(keys, func(k duct.Key) bool { return k.Name == key })]
+	v, err := units.Parse(text, k.Dim, d.units())
+	var ue *units.Error
+	switch {
+	case errors.As(err, &ue):
+		return []telling{{What: ue.What, Do: ue.Do}}
+	case err != nil:
+		return tellings(err)
+	case v.SI < k.Min || k.Max > 0 && v.SI > k.Max:
+		return []telling{{What: fmt.Sprintf("%q is out of range", text), Do: fmt.Sprintf("it must lie between %s and %s", units.Format(k.Min, k.Dim, d.units()), units.Format(k.Max, k.Dim, d.units()))}}
+	}
+	return nil
 }
 
 // addition is the rows to add.

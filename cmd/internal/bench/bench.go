@@ -71,6 +71,7 @@ func (b *Bench) mount(prefix string, s *shop) {
 		"POST /shop/try":      s.tryWord,
 		"GET /shop/add":       s.askAdd,
 		"POST /shop/add":      s.add,
+		"POST /shop/try-add":  s.tryAdd,
 		"POST /shop/remove":   s.remove,
 		"POST /shop/undo":     s.undo,
 		"GET /shop/table":     s.askTable,

@@ -323,3 +323,18 @@ func TestComplaintSteers(t *testing.T) {
 	page = a.get("/round").Body.String()
 	assert.Contains(t, page, "air speed at the mouth of spindle")
 }
+
+// What is typed into the form for adding is judged as it is typed; what is still
+// empty is no mistake.
+func TestAddingIsJudgedAsItIsTyped(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	try := func(pairs ...string) string {
+		return a.post("/shop/try-add", append([]string{"into", "main", "what", "run"}, pairs...)...).Body.String()
+	}
+	assert.Empty(t, try())
+	assert.Empty(t, try("name", "new", "length", "2.5", "size-typed", "4 in"))
+	assert.Contains(t, try("name", "main"), "already")
+	assert.Contains(t, try("length", "2 Pa"), "Pa")
+	assert.Contains(t, try("size-typed", "90000"), "out of range")
+	assert.Contains(t, try("hose-length", "two"), "two")
+}
