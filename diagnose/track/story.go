@@ -22,6 +22,7 @@ const (
 	screenWindow  = 12.0 // nats below the best of them within which others are fitted
 	leastScreened = -6.0 // nats below which nothing is
 	farSeverity   = 3.0  // standard deviations of its prior at which a severity is no fault's
+	mildest       = 2.3  // standard deviations of its prior by which a severity is milder than any worth telling
 	likeShare     = 0.01 // of a place within its episode, from which it is named
 	mostLike      = 8
 )
@@ -93,7 +94,56 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 		x.found = append(x.found, e)
 		x.take(e)
 	}
-	return x, nil
+	return x, x.again(ctx)
+}
+
+// again weighs each episode anew beside those found after it, the weakest claim
+// first, and drops what they explain as well.
+func (x *story) again(ctx context.Context) error {
+	for k := 0; k < len(x.found) && len(x.found) > 1; {
+		e := x.found[k]
+		var list []int
+		for _, l := range e.like {
+			list = append(list, l.site)
+		}
+		if err := x.each(ctx, func(i int) { x.leave(i, e) }); err != nil {
+			return err
+		}
+		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
+			return err
+		}
+		now := x.strongest(list)
+		if now == nil {
+			x.found = slices.Delete(x.found, k, k+1)
+			continue
+		}
+		x.found[k] = now
+		x.take(now)
+		k++
+	}
+	return nil
+}
+
+// leave takes an episode out of what is held to be there in a survey.
+func (x *story) leave(i int, e *strand) {
+	l := x.all[i]
+	var faults []*fault.Variant
+	for _, v := range l.base.Faults {
+		if v.Site != e.site {
+			faults = append(faults, v)
+		}
+	}
+	if len(faults) == len(l.base.Faults) {
+		return
+	}
+	start := l.base.At.Clone()
+	start.Z, start.Dual = nil, nil
+	for _, v := range faults {
+		start.Z = append(start.Z, fault.Severities[v.Kind].Mean)
+	}
+	if f := l.s.Fit(fit.Hypothesis{Faults: faults, Rows: l.base.Rows}, start); f.Ok {
+		x.beside(l, f)
+	}
 }
 
 // each does the work for every survey that is no reference, by two workers.
@@ -235,7 +285,7 @@ func (x *story) strongest(list []int) *strand {
 	}
 	sum := numeric.LogSumExp(logs)
 	e := &strand{site: best, paths: ways[best], there: 1 / (1 + math.Exp(-sum))}
-	if e.there < leastEpisode {
+	if e.there < leastEpisode || hardly(x.sites[best].Kind, e.paths) {
 		return nil
 	}
 	x.shares(e, list, weight)
@@ -247,6 +297,17 @@ func (x *story) strongest(list []int) *strand {
 		}
 	}
 	return e
+}
+
+// hardly is whether the likeliest path has a severity that is next to none.
+func hardly(k fault.Kind, all []path) bool {
+	best := slices.MaxFunc(all, func(a, b path) int { return cmp.Compare(a.log, b.log) })
+	p := fault.Severities[k]
+	off := (math.Max(best.first.mean, best.last.mean) - p.Mean) / p.Sd
+	if k == fault.GateRestricted { // the more open the milder
+		off = (p.Mean - math.Min(best.first.mean, best.last.mean)) / p.Sd
+	}
+	return off < -mildest
 }
 
 // alikeErrors is how much of what tells one place from another is an error of the

@@ -133,6 +133,12 @@ type SizeNeed struct {
 	Diameter    fault.Interval // that would do, m
 }
 
+// ByDesign says that the design itself does not meet the demand, however well it
+// is built.
+func (l *Line) ByDesign() bool {
+	return (l.Topic == PortNeed || l.Topic == Carrying) && l.Design > 0 && (l.Design < l.Least || l.Most > 0 && l.Design > l.Most)
+}
+
 // Verify holds an install against its design. An error is a problem.List if
 // the surveys do not fit the system.
 func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt Options) (*Report, error) {

@@ -322,8 +322,13 @@ func trackSummary(t *Tracked) []string {
 		out = append(out, e.Text)
 	}
 	for _, s := range t.Signals {
-		if !s.Over && t.Series[s.Series].Gauge != "port-flow" && !t.told(s.Seen) {
+		r := t.Series[s.Series]
+		switch {
+		case s.Over || r.Gauge == "port-flow":
+		case !t.told(s.Seen):
 			out = append(out, s.Text)
+		case !t.endedSince(s.Seen) && len(s.Reaches) > 0:
+			out = append(out, show.Title(r.Name)+": "+show.Lower(reachWords(s.Reaches[0], r)))
 		}
 	}
 	for _, x := range []string{t.flowsMoved(), t.nowShort()} {

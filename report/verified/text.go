@@ -19,8 +19,9 @@ func Text(w io.Writer, v *Verification, s show.Style) error {
 	p.Para("", report.NameOf(v.System), show.Bold)
 	p.Para("", "Check against design, from "+report.ReadFrom(&report.Result{Survey: v.Survey}), show.PlainText)
 	p.Blank()
-	p.Para("", v.Summary, outcomeColor(overall(v)))
-	p.Para("", fmt.Sprintf("Of %d demands %d pass, %d fail and %d are not shown by these readings.", v.Passed+v.Failed+v.NotShown, v.Passed, v.Failed, v.NotShown), show.PlainText)
+	p.Para("1. The design. ", v.Design, show.PlainText)
+	verifyBuilt(p, v)
+	p.Para("3. The demands. ", v.Summary+" "+v.countsWords(), outcomeColor(overall(v)))
 	if !v.Untold {
 		verifyPorts(p, v)
 		verifySpeeds(p, v)
@@ -40,6 +41,31 @@ func Text(w io.Writer, v *Verification, s show.Style) error {
 	}
 	report.Cautions(p, &report.Result{Cautions: v.Cautions})
 	return p.Write(w)
+}
+
+// verifyBuilt says whether it was built as designed.
+func verifyBuilt(p *show.Page, v *Verification) {
+	const lead = "2. As built. "
+	switch {
+	case v.Untold:
+		p.Para(lead, "The readings don't show it.", show.Doubtful)
+	case len(v.Built) == 0:
+		p.Para(lead, "Nothing that these readings show differs from the design.", show.Good)
+	default:
+		p.Para(lead, "It differs from the design:", show.Doubtful)
+		for _, b := range v.Built {
+			p.Para("   * ", b, show.PlainText)
+		}
+	}
+}
+
+// countsWords counts the demands by outcome.
+func (v *Verification) countsWords() string {
+	s := fmt.Sprintf("Of %d demands %d pass, %d fail and %d are not shown by these readings.", v.Passed+v.Failed+v.NotShown, v.Passed, v.Failed, v.NotShown)
+	if v.FailedByDesign > 0 {
+		s += fmt.Sprintf(" %d of the %d that fail are the design's own.", v.FailedByDesign, v.Failed)
+	}
+	return s
 }
 
 // overall is the outcome of all lines together.

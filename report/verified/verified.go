@@ -16,27 +16,31 @@ import (
 
 // Verification is an install held against its design, in the reader's units.
 type Verification struct {
-	Version     int            `json:"version"` // see Version
-	System      report.System  `json:"system"`
-	Survey      report.Survey  `json:"survey"`
-	Summary     string         `json:"summary"`          // in one sentence
-	Untold      bool           `json:"untold,omitempty"` // the readings are most likely not what they say they are, and decide nothing
-	Passed      int            `json:"passed"`           // lines, by outcome
-	Failed      int            `json:"failed"`           //
-	NotShown    int            `json:"not_shown"`        //
-	Air         report.Amount  `json:"air"`              // density that was used
-	Tolerance   float64        `json:"tolerance"`        // of flows and pressures against design, as a share
-	FilterTimes float64        `json:"filter"`           // multiple of the clean drop that the system must bear
-	Convey      ConveyLimits   `json:"conveying"`        // slowest air that carries the dust
-	Asked       []string       `json:"asked"`            // settings of the gates that were named
-	Lines       []Line         `json:"lines"`            // one a demand
-	Carry       []CarryNeed    `json:"carry"`            // gates that alone leave dust lying in a main
-	Fan         *FanPlace      `json:"fan,omitempty"`    // absent if it could not be worked out
-	Sizes       []SizeNeed     `json:"sizes"`            // drops that are too small even without a fault
-	Instruments []Instrument   `json:"instruments"`      // used in the survey
-	Faults      []report.Fault `json:"faults"`           // that the diagnosis of the same readings asserts
-	Method      []string       `json:"method"`           // how it was judged
-	Cautions    []string       `json:"cautions"`
+	Version        int              `json:"version"` // see Version
+	System         report.System    `json:"system"`
+	Survey         report.Survey    `json:"survey"`
+	Summary        string           `json:"summary"`          // in one sentence
+	Design         string           `json:"design"`           // whether the design itself meets its demands, in words
+	Built          []string         `json:"built"`            // whether it was built as designed: what differs, in words; empty: nothing that the readings show
+	Page           []report.Written `json:"page"`             // what was written down and the readings contradict, likeliest first
+	FailedByDesign int              `json:"failed_by_design"` // of Failed: those that the design itself does not meet
+	Untold         bool             `json:"untold,omitempty"` // the readings are most likely not what they say they are, and decide nothing
+	Passed         int              `json:"passed"`           // lines, by outcome
+	Failed         int              `json:"failed"`           //
+	NotShown       int              `json:"not_shown"`        //
+	Air            report.Amount    `json:"air"`              // density used
+	Tolerance      float64          `json:"tolerance"`        // of flows and pressures against design, as a share
+	FilterTimes    float64          `json:"filter"`           // multiple of the clean drop that the system must bear
+	Convey         ConveyLimits     `json:"conveying"`        // slowest air that carries the dust
+	Asked          []string         `json:"asked"`            // settings of the gates that were named
+	Lines          []Line           `json:"lines"`            // one a demand
+	Carry          []CarryNeed      `json:"carry"`            // gates that alone leave dust lying in a main
+	Fan            *FanPlace        `json:"fan,omitempty"`    // absent if it could not be worked out
+	Sizes          []SizeNeed       `json:"sizes"`            // drops that are too small even without a fault
+	Instruments    []Instrument     `json:"instruments"`      // used in the survey
+	Faults         []report.Fault   `json:"faults"`           // that the diagnosis of the same readings asserts
+	Method         []string         `json:"method"`           // how it was judged
+	Cautions       []string         `json:"cautions"`
 
 	inUse bool // the system file names the gate settings in use
 }
@@ -50,17 +54,18 @@ type ConveyLimits struct {
 
 // Line is one demand and whether it is met.
 type Line struct {
-	Topic   string           `json:"topic"`            // port-need, port-design, carrying, pressure, fan, filter-room or no-fault
-	Where   string           `json:"where,omitempty"`  // port, duct, tap or "fan"; absent of the whole system
-	Open    string           `json:"open,omitempty"`   // gates open; absent where it does not matter
-	Value   *report.Interval `json:"value,omitempty"`  // as built; absent where the demand is judged by probability alone
-	Least   float64          `json:"least,omitempty"`  // it must be, in the unit of Value
-	Most    float64          `json:"most,omitempty"`   // it may be; absent if there is no upper end
-	Design  float64          `json:"design,omitempty"` // by the system file; absent if the demand has none
-	Holds   float64          `json:"holds"`            // probability that the demand is met, 0 to 1
-	Outcome string           `json:"outcome"`          // pass (Holds at least 0.95), fail (at most 0.05) or not shown
-	Show    string           `json:"show,omitempty"`   // the reading that would show it; absent if decided
-	Remark  string           `json:"remark,omitempty"`
+	Topic    string           `json:"topic"`               // port-need, port-design, carrying, pressure, fan, filter-room or no-fault
+	Where    string           `json:"where,omitempty"`     // port, duct, tap or "fan"; absent of the whole system
+	Open     string           `json:"open,omitempty"`      // gates open; absent where it does not matter
+	Value    *report.Interval `json:"value,omitempty"`     // as built; absent where the demand is judged by probability alone
+	Least    float64          `json:"least,omitempty"`     // it must be, in the unit of Value
+	Most     float64          `json:"most,omitempty"`      // it may be; absent if there is no upper end
+	Design   float64          `json:"design,omitempty"`    // by the system file; absent if the demand has none
+	Holds    float64          `json:"holds"`               // probability that the demand is met, 0 to 1
+	ByDesign bool             `json:"by_design,omitempty"` // the design itself does not meet it, however well it is built
+	Outcome  string           `json:"outcome"`             // pass (Holds at least 0.95), fail (at most 0.05) or not shown
+	Show     string           `json:"show,omitempty"`      // the reading that would show it; absent if decided
+	Remark   string           `json:"remark,omitempty"`
 }
 
 // CarryNeed is a gate that alone leaves dust lying in a main.
@@ -140,12 +145,14 @@ func From(v *verify.Report, u units.System) *Verification {
 			out.Summary = "These readings don't show whether the install is as designed. " + r.Instead
 		}
 	}
+	out.Page = append([]report.Written{}, r.Page...)
+	out.Design, out.Built = designWords(out), builtWords(out, r)
 	out.Method = verifyMethod(v, u)
 	return out
 }
 
 func (v *Verification) add(l verify.Line, u units.System) {
-	x := Line{Topic: l.Topic.String(), Where: l.Where, Holds: show.Probability(l.Holds), Outcome: string(l.Outcome), Show: l.Show, Remark: l.Remark}
+	x := Line{Topic: l.Topic.String(), Where: l.Where, ByDesign: l.ByDesign(), Holds: show.Probability(l.Holds), Outcome: string(l.Outcome), Show: l.Show, Remark: l.Remark}
 	if l.Topic != verify.FanOnCurve && l.Topic != verify.NoFault {
 		x.Open, x.Value = l.Open.String(), report.IntervalOf(l.Value, l.Dimension, u)
 		x.Least, x.Most, x.Design = show.Value(l.Least, l.Dimension, u), show.Value(l.Most, l.Dimension, u), show.Value(l.Design, l.Dimension, u)
@@ -155,6 +162,9 @@ func (v *Verification) add(l verify.Line, u units.System) {
 		v.Passed++
 	case verify.Fail:
 		v.Failed++
+		if x.ByDesign {
+			v.FailedByDesign++
+		}
 	default:
 		v.NotShown++
 	}

@@ -1,0 +1,67 @@
+package verified
+
+import (
+	"fmt"
+
+	"lostair/report"
+	"lostair/report/show"
+)
+
+// An install is accepted in three stages: does the design itself meet its
+// demands, was it built as designed, and which demands does it meet.
+
+// designWords says whether the design itself meets its demands.
+func designWords(v *Verification) string {
+	var short []string
+	slow := map[string]bool{}
+	settings := map[string]bool{}
+	for _, l := range v.Lines {
+		switch {
+		case l.Topic == "port-need" && l.ByDesign:
+			short = append(short, l.Where)
+		case l.Topic == "carrying":
+			settings[l.Open] = true
+			if l.ByDesign {
+				slow[l.Open] = true
+			}
+		}
+	}
+	var parts []string
+	if len(short) > 0 {
+		parts = append(parts, show.Few(short)+" "+getWord(len(short))+" less than needed")
+	}
+	if len(slow) > 0 {
+		parts = append(parts, fmt.Sprintf("the air is too slow for the dust somewhere in %d of %d gate settings", len(slow), len(settings)))
+	}
+	if len(parts) == 0 {
+		return "By its own figures the design meets every demand that was judged."
+	}
+	return "By its own figures the design falls short, however well it is built: " + show.Listed(parts) + "."
+}
+
+func getWord(n int) string {
+	if n == 1 {
+		return "gets"
+	}
+	return "get"
+}
+
+// leastBuilt is the probability from which something is said to differ from the design.
+const leastBuilt = 0.5
+
+// builtWords says what differs from the design, likeliest first: what the page
+// says wrong, then faults.
+func builtWords(v *Verification, r *report.Result) []string {
+	out := []string{}
+	for _, w := range r.Page {
+		if w.Probability >= leastBuilt || w.Together >= leastBuilt {
+			out = append(out, fmt.Sprintf("%s: %s. %s.", show.Title(w.Name), show.Chance(max(w.Probability, w.Together)), show.Title(w.Look)))
+		}
+	}
+	for _, f := range v.notSizes() {
+		if f.Kind != "reading-wrong" {
+			out = append(out, fmt.Sprintf("%s: %s. %s", show.Title(f.Group()), show.Chance(f.Together), f.Do))
+		}
+	}
+	return out
+}
