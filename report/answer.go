@@ -41,7 +41,7 @@ func foundWords(f Fault) string {
 
 // brokenWords say whether something is broken.
 func brokenWords(r *Result, main []Fault) string {
-	p := 1 - r.Sound
+	p := r.Broken.Probability
 	switch {
 	case len(main) > 0:
 		for _, f := range main {
@@ -53,7 +53,7 @@ func brokenWords(r *Result, main []Fault) string {
 	case r.Verdict == string(diagnose.Unclear):
 		return fmt.Sprintf("Something is probably wrong (%s), but these readings don't say what.", show.Percent(p))
 	}
-	return fmt.Sprintf("Nothing is broken that these readings can show (%s).", show.Percent(r.Sound))
+	return fmt.Sprintf("Nothing is broken that these readings can show (%s).", show.Percent(1-p))
 }
 
 // smallWords say whether something is too small by design.

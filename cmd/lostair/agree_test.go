@@ -48,7 +48,7 @@ func agree(t *testing.T, dir, u string) {
 	require.NoError(t, json.Unmarshal([]byte(out("--format", "json")), &r))
 	brief, all, page := out(), out("--all"), pageWords(out("--format", "html"))
 	a := r.Answer
-	says := append([]string{a.Broken, a.TooSmall, a.Rows, a.Do, a.Gain, a.Read}, a.Where[:min(len(a.Where), 3)]...)
+	says := append([]string{a.Broken, a.TooSmall, a.Written, a.Rows, a.Do, a.Gain, a.Read}, a.Where[:min(len(a.Where), 3)]...)
 	for _, s := range says {
 		for where, text := range map[string]string{"text": words(brief), "--all": words(all), "page": page} {
 			assert.True(t, strings.Contains(text, words(s)), "%s does not say: %s", where, s)

@@ -69,6 +69,9 @@ func (o *output) write(s streams, show func(io.Writer) error) error {
 	if o.file != "" {
 		return writeWhole(o.file, b.Bytes(), o.force)
 	}
+	if s.outWidth > 0 && (o.format == "html" || o.format == "svg") {
+		return fmt.Errorf("a page is nothing to read on a terminal: name a file with -o")
+	}
 	_, err := s.out.Write(b.Bytes())
 	return err
 }
