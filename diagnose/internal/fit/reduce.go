@@ -10,13 +10,13 @@ import (
 	"lostair/diagnose/internal/numeric"
 )
 
-// A survey of a thousand readings on a plant of hundreds of ports says the same
-// thing many times over, and what one drop reads bears on few others. So a
-// large survey is thinned before the search: all readings are linearised once,
-// at the system as all of them have taught it, and those are kept which tell
-// most about what looks wrong, with others evenly spread that hold what all
-// have in common. Parameters that none of the kept readings depends on stay at
-// their means; their spread is added back to what is said of flows.
+// A survey of a thousand readings is searched with all of them (search.SearchPlant).
+// What was found is then fitted to those that tell of it, with others evenly
+// spread that hold what all have in common: severities, flows and next readings
+// are worked out with these. A large baseline is thinned before it is searched:
+// all its readings are linearised once, and those are kept which tell most.
+// Parameters that none of the kept readings depends on stay at their means; their
+// spread is added back to what is said of flows.
 const (
 	ThinAbove   = 240  // readings that are all searched with
 	ThinLinear  = 2000 // readings that are all linearised

@@ -36,7 +36,7 @@ func keptShare(s *fit.Study) float64 {
 	return float64(len(s.B.Kept)) / float64(s.B.Of)
 }
 
-// Thinned is the survey with the readings that tell most, and which parameters
+// Thinned, of a large baseline, is the survey with the readings that tell most, and which parameters
 // those depend on; the survey itself if it is small.
 func Thinned(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, shared fit.Prior, ss []*fault.Site) (*observe.Bound, []bool) {
 	if len(b.Observation) <= fit.ThinAbove {
