@@ -74,7 +74,6 @@ func (s screen) inTheDark() screen {
 type tab struct {
 	context.Context
 	t                    *testing.T
-	home                 string // what every address begins with
 	mu                   sync.Mutex
 	complaints, requests []string
 }

@@ -245,9 +245,7 @@ func (d *desk) stepFor(sys *duct.System, row readings.Row) (*stepView, error) {
 		s.Range = fmt.Sprintf("%s to %s", minus(units.FormatBare(e.Low, dim, sys.Units)), minus(units.Format(e.High, dim, sys.Units)))
 	}
 	s.How, s.Safety = howTo(row.Quantity, row.Point)
-	for _, u := range handUnits[dim] {
-		s.Units = append(s.Units, u)
-	}
+	s.Units = handUnits[dim]
 	return s, nil
 }
 

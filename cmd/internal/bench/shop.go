@@ -133,7 +133,6 @@ func (d *desk) shopView(chosen string) *shopView {
 type wording struct {
 	d     *desk
 	at    map[duct.Pos][]telling
-	order []duct.Pos
 	count int
 	lost  []machineView
 	about []telling // what is wrong with the collector
