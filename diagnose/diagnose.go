@@ -74,6 +74,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	}
 	x.P.Asked = asked
 	r := ResultOf(x.P, sys, survey, baselines)
+	r.Page = append(copiedBaselines(opt.Baselines, survey), r.Page...)
 	if r.Verdict == Clear {
 		if r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks, x.P.G); err != nil {
 			return nil, err
@@ -98,6 +99,21 @@ func onward(steps func(done, of int)) func(done, of int) {
 		}
 	}
 }
+
+// copiedBaselines are the baselines that are the survey itself.
+func copiedBaselines(baselines []*readings.Survey, survey *readings.Survey) []fault.Written {
+	var out []fault.Written
+	for _, b := range baselines {
+		if observe.Copied(b, survey) {
+			out = append(out, fault.Written{Kind: fault.WrongBaseline, Where: b.File, Probability: copiedSure, Together: copiedSure, Reason: "same"})
+		}
+	}
+	return out
+}
+
+// copiedSure is how sure it is that a baseline is the survey itself which holds
+// all its values: instruments don't show the same twice. Common practice, no source.
+const copiedSure = 0.99
 
 // examined is what a survey has taught.
 type examined struct {

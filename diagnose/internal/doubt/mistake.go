@@ -49,7 +49,7 @@ type Mistake struct {
 	Sd       float64 // standard deviation of that
 	Promise  float64 // score at the best base
 	ByPage   bool    // it was chosen for what it gains at the page
-	pageGain float64 // nats it gains at the page
+	PageGain float64 // nats it gains at the page
 }
 
 // copyRows copies a survey whose rows and readings are to be changed.

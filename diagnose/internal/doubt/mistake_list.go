@@ -28,10 +28,13 @@ const (
 
 // Mistakes lists what may have been written down wrong. Where the system by its
 // page, or as it is known from the baselines, shows what was read there is nothing.
-func (x *Setup) Mistakes(g *search.Search) []*Mistake {
+func (x *Setup) Mistakes(g *search.Search, k *search.Learned) []*Mistake {
 	page := Page(g)
-	if page == nil || allNought(g) || soundWillDo(g) && !page.strained(len(g.S.Observation)) {
+	if page == nil || allNought(g) {
 		return nil
+	}
+	if soundWillDo(g) && !strained(page.Detail, len(g.S.Observation)) {
+		return x.ofBaselines(g, k)
 	}
 	var out []*Mistake
 	out = append(out, x.gateMistakes(g)...)
@@ -44,8 +47,34 @@ func (x *Setup) Mistakes(g *search.Search) []*Mistake {
 	return out
 }
 
-// strained says whether the readings lie further off the page than they should.
-func (p *pageState) strained(m int) bool { return p.Quad > float64(m)+2*math.Sqrt(2*float64(m)) }
+// ofBaselines are the mistakes of a survey that goes with its baselines, where
+// these don't go with the page: mistakes that both have.
+func (x *Setup) ofBaselines(g *search.Search, k *search.Learned) []*Mistake {
+	if !BaselineStrained(k) {
+		return nil
+	}
+	var out []*Mistake
+	for _, r := range append(x.tapMistakes(g), x.pageMistakes(g)...) {
+		if r.page {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// BaselineStrained says whether the last baseline lies further off the page than it should.
+func BaselineStrained(k *search.Learned) bool {
+	if k.Last == nil || len(k.Last.S.Observation) == 0 {
+		return false
+	}
+	s := k.Last.S.Twin()
+	s.PriorScale, s.NoiseScale = 1, 1 // what it has been taken for since may hide it
+	b := baseOf(s, nil, s.Before(), 0)
+	return b != nil && strained(b.f.Fit, len(s.Observation))
+}
+
+// strained says whether readings lie further off what was known than they should.
+func strained(d *fit.Detail, m int) bool { return d.Quad > float64(m)+2*math.Sqrt(2*float64(m)) }
 
 // openIn lists the gates that are open in a setting.
 func openIn(sys *duct.System, o readings.Open) []string {
@@ -289,7 +318,7 @@ func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
 				e := make([]float64, len(b.s.Observation))
 				for _, i := range list {
 					if of(b.s.B.Survey.Readings[b.s.Observation[i].Reading].Quantity, b.s.B.Survey.Readings[b.s.Observation[i].Reading].Instrument) {
-						e[i] = -1
+						e[i] = -math.Copysign(1, b.s.Observation[i].Y)
 					}
 				}
 				return e
@@ -297,15 +326,15 @@ func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
 			Turn: func(in *Inputs, times float64) {
 				in.Survey = onRows(in.Survey, func(r *readings.Reading) bool { return of(r.Quantity, r.Instrument) },
 					func(r *readings.Reading, rows []*readings.Row) {
-						r.Value -= times
+						r.Value -= times * math.Copysign(1, r.Value)
 						for _, w := range rows {
-							w.Value -= times
+							w.Value -= times * math.Copysign(1, w.Value)
 						}
 					})
 			},
 			Written: func(r *readings.Reading, v, times float64) float64 {
 				if of(r.Quantity, r.Instrument) {
-					return v + times
+					return v + times*math.Copysign(1, v)
 				}
 				return v
 			},

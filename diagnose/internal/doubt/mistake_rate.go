@@ -23,7 +23,7 @@ func logOf(x float64) float64 { return math.Log(x) }
 
 // rate works out what a mistake promises at each base.
 func (r *Mistake) rate(bases []*base) {
-	r.Promise, r.pageGain, r.Times = math.Inf(-1), math.Inf(-1), 1
+	r.Promise, r.PageGain, r.Times = math.Inf(-1), math.Inf(-1), 1
 	if r.preset != 0 {
 		r.Promise = r.preset
 	}
@@ -37,7 +37,7 @@ func (r *Mistake) rate(bases []*base) {
 			continue
 		}
 		if b.page {
-			r.pageGain = gain + r.Log + math.Log(r.Prior)
+			r.PageGain = gain + r.Log + math.Log(r.Prior)
 		}
 		if v := b.score() + gain + mistakeSlack*max(gain, 0) + r.Log + math.Log(r.Prior); v > r.Promise {
 			r.Promise, r.Times, r.Sd = v, times, sd
@@ -85,9 +85,9 @@ func Chosen(g *search.Search, all []*Mistake, k *search.Learned) []*Mistake {
 			out = append(out, r)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b *Mistake) int { return cmp.Compare(b.pageGain, a.pageGain) })
+	slices.SortStableFunc(list, func(a, b *Mistake) int { return cmp.Compare(b.PageGain, a.PageGain) })
 	for _, r := range list[:min(len(list), mistakesByPage)] {
-		if r.pageGain > pageGainMost && !slices.Contains(out, r) {
+		if r.PageGain > pageGainMost && !slices.Contains(out, r) {
 			r.ByPage = true
 			out = append(out, r)
 		}

@@ -2,8 +2,10 @@ package search
 
 import (
 	"context"
+	"math"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
@@ -38,4 +40,22 @@ func LearnBases(ctx context.Context, m *airflow.Model, all *observe.Bound, bases
 		}
 	}
 	return k, nil
+}
+
+// Score is the log of how probable the baseline is, with its wrong rows.
+func (b *BaselineFit) Score() float64 { return b.g.All[0].Score() }
+
+// IdeaOf is a set of faults as an idea to begin with, from a point.
+func (g *Search) IdeaOf(faults []*fault.Variant, at fit.Point) Idea {
+	h := fit.Hypothesis{Faults: faults}
+	return Idea{Hypothesis: h, Prior: g.PriorOf(faults), Key: KeyOf(h, g.Vid, g.Wid), From: &fit.Fit{At: at}}
+}
+
+// PriorOf is the log prior of a set of faults.
+func (g *Search) PriorOf(faults []*fault.Variant) float64 {
+	var p float64
+	for _, v := range faults {
+		p += LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
+	}
+	return p
 }

@@ -45,7 +45,7 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 	var list []*doubt.Mistake
 	looked, cut := false, false
 	from := search.From{Enough: func(g *search.Search) bool {
-		list, looked = doubt.Chosen(g, x.Mistakes(g), k), true
+		list, looked = doubt.Chosen(g, x.Mistakes(g, k), k), true
 		cut = slices.ContainsFunc(list, func(r *doubt.Mistake) bool {
 			return r.Sure || r.Promise > g.Best()-g.Off+mistakeClear
 		})
@@ -56,7 +56,7 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 		return nil, err
 	}
 	if !looked { // a large survey is not searched in two rounds
-		list = doubt.Chosen(g, x.Mistakes(g), k)
+		list = doubt.Chosen(g, x.Mistakes(g, k), k)
 	}
 	as := finish(g)
 	own := &World{p: as, X: x, Shared: k.Shared, score: as.total}
@@ -69,6 +69,11 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 		if w != nil && w.score > top-mistakeForgotten {
 			all, top = append(all, w), max(top, w.score)
 		}
+	}
+	if w, err := faultyBaseline(ctx, x, ss, k); err != nil {
+		return nil, err
+	} else if w != nil && w.score > top-mistakeForgotten {
+		all = append(all, w)
 	}
 	if cut && top < own.score+worldWindow { // no mistake was as good as it promised
 		if g, err = first(search.From{}); err != nil {
@@ -133,12 +138,15 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	if jt != nil && r.Loosen != nil {
 		r.Loosen(jt.P.S[1])
 	}
-	off := math.Log(r.Prior) + r.Log + volume(r) + j.Score - k.Score
+	off := math.Log(r.Prior) + r.Log + volume(r)
+	if len(y.Bases) > 0 { // else the baselines are as probable as they were
+		off += j.Score - k.Score
+	}
 	h, err := search.SearchFrom(ctx, s, ss, jt, search.From{
 		Found: func(n *search.Search) []search.Idea { return carriedTo(g, n) },
 		Worth: func(n *search.Search) bool {
 			best := n.Best() + off
-			return best > top-worldHopeful || r.ByPage && n.Sound.Score()+off > g.Sound.Score()+worldGain
+			return r.Sure || r.Promise > g.Best()-g.Off || best > top-worldHopeful || r.ByPage && n.Sound.Score()+off > g.Sound.Score()+worldGain
 		},
 		Enough: func(n *search.Search) bool { return n.Best()+off < top-worldWindow },
 	}, nil)
