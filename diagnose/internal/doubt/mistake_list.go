@@ -323,23 +323,26 @@ func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
 				}
 				return e
 			},
-			Turn: func(in *Inputs, times float64) {
-				in.Survey = onRows(in.Survey, func(r *readings.Reading) bool { return of(r.Quantity, r.Instrument) },
-					func(r *readings.Reading, rows []*readings.Row) {
-						r.Value -= times * math.Copysign(1, r.Value)
-						for _, w := range rows {
-							w.Value -= times * math.Copysign(1, w.Value)
-						}
-					})
-			},
-			Written: func(r *readings.Reading, v, times float64) float64 {
-				if of(r.Quantity, r.Instrument) {
-					return v + times*math.Copysign(1, v)
+			Turn: func(*Inputs, float64) {},
+			// What the instrument keeps through the survey is then that, and not a share of the reading.
+			Loosen: func(s *fit.Study) {
+				for i := range s.Observation {
+					o := &s.Observation[i]
+					if rd := &s.B.Survey.Readings[o.Reading]; o.By.Id == id && of(rd.Quantity, rd.Instrument) {
+						o.Gain = math.Copysign(offsetSpread, o.Y)
+					}
 				}
-				return v
 			},
-		}
-		r.Measure = func(_ *fit.Study, _ *fit.Fit, e *fault.Written) { e.Offset = fault.SpanOf(r.Times, r.Sd) }
+			Measure: func(s *fit.Study, f *fit.Fit, e *fault.Written) {
+				for i := range s.Observation {
+					if x := s.Observation[i].GainIx; s.Observation[i].By.Id == id {
+						row := make([]float64, s.N)
+						row[x] = offsetSpread
+						e.Offset = fault.SpanOf(offsetSpread*f.At.Theta[x], math.Sqrt(s.Variance(f, row, make([]float64, len(f.Faults)))))
+						return
+					}
+				}
+			}}
 		out = append(out, r)
 	}
 	return out
