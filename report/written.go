@@ -115,6 +115,20 @@ func (c Converter) mistake(w fault.Written) string {
 	return c.builtMistake(w)
 }
 
+// Sentences say what of the page readings contradict, likeliest first, and what
+// settles it; none that is less likely than one in ten.
+func (r *Result) Sentences() []string {
+	var out []string
+	for _, w := range r.Page {
+		if w.Probability >= sentenceLeast && len(out) < mostWritten {
+			out = append(out, fmt.Sprintf("%s (%s, %s): %s", w.Name, show.Chance(w.Probability), show.Percent(w.Probability), w.Look))
+		}
+	}
+	return out
+}
+
+const sentenceLeast = 0.1
+
 func gateMistake(w fault.Written) string {
 	how, said := "open", "shut"
 	if !w.Stood {
@@ -143,10 +157,12 @@ func (c Converter) instrumentMistake(w fault.Written) string {
 		who = "what read the " + p
 	}
 	switch {
+	case w.Twice:
+		return fmt.Sprintf("the values of the %s column written in %s were converted from %s once too often", w.Where, w.Unit, w.Really)
 	case w.Unit != "" && w.Really != "":
 		return fmt.Sprintf("the %s column says %s, but the values are in %s", w.Where, w.Unit, w.Really)
-	case w.Reason != "":
-		return w.Reason
+	case w.Factor != nil && w.Factor.Value == -1:
+		return fmt.Sprintf("the %s column has the other sign: suction is a negative static_pressure, or a positive suction", w.Where)
 	case w.Offset != nil:
 		iv := IntervalOf(*w.Offset, units.Pressure, c.U)
 		if iv == nil {

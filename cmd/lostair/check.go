@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/problem"
+	"lostair/report"
 	"lostair/report/layout"
 )
 
@@ -23,12 +25,14 @@ func newCheck(s streams) *cobra.Command {
 with file, line, column and what to do. If nothing is, a line for each file says
 what was understood. Readings that a system can't show, or hardly, are warned of:
 pressure above the room's before the fan, air at a port whose gate is shut, air
-too fast for a vane.
+too fast for a vane. What the readings say of the files follows: a column in
+another unit, gates that stood otherwise, lines of the system file that the
+shop differs from, likeliest first, each with what to look at.
 
 ` + systemHelp() + "\n" + readingsHelp(),
 		Example: "  lostair check system.yaml\n  lostair check system.yaml readings.csv",
 		Args:    takes(1, -1, "a system file and, if you like, readings files"),
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			l, err := gather(s, args[0], args[1:], nil)
 			if err == nil {
 				err = diagnose.Fits(l.sys, l.surveys...).Err()
@@ -39,9 +43,35 @@ too fast for a vane.
 			}
 			l.warnings = append(l.warnings, warned...)
 			tell(s, l.warnings)
-			return understood(s, l)
+			if err := understood(s, l); err != nil {
+				return err
+			}
+			return contradicted(cmd.Context(), s, l)
 		},
 	}
+}
+
+// contradictedMost is how many readings a survey may hold for that: a larger one
+// takes as long as its diagnosis.
+const contradictedMost = 240
+
+// contradicted says what was written down that the readings contradict.
+func contradicted(ctx context.Context, s streams, l *loaded) error {
+	for _, v := range l.surveys {
+		if len(v.Readings) == 0 || len(v.Readings) > contradictedMost {
+			continue
+		}
+		d, err := diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{})
+		if err != nil {
+			continue // that is for diagnose to say
+		}
+		for _, line := range report.From(d, l.sys.Units).Sentences() {
+			if _, err := fmt.Fprintln(s.out, layout.Clean(v.File+": "+line)); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // odd warns of readings that the system can't show, so far as they are known.

@@ -50,6 +50,7 @@ type Written struct {
 	Offset      *Interval     // of an instrument: by how much, SI
 	Unit        string        // of a column in another unit: as written
 	Really      string        // and the unit it is in
+	Twice       bool          // of a column: it was converted from that unit once too often
 	Reason      string        // of a baseline: what is wrong with it
 	Alike       []Written     // what else was written wrong that looks the same, likeliest first
 	Faults      []Candidate   // and faults that look the same

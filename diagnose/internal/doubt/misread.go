@@ -197,13 +197,15 @@ type Slip struct {
 	say    string
 	loose  bool   // the factor is only known roughly
 	do     string // what to do about it, where nothing else can be wrong
+	really string // the unit the values are in, or from which they were converted once too often
+	twice  bool   // the latter
 }
 
 // slips are the ways in which a column may be wrong whose readings are so many
 // times what the page says.
 func (c column) slips(middle float64) []Slip {
 	if c.unit == "" {
-		return []Slip{{-1, UnitsPrior, fmt.Sprintf("If every %s had the other sign, the readings would fit with no fault: suction is a negative static_pressure, or a positive suction.", c.sign), false, "write suction as a negative static_pressure, or as a positive suction"}}
+		return []Slip{{-1, UnitsPrior, fmt.Sprintf("If every %s had the other sign, the readings would fit with no fault: suction is a negative static_pressure, or a positive suction.", c.sign), false, "write suction as a negative static_pressure, or as a positive suction", "", false}}
 	}
 	what := plurals[c.dim.String()]
 	var out []Slip
@@ -213,14 +215,14 @@ func (c column) slips(middle float64) []Slip {
 			continue
 		}
 		out = append(out,
-			Slip{factor, 0, fmt.Sprintf("If all %s written in %s were in %s, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; in %s they would be about right", u)},
-			Slip{1 / factor, 0, fmt.Sprintf("If all %s written in %s had been converted from %s once too often, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; they look as if converted from %s once too often", u)})
+			Slip{factor, 0, fmt.Sprintf("If all %s written in %s were in %s, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; in %s they would be about right", u), u, false},
+			Slip{1 / factor, 0, fmt.Sprintf("If all %s written in %s had been converted from %s once too often, the readings would fit with no fault: check the unit.", what, c.unit, u), false, fmt.Sprintf("check the unit; they look as if converted from %s once too often", u), u, true})
 	}
 	for i := range out {
 		out[i].Prior = UnitsPrior / float64(len(out))
 	}
 	if middle > 0 {
-		out = append(out, Slip{1 / middle, AnyFactor * UnitsPrior, fmt.Sprintf("All %s written in %s are about %.3g times what a sound system shows, and the rest is not: check their unit and the instrument.", what, c.unit, middle), true, ""})
+		out = append(out, Slip{1 / middle, AnyFactor * UnitsPrior, fmt.Sprintf("All %s written in %s are about %.3g times what a sound system shows, and the rest is not: check their unit and the instrument.", what, c.unit, middle), true, "", "", false})
 	}
 	return out
 }

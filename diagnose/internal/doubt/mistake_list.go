@@ -224,7 +224,7 @@ func (x *Setup) columnMistake(c column, a Slip, n int) *Mistake {
 		return r.Quantity.Dimension() == c.dim && r.Unit == c.unit
 	}
 	k := 1 / a.Factor
-	e := fault.Written{Kind: fault.Instrument, Where: where, Factor: &fault.Interval{Value: k, Low: k, High: k}, Unit: c.unit, Reason: a.say}
+	e := fault.Written{Kind: fault.Instrument, Where: where, Factor: &fault.Interval{Value: k, Low: k, High: k}, Unit: c.unit, Really: a.really, Twice: a.twice}
 	return &Mistake{Said: []fault.Written{e}, Prior: a.Prior, Log: float64(n) * math.Log(math.Abs(a.Factor)), Sure: true,
 		effect: func(*base) []float64 { return nil },
 		Turn: func(inp *Inputs, _ float64) {
