@@ -105,15 +105,15 @@ func copiedBaselines(baselines []*readings.Survey, survey *readings.Survey) []fa
 	var out []fault.Written
 	for _, b := range baselines {
 		if observe.Copied(b, survey) {
-			out = append(out, fault.Written{Kind: fault.WrongBaseline, Where: b.File, Probability: copiedSure, Together: copiedSure, Reason: "same"})
+			out = append(out, fault.Written{Kind: fault.WrongBaseline, Where: b.File, Probability: CopiedSure, Together: CopiedSure, Reason: "same"})
 		}
 	}
 	return out
 }
 
-// copiedSure is how sure it is that a baseline is the survey itself which holds
+// CopiedSure is how sure it is that a baseline is the survey itself which holds
 // all its values: instruments don't show the same twice. Common practice, no source.
-const copiedSure = 0.99
+const CopiedSure = 0.99
 
 // examined is what a survey has taught.
 type examined struct {

@@ -1,6 +1,7 @@
 package diagnose_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -91,9 +92,9 @@ func TestRivalsAreNamedBesideAFault(t *testing.T) {
 	require.NotContains(t, strings.Join(c.diagnose(t).Doubts, "\n"), "hold it against another")
 	c.scale(units.Pressure, 0.8)
 	r := c.diagnose(t)
-	require.Equal(t, diagnose.Faults, r.Verdict)
-	require.Equal(t, fault.FanWeak, r.Faults[0].Kind)
-	require.Contains(t, strings.Join(r.Doubts, "\n"), "too little all along, the readings would fit with no fault: hold it against another")
+	require.True(t, slices.ContainsFunc(r.Page, func(w fault.Written) bool {
+		return w.Kind == fault.Instrument && w.Factor != nil && w.Factor.Value < 0.9
+	}), r.Page)
 }
 
 // The fan stood still: all readings are nought, or what a gauge shows of it.
@@ -120,24 +121,43 @@ func metricCase(t *testing.T) *edgeCase {
 	}
 }
 
+// inWords lists what was written down wrong as likely as not.
+func inWords(r *diagnose.Result) string {
+	var out strings.Builder
+	for _, w := range r.Page {
+		if w.Probability < 0.5 {
+			continue
+		}
+		fmt.Fprintf(&out, "\n%s %s", w.Kind, w.Where)
+		switch {
+		case w.Twice:
+			fmt.Fprintf(&out, " %s twice from %s", w.Unit, w.Really)
+		case w.Really != "":
+			fmt.Fprintf(&out, " %s really %s", w.Unit, w.Really)
+		case w.Factor != nil:
+			fmt.Fprintf(&out, " times %.3f", w.Factor.Value)
+		}
+	}
+	return out.String()
+}
+
 // What to check is said by name.
 func TestMisreadColumnsAreNamed(t *testing.T) {
 	said := func(spoil func(c *edgeCase)) string {
 		c := metricCase(t)
 		spoil(c)
 		r := c.diagnose(t)
-		require.Equal(t, diagnose.Unclear, r.Verdict)
-		return strings.Join(r.Doubts, "\n")
+		return strings.Join(r.Doubts, "\n") + inWords(r)
 	}
-	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 1/9.80665) }), "If all pressures written in Pa were in mmH2O")
-	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 249.08891) }), "had been converted from inH2O once too often")
-	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Velocity, 3.6) }), "If all velocities written in m/s were in km/h")
-	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, -1) }), "If every static_pressure had the other sign")
-	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 0.05) }), "times what a sound system shows")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 1/9.80665) }), "pressure Pa really mmH2O")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 249.08891) }), "pressure Pa twice from inH2O")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Velocity, 3.6) }), "velocity m/s really km/h")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, -1) }), "instrument static_pressure times -1")
+	require.Contains(t, said(func(c *edgeCase) { c.scale(units.Pressure, 0.05) }), "instrument pressure times 0.0")
 	require.Contains(t, said(func(c *edgeCase) {
 		c.withBaseline(t)
 		c.scale(units.Pressure, 1.3)
-	}), "% too much all along")
+	}), " times 1.")
 	require.Contains(t, said(func(c *edgeCase) {
 		for i := range c.rows {
 			c.set(i, 0)
@@ -155,9 +175,7 @@ func TestMisreadColumnWithAWrongRow(t *testing.T) {
 			break
 		}
 	}
-	r := c.diagnose(t)
-	require.Equal(t, diagnose.Unclear, r.Verdict)
-	require.Contains(t, strings.Join(r.Doubts, "\n"), "were in mmH2O")
+	require.Contains(t, inWords(c.diagnose(t)), "really mmH2O")
 }
 
 // A survey held against itself shows nothing, so a copy of it is no baseline.

@@ -169,7 +169,7 @@ func holds(t *testing.T, r *diagnose.Result) {
 		require.True(t, n.Bits >= 0 && !math.IsInf(n.Bits, 0), "%s: %v bits", n.Point, n.Bits)
 	}
 	if r.Verdict == diagnose.Clear {
-		require.GreaterOrEqual(t, r.Sound, 0.5)
+		require.Less(t, r.Broken, 0.5)
 	}
 	reports(t, r)
 }

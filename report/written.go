@@ -242,15 +242,25 @@ func look(w fault.Written) string {
 }
 
 // WrittenWrong are what was written down wrong that is likelier than not, alone
-// or with what of the page looks the same.
+// or, the likeliest, with what looks the same.
 func (r *Result) WrittenWrong() []Written {
 	var out []Written
-	for _, w := range r.Page {
-		if w.Probability >= 0.5 {
+	for i, w := range r.Page {
+		if w.Probability >= 0.5 || i == 0 && w.Together >= 0.5 && !w.likelierFault() {
 			out = append(out, w)
 		}
 	}
 	return out
+}
+
+// likelierFault says whether a fault that looks the same is likelier.
+func (w Written) likelierFault() bool {
+	for _, a := range w.Alike {
+		if a.Probability > w.Probability {
+			return true
+		}
+	}
+	return false
 }
 
 // written shows the lines about what was written down, likeliest first.
@@ -284,8 +294,17 @@ func wrongPage(r *Result) string {
 	if len(list) == 0 {
 		return ""
 	}
-	names := show.Each(list[:min(len(list), 2)], func(w Written) string { return fmt.Sprintf("%s (%s)", w.Name, show.Percent(w.Probability)) })
+	names := show.Each(list[:min(len(list), 2)], Written.orAlike)
 	return "What was written down is not what was: " + show.Listed(names) + ": " + list[0].Look
+}
+
+// orAlike names it, or the two likeliest of what looks the same.
+func (w Written) orAlike() string {
+	s := fmt.Sprintf("%s (%s)", w.Name, show.Percent(w.Probability))
+	if w.Probability < 0.5 && len(w.Alike) > 0 {
+		s += fmt.Sprintf(" or %s (%s)", w.Alike[0].Name, show.Percent(w.Alike[0].Probability))
+	}
+	return s
 }
 
 func writtenWords(r *Result) string {

@@ -173,6 +173,20 @@ func (f *facts) misgiven() {
 	f.add("stillPrior", "probability that no air moved while the readings were taken", doubt.StillPrior, "")
 	f.add("emptyPrior", "probability that nothing was read, if every value is nought where the page expects much", doubt.EmptyPrior, "")
 	f.add("farFromNought", "how much that is, in sigmas of the instrument at nought", doubt.FarFromNought, "")
+	f.add("alwaysPrior", "probability that one gate stood otherwise than written in every setting", doubt.AlwaysPrior, "")
+	f.add("offsetPrior", "probability that a manometer's zero was off all along", doubt.OffsetPrior, "")
+	f.add("offsetSpread", "by how much it then is, one sigma", doubt.OffsetSpread, "Pa")
+	f.add("swapPrior", "probability that two taps were taken for one another", doubt.SwapPrior, "")
+	f.add("fanPrior", "probability that the page has another fan's curve", doubt.FanPrior, "")
+	f.add("fanSpread", "by how much its pressure is then off, as a share, one sigma", doubt.FanSpread, "")
+	f.add("lengthPrior", "probability that one length on the page is far off", doubt.LengthPrior, "")
+	for _, v := range doubt.LengthRatios {
+		f.add("lengthRatios", fmt.Sprintf("how many times its length by the page a duct may be: %.3g", v), v, "")
+	}
+	f.add("branchPrior", "probability that an open branch joins which the page lacks", doubt.BranchPrior, "")
+	f.add("faultyPrior", "probability that a baseline was taken with a fault in it", weigh.FaultyPrior, "")
+	f.add("stillThere", "probability that the fault is then there still", weigh.StillThere, "")
+	f.add("copiedSure", "how sure it is that a baseline with all values of the survey is a copy of it", diagnose.CopiedSure, "")
 	f.add("diameterPrior", "probability that one diameter on the page is wrong", doubt.DiameterPrior, "")
 	for _, v := range doubt.StrangeSpreads {
 		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")

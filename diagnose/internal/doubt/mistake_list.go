@@ -16,14 +16,14 @@ import (
 // How likely it is, before any reading, that something was written down wrong.
 // Common practice, no source.
 const (
-	alwaysPrior  = 0.02 // that one gate stood otherwise than written in every setting
-	offsetPrior  = 0.02 // that a manometer's zero was off all along
-	offsetSpread = 15.0 // by how much it then is, Pa, one sigma
-	swapPrior    = 0.02 // that two taps were taken for one another
-	fanPrior     = 0.06 // that the page has another fan's curve
-	fanSpread    = 0.12 // by how much its pressure is then off, as a share, one sigma
-	lengthPrior  = 0.03 // that one length on the page is far off
-	branchPrior  = 0.03 // that an open branch joins which the page lacks
+	AlwaysPrior  = 0.02 // that one gate stood otherwise than written in every setting
+	OffsetPrior  = 0.02 // that a manometer's zero was off all along
+	OffsetSpread = 15.0 // by how much it then is, Pa, one sigma
+	SwapPrior    = 0.02 // that two taps were taken for one another
+	FanPrior     = 0.06 // that the page has another fan's curve
+	FanSpread    = 0.12 // by how much its pressure is then off, as a share, one sigma
+	LengthPrior  = 0.03 // that one length on the page is far off
+	BranchPrior  = 0.03 // that an open branch joins which the page lacks
 )
 
 // Mistakes lists what may have been written down wrong. Where the system by its
@@ -153,7 +153,7 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 			}
 			e := entry(id, readings.Open{}, true)
 			e.Stood = stood
-			add(alwaysPrior/float64(2*len(gates)), []fault.Written{e}, func(r readings.Open) (readings.Open, bool) {
+			add(AlwaysPrior/float64(2*len(gates)), []fault.Written{e}, func(r readings.Open) (readings.Open, bool) {
 				if slices.Contains(openIn(sys, r), id) == stood {
 					return r, false
 				}
@@ -202,15 +202,21 @@ func (x *Setup) columnMistakes(g *search.Search, page *pageState) []*Mistake {
 				continue
 			}
 			for _, a := range c.slips(middle) {
-				if !a.loose && !seen[a.Factor] && math.Abs(a.Factor*middle-1) < misreadNear {
-					seen[a.Factor] = true
-					out = append(out, x.columnMistake(c, a, len(rows[c])))
+				far := math.Abs(math.Log(math.Abs(middle))) > looseFrom
+				if seen[a.Factor] || math.Abs(a.Factor*middle-1) >= misreadNear || a.loose && (!far || len(seen) > 0) {
+					continue
 				}
+				seen[a.Factor] = true
+				out = append(out, x.columnMistake(c, a, len(rows[c])))
 			}
 		}
 	}
 	return out
 }
+
+// looseFrom is how far off a column is, as a logarithm, of which no unit says why:
+// no fault moves all of its readings so far.
+const looseFrom = 1.1
 
 func (x *Setup) columnMistake(c column, a Slip, n int) *Mistake {
 	where := c.dim.String()
@@ -225,7 +231,10 @@ func (x *Setup) columnMistake(c column, a Slip, n int) *Mistake {
 	}
 	k := 1 / a.Factor
 	e := fault.Written{Kind: fault.Instrument, Where: where, Factor: &fault.Interval{Value: k, Low: k, High: k}, Unit: c.unit, Really: a.really, Twice: a.twice}
-	return &Mistake{Said: []fault.Written{e}, Prior: a.Prior, Log: float64(n) * math.Log(math.Abs(a.Factor)), Sure: true,
+	if a.loose {
+		e.Unit = ""
+	}
+	r := &Mistake{Said: []fault.Written{e}, Prior: a.Prior, Log: float64(n) * math.Log(math.Abs(a.Factor)), Sure: true,
 		effect: func(*base) []float64 { return nil },
 		Turn: func(inp *Inputs, _ float64) {
 			rows := inp.Survey.Rows
@@ -243,6 +252,16 @@ func (x *Setup) columnMistake(c column, a Slip, n int) *Mistake {
 			}
 			return v
 		}}
+	if a.loose {
+		r.Loosen = func(s *fit.Study) {
+			for i := range s.Observation {
+				if o := &s.Observation[i]; in(&x.Survey.Survey.Rows[o.Rows[0]]) {
+					o.Off = GaugeOff
+				}
+			}
+		}
+	}
+	return r
 }
 
 // instruments are the observations of each instrument, in order.
@@ -313,7 +332,7 @@ func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
 		if len(list) < misreadLeast || g.S.B.Survey.Readings[g.S.Observation[list[0]].Reading].Quantity.Dimension() != units.Pressure {
 			continue
 		}
-		r := &Mistake{Said: []fault.Written{{Kind: fault.Instrument, Where: id, Offset: &fault.Interval{}}}, Prior: offsetPrior / float64(len(names)), Spread: offsetSpread,
+		r := &Mistake{Said: []fault.Written{{Kind: fault.Instrument, Where: id, Offset: &fault.Interval{}}}, Prior: OffsetPrior / float64(len(names)), Spread: OffsetSpread,
 			effect: func(b *base) []float64 {
 				e := make([]float64, len(b.s.Observation))
 				for _, i := range list {
@@ -329,7 +348,7 @@ func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
 				for i := range s.Observation {
 					o := &s.Observation[i]
 					if rd := &s.B.Survey.Readings[o.Reading]; o.By.Id == id && of(rd.Quantity, rd.Instrument) {
-						o.Gain = math.Copysign(offsetSpread, o.Y)
+						o.Gain = math.Copysign(OffsetSpread, o.Y)
 					}
 				}
 			},
@@ -337,8 +356,8 @@ func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
 				for i := range s.Observation {
 					if x := s.Observation[i].GainIx; s.Observation[i].By.Id == id {
 						row := make([]float64, s.N)
-						row[x] = offsetSpread
-						e.Offset = fault.SpanOf(offsetSpread*f.At.Theta[x], math.Sqrt(s.Variance(f, row, make([]float64, len(f.Faults)))))
+						row[x] = OffsetSpread
+						e.Offset = fault.SpanOf(OffsetSpread*f.At.Theta[x], math.Sqrt(s.Variance(f, row, make([]float64, len(f.Faults)))))
 						return
 					}
 				}
@@ -373,7 +392,7 @@ func (x *Setup) tapMistakes(g *search.Search) []*Mistake {
 		}
 	}
 	var out []*Mistake
-	prior := swapPrior / float64(max(len(pairs), 1))
+	prior := SwapPrior / float64(max(len(pairs), 1))
 	if len(x.Bases) > 0 {
 		prior /= 2
 	}
@@ -450,7 +469,7 @@ func (x *Setup) pageMistakes(g *search.Search) []*Mistake {
 	if len(sys.Ducts) <= ductsMost {
 		for i := range sys.Ducts {
 			out = append(out, x.sizeMistakes(i, DiameterPrior/n)...)
-			out = append(out, x.lengthMistakes(i, lengthPrior/n)...)
+			out = append(out, x.lengthMistakes(i, LengthPrior/n)...)
 		}
 		out = append(out, x.branchMistakes()...)
 	}
@@ -544,8 +563,8 @@ func (x *Setup) sizeMistakes(i int, prior float64) []*Mistake {
 	return out
 }
 
-// lengthRatios are how many times its length by the page a duct may be.
-var lengthRatios = []float64{0.08, 0.2, 0.45, 2, 4}
+// LengthRatios are how many times its length by the page a duct may be.
+var LengthRatios = []float64{0.08, 0.2, 0.45, 2, 4}
 
 func (x *Setup) lengthMistakes(i int, prior float64) []*Mistake {
 	d := &x.M.Sys.Ducts[i]
@@ -553,12 +572,12 @@ func (x *Setup) lengthMistakes(i int, prior float64) []*Mistake {
 		return nil
 	}
 	var out []*Mistake
-	for _, k := range lengthRatios {
+	for _, k := range LengthRatios {
 		v := k * d.Length
 		e := fault.Written{Kind: fault.AsBuilt, Where: d.ID,
 			Says:    &fault.Size{Quantity: "length", Dimension: units.Length, Value: d.Length, Low: d.Length, High: d.Length},
 			Behaves: &fault.Size{Quantity: "length", Dimension: units.Length, Value: v, Low: v / lengthStep, High: v * lengthStep}}
-		out = append(out, x.ofPage(e, prior/float64(len(lengthRatios)), func(sys *duct.System) {
+		out = append(out, x.ofPage(e, prior/float64(len(LengthRatios)), func(sys *duct.System) {
 			e := &sys.Ducts[i]
 			e.Length *= k
 			for t := range e.Taps {
@@ -575,7 +594,7 @@ const lengthStep = 1.5
 // fanMistake: the fan's curve is another's.
 func (x *Setup) fanMistake() *Mistake {
 	e := fault.Written{Kind: fault.AsBuilt, Where: "fan"}
-	r := &Mistake{Said: []fault.Written{e}, Prior: fanPrior, Spread: fanSpread, page: true,
+	r := &Mistake{Said: []fault.Written{e}, Prior: FanPrior, Spread: FanSpread, page: true,
 		effect: func(b *base) []float64 {
 			const step = 0.05
 			c := b.s.Coef.Clone()
@@ -638,7 +657,7 @@ func (x *Setup) branchMistakes() []*Mistake {
 				}
 				e := fault.Written{Kind: fault.AsBuilt, Where: sys.Ducts[i].ID, Says: &fault.Size{Quantity: "branch", Dimension: units.Diameter, Value: 0, Low: 0, High: 0},
 					Behaves: &fault.Size{Quantity: "branch", Dimension: units.Diameter, Value: size, Low: size, High: size}, Stood: gated}
-				out = append(out, x.ofPage(e, branchPrior/float64(2*len(at)*len(sizes)), func(s *duct.System) {
+				out = append(out, x.ofPage(e, BranchPrior/float64(2*len(at)*len(sizes)), func(s *duct.System) {
 					d := duct.Duct{ID: AddedID, Into: i, Angle: math.Pi / 4, Diameter: size, Length: 2, Material: "spiral", Port: -1}
 					if gated {
 						d.Gate = AddedID

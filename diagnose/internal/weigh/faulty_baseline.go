@@ -11,9 +11,9 @@ import (
 )
 
 const (
-	faultyPrior  = 0.1 // probability that a baseline was taken with a fault in it. Common practice, no source
+	FaultyPrior  = 0.1 // probability that a baseline was taken with a fault in it. Common practice, no source
 	faultyLeast  = -6. // nats that such a baseline must gain, its prior counted, to be looked at with the survey
-	stillThere   = 0.9 // probability that the fault is there still when the survey is taken. Common practice, no source
+	StillThere   = 0.9 // probability that the fault is there still when the survey is taken. Common practice, no source
 	faultyWithin = 6.0 // nats below the best within which sets of faults of the baseline are tried in the survey
 )
 
@@ -31,7 +31,7 @@ func faultyBaseline(ctx context.Context, x *doubt.Setup, ss []*fault.Site, k *se
 		return nil, nil // the survey may still be searched
 	}
 	best := g.All[0]
-	gain := math.Log(faultyPrior) + best.Score() - k.Last.Score()
+	gain := math.Log(FaultyPrior) + best.Score() - k.Last.Score()
 	if len(best.Faults) == 0 || gain < faultyLeast {
 		return nil, nil
 	}
@@ -57,12 +57,12 @@ func faultyBaseline(ctx context.Context, x *doubt.Setup, ss []*fault.Site, k *se
 	off := gain
 	lead := h.All[0]
 	if sameSites(lead.Faults, best.Faults) { // it is there once, not anew
-		off += math.Log(stillThere) - lead.Prior
+		off += math.Log(StillThere) - lead.Prior
 		for _, w := range lead.Rows {
 			off += math.Log(w.Prior)
 		}
 	}
-	r := &doubt.Mistake{Prior: faultyPrior, Said: []fault.Written{{Kind: fault.WrongBaseline, Where: b.Survey.File, Reason: "faulty"}}}
+	r := &doubt.Mistake{Prior: FaultyPrior, Said: []fault.Written{{Kind: fault.WrongBaseline, Where: b.Survey.File, Reason: "faulty"}}}
 	p := PosteriorOf(h, math.Inf(-1))
 	return &World{R: r, p: p, X: x, Shared: shared, off: off, score: p.total + off}, nil
 }
