@@ -70,7 +70,7 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 			all, top = append(all, w), max(top, w.score)
 		}
 	}
-	if w, err := faultyBaseline(ctx, x, ss, k); err != nil {
+	if w, err := faultyBaseline(ctx, x, g.Sites, k); err != nil {
 		return nil, err
 	} else if w != nil && w.score > top-mistakeForgotten {
 		all = append(all, w)
