@@ -131,7 +131,7 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 		return nil, err
 	}
 	u, l, shared := k.U, k.L, k.Shared
-	ss := fault.Sites(m)
+	ss := weigh.Places(m, len(bases) > 0)
 	x := &doubt.Setup{M: m, U: u, L: l, Survey: all, Bases: bases}
 	var use []bool
 	first := func(from search.From) (*search.Search, error) {

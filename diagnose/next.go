@@ -152,7 +152,7 @@ func spotsIn(p *weigh.Posterior, c plan.NextConfig) []plan.SpotToRead {
 		}
 	}
 	if len(c.Ports) == 0 {
-		for _, i := range p.Order()[:min(12, len(p.Site))] {
+		for _, i := range p.Order()[:min(12, len(p.Order()))] {
 			for d := p.G.Sites[i].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
 				ducts[d] = true
 			}

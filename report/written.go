@@ -38,7 +38,7 @@ type Alike struct {
 
 // Measure is a quantity of the system.
 type Measure struct {
-	Quantity string  `json:"quantity"` // diameter, length, branch, or pressure of the fan as a share of its curve
+	Quantity string  `json:"quantity"` // diameter, length, branch, losses as a multiple of those at the baseline, or pressure of the fan as a share of its curve
 	Value    float64 `json:"value"`
 	Unit     string  `json:"unit"`
 }
@@ -203,6 +203,8 @@ func (c Converter) builtMistake(w fault.Written) string {
 		return fmt.Sprintf("a branch of about %s joins at %s that the page lacks, always open", b, w.Where)
 	case "pressure":
 		return fmt.Sprintf("the fan makes %.0f %% of the pressure of the page's curve", b.Value)
+	case "losses":
+		return fmt.Sprintf("%s loses %.2g times what it lost at the baseline", w.Where, b.Value)
 	case "length":
 		return fmt.Sprintf("%s behaves like about %s long, the page says %s", w.Where, b, c.amount(*w.Says))
 	}
@@ -235,6 +237,8 @@ func look(w fault.Written) string {
 		return "walk along " + w.Where + " and look for a branch that the system file lacks"
 	case "pressure":
 		return "look at the fan's plate, and whether the curve is that of this fan and speed"
+	case "losses":
+		return "look what was changed at " + w.Where + " since the baseline: a hose laid otherwise, a bend put in or taken out"
 	case "length":
 		return "measure its length"
 	}

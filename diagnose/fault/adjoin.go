@@ -18,4 +18,15 @@ func Adjoin(s *duct.System, a, b int) bool {
 }
 
 // Obstructs tells faults that hinder the air from those that let it in.
-func Obstructs(k Kind) bool { return k == Blockage || k == GateRestricted || k == FilterLoaded }
+func Obstructs(k Kind) bool {
+	return k == Blockage || k == GateRestricted || k == FilterLoaded || k == Altered
+}
+
+// Exchangeable says whether one place may be put in place of another: both hinder
+// the air or both let it in, and a duct that has changed stands for what is on it.
+func Exchangeable(s *duct.System, a, b *Site) bool {
+	if (a.Kind == Altered || b.Kind == Altered) && a.Duct != b.Duct {
+		return false
+	}
+	return Adjoin(s, a.Duct, b.Duct) && Obstructs(a.Kind) == Obstructs(b.Kind)
+}

@@ -20,6 +20,7 @@ var kinds = [...]kindRow{
 	FanWeak:        {"fan-weak", units.Share, "running speed as share of the curve's"},
 	Undersized:     {"undersized", units.Diameter, "diameter that would do"},
 	ReadingWrong:   {"reading-wrong", units.Number, "value that would fit"},
+	Altered:        {"altered", units.Multiple, "losses as a multiple of what they were"},
 }
 
 // String is the kind's name in the result.

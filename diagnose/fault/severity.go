@@ -21,6 +21,8 @@ func (v *Variant) Deltas(c *airflow.Coefs) []Slope {
 			d = *sp.Slot.Of(c) * (x - 1)
 		case FanWeak:
 			d = x - *sp.Slot.Of(c)
+		case Altered:
+			d = sp.Share * (x - 1)
 		}
 		out[i] = Slope{sp.Slot, d}
 	}

@@ -69,6 +69,8 @@ func (v *Variant) Severity(z float64) float64 {
 		return Logistic(z)
 	case FilterLoaded:
 		return 1 + math.Exp(z)
+	case Altered:
+		return math.Max(math.Exp(z), alteredLeast)
 	}
 	return 1 - Logistic(z)
 }
@@ -82,7 +84,7 @@ func (v *Variant) Amount(z float64) float64 {
 		return airflow.BlockageLoss(x)
 	case GateRestricted:
 		return airflow.GateLoss(x)
-	case FilterLoaded:
+	case FilterLoaded, Altered:
 		return x - 1
 	case FanWeak:
 		return 1 - x
@@ -129,6 +131,8 @@ func (v *Variant) Apply(c *airflow.Coefs, z float64) {
 			*p *= x
 		case FanWeak:
 			*p = x
+		case Altered:
+			*p += sp.Share * (x - 1)
 		}
 	}
 }
@@ -147,7 +151,7 @@ func (v *Variant) Slopes(c *airflow.Coefs, z float64) []Slope {
 	for i, sp := range v.Spots {
 		var d float64
 		switch v.Kind {
-		case Leak:
+		case Leak, Altered:
 			d = sp.Share * (b - a)
 		case Blockage:
 			d = airflow.BlockageLoss(b) - airflow.BlockageLoss(a)

@@ -501,7 +501,7 @@ func (g *Search) Exchanges(f *fit.Fit, poor map[[2]int]bool) []Idea {
 			continue
 		}
 		for si, b := range g.Sites {
-			if used[si] && si != v.Site || !fault.Adjoin(g.S.M.Sys, a.Duct, b.Duct) || fault.Obstructs(a.Kind) != fault.Obstructs(b.Kind) {
+			if used[si] && si != v.Site || !fault.Exchangeable(g.S.M.Sys, a, b) {
 				continue
 			}
 			for _, w := range b.Variants {

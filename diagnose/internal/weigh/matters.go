@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/search"
 )
@@ -52,8 +53,8 @@ func (p *Posterior) Mistaken() float64 {
 func (p *Posterior) brokenAlone(unlisted float64) float64 {
 	m := &matters{p: p, air: p.airLostOf(), sound: math.Inf(-1), known: map[*fit.Fit]float64{}, closer: map[*fit.Fit]bool{}}
 	for i, f := range p.Sets {
-		if len(f.Faults) == 0 {
-			m.sound = math.Max(m.sound, m.evidence(f))
+		if !fault.Broken(f.Faults) {
+			m.sound = math.Max(m.sound, f.Score())
 		}
 		m.closer[f] = p.Weight[i] >= weighedLeast
 	}
@@ -76,6 +77,9 @@ const weighedLeast = 1e-4
 func (m *matters) evidence(f *fit.Fit) float64 {
 	v := f.Score()
 	for _, x := range f.Faults {
+		if x.Kind == fault.Altered {
+			continue
+		}
 		v -= search.LogOdds(m.p.G.Sites[x.Site].Prior) + math.Log(x.Weight)
 	}
 	return v
@@ -83,7 +87,7 @@ func (m *matters) evidence(f *fit.Fit) float64 {
 
 // of is the probability that a fault of a set matters.
 func (m *matters) of(f *fit.Fit) float64 {
-	if len(f.Faults) == 0 {
+	if !fault.Broken(f.Faults) {
 		return 0
 	}
 	if v, ok := m.known[f]; ok {
@@ -104,6 +108,9 @@ func (m *matters) of(f *fit.Fit) float64 {
 // fault is the probability that the k-th fault of a set takes enough air.
 func (m *matters) fault(f *fit.Fit, k int) float64 {
 	v := f.Faults[k]
+	if v.Kind == fault.Altered {
+		return 0
+	}
 	times := MattersFrom / math.Max(m.air[v], 1e-9)
 	if times > mostTimes {
 		return 0
@@ -124,7 +131,7 @@ const mostTimes = 50
 
 // screened is the probability that a fault of what was only screened matters.
 func (m *matters) screened(x *search.Idea) float64 {
-	if len(x.Faults) == 0 {
+	if !fault.Broken(x.Faults) {
 		return 0
 	}
 	before := 0.0
@@ -133,6 +140,9 @@ func (m *matters) screened(x *search.Idea) float64 {
 	}
 	if x.From == nil || len(x.Faults) == len(x.From.Faults) {
 		return math.Max(before, m.times(x))
+	}
+	if x.Faults[len(x.Faults)-1].Kind == fault.Altered {
+		return before
 	}
 	if x.Score-x.Prior-x.From.Evidence > math.Log(SpokenFor) {
 		return 1

@@ -29,6 +29,7 @@ func (p *Posterior) Page() []fault.Written {
 			out[i].Probability += w.weight
 		}
 	}
+	out = append(out, p.altered()...)
 	out = slices.DeleteFunc(out, func(w fault.Written) bool { return w.Probability < pageLeast })
 	slices.SortStableFunc(out, func(a, b fault.Written) int { return cmp.Compare(b.Probability, a.Probability) })
 	for i := range out {
@@ -74,7 +75,7 @@ func (p *Posterior) addAlike(e *fault.Written, all []fault.Written) {
 		}
 	}
 	for i, s := range p.G.Sites {
-		if slices.Contains(faults, siteName(s)) && p.Site[i] >= pageLeast {
+		if s.Kind != fault.Altered && slices.Contains(faults, siteName(s)) && p.Site[i] >= pageLeast {
 			e.Faults = append(e.Faults, fault.Candidate{Kind: p.G.Sites[i].Kind, Where: p.G.Sites[i].Where, Probability: numeric.ClampProbability(p.Site[i])})
 		}
 	}

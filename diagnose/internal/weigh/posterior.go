@@ -138,12 +138,12 @@ func (p *Posterior) Sound() float64 {
 func (p *Posterior) soundAlone() float64 {
 	var w float64
 	for i, f := range p.Sets {
-		if len(f.Faults) == 0 {
+		if !fault.Broken(f.Faults) {
 			w += p.Weight[i]
 		}
 	}
 	for i, x := range p.G.Rest {
-		if len(x.Faults) == 0 {
+		if !fault.Broken(x.Faults) {
 			w += p.Rest[i]
 		}
 	}
@@ -171,11 +171,13 @@ func (p *Posterior) SeverityOf(site int) fault.Interval {
 	return fault.Interval{Value: b, Low: math.Min(a, c), High: math.Max(a, c)}
 }
 
-// Order of sites by probability, ties by list order.
+// Order of the sites that may be broken by probability, ties by list order.
 func (p *Posterior) Order() []int {
-	ix := make([]int, len(p.Site))
-	for i := range ix {
-		ix[i] = i
+	var ix []int
+	for i := range p.Site {
+		if p.G.Sites[i].Kind != fault.Altered {
+			ix = append(ix, i)
+		}
 	}
 	sort.SliceStable(ix, func(a, b int) bool { return p.Site[ix[a]] > p.Site[ix[b]] })
 	return ix

@@ -128,7 +128,7 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	}
 	ss := g.Sites
 	if y.M != x.M {
-		ss = fault.Sites(y.M)
+		ss = Places(y.M, len(y.Bases) > 0)
 		forget(ss, x.M)
 	}
 	var jt *search.Joint
