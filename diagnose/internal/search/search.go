@@ -450,13 +450,16 @@ func (g *Search) Workers() []*fit.Study {
 // another in one set at a time: where that was hopeless it is elsewhere too.
 func (g *Search) Exchange() {
 	defer func() { sortFits(g.All) }()
-	poor := map[[2]int]bool{}
+	poor, beside := map[[2]int]bool{}, 1
+	if slices.ContainsFunc(g.Sites, func(s *fault.Site) bool { return s.Kind == fault.Altered }) {
+		beside = 2 // or what may have changed crowds out the neighbours of several faults
+	}
 	for range g.rounds() {
 		sortFits(g.All)
 		best := g.All[0].Score()
 		var ideas []Idea
 		for _, f := range g.All {
-			if f.Score() < best-ExchangeWindow || len(ideas) > 4*g.fits() {
+			if f.Score() < best-ExchangeWindow || len(ideas) > 4*beside*g.fits() {
 				break
 			}
 			ideas = append(ideas, g.Exchanges(f, poor)...)
@@ -464,7 +467,7 @@ func (g *Search) Exchange() {
 		var fit []Idea
 		now := map[[2]int]bool{}
 		for _, x := range bestFirst(ideas) {
-			if !g.Seen[x.Key] && !now[x.Swap] && x.Score >= best-ExchangeWindow && len(fit) < g.swaps() {
+			if !g.Seen[x.Key] && !now[x.Swap] && x.Score >= best-ExchangeWindow && len(fit) < beside*g.swaps() {
 				g.Seen[x.Key], now[x.Swap] = true, true
 				fit = append(fit, x)
 			}
@@ -506,7 +509,7 @@ func (g *Search) Exchanges(f *fit.Fit, poor map[[2]int]bool) []Idea {
 			}
 			for _, w := range b.Variants {
 				swap := [2]int{g.Vid[v], g.Vid[w]}
-				if w == v || poor[swap] {
+				if w == v || poor[swap] || w.Kind == fault.Altered && w.Usual().Mean < 0 {
 					continue
 				}
 				faults := append([]*fault.Variant(nil), f.Faults...)
