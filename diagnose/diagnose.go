@@ -131,7 +131,7 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 		return nil, err
 	}
 	u, l, shared := k.U, k.L, k.Shared
-	ss := weigh.Places(m, len(bases) > 0)
+	ss := observe.Seen(weigh.Places(m, len(bases) > 0), all.Looks)
 	x := &doubt.Setup{M: m, U: u, L: l, Survey: all, Bases: bases}
 	var use []bool
 	first := func(from search.From) (*search.Search, error) {
@@ -190,7 +190,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	r.Checks = asWritten(p.Lead, checks(p), p.AsBound())
 	r.TooSmall = tooSmall(p, r)
 	addFixes(p, r)
-	r.Next = next(p, r)
+	r.Next, r.Enough = next(p, r)
 	r.Page = p.Page()
 	r.Instead = p.Instead()
 	r.Doubts = doubts(p, r)

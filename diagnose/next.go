@@ -13,6 +13,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
@@ -22,9 +23,11 @@ import (
 
 // Bounds of the search for the next reading.
 const (
-	nextSets    = 10   // hypotheses that are told apart
+	nextSets    = 16   // hypotheses that are told apart
+	nextSetsBig = 10   // of a large plant
+	bigPlant    = 40   // ports
 	nextConfigs = 10   // gate configurations looked at
-	nextShown   = 6    // best few
+	nextShown   = 8    // best few
 	nextLeast   = 0.02 // bits below which a reading is not worth its while
 	nodes       = 7    // of Gauss–Hermite quadrature
 )
@@ -34,53 +37,118 @@ type rival struct {
 	fit    *fit.Fit
 	weight float64
 	class  int
+	fine   float64 // chance that its faults, if any, don't matter to what was read
 }
 
-// next ranks what could be read or looked at next by the information it is
-// expected to give about which fault it is, per minute of work.
-func next(p *weigh.Posterior, r *Result) []Next {
-	rivals := rivals(p)
+// next ranks what could be read or looked at next by what it is expected to
+// change in what to do first, per minute of work, and says whether that is
+// worth its minutes.
+func next(p *weigh.Posterior, r *Result) ([]Next, Enough) {
+	matter := matter(p)
+	risk, act := risk(p, r, matter)
+	rivals := rivals(p, matter)
 	if classes(rivals) < 2 {
-		return nil
+		return nil, Enough{Yes: true, Risk: risk, Act: act}
 	}
-	configs, pool := configsToRead(p), p.G.Workers()
-	each := make([][]Next, len(configs))
-	numeric.ForEach(len(configs), func(i int) { each[i] = nextIn(p, pool[i%numeric.Workers], configs[i], rivals) })
-	out := append(slices.Concat(each...), looks(p, rivals)...)
-	sort.SliceStable(out, func(a, b int) bool { return out[a].Bits/out[a].Minutes > out[b].Bits/out[b].Minutes })
-	return spread1(out)
+	c := newChooser(rivals, acts(p, rivals), standing(p))
+	asks := asks(p, c)
+	order, gain := c.rank(asks)
+	best := spread1(asks, order)
+	soundRanges(p, best)
+	var out []Next
+	for i := range best {
+		best[i].Minutes = c.at.minutes(&best[i])
+		out = append(out, best[i].Next)
+	}
+	return out, Enough{Yes: gain <= 0, Risk: risk, Act: act}
 }
+
+// asks lists what could be read or looked at, with what each rival says of it.
+func asks(p *weigh.Posterior, c *chooser) []ask {
+	configs, pool := configsToRead(p), p.G.Workers()
+	each := make([][]ask, len(configs))
+	numeric.ForEach(len(configs), func(i int) { each[i] = nextIn(p, pool[i%numeric.Workers], configs[i], c) })
+	return append(slices.Concat(each...), looks(p, c)...)
+}
+
+// acts are the things to do first: nothing, or to mend one group of places; by
+// act and rival the chance that it is right.
+func acts(p *weigh.Posterior, rivals []rival) [][]float64 {
+	out := [][]float64{make([]float64, len(rivals))}
+	for k, r := range rivals {
+		out[0][k] = r.fine
+	}
+	for _, g := range p.Groups() {
+		row, any := make([]float64, len(rivals)), false
+		for k, r := range rivals {
+			if weigh.HoldsAny(r.fit.Hypothesis, g.Members) {
+				row[k], any = 1, true
+			}
+		}
+		if any {
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
+// risk is the chance that what the result says to do first is not right, and
+// what that is.
+func risk(p *weigh.Posterior, r *Result, matter []float64) (float64, *fault.Candidate) {
+	for i := range r.Faults {
+		if f := &r.Faults[i]; OfSystem(*f) {
+			return numeric.ClampProbability(1 - f.Together), &f.Candidate
+		}
+	}
+	risk := p.Unlisted
+	for i, w := range p.Weight {
+		risk += w * matter[i]
+	}
+	for i, x := range p.G.Rest {
+		if len(x.Faults) > 0 {
+			risk += p.Rest[i] * restMatters
+		}
+	}
+	return numeric.ClampProbability(risk), nil
+}
+
+// restMatters is how likely it is that a set which was only screened matters.
+const restMatters = 0.5
 
 // spread1 keeps the best few, at most two at one point.
-func spread1(all []Next) []Next {
-	var out []Next
+func spread1(all []ask, order []int) []ask {
+	var out []ask
 	at := map[string]int{}
-	for _, n := range all {
-		key := n.Point + n.Look
-		if n.Bits < nextLeast || at[key] >= 2 {
+	for _, i := range order {
+		a := all[i]
+		if a.Bits < nextLeast || at[a.Point] >= 2 {
 			continue
 		}
-		at[key]++
-		if out = append(out, n); len(out) == nextShown {
+		at[a.Point]++
+		if out = append(out, a); len(out) == nextShown {
 			break
 		}
 	}
 	return out
 }
 
-func rivals(p *weigh.Posterior) []rival {
+func rivals(p *weigh.Posterior, matter []float64) []rival {
 	var out []rival
 	class := map[string]int{}
 	var total float64
+	most := nextSets
+	if len(p.G.S.M.Sys.Ports) > bigPlant {
+		most = nextSetsBig
+	}
 	for i, f := range p.Sets {
-		if len(out) == nextSets || p.Weight[i] < 0.005 {
+		if len(out) == most || p.Weight[i] < 0.005 {
 			break
 		}
 		k := fmt.Sprint(siteSet(f))
 		if _, ok := class[k]; !ok {
 			class[k] = len(class)
 		}
-		out = append(out, rival{f, p.Weight[i], class[k]})
+		out = append(out, rival{f, p.Weight[i], class[k], 1 - matter[i]})
 		total += p.Weight[i]
 	}
 	for i := range out {
@@ -123,7 +191,7 @@ func configsToRead(p *weigh.Posterior) []plan.NextConfig {
 			seen[port] = true
 			c := plan.NextConfig{Cfg: airflow.Alone(m, port), Open: settings.AloneOpen(m, port), Ports: []int{port}}
 			out = append(out, c)
-			if p.Site[i] > 0.05 {
+			if p.Site[i] > 0.05 && unhooks(m, port) {
 				c.Cfg.HoseOff = make([]bool, len(m.Sys.Ports))
 				c.Cfg.HoseOff[port] = true
 				c.HoseOff, c.Unhook = []string{m.Sys.Ports[port].ID}, plan.MinutesUnhook
@@ -139,6 +207,22 @@ func configsToRead(p *weigh.Posterior) []plan.NextConfig {
 		}
 	}
 	return out
+}
+
+// unhooks is whether a port has a machine to unhook: a plain duct end, like a
+// floor sweep, has none, and without a hose nothing comes off.
+func unhooks(m *airflow.Model, port int) bool {
+	x := &m.Sys.Ports[port]
+	return x.Hood != "plain" && m.Sys.Ducts[x.Duct].Material == "flexible"
+}
+
+// newTapID is the id that a hole in a duct would get.
+func newTapID(m *airflow.Model, d int) string {
+	id := m.Sys.Ducts[d].ID + "-tap"
+	for n := 2; observe.Known(m, id); n++ {
+		id = fmt.Sprintf("%s-tap%d", m.Sys.Ducts[d].ID, n)
+	}
+	return id
 }
 
 // spotsIn lists what can be read along the way of a configuration's ports, and
@@ -172,7 +256,8 @@ func spotsIn(p *weigh.Posterior, c plan.NextConfig) []plan.SpotToRead {
 			add(t.ID, units.StaticPressure, plan.MinutesTap)
 		}
 		if pr, ok := m.ProbeHole(d); ok && len(c.HoseOff) == 0 {
-			out = append(out, plan.SpotToRead{Point: "new tap at the upstream end of " + m.Sys.Ducts[d].ID, Q: units.StaticPressure, Probe: pr, Minutes: plan.MinutesHole})
+			hole := &plan.NewTap{Duct: m.Sys.Ducts[d].ID, At: holePlace(m, d)}
+			out = append(out, plan.SpotToRead{Point: newTapID(m, d), Q: units.StaticPressure, Probe: pr, Minutes: plan.MinutesHole, Hole: hole})
 		}
 	}
 	for _, port := range c.Ports {
@@ -185,8 +270,9 @@ func spotsIn(p *weigh.Posterior, c plan.NextConfig) []plan.SpotToRead {
 }
 
 // nextIn rates every spot in one configuration.
-func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, rivals []rival) []Next {
+func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, ch *chooser) []ask {
 	spots := spotsIn(p, c)
+	rivals := ch.rivals
 	est := make([][]fit.Estimate, len(rivals))
 	st := s.M.NewState()
 	for k, r := range rivals {
@@ -194,7 +280,7 @@ func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, rivals []rival)
 			return nil
 		}
 	}
-	var out []Next
+	var out []ask
 	for i, sp := range spots {
 		mean, sd := make([]float64, len(rivals)), make([]float64, len(rivals))
 		for k := range rivals {
@@ -204,9 +290,23 @@ func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, rivals []rival)
 		if bits < nextLeast/2 {
 			continue
 		}
-		out = append(out, Next{Point: sp.Point, Quantity: sp.Q, Open: c.Open, HoseOff: c.HoseOff, Bits: bits, Minutes: sp.Minutes + c.Unhook, Why: tells(p, rivals, mean, sd)})
+		a := ask{Next: Next{Point: sp.Point, Quantity: sp.Q, Open: c.Open, HoseOff: c.HoseOff, NewTap: sp.Hole, Again: taken(p, sp, c),
+			Bits: bits, Minutes: sp.Minutes + c.Unhook, Why: tells(p, rivals, mean, sd)}, setting: settingOf(c.Open, c.HoseOff), cfg: c.Cfg, spot: sp}
+		ch.reading(&a, mean, sd, i)
+		out = append(out, a)
 	}
 	return out
+}
+
+// taken is whether a reading stands in the survey already.
+func taken(p *weigh.Posterior, sp plan.SpotToRead, c plan.NextConfig) bool {
+	for i := range p.G.S.B.Survey.Readings {
+		r := &p.G.S.B.Survey.Readings[i]
+		if r.Point == sp.Point && r.Quantity == sp.Q && settingOf(r.Open, r.HoseOff) == settingOf(c.Open, c.HoseOff) {
+			return true
+		}
+	}
+	return false
 }
 
 // foretold is what readings yet to be taken should show under a fitted
@@ -327,66 +427,62 @@ func faultWords(k fault.Kind, where string) string {
 	return "a weak fan"
 }
 
-// look is a check by eye, how long it takes, and how far it can be trusted.
-// Common practice, no source.
-type look struct {
-	what       string
-	Minutes    float64
-	Sees, Lies float64 // chance to see the fault; to see one that is not there
-}
-
-// LookFor is the check by eye for a kind of fault.
-func LookFor(k fault.Kind, where string) (look, bool) {
-	switch k {
-	case fault.GateRestricted:
-		return look{"Does the gate " + where + " open to its stop, and is its slot free of dust?", 1, 0.9, 0.05}, true
-	case fault.GateLeaking:
-		return look{"With the gate " + where + " shut and the fan running, does a strip of paper cling to its mouth?", 1, 0.7, 0.15}, true
-	case fault.FilterLoaded:
-		return look{"Is the filter caked, or overdue for cleaning?", 3, 0.85, 0.15}, true
-	case fault.FanWeak:
-		return look{"Power locked off: is the belt tight and the wheel clean? Then, on a short start: does it turn the right way?", 6, 0.8, 0.05}, true
-	case fault.Leak:
-		if where == "bin" {
-			return look{"Is the bin's lid seated and its gasket whole, and does it hiss when all gates are shut?", 2, 0.85, 0.05}, true
-		}
-		return look{"All gates shut: does " + where + " hiss, or draw in a strip of paper held along its seams and joins?", 3, 0.6, 0.05}, true
-	case fault.Blockage:
-		return look{"Fan off and locked: look into " + where + " with a torch: chips, a kink, a rag, an offcut?", 4, 0.85, 0.03}, true
-	}
-	return look{}, false
-}
-
 // looks rates the checks by eye for the suspects.
-func looks(p *weigh.Posterior, r []rival) []Next {
-	var out []Next
+func looks(p *weigh.Posterior, c *chooser) []ask {
+	var out []ask
 	for _, i := range p.Order() {
-		if p.Site[i] < 0.02 || len(out) >= 12 {
+		if p.Site[i] < 0.005 || len(out) >= looksMost {
 			break
 		}
 		s := p.G.Sites[i]
-		l, ok := LookFor(s.Kind, s.Where)
-		if !ok {
-			continue
+		for _, r := range observe.LookRates {
+			if r.Kind != s.Kind || !suits(&r, p.G.S.M, s.Where) || lookedAt(p, r.Look, s.Where) {
+				continue
+			}
+			a := ask{Next: Next{Point: s.Where, LookAt: r.Look, Look: fmt.Sprintf(r.Ask, s.Where), Minutes: r.Minutes, Why: "shows " + fmt.Sprintf(r.Why, s.Where)}}
+			speaks := make([]float64, len(c.rivals))
+			for k, x := range c.rivals {
+				if speaks[k] = r.Mistake; weigh.Holds(x.fit.Hypothesis, i) {
+					speaks[k] = r.Sees
+				}
+			}
+			if a.Bits = lookBits(c.rivals, speaks); a.Bits < nextLeast/2 {
+				continue
+			}
+			if a.setting = ""; r.Look == readings.Hisses {
+				a.setting = settingOf(readings.Open{}, nil) // heard with all gates shut
+			}
+			c.looking(&a, speaks, len(out))
+			out = append(out, a)
 		}
-		out = append(out, Next{Point: s.Where, Look: l.what, Bits: l.information(r, i), Minutes: l.Minutes, Why: "shows " + faultWords(s.Kind, s.Where) + " at first sight"})
 	}
 	return out
 }
 
-// information of a look with two outcomes about the class of the hypothesis.
-func (l look) information(r []rival, site int) float64 {
-	seen := make([]float64, classes(r))
-	share := make([]float64, classes(r))
+// looksMost is how many looks are weighed.
+const looksMost = 16
+
+// suits is whether a look can be taken at the place of a fault.
+func suits(r *observe.LookRate, m *airflow.Model, where string) bool {
+	_, ok := observe.LookPlace(m, r.Look.At(), where)
+	return ok
+}
+
+// lookedAt is whether a look stands in the survey already.
+func lookedAt(p *weigh.Posterior, k readings.Look, where string) bool {
+	return slices.ContainsFunc(p.G.S.B.Looks, func(x observe.Looked) bool { return x.Row.Look == k && x.Site.Where == where })
+}
+
+// lookBits is what a look with two outcomes is expected to tell of the class of
+// the hypothesis, in bits.
+func lookBits(rivals []rival, speaks []float64) float64 {
+	seen := make([]float64, classes(rivals))
+	share := make([]float64, classes(rivals))
 	var yes float64
-	for _, x := range r {
-		q := l.Lies
-		if weigh.Holds(x.fit.Hypothesis, site) {
-			q = l.Sees
-		}
-		seen[x.class] += x.weight * q
+	for k, x := range rivals {
+		seen[x.class] += x.weight * speaks[k]
 		share[x.class] += x.weight
-		yes += x.weight * q
+		yes += x.weight * speaks[k]
 	}
 	h := entropy2(yes)
 	for c, s := range share {

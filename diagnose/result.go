@@ -60,16 +60,28 @@ type PortFlow struct {
 	Need     float64        // m³/s; 0: none stated
 }
 
-// Next is a reading that could still be taken, or a thing to look at.
+// Next is a reading that could still be taken, or a thing to look at. It can be
+// written as a row of the survey as it stands.
 type Next struct {
-	Point    string         // tap, port or reserved point; "new tap at the upstream end of ID" for a hole to drill in duct ID
-	Quantity units.Quantity // NoQuantity: a check by eye
+	Point    string         // tap, port or reserved point; of a look a gate or duct as well
+	Quantity units.Quantity // NoQuantity of a look
+	LookAt   readings.Look  // "" of a reading
 	Open     readings.Open
-	HoseOff  []string // ports whose machine is unhooked while reading
-	Look     string   // of a check by eye: what to look at
-	Bits     float64  // expected information about which fault it is
-	Minutes  float64  // work it takes
-	Why      string   // one sentence
+	HoseOff  []string       // ports whose machine is unhooked while reading
+	Look     string         // of a look: the question
+	NewTap   *plan.NewTap   // the hole to drill; Point is the id that it gets; nil: the point is there
+	Again    bool           // it stands in the survey already
+	Range    fault.Interval // what nine in ten sound systems show, SI; none of a look
+	Bits     float64        // expected information about which fault it is
+	Minutes  float64        // work it takes from where the last row was read
+	Why      string         // one sentence
+}
+
+// Enough says whether more readings are worth their minutes.
+type Enough struct {
+	Yes  bool
+	Risk float64          // chance that the first thing to do is not right
+	Act  *fault.Candidate // what the first thing to do mends; nil: nothing is to be done
 }
 
 // Fix is something to do, with what it would gain.
@@ -114,6 +126,7 @@ type Result struct {
 	Ports      []PortFlow
 	Checks     []Check // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
 	Next       []Next
+	Enough     Enough
 	Fixes      []Fix           // all, in the order to do them
 	AllFixed   []Gain          // what all Fixes bring together, largest gain first; of fewer than two nothing
 	TooSmall   []TooSmall      // ports that get too little even without a fault, in order of the system file

@@ -51,7 +51,7 @@ func Read(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
 	if t, ok := readText(r, &l.problems); ok {
 		s.Rows = l.rows(t)
 	}
-	s.Readings, s.Broken = l.reduce(s.Rows), l.broken
+	s.Readings, s.Broken, s.Looks = l.reduce(s.Rows), l.broken, l.looks
 	return s, l.sorted()
 }
 
@@ -60,6 +60,7 @@ type loader struct {
 	sys    units.System
 	sep    rune
 	broken []Row
+	looks  []Row
 }
 
 // rows reads every row that has a value.
@@ -105,6 +106,12 @@ func (l *loader) decode(rows []written, places []place) []Row {
 		if rows[i].Value == "" {
 			if blank++; blank == 1 {
 				firstBlank = places[i]
+			}
+			continue
+		}
+		if _, ok := LookNamed(rows[i].Quantity); ok {
+			if row, ok := l.look(&rows[i], places[i]); ok {
+				l.looks = append(l.looks, row)
 			}
 			continue
 		}

@@ -51,6 +51,16 @@ func (l *loader) plan(t *text) []Row {
 	var out []Row
 	written, places := l.written(names, records[1:])
 	for i := range written {
+		if k, ok := LookNamed(written[i].Quantity); ok {
+			if written[i].Value = "no"; k.Number() {
+				written[i].Value = "0"
+			}
+			if row, ok := l.look(&written[i], places[i]); ok {
+				row.Value, row.Typed = math.NaN(), ""
+				out = append(out, row)
+			}
+			continue
+		}
 		written[i].Value = "0" // any value of the right form, so that the row is checked
 		if row, ok := l.row(&written[i], places[i]); ok {
 			row.Value, row.Typed = math.NaN(), ""

@@ -90,7 +90,7 @@ func (l *loader) measured(row *Row, w *written, at place) {
 
 // value reads the value in the unit of its row.
 func (l *loader) value(row *Row, w *written, at place) bool {
-	d := row.Quantity.Dimension()
+	d := row.Dimension()
 	if l.sep == ',' && digits(w.Unit) && !strings.ContainsAny(w.Value, ".,") {
 		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s stands where the unit should and may be the decimals of the value %s", quote(w.Unit), quote(w.Value)), "write the value with a decimal point")
 		return false
@@ -119,7 +119,7 @@ func (l *loader) value(row *Row, w *written, at place) bool {
 // largest is the largest value that is taken, SI: far above what a slip of
 // unit makes of a reading, which the diagnosis finds, and small enough to
 // reckon with.
-var largest = map[units.Dimension]float64{units.Pressure: 1e9, units.Velocity: 1e5, units.Flow: 1e5}
+var largest = map[units.Dimension]float64{units.Pressure: 1e9, units.Velocity: 1e5, units.Flow: 1e5, units.Diameter: 10}
 
 func (l *loader) unit(text string, d units.Dimension) (string, *fault) {
 	if text == "" {
@@ -179,11 +179,11 @@ func parseQuantity(text string) (units.Quantity, *fault) {
 	if q, ok := units.QuantityNamed(strings.Replace(name, "center_", "centre_", 1)); ok {
 		return q, nil
 	}
-	all := units.QuantityNames()
+	all := append(units.QuantityNames(), LookNames()...)
 	if text == "" {
-		return 0, &fault{"it is not said which quantity was read", "write one of " + strings.Join(all, ", ")}
+		return 0, &fault{"it is not said which quantity was read", "write one of " + strings.Join(units.QuantityNames(), ", ") + "; or a look: " + strings.Join(LookNames(), ", ")}
 	}
-	f := &fault{fmt.Sprintf("the quantity %s is not known", quote(text)), "write one of " + strings.Join(all, ", ")}
+	f := &fault{fmt.Sprintf("the quantity %s is not known", quote(text)), "write one of " + strings.Join(units.QuantityNames(), ", ") + "; or a look: " + strings.Join(LookNames(), ", ")}
 	if near, ok := problem.Nearest(name, all); ok {
 		f.do = fmt.Sprintf("did you mean %q?", near)
 	}

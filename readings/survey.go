@@ -39,6 +39,7 @@ type Survey struct {
 	File     string // as the user named it; "-" for standard input
 	Rows     []Row
 	Readings []Reading // in order of their first row
+	Looks    []Row     // what was looked at, in file order
 	Broken   []Row     // of Read: rows with an error; what of them can't be read is left empty
 }
 
@@ -53,11 +54,12 @@ type Row struct {
 	Line       int // header = line 1
 	Open       Open
 	Point      string
-	Quantity   units.Quantity
-	Value      float64 // SI, sign as written
-	Typed      string  // the value as written, for echoing
-	Unit       string  // symbol of the unit that held, from the row or the system file
-	Instrument string  // "" if not given
+	Quantity   units.Quantity // NoQuantity of a look
+	Look       Look           // "" of a reading
+	Value      float64        // SI, sign as written; of a look 1: yes, 0: no
+	Typed      string         // the value as written, for echoing
+	Unit       string         // symbol of the unit that held, from the row or the system file
+	Instrument string         // "" if not given
 	HoseOff    []string
 	Position   int    // of a traverse; 0: none
 	Date       string // ISO, "" if not given

@@ -40,11 +40,16 @@ func Write(w io.Writer, rows []Row, sys units.System) error {
 func (r *Row) fields(sys units.System) ([]string, error) {
 	unit := r.Unit
 	if unit == "" {
-		unit = r.Quantity.Dimension().Symbol(sys)
+		unit = r.Dimension().Symbol(sys)
 	}
 	value, position := r.Typed, ""
+	if r.Look != "" && !r.Look.Number() && value == "" && !math.IsNaN(r.Value) {
+		if value = "no"; r.Yes() {
+			value = "yes"
+		}
+	}
 	if value == "" && !math.IsNaN(r.Value) {
-		v, err := units.Convert(r.Value, r.Quantity.Dimension(), unit)
+		v, err := units.Convert(r.Value, r.Dimension(), unit)
 		if err != nil {
 			return nil, fmt.Errorf("readings: row at %q: %w", r.Point, err)
 		}
@@ -53,7 +58,7 @@ func (r *Row) fields(sys units.System) ([]string, error) {
 	if r.Position > 0 {
 		position = strconv.Itoa(r.Position)
 	}
-	return []string{r.Date, guard(r.Open.String()), guard(r.Point), r.Quantity.String(), value, unit,
+	return []string{r.Date, guard(r.Open.String()), guard(r.Point), r.What(), value, unit,
 		guard(r.Instrument), guard(strings.Join(r.HoseOff, "+")), position, guard(r.Note)}, nil
 }
 

@@ -219,24 +219,21 @@ func answerFacts() []airflow.Fact {
 	return f.out
 }
 
-// lookFacts are what a check by eye costs and how far it can be trusted.
+// lookFacts are what a look costs and how far it can be trusted.
 func lookFacts() []airflow.Fact {
-	f := practice("checks by eye", "what a look costs and how far it can be trusted")
-	for k := fault.Leak; k <= fault.FanWeak; k++ {
-		for _, where := range []string{"it", "bin"} {
-			l, ok := diagnose.LookFor(k, where)
-			if !ok || where == "bin" && k != fault.Leak {
-				continue
-			}
-			name := k.String()
-			if where == "bin" {
-				name += " at the bin"
-			}
-			f.add("lookFor", name+": it takes", l.Minutes, "min")
-			f.add("lookFor", name+": chance to see it", l.Sees, "")
-			f.add("lookFor", name+": chance to see one that is not there", l.Lies, "")
-		}
+	f := practice("looks", "what a look costs and how far it can be trusted: one answer in twenty is wrong")
+	for _, r := range observe.LookRates {
+		name := string(r.Look)
+		f.add("lookRates", name+": it takes", r.Minutes, "min")
+		f.add("lookRates", name+": chance to show "+r.Kind.String()+" if it is there", r.Sees, "")
+		f.add("lookRates", name+": chance to show one that is not there", r.Mistake, "")
 	}
+	f.add("againWorth", "what a look taken again tells, beside the time before", observe.AgainWorth, "")
+	f.from("what it takes to come to a reading, and what a wrong first repair costs", airflow.StatusPractice)
+	f.add("minutesGates", "to set the gates anew", plan.MinutesGates, "min")
+	f.add("minutesWalk", "to walk to another place", diagnose.MinutesWalk, "min")
+	f.add("wrongFirst", "the wrong thing done first", diagnose.WrongFirst, "min")
+	f.add("bitsWorth", "a bit, beside what it changes at once", diagnose.BitsWorth, "min")
 	return f.out
 }
 

@@ -36,18 +36,18 @@ type Site struct {
 // normal in the transformed severity z.
 type SeverityPrior struct{ Mean, Sd float64 }
 
-func logit(p float64) float64 { return math.Log(p / (1 - p)) }
+func Logit(p float64) float64 { return math.Log(p / (1 - p)) }
 
 func Logistic(z float64) float64 { return 1 / (1 + math.Exp(-z)) }
 
 // Common practice, no source; broad, so that the readings decide.
 var Severities = [...]SeverityPrior{
-	Leak:           {logit(0.04), 0.8},    // share of the most that can be open there
-	Blockage:       {logit(0.5), 0.7},     // share closed
-	GateRestricted: {logit(0.42), 0.7},    // share of travel open
+	Leak:           {Logit(0.04), 0.8},    // share of the most that can be open there
+	Blockage:       {Logit(0.5), 0.7},     // share closed
+	GateRestricted: {Logit(0.42), 0.7},    // share of travel open
 	GateLeaking:    {math.Log(0.04), 0.7}, // share of the most that can be open there
 	FilterLoaded:   {math.Log(1.8), 0.6},  // multiple less one
-	FanWeak:        {logit(0.22), 0.5},    // share of speed lost
+	FanWeak:        {Logit(0.22), 0.5},    // share of speed lost
 }
 
 // Usual is the spread of a variant's severity before any reading.

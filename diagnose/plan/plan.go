@@ -89,8 +89,8 @@ func Plan(ctx context.Context, sys *duct.System, surveys []*readings.Survey, n i
 // given those picked so far: an incremental Cholesky factorisation.
 type Planner struct {
 	S      *fit.Study
-	sites  []*fault.Site
-	Offers []offer
+	Sites  []*fault.Site
+	Offers []Offer
 	adds   [][]fault.Slope // by site, what a typical fault adds to the coefficients
 	most   int             // offers that are weighed against each other
 	snr2   []float64       // by site, of those picked
@@ -98,9 +98,9 @@ type Planner struct {
 	opened map[string]bool
 }
 
-// offer is a reading that could be taken.
-type offer struct {
-	stop  Stop
+// Offer is a reading that could be taken.
+type Offer struct {
+	Stop  Stop
 	key   string // of its configuration
 	order int    // where its configuration comes on the walk
 	j     *mat.VecDense
@@ -133,7 +133,7 @@ func newPlanner(ctx context.Context, m *airflow.Model, surveys []*readings.Surve
 func PlannerOf(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, shared fit.Prior) *Planner {
 	empty := &observe.Bound{Survey: &readings.Survey{}, Gains: []string{"pressure", "velocity"}}
 	ss := fault.Sites(m)
-	return &Planner{S: fit.NewStudy(m, u, l, empty, shared), sites: ss, most: mostOffers, snr2: make([]float64, len(ss)), opened: map[string]bool{}}
+	return &Planner{S: fit.NewStudy(m, u, l, empty, shared), Sites: ss, most: mostOffers, snr2: make([]float64, len(ss)), opened: map[string]bool{}}
 }
 
 // Told sets what some readings show of each place, as times by which a typical
@@ -148,8 +148,8 @@ func (pl *Planner) Told(of func(site int) float64) {
 // Sound sets the coefficients to what is known of the sound system.
 func (pl *Planner) Sound() {
 	pl.S.SetCoefs(fit.Point{Theta: pl.S.Pr.Mean}, nil)
-	pl.adds = make([][]fault.Slope, len(pl.sites))
-	for i, t := range pl.sites {
+	pl.adds = make([][]fault.Slope, len(pl.Sites))
+	for i, t := range pl.Sites {
 		pl.adds[i] = t.Variants[0].Deltas(&pl.S.Coef)
 	}
 }
@@ -166,7 +166,7 @@ func (pl *Planner) gather() error {
 			return fmt.Errorf("with %s open: %w", c.Open, err)
 		}
 		st.Prepare()
-		var here []offer
+		var here []Offer
 		for _, sp := range pl.spots(c) {
 			sd := NewReadingSD(s, sp, st.Value(sp.Probe)) / math.Sqrt2 // half of its variance lasts, half is fresh
 			here = append(here, pl.Offer(st, c, sp, k, sd, sd))
@@ -187,16 +187,16 @@ const mostOffers, fewestOffers = 2000, 4
 
 // best are those n of the offers of one configuration that tell most for their
 // time by themselves, in the order they came.
-func (pl *Planner) best(here []offer, n int) []offer {
+func (pl *Planner) best(here []Offer, n int) []Offer {
 	if len(here) <= n {
 		return here
 	}
 	worth := make([]float64, len(here))
 	for i := range here {
-		worth[i] = pl.gain(&here[i]) / here[i].stop.Minutes
+		worth[i] = pl.gain(&here[i]) / here[i].Stop.Minutes
 	}
 	least := slices.Sorted(slices.Values(worth))[len(here)-n]
-	out := make([]offer, 0, n)
+	out := make([]Offer, 0, n)
 	for i := range here {
 		if worth[i] >= least {
 			out = append(out, here[i])
@@ -235,7 +235,7 @@ func (pl *Planner) spots(c NextConfig) []SpotToRead {
 	var out []SpotToRead
 	add := func(point string, q units.Quantity, minutes float64) {
 		if pr, err := m.ProbeAt(point, q); err == nil {
-			out = append(out, SpotToRead{point, q, pr, minutes})
+			out = append(out, SpotToRead{Point: point, Q: q, Probe: pr, Minutes: minutes})
 		}
 	}
 	on := map[int]bool{}
@@ -271,7 +271,7 @@ func (pl *Planner) tapped() bool {
 
 // Offer is a reading with an error that lasts through the survey and one that
 // is fresh, 1 sigma each; foresee says how well its value is known.
-func (pl *Planner) Offer(st *airflow.State, c NextConfig, sp SpotToRead, order int, lasting, fresh float64) offer {
+func (pl *Planner) Offer(st *airflow.State, c NextConfig, sp SpotToRead, order int, lasting, fresh float64) Offer {
 	s := pl.S
 	y := st.Value(sp.Probe)
 	st.Sensitivity(sp.Probe, s.Grad)
@@ -282,22 +282,22 @@ func (pl *Planner) Offer(st *airflow.State, c NextConfig, sp SpotToRead, order i
 		gain++
 	}
 	row[gain] += lasting
-	o := offer{stop: Stop{Open: c.Open, Point: sp.Point, Quantity: sp.Q, Minutes: sp.Minutes}, key: c.Open.String(), order: order, d: make([]float64, len(pl.sites))}
-	for i := range pl.sites {
+	o := Offer{Stop: Stop{Open: c.Open, Point: sp.Point, Quantity: sp.Q, Minutes: sp.Minutes}, key: c.Open.String(), order: order, d: make([]float64, len(pl.Sites))}
+	for i := range pl.Sites {
 		sum := 0.0
 		for _, e := range pl.adds[i] {
 			sum += *e.Slot.Of(&s.Grad.Coefs) * e.By
 		}
 		o.d[i] = sum
 	}
-	o.j, o.fresh, o.stop.Expected.Value = mat.NewVecDense(s.N, row), fresh, y
+	o.j, o.fresh, o.Stop.Expected.Value = mat.NewVecDense(s.N, row), fresh, y
 	return o
 }
 
 // Foresee works out how well the values of offers are known before any pick, and
 // what they should be; together, since after a survey each alone would go
 // through the whole covariance.
-func (pl *Planner) Foresee(offers []offer) {
+func (pl *Planner) Foresee(offers []Offer) {
 	if len(offers) == 0 {
 		return
 	}
@@ -308,8 +308,8 @@ func (pl *Planner) Foresee(offers []offer) {
 	for i, v := range pl.S.Variances(j) {
 		o := &offers[i]
 		o.v = v + o.fresh*o.fresh
-		y, half := o.stop.Expected.Value, 1.645*math.Sqrt(o.v)
-		o.stop.Expected = fault.Interval{Value: y, Low: y - half, High: y + half}
+		y, half := o.Stop.Expected.Value, 1.645*math.Sqrt(o.v)
+		o.Stop.Expected = fault.Interval{Value: y, Low: y - half, High: y + half}
 	}
 }
 
@@ -321,9 +321,9 @@ func (pl *Planner) pick() bool {
 		if o.taken {
 			continue
 		}
-		minutes := o.stop.Minutes
+		minutes := o.Stop.Minutes
 		if !pl.opened[o.key] {
-			minutes += minutesGates
+			minutes += MinutesGates
 		}
 		if g := pl.gain(o) / minutes; g > top*(1+1e-9) {
 			best, top = i, g
@@ -336,12 +336,12 @@ func (pl *Planner) pick() bool {
 	return true
 }
 
-// minutesGates is what setting the gates anew takes. Common practice, no source.
-const minutesGates = 1.0
+// MinutesGates is what setting the gates anew takes. Common practice, no source.
+const MinutesGates = 1.0
 
-func (pl *Planner) gain(o *offer) float64 {
+func (pl *Planner) gain(o *Offer) float64 {
 	var g float64
-	for k, t := range pl.sites {
+	for k, t := range pl.Sites {
 		g += t.Prior * 0.5 * math.Log1p(o.d[k]*o.d[k]/o.v/(1+pl.snr2[k]))
 	}
 	return g
@@ -389,9 +389,9 @@ func (pl *Planner) stops() []Stop {
 	var out []Stop
 	last := ""
 	for n, i := range ix {
-		s := pl.Offers[i].stop
+		s := pl.Offers[i].Stop
 		if n == 0 || pl.Offers[i].key != last {
-			s.Minutes += minutesGates
+			s.Minutes += MinutesGates
 		}
 		last = pl.Offers[i].key
 		out = append(out, s)
@@ -405,7 +405,7 @@ func (pl *Planner) Shows() []Shown {
 	for k := fault.Leak; k <= fault.FanWeak; k++ {
 		sh := Shown{Kind: k}
 		var all []float64
-		for i, t := range pl.sites {
+		for i, t := range pl.Sites {
 			if t.Kind != k {
 				continue
 			}

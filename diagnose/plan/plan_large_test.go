@@ -28,7 +28,7 @@ func roundOf(t *testing.T, m *airflow.Model, most, n int) (pl *Planner, tells fl
 		minutes += s.Minutes
 	}
 	for k, x := range pl.snr2 {
-		tells += pl.sites[k].Prior * math.Log1p(x)
+		tells += pl.Sites[k].Prior * math.Log1p(x)
 	}
 	return pl, tells / minutes
 }

@@ -36,7 +36,7 @@ func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.
 	if err != nil {
 		return nil, err
 	}
-	pl.sites = nil // what faults would do is of no interest here
+	pl.Sites = nil // what faults would do is of no interest here
 	pl.Sound()
 	return pl.ranges(ctx, b, rows)
 }
@@ -59,7 +59,7 @@ func (pl *Planner) ranges(ctx context.Context, b *observe.Bound, rows []readings
 			return nil, problem.List{{File: b.Survey.File, Line: row.Line, Column: row.Columns.Open, What: err.Error(), Do: "leave this gate setting out"}}
 		}
 		st.Prepare()
-		offers := make([]offer, len(list))
+		offers := make([]Offer, len(list))
 		for n, i := range list {
 			o := &b.Observation[i]
 			row := &rows[o.Rows[0]]
@@ -69,7 +69,7 @@ func (pl *Planner) ranges(ctx context.Context, b *observe.Bound, rows []readings
 		}
 		pl.Foresee(offers)
 		for n, i := range list {
-			out[b.Observation[i].Rows[0]] = offers[n].stop.Expected
+			out[b.Observation[i].Rows[0]] = offers[n].Stop.Expected
 		}
 	}
 	return out, nil

@@ -8,7 +8,8 @@ import (
 	"lostair/readings/units"
 )
 
-// Minutes that a reading takes. Common practice, no source.
+// Minutes that a reading takes, in the setting and place where one stands.
+// Common practice, no source.
 const (
 	MinutesTap    = 2.0
 	MinutesMouth  = 3.0
@@ -31,6 +32,7 @@ type SpotToRead struct {
 	Q       units.Quantity
 	Probe   airflow.Probe
 	Minutes float64
+	Hole    *NewTap // to be drilled; nil: the point is there
 }
 
 // YetToRead is the observation that a reading at a spot would be.
@@ -76,4 +78,10 @@ func instrumentFor(s *fit.Study, q units.Quantity) observe.Instrument {
 		in, found = observe.Instrument{Id: x.ID, Measures: x.Measures, OfReading: x.OfReading, Floor: x.Floor}, true
 	}
 	return in
+}
+
+// NewTap is a hole that could be drilled.
+type NewTap struct {
+	Duct string
+	At   float64 // from the duct's upstream end, m
 }

@@ -372,7 +372,7 @@ func (t *tracker) inFull(ctx context.Context, tr *History, bounds []*observe.Bou
 			continue
 		}
 		s := fit.NewStudy(t.m, t.u, t.l, bounds[i], t.shared)
-		g, err := search.SearchAll(s, ctx, fault.Sites(t.m), nil, nil)
+		g, err := search.SearchAll(s, ctx, observe.Seen(fault.Sites(t.m), bounds[i].Looks), nil, nil)
 		if err != nil {
 			return fmt.Errorf("%s: the model could not be solved: %w", tr.Surveys[i].Survey.File, err)
 		}

@@ -45,6 +45,7 @@ type Bound struct {
 	Taps        []string
 	Kept        []int // of a thinned survey: which of all observations these are
 	Of          int   // and how many there were
+	Looks       []Looked
 }
 
 // RepeatsBelieved is how many repeats count as independent of one another: what
@@ -79,6 +80,9 @@ func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
 		}
 		b.add(m, rd, i, cfg, p, inst)
 	}
+	looks, pr := bindLooks(m, s)
+	b.Looks = looks
+	bad = append(bad, pr...)
 	bad.Sort()
 	return b, bad
 }
@@ -95,7 +99,7 @@ func Unbound(m *airflow.Model, s *readings.Survey) problem.List {
 		b.gates(m, s.File, rd, row, byKey, &bad)
 		_, pr := instrument(m, s.File, row, rd)
 		bad = append(bad, pr...)
-		if rd.Point == "" || rd.Quantity == units.NoQuantity && known(m, rd.Point) {
+		if rd.Point == "" || rd.Quantity == units.NoQuantity && Known(m, rd.Point) {
 			continue
 		}
 		if _, err := m.ProbeAt(rd.Point, rd.Quantity); err != nil {
@@ -105,8 +109,8 @@ func Unbound(m *airflow.Model, s *readings.Survey) problem.List {
 	return bad
 }
 
-// known is whether a point is one of the system's.
-func known(m *airflow.Model, point string) bool {
+// Known is whether a point is one of the system's.
+func Known(m *airflow.Model, point string) bool {
 	_, _, tap := m.Sys.TapAt(point)
 	_, port := m.Sys.PortNamed(point)
 	return tap || port || point == readings.CollectorInlet || point == readings.FanInlet || point == readings.Filter || point == readings.Bin
@@ -291,7 +295,7 @@ func Unknown(file string, line, col int, what, id string, known []string) proble
 }
 
 func pointProblem(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading, err error) problem.Problem {
-	if !known(m, rd.Point) {
+	if !Known(m, rd.Point) {
 		ids := append(portIDs(m), readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
 		for _, d := range m.Sys.Ducts {
 			for _, t := range d.Taps {

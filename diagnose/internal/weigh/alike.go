@@ -76,19 +76,19 @@ func (p *Posterior) any(sites []int) float64 {
 func (p *Posterior) anyAlone(sites []int) float64 {
 	var w float64
 	for i, f := range p.Sets {
-		if holdsAny(f.Hypothesis, sites) {
+		if HoldsAny(f.Hypothesis, sites) {
 			w += p.Weight[i]
 		}
 	}
 	for i, x := range p.G.Rest {
-		if p.Rest[i] > 0 && holdsAny(x.Hypothesis, sites) {
+		if p.Rest[i] > 0 && HoldsAny(x.Hypothesis, sites) {
 			w += p.Rest[i]
 		}
 	}
 	return numeric.ClampProbability(w) // a sum of shares may come out a last bit above 1
 }
 
-func holdsAny(h fit.Hypothesis, sites []int) bool {
+func HoldsAny(h fit.Hypothesis, sites []int) bool {
 	for _, v := range h.Faults {
 		if numeric.Contains(sites, v.Site) {
 			return true

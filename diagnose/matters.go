@@ -1,0 +1,86 @@
+package diagnose
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/weigh"
+)
+
+// mattersFrom is the share of a port's air from which on a fault matters. It is
+// the contract's.
+const mattersFrom = 0.05
+
+// mattersLeast is the probability below which a set is not looked into.
+const mattersLeast = 1e-4
+
+// matter works out for each set how likely it is that its faults matter to what
+// was read: that they take so much from a port's air in a setting of the survey.
+func matter(p *weigh.Posterior) []float64 {
+	s := p.G.S
+	out := make([]float64, len(p.Sets))
+	pool := p.G.Workers()
+	numeric.ForEach(len(p.Sets), func(i int) {
+		f := p.Sets[i]
+		if p.Weight[i] >= mattersLeast && len(f.Faults) > 0 {
+			out[i] = matters(pool[i%numeric.Workers], f, s.B.Configs)
+		}
+	})
+	return out
+}
+
+// matters is the probability that the faults of a set take so much, its
+// severities being known as far as they are.
+func matters(s *fit.Study, f *fit.Fit, configs []observe.Gates) float64 {
+	sd := make([]float64, len(f.Faults))
+	for k := range sd {
+		_, sd[k] = s.SeverityAt(f, k)
+	}
+	at, off := f.At, f.At.Clone()
+	for k := range sd {
+		off.Z[k] += sd[k]
+	}
+	takes, moved := takes(s, f, at, configs), takes(s, f, off, configs)
+	return distuv.UnitNormal.CDF((takes - mattersFrom) / math.Max(math.Abs(moved-takes), 1e-3))
+}
+
+// takes is the largest share that the faults of a set take from a port's air in
+// a configuration, at a point.
+func takes(s *fit.Study, f *fit.Fit, at fit.Point, configs []observe.Gates) float64 {
+	var most float64
+	st := s.M.NewState()
+	for _, c := range configs {
+		s.SetCoefs(fit.Point{Theta: at.Theta}, nil)
+		if st.Solve(&s.Coef, c.Config) != nil {
+			continue
+		}
+		ports := airflow.Reach(s.M, c.Config)
+		before := flowsOf(st, s.M, ports)
+		s.SetCoefs(at, f.Faults)
+		if st.Solve(&s.Coef, c.Config) != nil {
+			continue
+		}
+		for i, after := range flowsOf(st, s.M, ports) {
+			if before[i] > 0 {
+				most = math.Max(most, 1-after/before[i])
+			}
+		}
+	}
+	return most
+}
+
+// flowsOf are the flows of the ports whose gates are open; of the others nought.
+func flowsOf(st *airflow.State, m *airflow.Model, open []bool) []float64 {
+	out := make([]float64, len(open))
+	for i := range open {
+		if open[i] {
+			out[i] = st.PortFlow(i)
+		}
+	}
+	return out
+}

@@ -1,0 +1,170 @@
+package readings
+
+import (
+	"fmt"
+	"strings"
+
+	"lostair/readings/units"
+)
+
+// Look is what was looked at, felt or listened for, by the names of the
+// readings file; "" for a reading. Its answer is yes or no, or a number.
+type Look string
+
+// The looks of the readings file.
+const (
+	OpensFully        Look = "opens_fully"          // at a gate: it opens to its stop
+	ShutsFully        Look = "shuts_fully"          // at a gate: it shuts to its stop
+	Clings            Look = "clings"               // at a gate or port: paper is drawn to it with its gate shut
+	Hisses            Look = "hisses"               // at a duct or the bin, all gates shut
+	ClearInside       Look = "clear_inside"         // of a duct or port, fan locked off
+	Sealed            Look = "sealed"               // of the bin
+	TurnsRightWay     Look = "turns_right_way"      // of the fan
+	Clean             Look = "clean"                // of the filter
+	RisesWithDoorOpen Look = "rises_with_door_open" // of the suction at the collector's inlet
+	InsideDiameter    Look = "inside_diameter"      // of a duct, measured across; a number
+)
+
+// Places says what a look may be taken at.
+type Places uint8
+
+// The places of looks; one look may have several.
+const (
+	AtGate Places = 1 << iota
+	AtPort
+	AtDuct
+	AtBin
+	AtFan
+	AtFilter
+	AtInlet
+)
+
+// lookRows are the looks in the order of the format.
+var lookRows = [...]struct {
+	look Look
+	at   Places
+}{
+	{OpensFully, AtGate},
+	{ShutsFully, AtGate},
+	{Clings, AtGate | AtPort},
+	{Hisses, AtDuct | AtBin},
+	{ClearInside, AtDuct | AtPort},
+	{Sealed, AtBin},
+	{TurnsRightWay, AtFan},
+	{Clean, AtFilter},
+	{RisesWithDoorOpen, AtInlet},
+	{InsideDiameter, AtDuct},
+}
+
+// FanPoint is where a look at the fan is written.
+const FanPoint = "fan"
+
+// At says what a look may be taken at.
+func (k Look) At() Places {
+	for _, r := range lookRows {
+		if r.look == k {
+			return r.at
+		}
+	}
+	return 0
+}
+
+// Number is whether the answer is a number, not yes or no.
+func (k Look) Number() bool { return k == InsideDiameter }
+
+// LookNames lists the looks in the order of the format.
+func LookNames() []string {
+	var out []string
+	for _, r := range lookRows {
+		out = append(out, string(r.look))
+	}
+	return out
+}
+
+// LookNamed is the look that a quantity column means, in any case, with blanks
+// or hyphens for the underscore.
+func LookNamed(text string) (Look, bool) {
+	k := Look(foldName(text))
+	return k, k.At() != 0
+}
+
+// Yes is whether the answer of a look is yes.
+func (r *Row) Yes() bool { return r.Look != "" && !r.Look.Number() && r.Value != 0 }
+
+// look checks a row that is a look; false if it cannot be used.
+func (l *loader) look(w *written, at place) (Row, bool) {
+	before := len(l.list)
+	row := Row{Line: at.line, Point: unguard(w.Point), Note: unguard(w.Note), Columns: at.columns}
+	row.Look, _ = LookNamed(w.Quantity)
+	c := at.columns
+	var bad *fault
+	if w.Open != "" { // the gates may not matter
+		row.Open, bad = parseOpen(unguard(w.Open))
+		l.report(at.line, c.Open, bad)
+	}
+	if w.Point == "" {
+		l.fail(at.line, c.Point, "it is not said where this was looked at", "write the id of "+row.Look.At().words())
+	}
+	row.Date, bad = parseDate(w.Date)
+	l.report(at.line, c.Date, bad)
+	if row.Look.Number() {
+		l.value(&row, w, at)
+	} else {
+		l.answer(&row, w, at)
+	}
+	if w.Position != "" {
+		l.fail(at.line, c.Position, fmt.Sprintf("%s has no position", row.Look), "leave position empty")
+	}
+	return row, l.list[before:].Err() == nil
+}
+
+// answer reads yes or no.
+func (l *loader) answer(row *Row, w *written, at place) {
+	row.Typed = w.Value
+	switch strings.ToLower(strings.TrimSpace(w.Value)) {
+	case "yes", "y", "true":
+		row.Value = 1
+	case "no", "n", "false":
+	default:
+		l.fail(at.line, at.columns.Value, fmt.Sprintf("%s is no answer to %s", quote(w.Value), row.Look), "write yes or no; if it can't be told, leave the row out")
+	}
+	if w.Unit != "" {
+		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s has no unit", row.Look), "leave unit empty")
+	}
+}
+
+// words name the places, for a message.
+func (p Places) words() string {
+	var out []string
+	for _, x := range []struct {
+		at   Places
+		word string
+	}{{AtGate, "a gate"}, {AtPort, "a port"}, {AtDuct, "a duct"}, {AtBin, Bin}, {AtFan, FanPoint}, {AtFilter, Filter}, {AtInlet, CollectorInlet}} {
+		if p&x.at != 0 {
+			out = append(out, x.word)
+		}
+	}
+	return strings.Join(out, " or ")
+}
+
+// String names the places, like "a duct or bin".
+func (p Places) String() string { return p.words() }
+
+// Dimension is that of the row's value.
+func (r *Row) Dimension() units.Dimension {
+	switch {
+	case r.Look.Number():
+		return units.Diameter
+	case r.Look != "":
+		return units.Number
+	}
+	return r.Quantity.Dimension()
+}
+
+// What is the row's quantity or look, as the file names it.
+func (r *Row) What() string {
+	if r.Look != "" {
+		return string(r.Look)
+	}
+	return r.Quantity.String()
+}
