@@ -48,7 +48,7 @@ func next(p *weigh.Posterior, r *Result) ([]Next, Enough) {
 	risk, act := risk(p, r, matter)
 	rivals := rivals(p, matter)
 	if classes(rivals) < 2 {
-		return nil, Enough{Yes: true, Risk: risk, Act: act}
+		return nil, Enough{Yes: risk < open, Risk: risk, Act: act}
 	}
 	c := newChooser(rivals, acts(p, rivals), standing(p))
 	asks := asks(p, c)
@@ -56,12 +56,24 @@ func next(p *weigh.Posterior, r *Result) ([]Next, Enough) {
 	best := spread1(asks, order)
 	soundRanges(p, best)
 	var out []Next
+	bits := 0.0
 	for i := range best {
+		bits = math.Max(bits, best[i].Bits)
 		best[i].Minutes = c.at.minutes(&best[i])
 		out = append(out, best[i].Next)
 	}
-	return out, Enough{Yes: gain <= 0, Risk: risk, Act: act}
+	settled := risk < stillOpen || bits < hardlyTells
+	return out, Enough{Yes: gain <= 0 && settled, Risk: risk, Act: act}
 }
+
+// The choice looks a few readings ahead, and what only a longer round would show is
+// out of its sight. So it does not say that it is enough while much is still open
+// and a reading would still tell. Own choice.
+const (
+	stillOpen   = 0.08 // risk from which much is open
+	hardlyTells = 0.05 // bits below which a reading tells next to nothing
+	open        = 0.5  // risk from which nothing is known
+)
 
 // asks lists what could be read or looked at, with what each rival says of it.
 func asks(p *weigh.Posterior, c *chooser) []ask {

@@ -128,6 +128,9 @@ func pluralGets(n int) string {
 
 // readWords say what to read next, or that enough is known.
 func readWords(r *Result) string {
+	if r.Enough.Yes {
+		return "You know enough. " + r.Enough.Why
+	}
 	steps := NextSteps(r.Next)
 	if len(steps) == 0 {
 		return "Nothing: no further reading would tell much more."

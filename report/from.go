@@ -32,6 +32,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		Candidates: show.Each(d.Candidates, c.listed),
 		Ports:      show.Each(d.Ports, c.port),
 		Next:       show.Each(d.Next, c.next),
+		Enough:     c.enough(d.Enough),
 		Fixes:      show.Each(d.Fixes, c.fix),
 		Checks:     c.checks(),
 		Doubts:     append([]string{}, d.Doubts...),
@@ -241,11 +242,6 @@ func (c Converter) inUse(p diagnose.PortFlow) bool {
 	}
 	slices.Sort(own)
 	return p.Open.String() == readings.Open{Gates: own}.String()
-}
-
-func (c Converter) next(n diagnose.Next) Next {
-	return Next{Point: n.Point, Quantity: n.Quantity.String(), Open: n.Open.String(), HoseOff: strings.Join(n.HoseOff, "+"), Look: n.Look,
-		Bits: show.Significant(show.Finite(n.Bits)), Minutes: show.Significant(show.Finite(n.Minutes)), Why: n.Why}
 }
 
 func (c Converter) fix(f diagnose.Fix) Fix {

@@ -65,7 +65,7 @@ func (n NextStep) Words() string {
 		return s
 	}
 	places := strings.Join(n.Or, ", or at ")
-	if n.Quantity == "" {
+	if n.Look != "" {
 		return fmt.Sprintf("%s The same at %s tells as much.", s, show.Choose(n.Or))
 	}
 	return strings.ReplaceAll(fmt.Sprintf("%s; or at %s, which tells as much", s, places), "at there", "there")

@@ -32,7 +32,8 @@ type Result struct {
 	Faults     []Fault     `json:"faults"`              // those asserted, likeliest first
 	Candidates []Candidate `json:"candidates"`          // every kind and place of at least 0.001, likeliest first
 	Ports      []Port      `json:"ports"`               // flow at each port in each gate configuration of the survey
-	Next       []Next      `json:"next"`                // what to read next, best first
+	Next       []Next      `json:"next"`                // what to read or look at next, best first
+	Enough     Sufficiency `json:"enough"`              // whether more readings are worth their minutes
 	Fixes      []Fix       `json:"fixes"`               // what to do, in the order to do it
 	Checks     []Check     `json:"checks"`              // each reading that could be worked out, beside what a sound system would give, in order of the survey
 	Doubts     []string    `json:"doubts"`              // what weakens this result, and what would help
@@ -175,16 +176,41 @@ type Port struct {
 	InUse    bool      `json:"in_use,omitempty"`   // a setting in use: one that the system file names; if it names none, the port's own gates alone
 }
 
-// Next is a reading that could still be taken, or a thing to look at.
+// Next is a reading that could still be taken, or a thing to look at. It can be
+// written as a row of the survey as it stands; only a new tap goes into the
+// system file first.
 type Next struct {
-	Point    string  `json:"point"`              // tap, port or reserved point; "new tap at the upstream end of ID": a hole to drill in duct ID
-	Quantity string  `json:"quantity,omitempty"` // what to read; absent for a look
+	Point    string  `json:"point"`              // tap, port or reserved point; of a look a gate or duct as well
+	Quantity string  `json:"quantity"`           // what to read, or the name of the look
 	Open     string  `json:"open"`               // gates to open: ids joined with "+", "all" or "none"
 	HoseOff  string  `json:"hose_off,omitempty"` // ports to unhook while reading, joined with "+"; absent if none
-	Look     string  `json:"look,omitempty"`     // what to look at; absent for a reading
+	Unit     string  `json:"unit,omitempty"`     // to read in; absent for a look
+	Range    *Range  `json:"range,omitempty"`    // what nine in ten sound systems show, in Unit; absent for a look
+	Look     string  `json:"look,omitempty"`     // of a look: the question, to be answered yes or no; absent for a reading
+	NewTap   *NewTap `json:"new_tap,omitempty"`  // the hole to drill first, whose id is Point; absent if the point is there
+	Again    bool    `json:"again,omitempty"`    // true: it stands in the survey already; absent if not
 	Bits     float64 `json:"bits"`               // information it is expected to give about which fault it is
-	Minutes  float64 `json:"minutes"`            // work it takes
+	Minutes  float64 `json:"minutes"`            // work it takes from where the last row was read
 	Why      string  `json:"why"`                // in one sentence
+}
+
+// Range is from where to where a value may lie.
+type Range struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// NewTap is a hole to drill.
+type NewTap struct {
+	Duct string `json:"duct"`
+	At   Amount `json:"at"` // from the duct's upstream end
+}
+
+// Sufficiency says whether more readings are worth their minutes.
+type Sufficiency struct {
+	Yes  bool    `json:"yes"`  // more readings would hardly change what to do first
+	Risk float64 `json:"risk"` // the chance that the first thing to do is not right, 0 to 1
+	Why  string  `json:"why"`  // in one sentence
 }
 
 // Fix is something to do.

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"lostair/report/layout"
@@ -158,6 +157,9 @@ func next(p *show.Page, r *Result) {
 		return
 	}
 	p.Heading("What to read next")
+	if r.Enough.Yes {
+		p.Para("", r.Enough.Why+" What would help beyond:", show.PlainText)
+	}
 	for i, n := range NextSteps(r.Next) {
 		if i == mostNext {
 			break
@@ -169,14 +171,22 @@ func next(p *show.Page, r *Result) {
 }
 
 func NextWords(n Next) string {
-	if n.Quantity == "" {
+	if n.Look != "" {
 		return n.Look
 	}
-	s := fmt.Sprintf("%s at %s, with %s", show.Title(show.Quantity(n.Quantity)), n.Point, show.Gates(n.Open))
+	s := fmt.Sprintf("%s at %s, with %s", show.Title(show.Quantity(n.Quantity)), placeOf(n), show.Gates(n.Open))
 	if n.HoseOff != "" {
 		s += fmt.Sprintf(" and the machine at %s unhooked", n.HoseOff)
 	}
 	return s
+}
+
+// placeOf is where to read.
+func placeOf(n Next) string {
+	if n.NewTap == nil {
+		return n.Point
+	}
+	return fmt.Sprintf("a new tap, %s, %s %s from the upstream end of %s", n.Point, show.Shown(n.NewTap.At.Value), n.NewTap.At.Unit, n.NewTap.Duct)
 }
 
 // settles says in words how much a reading is expected to settle.
@@ -198,7 +208,7 @@ func NextWorth(n Next) string {
 	if s != "" && !strings.HasSuffix(s, ".") {
 		s += "."
 	}
-	worth := fmt.Sprintf("%s (%s bits)", settles(n.Bits), strconv.FormatFloat(n.Bits, 'g', 2, 64))
+	worth := settles(n.Bits)
 	if n.Minutes > 0 {
 		worth = fmt.Sprintf("About %s min; %s", show.Shown(n.Minutes), worth)
 	}

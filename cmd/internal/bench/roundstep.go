@@ -34,7 +34,7 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 		v.Suspects = suspectsOf(a)
 		v.Last = d.lastSays(sys, r.Rows[len(r.Rows)-1])
 		for _, n := range a.SI.Next {
-			if n.Quantity == units.NoQuantity || strings.HasPrefix(n.Point, "new tap") {
+			if n.Quantity == units.NoQuantity || n.NewTap != nil {
 				continue
 			}
 			row := readings.Row{Open: n.Open, Point: n.Point, Quantity: n.Quantity, HoseOff: n.HoseOff, Value: math.NaN()}
