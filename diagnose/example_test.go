@@ -68,5 +68,5 @@ func Example() {
 	// gate-restricted lathe, or what looks the same: 100 %
 	//   or blockage lathe
 	//   or blockage lathe-drop
-	// Search at the hood of lathe or along lathe-drop, easiest first: is the gate open to its stop, is the hood or its grille clogged, is the hose kinked or packed with chips? Clear it. If nothing is found there, see whether all is as wide as the system file says, and which gates stood open when it was read.
+	// With the fan locked off look, easiest first: is the gate lathe open to its stop; is the hood or grille of lathe clogged; is there settled dust, an offcut or a rag in lathe-drop? Clear it.
 }

@@ -149,7 +149,7 @@ func TestSecondLooksSolveWhatMatters(t *testing.T) {
 	for _, k := range by {
 		x := looked[k]
 		v := x.Faults[len(x.Faults)-1]
-		require.NoError(t, s.Predict(fit.Point{Theta: f.At.Theta, Z: []float64{fault.Severities[v.Kind].Mean}}, x.Hypothesis, h))
+		require.NoError(t, s.Predict(fit.Point{Theta: f.At.Theta, Z: []float64{v.Usual().Mean}}, x.Hypothesis, h))
 		d, sd := mat.NewVecDense(len(h), nil), mat.NewVecDense(len(h), nil)
 		for i := range h {
 			d.SetVec(i, h[i]-f.Fit.H[i])
