@@ -26,7 +26,7 @@ var usualCautions = map[string]string{
 	"respirator":          `(?i)respirator that fits`,
 	"local codes":         `(?i)local codes`,
 	"licensed":            `(?i)licensed`,
-	"no proof":            `(?i)no proof that a system meets a rule or a law`,
+	"no proof":            `(?i)no proof that a system meets a rule or\s+a law`,
 	"no design":           `(?i)no\s+design`,
 	"leaks without flame": `(?i)never look for (a leak|leaks) with a flame or a smoke source`,
 }

@@ -3,6 +3,7 @@ package facts
 import (
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
@@ -10,10 +11,14 @@ import (
 	"lostair/testdata/published/literals"
 )
 
+// rooms are the packages of the inference.
+var rooms = []string{"..", "../fault", "../plan", "../verify", "../track", "../repair", "../internal/asbuilt", "../internal/doubt", "../internal/fit", "../internal/numeric",
+	"../internal/observe", "../internal/search", "../internal/settings", "../internal/weigh", "../whatif", "../expect"}
+
 // No number stands in the inference that the table of sources lacks. What is
 // allowed beside it is listed with the reason why no answer rests on it.
 func TestEveryNumberHasASource(t *testing.T) {
-	code := literals.Of(t, ".")
+	code := literals.Of(t, rooms...)
 	elsewhere := map[string]bool{"logLinear": true, "equalArea": true, "dimensions": true} // in readings
 	for _, f := range airflow.Facts() {
 		elsewhere[f.Symbol] = true
@@ -23,12 +28,12 @@ func TestEveryNumberHasASource(t *testing.T) {
 	for _, f := range Facts() {
 		require.NotEmpty(t, f.Source, f.Name)
 		require.NotEmpty(t, f.Status, f.Name)
-		require.True(t, elsewhere[f.Symbol] || code.Has(f.Symbol), "facts name %q, and no code does", f.Symbol)
+		assert.True(t, elsewhere[f.Symbol] || code.Has(f.Symbol), "facts name %q, and no code does", f.Symbol)
 		require.False(t, seen[f.Group+f.Symbol+f.Name], "twice: %s", f.Name)
 		seen[f.Group+f.Symbol+f.Name] = true
 		known[f.Symbol] = append(known[f.Symbol], f.Value)
 		if !elsewhere[f.Symbol] {
-			require.True(t, code.Contains(f.Symbol, f.Value), "the code of %s has no number %v", f.Symbol, f.Value)
+			assert.True(t, code.Contains(f.Symbol, f.Value), "the code of %s has no number %v", f.Symbol, f.Value)
 		}
 	}
 	for what := range asbuilt.Spreads {

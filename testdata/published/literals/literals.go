@@ -20,7 +20,6 @@ import (
 
 // Code is the numbers of one package by the top-level declaration they stand in.
 type Code struct {
-	dir     string
 	numbers map[string][]float64
 	place   map[string]string // of the declaration: file:line
 	order   []string
@@ -36,12 +35,18 @@ type Allowed struct {
 // plain are numbers of algebra: squares, halves, areas (π/4), a fourth power.
 var plain = []float64{0, 1, 2, 0.5, 4}
 
-// Of parses the package in dir, its tests and its facts left out.
-func Of(t *testing.T, dir string) *Code {
+// Of parses the packages in dirs, their tests and their facts left out. A
+// declaration goes by its name with a small first letter, exported or not.
+func Of(t *testing.T, dirs ...string) *Code {
 	t.Helper()
-	c := &Code{dir: dir, numbers: map[string][]float64{}, place: map[string]string{}}
-	names, err := filepath.Glob(filepath.Join(dir, "*.go"))
-	require.NoError(t, err)
+	c := &Code{numbers: map[string][]float64{}, place: map[string]string{}}
+	var names []string
+	for _, dir := range dirs {
+		list, err := filepath.Glob(filepath.Join(dir, "*.go"))
+		require.NoError(t, err)
+		require.NotEmpty(t, list, "no code in %s", dir)
+		names = append(names, list...)
+	}
 	set := token.NewFileSet()
 	for _, name := range names {
 		if strings.HasSuffix(name, "_test.go") || filepath.Base(name) == "facts.go" {
@@ -53,7 +58,6 @@ func Of(t *testing.T, dir string) *Code {
 		require.NoError(t, err)
 		c.file(set, f)
 	}
-	require.NotEmpty(t, c.order, "no code in %s", dir)
 	sort.Strings(c.order)
 	return c
 }
@@ -79,7 +83,10 @@ func (c *Code) file(set *token.FileSet, f *ast.File) {
 	}
 }
 
+func small(name string) string { return strings.ToLower(name[:1]) + name[1:] }
+
 func (c *Code) collect(set *token.FileSet, name string, n ast.Node) {
+	name = small(name)
 	if _, ok := c.numbers[name]; !ok {
 		c.order = append(c.order, name)
 		c.numbers[name] = nil
@@ -108,13 +115,13 @@ func (c *Code) collect(set *token.FileSet, name string, n ast.Node) {
 
 // Has says whether there is such a declaration.
 func (c *Code) Has(name string) bool {
-	_, ok := c.numbers[name]
+	_, ok := c.numbers[small(name)]
 	return ok
 }
 
 // Contains says whether a declaration holds a number.
 func (c *Code) Contains(name string, v float64) bool {
-	for _, x := range c.numbers[name] {
+	for _, x := range c.numbers[small(name)] {
 		if has([]float64{v}, x) {
 			return true
 		}
@@ -127,6 +134,7 @@ func (c *Code) Contains(name string, v float64) bool {
 // declaration, nor allowed there, nor plain algebra.
 func (c *Code) Check(t *testing.T, known map[string][]float64, allowed map[string]Allowed) {
 	t.Helper()
+	known, allowed = folded(known), folded(allowed)
 	for _, name := range c.order {
 		for _, v := range c.numbers[name] {
 			ok := has(plain, v) || has(known[name], v) || has(allowed[name].Values, v) || allowed[name].Any
@@ -138,6 +146,15 @@ func (c *Code) Check(t *testing.T, known map[string][]float64, allowed map[strin
 	for name, a := range allowed {
 		require.NotEmpty(t, a.Why, name)
 	}
+}
+
+// folded is a table by names with a small first letter.
+func folded[T any](table map[string]T) map[string]T {
+	out := map[string]T{}
+	for name, x := range table {
+		out[small(name)] = x
+	}
+	return out
 }
 
 func has(list []float64, v float64) bool {
