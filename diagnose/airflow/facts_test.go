@@ -24,6 +24,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		}
 	}
 	code.Check(t, known, map[string]literals.Allowed{
+		"usualConvey":     {Values: []float64{20}, Why: "listed among the demands of an install"},
 		"EntryLoss":       {Values: []float64{180}, Why: "degrees in π"},
 		"elbowSmooth":     {Values: radii, Why: "R/D, the table's argument"},
 		"elbowGored":      {Values: radii, Why: "R/D, the table's argument"},

@@ -13,18 +13,18 @@ import (
 // filter in 7 of 12 cases.
 const Altered = ReadingWrong + 1
 
-// alteredExpected is how many ducts are expected to have changed between two
-// surveys, and alteredLess the share of them that lose less than before.
+// AlteredExpected is how many ducts are expected to have changed between two
+// surveys, and AlteredLess the share of them that lose less than before.
 // Common practice, no source.
 const (
-	alteredExpected = 0.4
-	alteredLess     = 0.25
-	alteredLeast    = 0.4 // of the losses that were, at the least
+	AlteredExpected = 0.4
+	AlteredLess     = 0.25
+	AlteredLeast    = 0.4 // of the losses that were, at the least
 )
 
 var (
-	losesMore = SeverityPrior{math.Log(1.6), 0.35}
-	losesLess = SeverityPrior{math.Log(0.7), 0.25}
+	LosesMore = SeverityPrior{math.Log(1.6), 0.35}
+	LosesLess = SeverityPrior{math.Log(0.7), 0.25}
 )
 
 // Alterations lists the ducts that may have changed, their places in a list of
@@ -44,11 +44,11 @@ func Alterations(m *airflow.Model, from int) []*Site {
 		if len(spots[i]) == 0 {
 			continue
 		}
-		s := &Site{Kind: Altered, Where: m.Sys.Ducts[i].ID, Duct: i, Prior: min(alteredExpected/float64(len(m.Sys.Ducts)), 0.1)}
+		s := &Site{Kind: Altered, Where: m.Sys.Ducts[i].ID, Duct: i, Prior: min(AlteredExpected/float64(len(m.Sys.Ducts)), 0.1)}
 		for _, v := range []struct {
 			weight float64
 			own    SeverityPrior
-		}{{1 - alteredLess, losesMore}, {alteredLess, losesLess}} {
+		}{{1 - AlteredLess, LosesMore}, {AlteredLess, LosesLess}} {
 			s.Variants = append(s.Variants, &Variant{Site: from + len(out), Weight: v.weight, Spots: spots[i], Kind: Altered, own: v.own})
 		}
 		out = append(out, s)

@@ -70,7 +70,7 @@ func (v *Variant) Severity(z float64) float64 {
 	case FilterLoaded:
 		return 1 + math.Exp(z)
 	case Altered:
-		return math.Max(math.Exp(z), alteredLeast)
+		return math.Max(math.Exp(z), AlteredLeast)
 	}
 	return 1 - Logistic(z)
 }

@@ -9,10 +9,10 @@ import (
 // Own choice, checked on histories of our own: how often something breaks and how
 // often what is broken is mended, from one survey to the next.
 const (
-	breaks = 0.04 // that anything at all breaks
-	mends  = 0.10 // that what is broken is gone
-	partly = 0.05 // that it is mended in part, or becomes much worse at once
-	leaps  = 1.2  // standard deviation of a severity's leap, in its z
+	Breaks = 0.04 // that anything at all breaks
+	Mends  = 0.10 // that what is broken is gone
+	Partly = 0.05 // that it is mended in part, or becomes much worse at once
+	Leaps  = 1.2  // standard deviation of a severity's leap, in its z
 )
 
 // path is a fault that is there from one survey on until before another.
@@ -31,7 +31,7 @@ func paths(looks []seen, usual bell, first int, share float64) []path {
 	n := len(looks)
 	var out []path
 	for k := first; k < n; k++ {
-		log := math.Log(breaks*share) + float64(k-first)*math.Log(1-breaks*share)
+		log := math.Log(Breaks*share) + float64(k-first)*math.Log(1-Breaks*share)
 		for _, step := range steps {
 			out = append(out, walk(looks, usual, k, n, step, log-math.Log(float64(len(steps))))...)
 			for leap := k + 1; leap < n; leap++ {
@@ -48,7 +48,7 @@ func walk(looks []seen, usual bell, k, leap int, step, log float64) (out []path)
 	n, now, begun := len(looks), usual, bell{}
 	for i := k; i < n; i++ {
 		if i == leap {
-			now, log = now.drifted(leaps), log+math.Log(partly)
+			now, log = now.drifted(Leaps), log+math.Log(Partly)
 		}
 		if looks[i].known {
 			gain, after := looks[i].under(usual, now)
@@ -60,11 +60,11 @@ func walk(looks []seen, usual bell, k, leap int, step, log float64) (out []path)
 		if leap == n || i >= leap {
 			end := path{from: k, to: i + 1, log: log, last: now, first: begun}
 			if i+1 < n {
-				end.log += math.Log(mends)
+				end.log += math.Log(Mends)
 			}
 			out = append(out, end)
 		}
-		log += math.Log(1 - mends)
+		log += math.Log(1 - Mends)
 		now = now.drifted(step)
 	}
 	return out

@@ -174,7 +174,7 @@ func (x *story) candidates() []int {
 		}
 	}
 	for _, si := range all {
-		best[si] += math.Log(breaks * x.sites[si].Prior / fault.ExpectedFaults)
+		best[si] += math.Log(Breaks * x.sites[si].Prior / fault.ExpectedFaults)
 	}
 	sort.SliceStable(all, func(a, b int) bool { return best[all[a]] > best[all[b]] })
 	n := 0
@@ -310,11 +310,11 @@ func hardly(k fault.Kind, all []path) bool {
 	return off < -mildest
 }
 
-// alikeErrors is how much of what tells one place from another is an error of the
+// AlikeErrors is how much of what tells one place from another is an error of the
 // model, the same in every survey, so that more surveys tell little more. On
 // histories read by another model, two places of one drop differed by 0.8 nats a
 // survey for nine surveys, the wrong one ahead. Own choice.
-const alikeErrors = 0.7
+const AlikeErrors = 0.7
 
 // shares divides an episode among the places where it may be.
 func (x *story) shares(e *strand, list []int, weight map[int]float64) {
@@ -322,7 +322,7 @@ func (x *story) shares(e *strand, list []int, weight map[int]float64) {
 	for _, p := range e.paths {
 		long += math.Exp(p.log-weight[e.site]) * float64(p.to-p.from)
 	}
-	temper, sum := 1+alikeErrors*math.Max(long-1, 0), 0.0
+	temper, sum := 1+AlikeErrors*math.Max(long-1, 0), 0.0
 	for _, si := range list {
 		sum += math.Exp((weight[si] - weight[e.site]) / temper)
 	}
@@ -419,7 +419,7 @@ func (x *story) variantOf(e *strand, i int) *fault.Variant {
 // severityOf is a severity with its 90 % interval.
 func severityOf(v *fault.Variant, b bell) fault.Interval {
 	sd := math.Sqrt(1/b.prec + fault.LawVariance(v.Kind, b.mean))
-	const z90 = 1.6448536269514722 // of the normal, 5 % on each side
+	const z90 = 1.645 // of the normal, 5 % on each side
 	lo, mid, hi := v.Severity(b.mean-z90*sd), v.Severity(b.mean), v.Severity(b.mean+z90*sd)
 	return fault.Interval{Value: mid, Low: math.Min(lo, hi), High: math.Max(lo, hi)}
 }
