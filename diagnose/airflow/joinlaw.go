@@ -221,7 +221,7 @@ func (m *Model) compileJoins() {
 // angle is that at which a segment enters the next; a gate or a port right at a join goes straight.
 func (m *Model) angle(x int32) float64 {
 	g := &m.seg[x]
-	if g.duct < 0 || x != m.final[g.duct] || g.cos == 1 {
+	if g.duct < 0 || x != m.joint[g.duct] || g.cos == 1 {
 		return 0
 	}
 	return m.Sys.Ducts[g.duct].Angle

@@ -29,7 +29,8 @@ type Model struct {
 	gates   []gateRef // gate index (file order) → segment
 	gateIx  map[string]int
 	first   []int32 // duct → its most upstream segment behind hood and gate
-	final   []int32 // duct → its most downstream segment
+	final   []int32 // duct → its most downstream segment, a gate behind it left out
+	joint   []int32 // duct → the segment that flows into what comes next: its last one, or the gate behind it
 	tapNode [][]int32
 	fan     *fanCurve
 	fanSeg  int32 // 0 or 1: where the fan stands
@@ -217,7 +218,7 @@ func (m *Model) compileCollector() {
 // compileDucts lays the segments of every duct, downstream first.
 func (m *Model) compileDucts() {
 	s := m.Sys
-	m.first, m.final = make([]int32, len(s.Ducts)), make([]int32, len(s.Ducts))
+	m.first, m.final, m.joint = make([]int32, len(s.Ducts)), make([]int32, len(s.Ducts)), make([]int32, len(s.Ducts))
 	m.tapNode = make([][]int32, len(s.Ducts))
 	m.ports = make([]int32, len(s.Ports))
 	for i := range s.Ducts {
@@ -273,29 +274,38 @@ func (m *Model) compileDuct(i int) {
 		parent, end = int32(len(m.seg)-1), from
 		return parent
 	}
-	m.final[i] = -1
+	if d.GateDown && d.Gate != "" {
+		g := m.newSegment(parent, d.Diameter)
+		g.duct, g.at = int32(i), d.Length
+		m.setGate(&g, d.Gate)
+		m.seg = append(m.seg, g)
+		parent = int32(len(m.seg) - 1)
+	}
+	m.joint[i], m.final[i] = parent, -1
 	for t := len(d.Taps) - 1; t >= 0; t-- {
 		x := add(d.Taps[t].Distance)
 		m.tapNode[i][t] = x
 		if m.final[i] < 0 {
 			m.final[i] = x
-			m.seg[x].cos = math.Cos(d.Angle)
 		}
 	}
 	x := add(0)
 	if m.final[i] < 0 {
 		m.final[i] = x
-		m.seg[x].cos = math.Cos(d.Angle)
 	}
 	m.first[i] = x
-	if d.Port < 0 && d.Gate == "" {
+	if !d.GateDown || d.Gate == "" {
+		m.joint[i] = m.final[i]
+	}
+	m.seg[m.joint[i]].cos = math.Cos(d.Angle)
+	gated := d.Gate != "" && !d.GateDown
+	if d.Port < 0 && !gated {
 		return
 	}
 	g := m.newSegment(x, d.Diameter)
 	g.duct = int32(i)
-	if d.Gate != "" {
-		g.gate = int32(m.gateIx[d.Gate])
-		m.gates[g.gate].seg = int32(len(m.seg))
+	if gated {
+		m.setGate(&g, d.Gate)
 	}
 	if d.Port >= 0 {
 		g.port, g.node = int32(d.Port), portNode
@@ -304,10 +314,16 @@ func (m *Model) compileDuct(i int) {
 	m.seg = append(m.seg, g)
 }
 
-// top is a duct's most upstream segment, its gate included.
+// setGate makes a segment that is laid next the place of a gate.
+func (m *Model) setGate(g *segment, id string) {
+	g.gate = int32(m.gateIx[id])
+	m.gates[g.gate].seg = int32(len(m.seg))
+}
+
+// top is a duct's most upstream segment, a gate there included.
 func (m *Model) top(i int) int32 {
 	x := m.first[i]
-	if m.Sys.Ducts[i].Gate != "" && m.Sys.Ducts[i].Port < 0 {
+	if d := &m.Sys.Ducts[i]; d.Gate != "" && !d.GateDown && d.Port < 0 {
 		return x + 1
 	}
 	return x
@@ -402,7 +418,10 @@ func (m *Model) DuctSegments(d int) []int {
 // PortSegment returns the segment of a port's mouth.
 func (m *Model) PortSegment(p int) int { return int(m.ports[p]) }
 
-// GateDuct returns the duct at whose upstream end a gate sits, and its bore.
+// JoinNode returns the segment at whose node a duct ends, behind a gate there.
+func (m *Model) JoinNode(d int) int { return int(m.seg[m.joint[d]].parent) }
+
+// GateDuct returns the duct at one of whose ends a gate sits, and its bore.
 func (m *Model) GateDuct(g int) (duct int, bore float64) {
 	r := m.gates[g]
 	return r.duct, m.seg[r.seg].area

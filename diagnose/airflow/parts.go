@@ -21,6 +21,7 @@ const (
 	CycloneLoss             // factor on the cyclone's loss
 	FilterLoss              // factor on the filter's clean loss
 	BinShare                // where between the cyclone's ends the bin's pressure lies
+	RoomInlets              // loss of the openings through which the shop gets its air
 )
 
 // Part is one contribution to one coefficient: the coefficient is the sum of
@@ -110,6 +111,10 @@ func (m *Model) compileParts() {
 		m.part(OpenGate, SlotGateOpen, i, gateOpenLoss, d, -1, int32(i))
 		m.part(ShutGate, SlotGateArea, i, gateShutShare*m.seg[g.seg].area, d, -1, int32(i))
 	}
+	if in := m.Sys.Room.Inlets; in > 0 {
+		// The fan pushes the air out against the room's own suction.
+		m.part(RoomInlets, SlotK, 0, InletLoss(m.seg[0].area, in), -1, -1, -1)
+	}
 	m.part(FanSpeed, SlotSpeed, 0, 1, -1, -1, -1)
 	m.part(FanPressure, SlotPressure, 0, 1, -1, -1, -1)
 	m.part(CycloneLoss, SlotCyclone, 0, 1, -1, -1, -1)
@@ -120,11 +125,21 @@ func (m *Model) compileParts() {
 func (m *Model) segmentParts(x int) {
 	g := &m.seg[x]
 	if g.port >= 0 {
-		m.part(Hood, SlotK, x, hoodLoss(&m.Sys.Ports[g.port]), g.duct, g.port, -1)
+		p := &m.Sys.Ports[g.port]
+		m.part(Hood, SlotK, x, hoodLoss(p), g.duct, g.port, -1)
+		if k := openingLoss(p, g.area); k > 0 {
+			m.part(Section, SlotK, x, k, g.duct, g.port, -1)
+		}
 		m.part(PlainEnd, SlotPlain, int(g.port), plainLoss(), g.duct, g.port, -1)
 		return
 	}
-	if g.duct < 0 || g.gate >= 0 {
+	if g.duct < 0 {
+		return
+	}
+	if g.gate >= 0 {
+		if int32(x) == m.joint[g.duct] {
+			m.joinParts(x)
+		}
 		return
 	}
 	d := &m.Sys.Ducts[g.duct]
@@ -144,7 +159,7 @@ func (m *Model) segmentParts(x int) {
 	seep := leakageClass * g.surface / 2
 	m.part(Seepage, SlotSeep, x, seep, g.duct, -1, -1)
 	m.part(Seepage, SlotSeep, int(g.parent), seep, g.duct, -1, -1)
-	if int32(x) == m.final[g.duct] {
+	if int32(x) == m.joint[g.duct] {
 		m.joinParts(x)
 	}
 	if m.seg[x].node == joinNode {

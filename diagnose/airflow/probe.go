@@ -69,6 +69,9 @@ func (m *Model) ProbeAt(point string, q units.Quantity) (Probe, error) {
 		}
 	}
 	p.bore = m.seg[p.down].area
+	if p.place == atPort {
+		p.bore = m.mouth(m.seg[p.up].port, nil)
+	}
 	if q == units.PressureDrop && p.place != atFilter {
 		return p, fmt.Errorf("a pressure_drop is read at the filter only")
 	}
@@ -123,7 +126,11 @@ func (r Probe) OnAxis() Probe {
 func (s *State) velocity(r Probe) (v, dv float64) {
 	sg := &s.m.seg[r.down]
 	q := s.flow(r)
-	v, dv = q/sg.area, 1/sg.area
+	bore := sg.area
+	if r.place == atPort {
+		bore = s.m.mouth(sg.port, &s.cfg)
+	}
+	v, dv = q/bore, 1/bore
 	if r.what != units.CentreVelocity && !r.axis {
 		return v, dv
 	}

@@ -47,6 +47,10 @@ func (c *checker) sizes() {
 	for i := range s.Instruments {
 		c.instrument(i)
 	}
+	c.machines()
+	if s.Room.Inlets != 0 || c.sh.room.find("inlets") != nil {
+		c.within(&c.sh.room, "room", "inlets", "the room", s.Room.Inlets)
+	}
 	l, u := &s.Limits, &s.Uncertainty
 	c.within(&c.sh.convey, "limits.conveying_velocity", "branch", "the conveying velocity", l.ConveyBranch)
 	c.within(&c.sh.convey, "limits.conveying_velocity", "main", "the conveying velocity", l.ConveyMain)
@@ -214,12 +218,13 @@ func (c *checker) port(i int) {
 	p, m := &c.s.Ports[i], &c.sh.ports[i]
 	who := "port " + quote(p.ID)
 	if p.Hood == "" {
-		c.within(m, "ports", "hood", who, p.Loss)
+		c.within(&m.marks, "ports", "hood", who, p.Loss)
 	} else if _, ok := HoodNamed(p.Hood); !ok {
 		c.add(m.pos("hood"), who+": hood "+quote(p.Hood)+" is not known", choose(hoodNames(), p.Hood))
 	}
+	c.opening(p.Opening, m, who)
 	before := len(c.out)
-	c.within(m, "ports", "need", who, p.Need)
+	c.within(&m.marks, "ports", "need", who, p.Need)
 	if n := len(c.s.Collector.Curve); len(c.out) == before && n > 0 && !c.sh.loose {
 		if most := c.s.Collector.Curve[n-1].Flow; most > 0 && p.Need > most {
 			k := sectionNamed("ports").key("need")

@@ -58,7 +58,7 @@ func (c *checker) ids() {
 			c.id(places, gates, d.Taps[j].ID, owner{"tap", m.taps[j].row})
 		}
 		if d.Gate != "" || m.find("gate") != nil && !m.bad("gate") {
-			c.gate(places, gates, d.Gate, m.pos("gate"))
+			c.gate(places, gates, d.Gate, m.gateID())
 		}
 	}
 	for i := range c.s.Ports {

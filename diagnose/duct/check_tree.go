@@ -236,7 +236,7 @@ func (c *checker) gatesOfPorts() {
 		if !ok || s.Ducts[i].Gate == "" || c.upstream(s.Ports[p].Duct, i) {
 			continue
 		}
-		c.warn(c.sh.ducts[i].pos("gate"), fmt.Sprintf("gate %s has the id of a port that it does not shut off", quote(s.Ducts[i].Gate)),
+		c.warn(c.sh.ducts[i].gateID(), fmt.Sprintf("gate %s has the id of a port that it does not shut off", quote(s.Ducts[i].Gate)),
 			"is it on the right duct? If so, give it another id")
 	}
 }

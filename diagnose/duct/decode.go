@@ -14,6 +14,8 @@ import (
 type names struct {
 	into  []string // of each duct
 	ducts []string // of each port
+
+	machines [][]portName // of each machine
 }
 
 // decode reads the whole tree. Rows that can't be read at all are left out,
@@ -36,8 +38,14 @@ func (r *reader) decode(root ast.Node) (*System, *sheet, names) {
 		s.Ducts, sh.ducts, n.into = append(s.Ducts, d), append(sh.ducts, m), append(n.into, f.text("into"))
 	})
 	r.table(&top, "ports", func(f *fields) {
-		s.Ports, sh.ports, n.ducts = append(s.Ports, port(f)), append(sh.ports, f.marks), append(n.ducts, f.text("duct"))
+		p, m := r.port(f)
+		s.Ports, sh.ports, n.ducts = append(s.Ports, p), append(sh.ports, m), append(n.ducts, f.text("duct"))
 	})
+	r.table(&top, "machines", func(f *fields) {
+		x, ports := r.machine(f)
+		s.Machines, sh.machines, n.machines = append(s.Machines, x), append(sh.machines, f.marks), append(n.machines, ports)
+	})
+	s.Room = r.room(top.node("room"), sh)
 	s.Settings = r.settings(top.node("settings"))
 	r.table(&top, "instruments", func(f *fields) {
 		s.Instruments, sh.instruments = append(s.Instruments, r.instrument(f)), append(sh.instruments, f.marks)
@@ -226,6 +234,18 @@ func (r *reader) limits(n ast.Node, sh *sheet) (out Limits) {
 	return Limits{ConveyBranch: g.number("branch", 0), ConveyMain: g.number("main", 0)}
 }
 
+func (r *reader) room(n ast.Node, sh *sheet) (out Room) {
+	if n == nil {
+		return out
+	}
+	f, ok := r.read(n, "room", "the room")
+	if !ok {
+		return out
+	}
+	sh.room = f.marks
+	return Room{Inlets: f.number("inlets", 0)}
+}
+
 func (r *reader) uncertainty(n ast.Node, sh *sheet) (out Uncertainty) {
 	if n == nil {
 		return out
@@ -275,6 +295,7 @@ func (r *reader) resolve(s *System, sh *sheet, n names) {
 				look.hint(id, "write the id of a duct that nothing flows into"))
 		}
 	}
+	r.resolveMachines(s, n)
 }
 
 const (

@@ -14,7 +14,6 @@ func (r *reader) duct(f *fields) (Duct, ductMarks) {
 		Length:    f.number("length", 0),
 		Material:  f.text("material"),
 		Roughness: f.number("roughness", 0),
-		Gate:      f.text("gate"),
 		Abrupt:    f.text("taper") == "abrupt",
 		Port:      -1,
 		Pos:       f.row,
@@ -24,6 +23,7 @@ func (r *reader) duct(f *fields) (Duct, ductMarks) {
 	}
 	r.wall(f)
 	m := ductMarks{}
+	r.gate(f, &d, &m)
 	r.rows(f.node("fittings"), f.who+": fittings", func(i int, row ast.Node) bool {
 		g, ok := r.read(row, "ducts.fittings", fmt.Sprintf("%s, fitting %d", f.who, i))
 		if ok {
@@ -108,13 +108,35 @@ func (r *reader) taps(f *fields, d *Duct, m *ductMarks) {
 	}
 }
 
-func port(f *fields) Port {
-	p := Port{ID: f.text("id"), Need: f.number("need", 0), Pos: f.row}
+// gate reads a gate's id, or its id and the end at which it sits.
+func (r *reader) gate(f *fields, d *Duct, m *ductMarks) {
+	d.Gate = f.text("gate")
+	n := f.node("gate")
+	if n == nil {
+		return
+	}
+	if _, inner := entries(n); !inner {
+		return
+	}
+	g, ok := r.read(n, "ducts.gate", "the gate of "+f.who)
+	if !ok {
+		return
+	}
+	d.Gate, d.GateDown = g.text("id"), g.text("at") == "downstream"
+	m.gate = g.marks
+	f.find("gate").bad = g.bad("id")
+}
+
+func (r *reader) port(f *fields) (Port, portMarks) {
+	p := Port{ID: f.text("id"), Need: f.number("need", 0), Machine: f.text("machine"), Pos: f.row}
+	m := portMarks{}
+	p.Opening = r.opening(f, &m)
+	m.marks = f.marks
 	h := f.text("hood")
 	if _, ok := HoodNamed(h); ok {
 		p.Hood = h
 	} else {
 		p.Loss = f.number("hood", 0)
 	}
-	return p
+	return p, m
 }

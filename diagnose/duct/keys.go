@@ -24,6 +24,7 @@ const (
 	TapList              // tap id: distance
 	List                 // a list of Key.Choices
 	Settings             // a list of gate settings
+	Names                // a list of ids
 )
 
 // Key is one key of the system file. Help, errors, schema and documentation
@@ -35,7 +36,7 @@ type Key struct {
 	Needed   bool
 	Min, Max float64  // smallest and largest possible value, SI (angles: rad); both 0: any
 	Choices  []string // of a Choice, a Mixed or a List
-	Section  string   // of an Inner, Rows or Pairs: where its keys stand
+	Section  string   // of an Inner, Rows or Pairs: where its keys stand; of a Name or an Amount: keys that may stand in its place
 	Default  string   // what holds if left out, in words; "" if that needs no saying
 	What     string   // what it is, in a few words
 }
@@ -59,6 +60,8 @@ var sections = [...]section{
 		{Name: "collector", Form: Inner, Needed: true, Section: "collector", What: "inlet, cyclone, bin, fan and filter"},
 		{Name: "ducts", Form: Rows, Needed: true, Section: "ducts", What: "the duct runs, each of one diameter"},
 		{Name: "ports", Form: Rows, Needed: true, Section: "ports", What: "where the air comes in"},
+		{Name: "machines", Form: Rows, Section: "machines", What: "machines with several ports and one need"},
+		{Name: "room", Form: Inner, Section: "room", Default: "as much air comes in as the fan takes", What: "how the shop gets its air"},
 		{Name: "settings", Form: Settings, Default: "each gate alone", What: "the gate settings in use, by which reports judge: gate ids joined with +, or all"},
 		{Name: "instruments", Form: Rows, Section: "instruments", What: "what the readings are taken with"},
 		{Name: "limits", Form: Inner, Section: "limits", What: "what the air must at least do"},
@@ -98,7 +101,7 @@ var sections = [...]section{
 		{Name: "roughness", Form: Amount, Dim: units.Roughness, Min: 0, Max: 0.1, What: "height of the wall's roughness, in place of material"},
 		{Name: "fittings", Form: Rows, Section: "ducts.fittings", What: "elbows and other losses along it"},
 		{Name: "taps", Form: TapList, Dim: units.Length, Min: 0, Max: 10e3, What: "pressure taps: id and distance from the upstream end"},
-		{Name: "gate", Form: Name, What: "id of a blast gate at its upstream end"},
+		{Name: "gate", Form: Name, Section: "ducts.gate", What: "id of a blast gate at its upstream end, or {id, at}"},
 		{Name: "taper", Form: Choice, Choices: []string{"abrupt", "smooth"}, Default: "smooth", What: "abrupt: the change of diameter at its downstream end is a step"},
 	}},
 	{"ducts.fittings", "fitting", []Key{
@@ -108,11 +111,29 @@ var sections = [...]section{
 		{Name: "loss", Form: Amount, Dim: units.Number, Min: 0, Max: 1e4, What: "any other loss, as a multiple of the velocity pressure"},
 		{Name: "what", Form: Text, What: "what it is"},
 	}},
+	{"ducts.gate", "gate", []Key{
+		{Name: "id", Form: Name, Needed: true, What: "name of the gate"},
+		{Name: "at", Form: Choice, Choices: []string{"upstream", "downstream"}, Default: "upstream", What: "the end of the duct at which it sits; air comes in upstream"},
+	}},
 	{"ports", "port", []Key{
 		{Name: "id", Form: Name, Needed: true, What: "name of the machine or inlet"},
 		{Name: "duct", Form: Name, Needed: true, What: "id of the duct whose upstream end it is"},
 		{Name: "hood", Form: Mixed, Dim: units.Number, Needed: true, Min: 0, Max: 1e3, Choices: hoodNames(), What: "kind of hood, or its entry loss as a multiple of the velocity pressure"},
 		{Name: "need", Form: Amount, Dim: units.Flow, Min: 0, Max: 100, What: "flow that the machine needs when its gate is open"},
+		{Name: "opening", Form: Amount, Dim: units.Diameter, Min: MinDiameter, Max: MaxDiameter, Section: "ports.opening", Default: "as wide as the duct", What: "inside diameter of the machine's own port, or {width, height}"},
+		{Name: "machine", Form: Text, What: "what stands there"},
+	}},
+	{"ports.opening", "opening", []Key{
+		{Name: "width", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "inside width"},
+		{Name: "height", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "inside height"},
+	}},
+	{"machines", "machine", []Key{
+		{Name: "id", Form: Name, Needed: true, What: "name of the machine"},
+		{Name: "ports", Form: Names, Needed: true, What: "ids of the ports that serve it"},
+		{Name: "need", Form: Amount, Dim: units.Flow, Needed: true, Min: 1e-6, Max: 100, What: "flow that it needs through all of them together"},
+	}},
+	{"room", "room", []Key{
+		{Name: "inlets", Form: Amount, Dim: units.Area, Needed: true, Min: 1e-6, Max: 1e4, What: "open area through which the shop gets its air, where the collector blows outdoors"},
 	}},
 	{"instruments", "instrument", []Key{
 		{Name: "id", Form: Name, Needed: true, What: "name of the instrument"},

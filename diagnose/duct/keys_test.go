@@ -17,10 +17,13 @@ func TestKeys(t *testing.T) {
 			assert.False(t, seen[k.Name], "%s.%s twice", name, k.Name)
 			assert.LessOrEqual(t, k.Min, k.Max, "%s.%s", name, k.Name)
 			seen[k.Name] = true
-			switch k.Form {
-			case Inner, Rows, Pairs:
+			if k.Section != "" {
 				assert.NotNil(t, Keys(k.Section), "%s.%s", name, k.Name)
 				reached[k.Section] = true
+			}
+			switch k.Form {
+			case Inner, Rows, Pairs:
+				assert.NotEmpty(t, k.Section, "%s.%s", name, k.Name)
 			case Choice, Mixed, List:
 				assert.NotEmpty(t, k.Choices, "%s.%s", name, k.Name)
 			}

@@ -78,7 +78,7 @@ func system(t *rapid.T) *System {
 				Distance: d.Length * rapid.Float64Range(0, 1).Draw(t, "distance")})
 		}
 		if rapid.Bool().Draw(t, "gated") {
-			d.Gate = fmt.Sprint("gate ", i)
+			d.Gate, d.GateDown = fmt.Sprint("gate ", i), rapid.Bool().Draw(t, "down")
 		}
 		s.Ducts = append(s.Ducts, d)
 	}
@@ -104,7 +104,21 @@ func addPorts(t *rapid.T, s *System, typed func(string, int, int, units.Dimensio
 		if rapid.Bool().Draw(t, "hooded") {
 			p.Hood, p.Loss = rapid.SampledFrom(hoodNames()).Draw(t, "hood"), 0
 		}
+		switch rapid.IntRange(0, 2).Draw(t, "opening") {
+		case 1:
+			p.Opening = &Opening{Diameter: typed("opening", 300, 15_000, units.Diameter)}
+		case 2:
+			p.Opening = &Opening{Width: typed("width", 300, 15_000, units.Diameter), Height: typed("height", 300, 15_000, units.Diameter)}
+			p.Machine = rapid.SampledFrom(awkward).Draw(t, "machine")
+		}
 		s.Ports = append(s.Ports, p)
+	}
+	if n := len(s.Ports); n > 1 {
+		s.Ports[0].Need, s.Ports[n-1].Need = 0, 0
+		s.Machines = []Machine{{ID: rapid.SampledFrom(awkward).Draw(t, "machine"), Ports: []int{0, n - 1}, Need: typed("need", 1, 500, units.Flow)}}
+	}
+	if rapid.Bool().Draw(t, "room") {
+		s.Room.Inlets = typed("inlets", 1, 90_000, units.Area)
 	}
 	s.Instruments = []Instrument{
 		{ID: "g", Measures: units.Pressure, OfReading: typed("of", 1, 900, units.Share), Floor: typed("floor", 0, 50, units.Pressure)},

@@ -37,6 +37,10 @@ func placeless(s *System) *System {
 	for i := range c.Ports {
 		c.Ports[i].Pos = Pos{}
 	}
+	c.Machines = append([]Machine(nil), s.Machines...)
+	for i := range c.Machines {
+		c.Machines[i].Pos = Pos{}
+	}
 	c.Settings = append([]Setting(nil), s.Settings...)
 	for i := range c.Settings {
 		c.Settings[i].Pos = Pos{}

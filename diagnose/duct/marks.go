@@ -51,8 +51,10 @@ type sheet struct {
 	curve       []marks
 	order       []mark
 	ducts       []ductMarks
-	ports       []marks
+	ports       []portMarks
 	instruments []marks
+	machines    []marks
+	room        marks
 	convey      marks
 	uncertainty marks
 }
@@ -61,12 +63,26 @@ type ductMarks struct {
 	marks
 	fittings []marks
 	taps     []marks
+	gate     marks // of a gate with keys of its own
+}
+
+type portMarks struct {
+	marks
+	opening marks // of one with keys of its own
+}
+
+// gateID is where the gate's id stands.
+func (m *ductMarks) gateID() Pos {
+	if m.gate.find("id") != nil {
+		return m.gate.pos("id")
+	}
+	return m.pos("gate")
 }
 
 // fileSheet is the sheet of a file of which nothing has been read yet.
 func fileSheet() *sheet {
 	w := marks{written: true}
-	return &sheet{top: w, air: w, collector: w, fan: w, drops: [2]marks{w, w}, convey: w, uncertainty: w}
+	return &sheet{top: w, air: w, collector: w, fan: w, drops: [2]marks{w, w}, convey: w, uncertainty: w, room: w}
 }
 
 // blankSheet is the sheet of a System that was built in Go.
@@ -75,8 +91,9 @@ func blankSheet(s *System) *sheet {
 		curve:       make([]marks, len(s.Collector.Curve)),
 		order:       make([]mark, len(s.Collector.Order)),
 		ducts:       make([]ductMarks, len(s.Ducts)),
-		ports:       make([]marks, len(s.Ports)),
+		ports:       make([]portMarks, len(s.Ports)),
 		instruments: make([]marks, len(s.Instruments)),
+		machines:    make([]marks, len(s.Machines)),
 	}
 	for i := range s.Ducts {
 		d, m := &s.Ducts[i], &sh.ducts[i]

@@ -32,6 +32,10 @@ func Marshal(s *System) []byte {
 	for i := range s.Ports {
 		w.port(s, &s.Ports[i])
 	}
+	w.machines(s)
+	if s.Room.Inlets > 0 {
+		w.line("\nroom: {inlets: %s}", w.number(s.Room.Inlets, units.Area))
+	}
 	w.settings(s.Settings)
 	if len(s.Instruments) > 0 {
 		w.line("\ninstruments:")
@@ -133,7 +137,11 @@ func (w *writer) duct(s *System, d *Duct) {
 		r.put("taps", taps.String())
 	}
 	if d.Gate != "" {
-		r.put("gate", scalar(d.Gate))
+		gate := scalar(d.Gate)
+		if d.GateDown {
+			gate = "{id: " + gate + ", at: downstream}"
+		}
+		r.put("gate", gate)
 	}
 	if d.Abrupt {
 		r.put("taper", "abrupt")
@@ -169,6 +177,14 @@ func (w *writer) port(s *System, p *Port) {
 	}
 	if p.Need != 0 {
 		r.put("need", w.number(p.Need, units.Flow))
+	}
+	if o := p.Opening; o != nil && o.Diameter > 0 {
+		r.put("opening", w.number(o.Diameter, units.Diameter))
+	} else if o != nil {
+		r.put("opening", "{width: "+w.number(o.Width, units.Diameter)+", height: "+w.number(o.Height, units.Diameter)+"}")
+	}
+	if p.Machine != "" {
+		r.put("machine", scalar(p.Machine))
 	}
 	w.line("  - %s", r)
 }

@@ -211,7 +211,8 @@ func (r *reader) field(f *fields, s *section, kv *ast.MappingValueNode) {
 	}
 	m := mark{key: name, pos: at(kv.Value)}
 	var number float64
-	if k.Form >= Inner {
+	_, inner := entries(kv.Value)
+	if k.Form >= Inner || inner && k.Section != "" {
 		f.put(m, kv.Value, 0)
 		return
 	}

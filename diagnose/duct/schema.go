@@ -54,9 +54,16 @@ func (k *Key) schema() map[string]any {
 	out := map[string]any{"description": k.describe()}
 	switch k.Form {
 	case Text, Name:
+		if k.Section != "" {
+			out["anyOf"] = append([]any{map[string]any{"type": []string{"string", "number"}}}, k.inner())
+			break
+		}
 		out["type"] = []string{"string", "number"}
 	case Amount, Angle:
 		out["anyOf"] = number()
+		if k.Section != "" {
+			out["anyOf"] = append(number(), k.inner())
+		}
 	case Whole:
 		out["type"], out["minimum"] = "integer", k.Min
 	case YesNo:
@@ -74,13 +81,16 @@ func (k *Key) schema() map[string]any {
 		out["items"] = map[string]any{"type": "array", "minItems": 2, "maxItems": 2, "items": map[string]any{"anyOf": number()}}
 	case TapList:
 		out["type"], out["additionalProperties"] = "object", map[string]any{"anyOf": number()}
-	case Settings:
+	case Settings, Names:
 		out["type"], out["items"] = "array", map[string]any{"type": []string{"string", "number"}}
 	case List:
 		out["type"], out["items"] = "array", map[string]any{"enum": k.Choices}
 	}
 	return out
 }
+
+// inner is the keys that may stand in place of a single value.
+func (k *Key) inner() map[string]any { return map[string]any{"$ref": "#/$defs/" + k.Section} }
 
 // describe says what a key is, in which units a bare number is read, and what
 // holds without it.

@@ -72,4 +72,5 @@ var siUnit = map[units.Dimension]string{
 	units.Temperature: "K",
 	units.Density:     "kg/m3",
 	units.Roughness:   "m",
+	units.Area:        "m2",
 }

@@ -26,6 +26,8 @@ type System struct {
 	Instruments []Instrument
 	Limits      Limits
 	Uncertainty Uncertainty
+	Machines    []Machine // with several ports and one need
+	Room        Room
 	Settings    []Setting // gate settings in use; none: each gate alone
 
 	// Order lists duct indices so that a duct comes after the one it flows into.
@@ -87,7 +89,8 @@ type Duct struct {
 	Material  string  // name from the material table, or "" if Roughness was given
 	Roughness float64 // m, if given in place of a material; else 0
 	Fittings  []Fitting
-	Gate      string // id of the blast gate at the upstream end, or ""
+	Gate      string // id of its blast gate, or ""
+	GateDown  bool   // the gate sits at the downstream end, not at the upstream one
 	Taps      []Tap  // by distance from the upstream end
 	Abrupt    bool   // a change of section at its downstream end is abrupt (taper: abrupt)
 	Children  []int  // ducts that flow into this one, in file order
@@ -120,6 +123,9 @@ type Port struct {
 	Loss float64 // entry loss on velocity pressure, if Hood is ""
 	Need float64 // m³/s; 0: none stated
 	Pos  Pos
+
+	Opening *Opening // the machine's own port, where it differs from the duct; nil: it doesn't
+	Machine string   // what stands there
 }
 
 // Instrument is a manometer or an anemometer.

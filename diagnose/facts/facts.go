@@ -65,6 +65,7 @@ var spreadNames = []struct {
 	{airflow.Passage, "what the main loses behind a join, as an amount of K"}, {airflow.Exchange, "momentum brought to a join"},
 	{airflow.OpenGate, "open gate"}, {airflow.ShutGate, "open area of a shut gate"}, {airflow.Seepage, "background leakage"},
 	{airflow.FanSpeed, "fan speed"}, {airflow.FanPressure, "fan pressure"}, {airflow.CycloneLoss, "cyclone"}, {airflow.FilterLoss, "clean filter"},
+	{airflow.RoomInlets, "openings through which the shop gets its air"},
 	{airflow.BinShare, "pressure in the bin, as an amount of the share"},
 }
 

@@ -190,7 +190,7 @@ func Sites(m *airflow.Model) []*Site {
 		segs := m.DuctSegments(i)
 		bore := mostOpen(m.Position(segs[0]).Bore)
 		w := ductWeight(m, i)
-		add(Leak, d.ID, i, w, bore, leakVariants(m, segs)...)
+		add(Leak, d.ID, i, w, bore, leakVariants(m, segs, m.JoinNode(i))...)
 		add(Blockage, d.ID, i, w, bore, blockageVariants(m, segs)...)
 	}
 	for i := range m.Sys.Ports {
@@ -231,8 +231,8 @@ func ductWeight(m *airflow.Model, i int) float64 {
 	return 1
 }
 
-// leakVariants: along each piece between taps, and at the join downstream.
-func leakVariants(m *airflow.Model, segs []int) []*Variant {
+// leakVariants: along each piece between taps, and at the join downstream, end.
+func leakVariants(m *airflow.Model, segs []int, end int) []*Variant {
 	var out []*Variant
 	total := 0.0
 	for _, x := range segs {
@@ -251,7 +251,6 @@ func leakVariants(m *airflow.Model, segs []int) []*Variant {
 		// as it does a hole anywhere in the piece.
 		out = append(out, &Variant{Weight: w, Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(x)}, 1}}})
 	}
-	end := m.Position(segs[len(segs)-1]).Parent
 	return append(out, &Variant{Weight: 0.4, Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(end)}, 1}}})
 }
 

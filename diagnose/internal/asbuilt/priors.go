@@ -42,5 +42,6 @@ var Spreads = map[airflow.What]spread{
 	airflow.FanPressure: {Own: 0.03},
 	airflow.CycloneLoss: {Own: 0.15},
 	airflow.FilterLoss:  {Own: 0.30},
+	airflow.RoomInlets:  {Own: 0.40},
 	airflow.BinShare:    {Own: 0.25, added: true},
 }

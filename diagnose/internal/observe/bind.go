@@ -78,6 +78,7 @@ func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
 		if rd.Positions == 0 {
 			p = p.OnAxis()
 		}
+		p = m.In(p, b.Configs[cfg].Config)
 		b.add(m, rd, i, cfg, p, inst)
 	}
 	looks, pr := bindLooks(m, s)

@@ -1,0 +1,48 @@
+package duct
+
+import "math"
+
+// Opening is the inside of a machine's own port: round, with a Diameter, or
+// rectangular, with Width and Height.
+type Opening struct {
+	Diameter, Width, Height float64 // m
+}
+
+// Area is its inside area, m².
+func (o *Opening) Area() float64 {
+	if o.Diameter > 0 {
+		return math.Pi / 4 * o.Diameter * o.Diameter
+	}
+	return o.Width * o.Height
+}
+
+// opening reads the machine's own port: a diameter, or width and height.
+func (r *reader) opening(f *fields, m *portMarks) *Opening {
+	n := f.node("opening")
+	if n == nil {
+		return nil
+	}
+	if _, inner := entries(n); !inner {
+		return &Opening{Diameter: f.number("opening", 0)}
+	}
+	g, ok := r.read(n, "ports.opening", "the opening of "+f.who)
+	if !ok {
+		return nil
+	}
+	m.opening = g.marks
+	if g.bad("width") || g.bad("height") {
+		f.find("opening").bad = true
+	}
+	return &Opening{Width: g.number("width", 0), Height: g.number("height", 0)}
+}
+
+func (c *checker) opening(o *Opening, m *portMarks, who string) {
+	switch {
+	case o == nil:
+	case m.opening.written || o.Width != 0 || o.Height != 0:
+		c.within(&m.opening, "ports.opening", "width", "the opening of "+who, o.Width)
+		c.within(&m.opening, "ports.opening", "height", "the opening of "+who, o.Height)
+	default:
+		c.within(&m.marks, "ports", "opening", who, o.Diameter)
+	}
+}
