@@ -1,10 +1,7 @@
 package doubt
 
 import (
-	"fmt"
 	"math"
-	"slices"
-	"sort"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -69,13 +66,6 @@ func soundWillDo(g *search.Search) bool {
 	return len(g.Sound.Rows) == 0 && g.Sound.Score() > g.Best()-1
 }
 
-// checked is an explanation that a look or a second reading settles, as a fit
-// weighs it.
-func checked(g *search.Search, f *fit.Fit, prior float64, doubt string) DataError {
-	fits := f.Score() + g.Off
-	return DataError{Score: fits + math.Log(prior), Soon: true, Fits: fits, Doubt: doubt}
-}
-
 // Setup is what a diagnosis starts from.
 type Setup struct {
 	M      *airflow.Model
@@ -122,66 +112,12 @@ func Averaged(s *fit.Study, f *fit.Fit) float64 {
 	return numeric.LogSumExp(all) - numeric.LogSumExp(norm)
 }
 
-// otherDiameters is that one duct is wider or narrower than its page says, and
-// nothing else wrong. It is looked at only where the readings do not fit the
-// page, and only at the ducts where they do not.
-func otherDiameters(g *search.Search, x *Setup, page *pageState) []DataError {
-	var ideas []Resized
-	for _, i := range suspects(g) {
-		for _, d := range sizesNear(x.M.Sys.Ducts[i].Diameter) {
-			ideas = append(ideas, Resized{Duct: i, D: d, misfit: math.Inf(1)})
-		}
-	}
-	numeric.ForEach(len(ideas), func(k int) {
-		c := &ideas[k]
-		if c.Bound, c.M = x.WithDiameter(c.Duct, c.D); c.Bound != nil {
-			c.misfit = page.Misfit(c)
-		}
-	})
-	ideas = slices.DeleteFunc(ideas, func(c Resized) bool { return c.Bound == nil })
-	sort.SliceStable(ideas, func(a, b int) bool { return ideas[a].misfit < ideas[b].misfit })
-	ideas = ideas[:leaders(len(ideas), diameterFits, diameterWindow, func(k int) float64 { return ideas[k].misfit })]
-	prior := DiameterPrior / float64(len(x.M.Sys.Ducts)*sizesEach)
-	out := make([]DataError, len(ideas))
-	numeric.ForEach(len(ideas), func(k int) {
-		c, d := &ideas[k], &x.M.Sys.Ducts[ideas[k].Duct]
-		s := c.study(g.S)
-		s.EvidenceFloor = barFor(g, prior)
-		out[k] = checked(g, FitWithout(s, fit.Hypothesis{}), prior,
-			fmt.Sprintf("If %s were %s wide and not %s, the readings would fit with no fault: measure it.", d.ID, inMillimetres(c.D), inMillimetres(d.Diameter)))
-	})
-	return out
-}
-
-// leaders is how many of n ideas, best first, are worth a fit: at most so many,
-// and only those whose misfit lies within so many nats of the best.
-func leaders(n, most int, window float64, misfit func(k int) float64) int {
-	k := 0
-	for k < min(n, most) && misfit(k) < misfit(0)+2*window {
-		k++
-	}
-	return k
-}
-
 // Resized is the system with one duct of another diameter.
 type Resized struct {
-	Duct   int
-	D      float64
-	misfit float64
-	M      *airflow.Model
-	Bound  *observe.Bound // the survey of it
-}
-
-// study is that of the survey on the resized system, as wide in spread as that
-// on the page, and thinned like it.
-func (c *Resized) study(like *fit.Study) *fit.Study {
-	u := asbuilt.NewUnknowns(c.M)
-	l := fit.NewLayout(u, c.Bound)
-	s := fit.NewStudy(c.M, u, l, c.Bound, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
-	if s.PriorScale = like.PriorScale; like.Lost != nil {
-		s.Slim()
-	}
-	return s
+	Duct  int
+	D     float64
+	M     *airflow.Model
+	Bound *observe.Bound // the survey of it
 }
 
 // pageState is what the system by its page, or after a baseline by that, does
@@ -253,50 +189,6 @@ func (p *pageState) Misfit(x *Resized) float64 {
 	}
 	return p.of(r)
 }
-
-// suspects are the ducts in which the leading sets see something wrong, a
-// fault or a row, and those that adjoin them.
-func suspects(g *search.Search) []int {
-	var out []int
-	add := func(d int) {
-		if d >= 0 && !numeric.Contains(out, d) {
-			out = append(out, d)
-		}
-	}
-	for _, f := range g.All {
-		if f.Score() < g.Best()-search.ExchangeWindow {
-			continue
-		}
-		for _, v := range f.Faults {
-			add(g.Sites[v.Site].Duct)
-		}
-		for _, w := range f.Rows {
-			add(g.S.DuctOf(w.Observation))
-		}
-	}
-	for _, d := range append([]int(nil), out...) {
-		add(g.S.M.Sys.Ducts[d].Into)
-		for _, c := range g.S.M.Sys.Ducts[d].Children {
-			add(c)
-		}
-	}
-	return out[:min(len(out), suspectsMost)]
-}
-
-// diameterFits is how many other diameters are fitted exactly, and
-// diameterWindow how many nats they may lie below the best of them at first sight.
-const (
-	diameterFits   = 6
-	diameterWindow = 12.0
-)
-
-// suspectsMost bounds the ducts that are looked at.
-const suspectsMost = 16
-
-// sizesEach is about how many sizes are near a diameter.
-const sizesEach = 6
-
-func inMillimetres(d float64) string { return fmt.Sprintf("%.0f mm (%.3g in)", 1000*d, d/0.0254) }
 
 // TradeSizes are the diameters that ducts are sold in, m: metric and inch.
 // Common practice, no source.

@@ -129,35 +129,6 @@ func furthest(s *fit.Study, f *fit.Fit) (at int, far float64) {
 	return at, far
 }
 
-// offInstruments is that one instrument reads too much or too little all along.
-func offInstruments(g *search.Search, page *pageState) []misread {
-	by := map[int][]int{}
-	for i := range g.S.Observation {
-		x := g.S.Observation[i].GainIx
-		by[x] = append(by[x], i)
-	}
-	var out []misread
-	for i := range g.S.Observation {
-		o := &g.S.Observation[i]
-		list := by[o.GainIx]
-		if list[0] != i || middleOf(g.S.Observation, page.H, list) == 0 {
-			continue
-		}
-		name, ix := "instrument "+o.By.Id, o.GainIx
-		if what, ok := plurals[o.By.Id]; ok {
-			name = "what read the " + what
-		}
-		out = append(out, misread{H: fit.Hypothesis{Rows: g.Sound.Rows}, gauge: ix, prior: GaugePrior / float64(len(by)), doubt: func(f *fit.Fit) string {
-			off, much := math.Exp(GaugeOff*f.At.Theta[ix])-1, "much"
-			if off < 0 {
-				much = "little"
-			}
-			return fmt.Sprintf("If %s showed %.0f %% too %s all along, the readings would fit with no fault: hold it against another, and look at its zero.", name, 100*math.Abs(off), much)
-		}})
-	}
-	return out
-}
-
 // plurals also hold the ids of instruments that the survey does not name.
 var plurals = map[string]string{"pressure": "pressures", "velocity": "velocities", "flow": "flows"}
 
@@ -166,28 +137,6 @@ type column struct {
 	dim  units.Dimension
 	unit string
 	sign units.Quantity // of which the sign may be wrong
-}
-
-// otherUnits is that all values of a dimension are in another unit than
-// written, or all of a quantity of the other sign.
-func otherUnits(g *search.Search, page *pageState) []misread {
-	order, rows := columns(g.S.B)
-	var out []misread
-	for _, c := range order {
-		if len(rows[c]) < misreadLeast {
-			continue
-		}
-		middle := middleOf(g.S.Observation, page.H, rows[c])
-		if middle == 0 || math.Abs(middle-1) < misreadNear {
-			continue
-		}
-		for _, a := range c.slips(middle) {
-			if math.Abs(a.Factor*middle-1) < misreadNear {
-				out = append(out, Slipped(g, rows[c], a))
-			}
-		}
-	}
-	return out
 }
 
 // Slip is a factor by which values may be wrong, and what to say of it.
