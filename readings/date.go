@@ -15,12 +15,15 @@ var otherDates = [...]string{"2006-1-2", "2006/1/2", "2006.1.2", "20060102", "2 
 // people write them on both sides of the ocean; a time may follow.
 var twoNumbers = regexp.MustCompile(`^(\d{1,2})([/.-])(\d{1,2})([/.-])(\d{4}|\d{2})(\s.*)?$`)
 
-func parseDate(text string) (string, *fault) {
+func parseDate(text string, order dateOrder) (string, *fault) {
 	if text == "" {
 		return "", nil
 	}
 	if _, err := time.Parse(time.DateOnly, text); err == nil {
 		return text, nil
+	}
+	if d := order.date(text); d != "" {
+		return d, nil
 	}
 	f := &fault{fmt.Sprintf("%s is not a date in ISO form", quote(text)), "write year-month-day, like 2026-03-02"}
 	if meant := datesMeant(text); len(meant) > 0 {

@@ -59,6 +59,7 @@ type loader struct {
 	problems
 	sys    units.System
 	sep    rune
+	dates  dateOrder
 	broken []Row
 	looks  []Row
 }
@@ -101,6 +102,7 @@ func hasAll(names []string) bool {
 // field sheet not yet filled in, are counted and left out.
 func (l *loader) decode(rows []written, places []place) []Row {
 	out := make([]Row, 0, len(rows))
+	l.dates = orderOf(rows)
 	blank, firstBlank := 0, place{}
 	for i := range rows {
 		if rows[i].Value == "" {

@@ -105,7 +105,7 @@ func (l *loader) look(w *written, at place) (Row, bool) {
 	if w.Point == "" {
 		l.fail(at.line, c.Point, "it is not said where this was looked at", "write the id of "+row.Look.At().words())
 	}
-	row.Date, bad = parseDate(w.Date)
+	row.Date, bad = parseDate(w.Date, l.dates)
 	l.report(at.line, c.Date, bad)
 	if row.Look.Number() {
 		l.value(&row, w, at)

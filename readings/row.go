@@ -27,7 +27,7 @@ func (l *loader) row(w *written, at place) (Row, bool) {
 	}
 	row.HoseOff, bad = parseHoseOff(unguard(w.HoseOff))
 	l.report(at.line, c.HoseOff, bad)
-	row.Date, bad = parseDate(w.Date)
+	row.Date, bad = parseDate(w.Date, l.dates)
 	l.report(at.line, c.Date, bad)
 	row.Quantity, bad = parseQuantity(w.Quantity)
 	if l.report(at.line, c.Quantity, bad) {

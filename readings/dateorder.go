@@ -1,0 +1,58 @@
+package readings
+
+// dateOrder is which of day and month stands first in the dates of a file that
+// are written like 3/7/2026 or 7.3.2026.
+type dateOrder uint8
+
+const (
+	unknownOrder dateOrder = iota
+	monthFirst
+	dayFirst
+)
+
+// orderOf is the only order in which all such dates of the rows are dates;
+// unknownOrder if there is none or both will do.
+func orderOf(rows []written) dateOrder {
+	month, day, same := true, true, true
+	for i := range rows {
+		m, d := bothWays(rows[i].Date)
+		if m == "" && d == "" {
+			continue
+		}
+		same = same && m == d
+		month, day = month && m != "", day && d != ""
+	}
+	switch {
+	case month && (!day || same): // 3/3/2026 is the same day either way
+		return monthFirst
+	case day && !month:
+		return dayFirst
+	}
+	return unknownOrder
+}
+
+// date is a date in ISO form, read in this order; "" if it can't be.
+func (o dateOrder) date(text string) string {
+	m, d := bothWays(text)
+	switch o {
+	case monthFirst:
+		return m
+	case dayFirst:
+		return d
+	}
+	return ""
+}
+
+// bothWays is a date in ISO form read with the month first and with the day
+// first; "" where it is none such.
+func bothWays(text string) (month, day string) {
+	m := twoNumbers.FindStringSubmatch(text)
+	if m == nil || m[2] != m[4] {
+		return "", ""
+	}
+	year := m[5]
+	if len(year) == 2 {
+		year = "20" + year
+	}
+	return dateOf(year, m[1], m[3]), dateOf(year, m[3], m[1])
+}
