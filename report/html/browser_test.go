@@ -32,8 +32,8 @@ import (
 // With LOSTAIR_PICTURES=folder every page is also kept there as a picture.
 func browser(t *testing.T) context.Context {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("skipped: -short starts no browser")
+	if os.Getenv("LOSTAIR_LONG")+os.Getenv("LOSTAIR_PICTURES") == "" {
+		t.Skip("skipped: pages are rendered in a browser with LOSTAIR_LONG=1")
 	}
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "google-chrome-stable"} {

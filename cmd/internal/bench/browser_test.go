@@ -26,8 +26,8 @@ import (
 // browser starts a headless Chromium; the test is skipped if there is none.
 func browser(t *testing.T) context.Context {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("skipped: -short starts no browser")
+	if os.Getenv("LOSTAIR_LONG") == "" {
+		t.Skip("skipped: the bench page is tried in a browser with LOSTAIR_LONG=1")
 	}
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "google-chrome-stable"} {
