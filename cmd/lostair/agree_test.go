@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"os"
 	"html"
 	"math"
 	"regexp"
@@ -19,9 +20,9 @@ import (
 // their shares, the ports that fall short, what to do and its gain, what to read.
 // The first screen of text holds them in 24 lines of 80 columns.
 func TestFormatsAgree(t *testing.T) {
-	seeds := 10
-	if testing.Short() {
-		seeds = 1
+	seeds := 1
+	if os.Getenv("LOSTAIR_LONG") != "" {
+		seeds = 10
 	}
 	t.Chdir(t.TempDir())
 	for _, ports := range []int{3, 4, 6, 8, 10, 14} {
