@@ -3,9 +3,9 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"os"
 	"html"
 	"math"
+	"os"
 	"regexp"
 	"strings"
 	"testing"
