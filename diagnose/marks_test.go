@@ -27,7 +27,10 @@ type marks struct {
 }
 
 var (
-	ownMarks = marks{falseAlarms: 0.05, calibration: 0.1, detect: 0.92, top1: 0.58, top3: 0.79, top1Alike: 0.84, top3Alike: 0.89, given: 0.8, sure: 0.85,
+	// The verdict goes by what matters: a fault that takes less than 5 % of a port's
+	// air is a candidate and makes no verdict. Of these faults fewer are detected by
+	// it than before that rule (0.92 then), and no sound plant is called faulty.
+	ownMarks = marks{falseAlarms: 0.05, calibration: 0.1, detect: 0.88, top1: 0.58, top3: 0.79, top1Alike: 0.84, top3Alike: 0.89, given: 0.8, sure: 0.85,
 		severityLeast: 0.8, severityMost: 0.97, flowLeast: 0.85, flowMost: 0.95, size: 4}
 	// Far off its page a plant must raise no false alarm and give no false
 	// certainty; how well faults are found there is not promised.
