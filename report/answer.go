@@ -129,7 +129,7 @@ func pluralGets(n int) string {
 // readWords say what to read next, or that enough is known.
 func readWords(r *Result) string {
 	if r.Enough.Yes {
-		return "You know enough. " + r.Enough.Why
+		return fmt.Sprintf("You know enough (%s that it is something else).", inHundred(r.Enough.Risk))
 	}
 	steps := NextSteps(r.Next)
 	if len(steps) == 0 {

@@ -22,7 +22,7 @@ import (
 func TestFormatsAgree(t *testing.T) {
 	seeds := 1
 	if os.Getenv("LOSTAIR_LONG") != "" {
-		seeds = 10
+		seeds = 3
 	}
 	t.Chdir(t.TempDir())
 	for _, ports := range []int{3, 4, 6, 8, 10, 14} {
