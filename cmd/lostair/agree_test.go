@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"html"
 	"math"
-	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -20,10 +19,7 @@ import (
 // their shares, the ports that fall short, what to do and its gain, what to read.
 // The first screen of text holds them in 24 lines of 80 columns.
 func TestFormatsAgree(t *testing.T) {
-	seeds := 1
-	if os.Getenv("LOSTAIR_LONG") != "" {
-		seeds = 3
-	}
+	const seeds = 1 // of each size; more take minutes each
 	t.Chdir(t.TempDir())
 	for _, ports := range []int{3, 4, 6, 8, 10, 14} {
 		for seed := 1; seed <= seeds; seed++ {
