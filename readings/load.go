@@ -44,7 +44,7 @@ func ReadFile(path string, sys units.System) (*Survey, problem.List) {
 
 // Read is Load that gives of a file with errors what could be read, for further
 // checks: rows with an error stand in Broken. With errors it is no survey to
-// reckon with.
+// calculate with.
 func Read(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
 	l := loader{problems: problems{file: file}, sys: sys}
 	s := &Survey{File: file}

@@ -1,7 +1,9 @@
 package track
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"lostair/diagnose/internal/numeric"
 )
@@ -68,6 +70,11 @@ func walk(looks []seen, usual bell, k, leap int, step, log float64) (out []path)
 		now = now.drifted(step)
 	}
 	return out
+}
+
+// likeliest is the path of the largest weight.
+func likeliest(all []path) path {
+	return slices.MaxFunc(all, func(a, b path) int { return cmp.Compare(a.log, b.log) })
 }
 
 // total is the logarithm of the sum of all weights.

@@ -1,7 +1,6 @@
 package track
 
 import (
-	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -301,7 +300,7 @@ func (x *story) strongest(list []int) *strand {
 
 // hardly is whether the likeliest path has a severity that is next to none.
 func hardly(k fault.Kind, all []path) bool {
-	best := slices.MaxFunc(all, func(a, b path) int { return cmp.Compare(a.log, b.log) })
+	best := likeliest(all)
 	p := fault.Severities[k]
 	off := (math.Max(best.first.mean, best.last.mean) - p.Mean) / p.Sd
 	if k == fault.GateRestricted { // the more open the milder
@@ -382,7 +381,7 @@ func (x *story) episode(e *strand) Episode {
 	}
 	out.Together = math.Min(out.Together, e.there)
 	v := x.variantOf(e, min(to.Survey, len(x.all))-1)
-	best := slices.MaxFunc(e.paths, func(a, b path) int { return cmp.Compare(a.log, b.log) })
+	best := likeliest(e.paths)
 	if v != nil {
 		out.Severity = severityOf(v, best.last)
 		out.Grew, out.Fell = moved(v.Kind, best.first, best.last)

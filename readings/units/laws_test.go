@@ -20,7 +20,7 @@ func anUnit(t *rapid.T) (Dimension, *unit) {
 }
 
 // aValue draws a number that is neither colder than absolute zero nor so
-// large that its SI value is infinite; nor, but for nought, so small that a
+// large that its SI value is infinite; nor, zero aside, so small that a
 // conversion leaves the range in which a float64 has all its digits.
 func aValue(t *rapid.T) float64 {
 	v := rapid.Float64Range(-200, 1e9).Draw(t, "value")

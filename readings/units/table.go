@@ -99,7 +99,7 @@ var dimensions = [...]struct {
 
 // waterColumn gives the spellings of a water column measured in the length
 // unit spelled as given: "in wg", "in. w.g.", "\"wc", "inches of water".
-// H2O with a nought for the letter is a slip of the keyboard that can mean
+// H2O with a zero for the letter is a slip of the keyboard that can mean
 // nothing else.
 func waterColumn(lengths ...string) []string {
 	var out []string

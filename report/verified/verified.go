@@ -273,7 +273,7 @@ func judgedIn(s *duct.System) string {
 	return "with each port's gates open alone, with pairs of ports that work together, in the settings of the survey and in those asked for, and with all gates open."
 }
 
-// airWords is the air that was reckoned with.
+// airWords is the air used in the calculation.
 func airWords(s *duct.System, u units.System) string {
 	if s.Air.Standard {
 		return "The system file gives no air; standard air is taken."
