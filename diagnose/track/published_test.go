@@ -9,7 +9,7 @@ import (
 )
 
 func TestPublished(t *testing.T) {
-	published.Run(t, "diagnose", map[string]published.Check{
+	published.Run(t, "track", map[string]published.Check{
 		"EWMA value":          func(r published.Row) float64 { return ewmaOf(r).Values[int(r.SI("i"))-1] },
 		"EWMA upper limit":    func(r published.Row) float64 { return ewmaOf(r).Upper },
 		"EWMA lower limit":    func(r published.Row) float64 { return ewmaOf(r).Lower },
