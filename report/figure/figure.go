@@ -42,6 +42,12 @@ type figurePipe struct {
 	Hose                     bool
 }
 
+// Differs says whether the pipe gets a line along it, that a print without
+// colour shows what differs too.
+func (p figurePipe) Differs() bool {
+	return slices.Contains([]string{FarLess.Class(), Less.Class(), More.Class(), FarMore.Class()}, p.Class)
+}
+
 type figureBar struct{ X1, Y1, X2, Y2, Width string }
 
 type figureBox struct {
@@ -61,6 +67,13 @@ type Tint struct {
 	Parts map[string][]string                  // suspects by part of the collector
 	Grade func(duct int, number string) string // class of a suspect's number by its chance; nil: none
 }
+
+// fitting is the most of its width that a drawing may be high to stand whole
+// on the first page of a print, below the answer.
+const fitting = 0.8
+
+// Fits says whether a drawing stands whole on the first page of a print.
+func Fits(d *drawing.Drawing) bool { return d.Height <= fitting*d.Width }
 
 // bandHeight is the most of a drawing that is kept on one page when printed.
 const bandHeight = 130

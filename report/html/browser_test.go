@@ -213,7 +213,11 @@ func TestPagesInABrowser(t *testing.T) {
 				if kind == "sheet" && (s.dark || s.name == "tablet" || s.name == "small") {
 					continue // the sheet has the same style sheet, and is made for paper
 				}
-				t.Run(name+"/"+s.name, func(t *testing.T) { checkPage(t, ctx, file, name, s) })
+				most := 0
+				if kind == "report" {
+					most = mostPaper[c.ports]
+				}
+				t.Run(name+"/"+s.name, func(t *testing.T) { checkPage(t, ctx, file, name, s, most) })
 			}
 		}
 	}
@@ -228,7 +232,11 @@ func keepPicture(t *testing.T, ctx context.Context, name string) {
 	}
 }
 
-func checkPage(t *testing.T, ctx context.Context, file, name string, s screen) {
+// mostPaper is the most pages of paper that a report may fill, by ports.
+var mostPaper = map[int]int{3: 3, 12: 5, 40: 8}
+
+// checkPage looks at a page; most is how many pages of paper it may fill, 0: any.
+func checkPage(t *testing.T, ctx context.Context, file, name string, s screen, most int) {
 	o := look(t, ctx, file, s)
 	bad, err := chromedp.Run(o, chromedp.Evaluate[[]string](wrongOnPage))
 	require.NoError(t, err)
@@ -236,7 +244,7 @@ func checkPage(t *testing.T, ctx context.Context, file, name string, s screen) {
 	checkTree(t, o)
 	keepPicture(t, o, name+"-"+s.name)
 	if s.print {
-		printed(t, o, name, s)
+		printed(t, o, name, s, most)
 	}
 	o.mu.Lock()
 	defer o.mu.Unlock()
@@ -275,7 +283,7 @@ func checkTree(t *testing.T, ctx context.Context) {
 }
 
 // printed makes a PDF and looks whether it has pages.
-func printed(t *testing.T, ctx context.Context, name string, s screen) {
+func printed(t *testing.T, ctx context.Context, name string, s screen, most int) {
 	paper := chromedp.PaperSize{Width: 8.27, Height: 11.69}
 	if s.name == "letter" {
 		paper = chromedp.PaperSize{Width: 8.5, Height: 11}
@@ -283,7 +291,9 @@ func printed(t *testing.T, ctx context.Context, name string, s screen) {
 	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPaper(paper), chromedp.PDFPrintBackground()))
 	require.NoError(t, err)
 	assert.True(t, bytes.HasPrefix(pdf, []byte("%PDF-")))
-	assert.Greater(t, bytes.Count(pdf, []byte("/Type /Page\n")), 1, "pages")
+	n := bytes.Count(pdf, []byte("/Type /Page\n"))
+	assert.Greater(t, n, 1, "pages")
+	assert.True(t, most == 0 || n <= most, "%d pages of paper, at most %d", n, most)
 	if dir := os.Getenv("LOSTAIR_PICTURES"); dir != "" {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name+"-"+s.name+".pdf"), pdf, 0o644))
 	}

@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose"
 	"lostair/readings/units"
 	"lostair/report"
+	"lostair/report/drawing"
 	"lostair/report/figure"
 	"lostair/report/show"
 )
@@ -29,6 +30,7 @@ type htmlPage struct {
 	Others     []report.Candidate
 	Overlap    string // why the chances of Others add up to more than 100 %, where they do
 	Figures    []figure.TreeFigure
+	FitsPrint  bool // the drawing stands whole on the first page of a print
 	Ducts      []ductRow
 	Rows       []portRow
 	Untold     string // why the readings tell no flows; "": they do
@@ -66,6 +68,7 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	onceOnly(p.Suspects, r)
 	v := newTreeView(d, u, p.Suspects)
 	p.Figures, p.Ducts, p.ColourSays = v.figures(), v.rows(), v.counted()
+	p.FitsPrint = figure.Fits(drawing.Layout(v.sheet(true)))
 	p.Rows = portRows(d, r)
 	p.Untold = r.Untold()
 	list, left := profiles(d)

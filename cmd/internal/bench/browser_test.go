@@ -261,15 +261,22 @@ func TestViewsInABrowser(t *testing.T) {
 	}
 }
 
-// The pages of package report keep to the policy that they are served with.
+// The pages of package report keep to the policy that they are served with, and
+// nothing in them shuts a reader out.
 func TestWholePages(t *testing.T) {
 	ctx := browser(t)
+	axe := axeCore(t)
 	s := serveFolder(t, t.TempDir())
-	o := openTab(t, ctx, desk1, s.link())
-	for _, view := range []string{"/demo/answer/report?survey=readings.csv", "/demo/health/history", "/demo/print/sheet", "/demo/health/repair?before=readings.csv&after=when-sound.csv"} {
-		require.NoError(t, chromedp.Do(o, chromedp.Navigate(s.base+view)))
-		assert.NotEqual(t, "Times New Roman", o.try(`getComputedStyle(document.body).fontFamily`), "%s has its style", view)
-		assert.Equal(t, "yes", o.try(`document.querySelector("h1") ? "yes" : "no"`), view)
+	for _, sc := range []screen{desk1, phone.inTheDark()} {
+		o := openTab(t, ctx, sc, s.link())
+		for _, view := range []string{"/demo/answer/report?survey=readings.csv", "/demo/health/history", "/demo/print/sheet", "/demo/health/repair?before=readings.csv&after=when-sound.csv"} {
+			require.NoError(t, chromedp.Do(o, chromedp.Navigate(s.base+view)))
+			assert.NotEqual(t, "Times New Roman", o.try(`getComputedStyle(document.body).fontFamily`), "%s has its style", view)
+			assert.Equal(t, "yes", o.try(`document.querySelector("h1") ? "yes" : "no"`), view)
+			if axe != "" {
+				assert.Empty(t, o.violations(axe), "%s on %s", view, sc.name)
+			}
+		}
+		o.calm(s.base)
 	}
-	o.calm(s.base)
 }
