@@ -51,6 +51,15 @@ type Options struct {
 // Diagnose finds what is wrong with sys given a survey. An error is a
 // problem.List if the survey does not fit the system.
 func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, opt Options) (*Result, error) {
+	s, err := Stand(ctx, sys, survey, opt)
+	if err != nil {
+		return nil, err
+	}
+	return s.Result, nil
+}
+
+// Stand is Diagnose for who goes on reading.
+func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt Options) (*Standing, error) {
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
@@ -83,7 +92,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return r, nil
+	return &Standing{r, x.P}, nil
 }
 
 // onward passes progress on that never goes back: a search may begin anew.

@@ -18,15 +18,17 @@ const floors = `
 cmd/lostair
 cmd/internal/onepage
 cmd/internal/bench cmd/internal/door
-cmd/internal/runs
+cmd/internal/runs cmd/internal/talk
 diagnose/internal/kit
 diagnose/facts
 report/samples
+report/guided
 report/html report/sheet report/planned report/expected report/changed report/verified report/repaired report/tracked report/sources
 report/pages report/figure
 report report/drawing
 report/show
 report/layout report/golden
+diagnose/round
 diagnose/repair
 diagnose/track diagnose/verify
 diagnose

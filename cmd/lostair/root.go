@@ -39,6 +39,7 @@ what to read next.
 		newNew(s),
 		newCheck(s),
 		newExpect(s),
+		newRound(s),
 		newDiagnose(s),
 		newVerify(s),
 		newWhatIf(s),

@@ -1,0 +1,135 @@
+package talk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"lostair/diagnose/round"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report/guided"
+	"lostair/report/show"
+)
+
+// ask asks one question until it is answered or put aside.
+func (t *Talk) ask(ctx context.Context, r *round.Round, q *round.Question, into *File) error {
+	t.asked++
+	if err := t.question(q); err != nil {
+		return err
+	}
+	for {
+		line, err := t.line(t.prompt(q))
+		if err != nil {
+			return err
+		}
+		done, known, err := t.command(r, q, into, line)
+		if err != nil || done {
+			return err
+		}
+		if known {
+			continue
+		}
+		if done, err = t.answer(ctx, r, q, into, line); err != nil || done {
+			return err
+		}
+	}
+}
+
+// question puts the question.
+func (t *Talk) question(q *round.Question) error {
+	p := t.page()
+	p.Blank()
+	lead := fmt.Sprintf("%d. ", t.asked)
+	rest := strings.Repeat(" ", len(lead))
+	if g := guided.Gates(q); g != "" {
+		p.Para(lead, g, show.PlainText)
+		lead = rest
+	}
+	ask := guided.Asked(t.System, q)
+	if q.Again {
+		ask += " Once more, to be sure."
+	}
+	p.Para(lead, ask, show.Bold)
+	if s := guided.Range(q, t.Units); s != "" {
+		p.Para(rest, fmt.Sprintf("A sound system shows %s.", s), show.PlainText)
+	}
+	if q.NewTap != nil {
+		p.Para(rest, fmt.Sprintf("The hole is to be drilled first: %s. Then write the tap %s into the system file under %s, and start the round again; skip it if you would rather not.", "fan off and locked off", q.Row.Point, q.NewTap.Duct), show.Doubtful)
+	}
+	return t.put(p)
+}
+
+func (t *Talk) prompt(q *round.Question) string {
+	if q.Row.Look != "" && !q.Row.Look.Number() {
+		return q.Row.Point + ", yes or no"
+	}
+	return fmt.Sprintf("%s, %s", q.Row.Point, q.Row.Dimension().Symbol(t.Units))
+}
+
+// answer takes what was typed; done: it is written down.
+func (t *Talk) answer(ctx context.Context, r *round.Round, q *round.Question, into *File, line string) (done bool, err error) {
+	if q.NewTap != nil {
+		return false, t.say("The tap is not in the system file yet: skip this, or write it in and start again.")
+	}
+	row, explicit, err := r.Typed(q, line, q.Row.Dimension().Symbol(t.Units))
+	if err != nil {
+		return false, t.say(wrong(err))
+	}
+	doubt, odd, err := r.Judge(q, &row, explicit)
+	if err != nil {
+		return false, t.say(wrong(err))
+	}
+	if odd {
+		if row, done, err = t.sure(q, row, line, doubt); err != nil || !done {
+			return false, err
+		}
+	}
+	row.Date, row.Note = t.Date, t.note
+	if err := t.keep(into, func(was []byte) ([]byte, error) { return readings.Append(was, row, t.System.Units) }); err != nil {
+		return false, err
+	}
+	t.note = ""
+	m, err := r.Means(ctx, row)
+	if err != nil {
+		return true, err
+	}
+	return true, t.say(guided.Means(m, t.Units))
+}
+
+// sure asks about a value that may have slipped; keep: it is to be written as it
+// comes back. What else is typed then is taken as if it were typed to the question.
+func (t *Talk) sure(q *round.Question, row readings.Row, line string, d round.Doubt) (out readings.Row, keep bool, err error) {
+	text := guided.Doubts(d, q, t.Units)
+	if d.Row != nil {
+		text += " Type y to take that, right if it is right as typed, or the value again."
+	} else {
+		text += " Look, and type the value again, or right if it is right."
+	}
+	if err := t.say(text); err != nil {
+		return row, false, err
+	}
+	again, err := t.line("y, right or again")
+	if err != nil {
+		return row, false, err
+	}
+	switch word := strings.ToLower(again); {
+	case word == "right" || word == "r" || again == line: // typed twice: believed
+		return row, true, nil
+	case (word == "y" || word == "yes") && d.Row != nil:
+		return *d.Row, true, nil
+	case again != "":
+		t.typed = again
+	}
+	return row, false, nil
+}
+
+// wrong says an error as a sentence.
+func wrong(err error) string {
+	var u *units.Error
+	if errors.As(err, &u) {
+		return show.Title(u.What + "; " + u.Do + ".")
+	}
+	return show.Title(strings.TrimSuffix(err.Error(), ".") + ".")
+}

@@ -1,0 +1,126 @@
+package talk
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"strings"
+
+	"lostair/diagnose/round"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/guided"
+	"lostair/report/show"
+)
+
+// enough says that it is enough and what to do then, and asks how to go on.
+func (t *Talk) enough(ctx context.Context, r *round.Round) error {
+	p := t.page()
+	p.Blank()
+	p.Para("", guided.Enough(r.Enough(), report.From(r.Standing.Result, t.Units)), show.Bold)
+	if err := t.put(p); err != nil {
+		return err
+	}
+	return t.then(ctx, r)
+}
+
+// nothingLeft says that nothing more can be read.
+func (t *Talk) nothingLeft(ctx context.Context, r *round.Round) error {
+	if err := t.say("There is nothing more to read here that would tell much. Diagnose says what the readings point to: lostair diagnose " + t.System.File + " " + t.Readings.Path); err != nil {
+		return err
+	}
+	return t.then(ctx, r)
+}
+
+// then asks how to go on after the last question.
+func (t *Talk) then(ctx context.Context, r *round.Round) error {
+	mends := r.Remedy() != nil && len(r.Proof(nil)) > 0
+	ways := "more to go on reading, back to take the last answer back, or quit"
+	if mends {
+		ways = "mended when that is done, " + ways
+	}
+	for {
+		line, err := t.line(ways)
+		if err != nil {
+			return err
+		}
+		word, _, _ := strings.Cut(strings.ToLower(line), " ")
+		switch {
+		case word == "more":
+			t.more = true
+			return nil
+		case word == "back" || word == "undo":
+			return t.back(&t.Readings)
+		case word == "list":
+			err = t.list(r)
+		case word == "quit" || word == "exit" || word == "done":
+			return errQuit
+		case word == "mended" && mends:
+			return t.prove(ctx, r)
+		default:
+			err = t.say("Type " + ways + ".")
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// prove asks for the readings that prove a repair, says what it has brought, and
+// writes it into the log of repairs.
+func (t *Talk) prove(ctx context.Context, r *round.Round) error {
+	into := t.after()
+	fresh, err := round.Begin(ctx, round.Situation{System: t.System})
+	if err != nil {
+		return err
+	}
+	start := func(was []byte) ([]byte, error) {
+		if was != nil {
+			return was, nil
+		}
+		return readings.Start(round.Complaint{Kind: round.AfterRepair}.Comment()), nil
+	}
+	if err := t.keep(into, start); err != nil {
+		return err
+	}
+	for {
+		s, _, err := into.survey(t.System.Units)
+		if err != nil {
+			return err
+		}
+		left := r.Proof(s)
+		if len(left) == 0 {
+			return t.proved(ctx, r, s)
+		}
+		if err := t.ask(ctx, fresh, &left[0], into); err != nil {
+			return err
+		}
+	}
+}
+
+func (t *Talk) proved(ctx context.Context, r *round.Round, after *readings.Survey) error {
+	p, err := r.Prove(ctx, after)
+	if err != nil {
+		return err
+	}
+	if err := t.say(guided.Proved(p, t.complaint, t.Units)); err != nil {
+		return err
+	}
+	entry := r.Entry(p, t.Date, units.Flow.Symbol(t.Units))
+	log := t.repairs()
+	err = t.keep(log, func(was []byte) ([]byte, error) {
+		is, err := readings.AppendRepair(was, entry)
+		if line := bytes.TrimPrefix(is, was); len(was) > 0 && bytes.Contains(was, bytes.TrimSpace(line)) {
+			return was, err // it is there already
+		}
+		return is, err
+	})
+	if err != nil {
+		return err
+	}
+	if err := t.say(fmt.Sprintf("Written into %s. If something is still weak, begin a new round: what was read now is in %s.", log.Path, t.after().Path)); err != nil {
+		return err
+	}
+	return errQuit
+}

@@ -1,0 +1,223 @@
+// Package talk is a guided round as a conversation in lines: it asks, takes what is
+// typed, checks it on the spot, and keeps each answer on the disk before it asks on.
+// It works with a terminal and with a script alike.
+package talk
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/round"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/guided"
+	"lostair/report/show"
+)
+
+// Talk is a conversation. Its files say where the round stands.
+type Talk struct {
+	System    *duct.System
+	Readings  File // the round's
+	Baselines []*readings.Survey
+	Complaint string // "": asked for, if the file does not say
+	Date      string // of what is written, ISO; "": no date
+	Units     units.System
+
+	In    io.Reader
+	Out   io.Writer
+	Style show.Style
+	Echo  bool // repeat what is typed, where no terminal does
+
+	in        *bufio.Scanner
+	complaint round.Complaint
+	more      bool // go on though it is enough
+	note      string
+	typed     string // typed to an earlier question, and not dealt with
+	asked     int
+}
+
+// errQuit ends a conversation.
+var errQuit = errors.New("quit")
+
+// Run leads the conversation until it is ended or the input is.
+func (t *Talk) Run(ctx context.Context) error {
+	release, err := lock(t.Readings.Path)
+	if err != nil {
+		return err
+	}
+	defer release()
+	t.in = bufio.NewScanner(t.In)
+	if err = t.begin(); err == nil {
+		err = t.read(ctx)
+	}
+	if errors.Is(err, errQuit) {
+		return t.bye()
+	}
+	return err
+}
+
+func lockName(path string) string {
+	return filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".lock")
+}
+
+// After is the file of the readings that prove a repair.
+func (t *Talk) after() *File {
+	ext := filepath.Ext(t.Readings.Path)
+	return &File{strings.TrimSuffix(t.Readings.Path, ext) + "-after" + ext, t.Readings.Write}
+}
+
+func (t *Talk) repairs() *File {
+	return &File{filepath.Join(filepath.Dir(t.Readings.Path), readings.RepairsFile), t.Readings.Write}
+}
+
+// begin finds the complaint, and makes the file if it is not there.
+func (t *Talk) begin() error {
+	data, err := t.Readings.Read()
+	if err != nil {
+		return err
+	}
+	said := t.Complaint
+	if said == "" {
+		said = round.ComplaintIn(string(data))
+	}
+	if t.complaint, err = t.complaintOf(said); err != nil {
+		return err
+	}
+	if data == nil {
+		start := func([]byte) ([]byte, error) { return readings.Start(t.complaint.Comment()), nil }
+		if err := t.keep(&t.Readings, start); err != nil {
+			return err
+		}
+	} else if round.ComplaintIn(string(data)) == "" {
+		err = t.keep(&t.Readings, func(was []byte) ([]byte, error) { return readings.AppendComment(was, t.complaint.Comment()), nil })
+		if err != nil {
+			return err
+		}
+	}
+	p := t.page()
+	p.Para("", fmt.Sprintf("A round because of: %s. Each answer is kept in %s at once.", t.complaint, t.Readings.Path), show.PlainText)
+	p.Para("", "Type what the instrument shows, or ? for what else can be said.", show.PlainText)
+	p.Para("", "Before you begin: know where the fan's switch is, and that machines are off while you reach near them. Eye protection, a respirator where there is fine dust, a ladder that stands safely. Local codes and licensed trades come first.", show.PlainText)
+	return t.put(p)
+}
+
+// complaintOf asks for the complaint until it is one.
+func (t *Talk) complaintOf(said string) (round.Complaint, error) {
+	if said != "" {
+		return round.ParseComplaint(t.System, said)
+	}
+	list := round.Complaints(t.System)
+	p := t.page()
+	p.Para("", "What brings you here?", show.Bold)
+	for i, c := range list {
+		p.Para(fmt.Sprintf("%2d  ", i+1), c.String(), show.PlainText)
+	}
+	if err := t.put(p); err != nil {
+		return round.Complaint{}, err
+	}
+	for {
+		line, err := t.line("complaint")
+		if err != nil {
+			return round.Complaint{}, err
+		}
+		for i, c := range list {
+			if line == fmt.Sprint(i+1) {
+				return c, nil
+			}
+		}
+		c, err := round.ParseComplaint(t.System, line)
+		if err == nil {
+			return c, nil
+		}
+		if err := t.say(fmt.Sprintf("Type a number from 1 to %d.", len(list))); err != nil {
+			return c, err
+		}
+	}
+}
+
+// read asks one question after another.
+func (t *Talk) read(ctx context.Context) error {
+	for first := true; ; first = false {
+		r, err := t.stand(ctx)
+		if err != nil {
+			return err
+		}
+		if err := t.stands(ctx, r, first); err != nil {
+			return err
+		}
+		if r.Enough().Yes && !t.more {
+			if err := t.enough(ctx, r); err != nil {
+				return err
+			}
+			continue
+		}
+		list, err := r.Questions(ctx, 1)
+		if err != nil {
+			return err
+		}
+		if len(list) == 0 {
+			if err := t.nothingLeft(ctx, r); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := t.ask(ctx, r, &list[0], &t.Readings); err != nil {
+			return err
+		}
+	}
+}
+
+// stand works out where the round stands. Where the file can't be read, since
+// somebody is at it with an editor, it says so and waits.
+func (t *Talk) stand(ctx context.Context) (*round.Round, error) {
+	for {
+		s, text, err := t.Readings.survey(t.System.Units)
+		if err == nil {
+			var r *round.Round
+			r, err = round.Begin(ctx, round.Situation{System: t.System, Survey: s, Baselines: t.Baselines, Complaint: t.complaint, Left: round.LeftIn(text)})
+			if err == nil {
+				return r, nil
+			}
+		}
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err := t.say(fmt.Sprintf("The readings file is not in order: %v. Correct it and press Enter.", err)); err != nil {
+			return nil, err
+		}
+		if _, more := t.line("Enter"); more != nil {
+			return nil, err
+		}
+	}
+}
+
+// stands says what the readings point to so far.
+func (t *Talk) stands(ctx context.Context, r *round.Round, first bool) error {
+	if r.Standing == nil {
+		return nil
+	}
+	p := t.page()
+	if first {
+		p.Para("", fmt.Sprintf("%s so far.", show.Plural(len(r.Survey.Rows)+len(r.Survey.Looks), "answer")), show.PlainText)
+	}
+	shown := report.From(r.Standing.Result, t.Units)
+	lead := "So far: "
+	for _, x := range guided.Suspects(shown) {
+		p.Para(lead, x.Name, show.PlainText)
+		lead = "        "
+	}
+	if lead == "So far: " {
+		p.Para(lead, shown.Answer.Broken, show.PlainText)
+	}
+	if shown.Answer.Rows != "" {
+		p.Para("", shown.Answer.Rows, show.Doubtful)
+	}
+	return t.put(p)
+}

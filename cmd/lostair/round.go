@@ -1,0 +1,94 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"lostair/cmd/internal/talk"
+	"lostair/diagnose/round"
+)
+
+func newRound(s streams) *cobra.Command {
+	var weak, because, date, units string
+	var baselines []string
+	var plain bool
+	cmd := &cobra.Command{
+		Use:   "round SYSTEM READINGS",
+		Short: "Take readings one at a time, until it is enough",
+		Long: `Take readings one at a time: which gates to set, where to hold what, and what a
+sound system shows there. A value is taken as people type it (-4.9, 4.9 in,
+1,2 kPa) and checked on the spot: sign, unit, decimal point, another gate, another
+tap. What is asked next is what most changes what to do first, for the minutes
+that it takes from where you stand; and the round says when it is enough, what to
+do, and after the repair which readings prove it.
+
+Each answer is in the readings file, and on the disk, before the next question.
+Rows and comments that are there stay as they are. Stop whenever you like: the
+same command goes on where the file left off. Readings after a repair go into a
+file of their own beside it, and what was mended into repairs.csv.
+
+Answers may also come from a script, a line each.`,
+		Example: "  lostair round system.yaml round.csv --weak lathe\n  lostair round system.yaml round.csv --because \"monthly check\"",
+		Args:    takes(2, 2, "a system file and a readings file"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if args[1] == "-" {
+				return usageError{cmd, errors.New("a round keeps its answers in a file; give its name")}
+			}
+			when, err := dateOf(date)
+			if err != nil {
+				return usageError{cmd, err}
+			}
+			l, err := load(s, args[0], nil, baselines)
+			if err != nil {
+				return err
+			}
+			u, err := unitsOf(units, l.sys.Units)
+			if err != nil {
+				return usageError{cmd, err}
+			}
+			t := talk.Talk{System: l.sys, Readings: talk.File{Path: args[1], Write: writeWhole}, Baselines: l.baselines, Date: when, Units: u,
+				In: s.in, Out: s.out, Style: styleFor(s, plain), Echo: s.outWidth == 0}
+			if t.Complaint, err = complaintOf(l, weak, because); err != nil {
+				return usageError{cmd, err}
+			}
+			return t.Run(cmd.Context())
+		},
+	}
+	cmd.Flags().StringVar(&weak, "weak", "", "the `PORT` that gets too little air")
+	cmd.Flags().StringVar(&because, "because", "", `why else: "everything is weak", "new install", "monthly check" or "after a repair"`)
+	cmd.Flags().StringArrayVar(&baselines, "baseline", nil, "earlier survey of the same system when it was sound; may be given again")
+	cmd.Flags().StringVar(&date, "date", "", "day of the readings, like 2026-03-02; left out: today")
+	unitsFlag(cmd, &units)
+	plainFlag(cmd, &plain)
+	return cmd
+}
+
+func dateOf(text string) (string, error) {
+	if text == "" {
+		return time.Now().Format(time.DateOnly), nil
+	}
+	if _, err := time.Parse(time.DateOnly, text); err != nil {
+		return "", fmt.Errorf("--date takes a day like 2026-03-02, not %q", text)
+	}
+	return text, nil
+}
+
+// complaintOf is the complaint that the flags give; "": none, so it is asked for.
+func complaintOf(l *loaded, weak, because string) (string, error) {
+	switch {
+	case weak != "" && because != "":
+		return "", errors.New("give --weak or --because, not both")
+	case weak != "":
+		if _, ok := l.sys.PortNamed(weak); !ok {
+			return "", fmt.Errorf("there is no port %q", weak)
+		}
+		return round.Complaint{Kind: round.WeakPort, Port: weak}.String(), nil
+	case because == "":
+		return "", nil
+	}
+	c, err := round.ParseComplaint(l.sys, because)
+	return c.String(), err
+}

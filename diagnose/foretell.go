@@ -1,0 +1,92 @@
+package diagnose
+
+import (
+	"context"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/plan"
+	"lostair/readings"
+)
+
+// Standing is a diagnosis that can be asked what a further reading should show.
+// It is not safe for concurrent use.
+type Standing struct {
+	*Result
+	p *weigh.Posterior
+}
+
+// Foretold is what one explanation of the readings so far says that a further
+// reading shows: normal, SI.
+type Foretold struct {
+	Weight   float64 // chance of the explanation; all of one reading sum to one
+	Mean, Sd float64
+}
+
+// Foretell says for each row, whose value is of no interest, what the likely
+// explanations of the readings so far say that it shows. A row that names what
+// the system has not is a problem. A row that can't be solved gets none.
+func (s *Standing) Foretell(rows []readings.Row) ([][]Foretold, error) {
+	b, err := yetToRead(s.p.G.S.M, rows)
+	if err != nil {
+		return nil, err
+	}
+	sets := foretelling(s.p)
+	out := make([][]Foretold, len(rows))
+	st := s.p.G.S.M.NewState()
+	for _, o := range b.Observation {
+		row := o.Rows[0]
+		spot := plan.SpotToRead{Point: rows[row].Point, Q: rows[row].Quantity, Probe: o.Probe}
+		for _, x := range sets {
+			if est := foretold(s.p.G.S, st, x.fit, b.Configs[o.Cfg].Config, []plan.SpotToRead{spot}); est != nil {
+				out[row] = append(out[row], Foretold{x.weight, est[0].Mean, est[0].Sd})
+			}
+		}
+	}
+	return out, nil
+}
+
+// foretelling are the sets that foretell a reading: the likeliest, as many as
+// tell the next reading apart, and the sound system.
+func foretelling(p *weigh.Posterior) []rival {
+	out := []rival{{fit: p.G.Sound, weight: leastSound}}
+	total := leastSound
+	for i, f := range p.Sets {
+		if len(out) > nextSets || p.Weight[i] < 0.005 {
+			break
+		}
+		out = append(out, rival{fit: f, weight: p.Weight[i]})
+		total += p.Weight[i]
+	}
+	for i := range out {
+		out[i].weight /= total
+	}
+	return out
+}
+
+// leastSound is the weight that the sound system keeps in foretelling. Own choice.
+const leastSound = 0.01
+
+// yetToRead binds rows that have no value yet.
+func yetToRead(m *airflow.Model, rows []readings.Row) (*observe.Bound, error) {
+	s := &readings.Survey{Rows: rows}
+	for i, r := range rows {
+		s.Readings = append(s.Readings, readings.Reading{Open: r.Open, Point: r.Point, Quantity: r.Quantity, Count: 1,
+			Instrument: r.Instrument, HoseOff: r.HoseOff, Rows: []int{i}})
+	}
+	b, bad := observe.Bind(m, s)
+	return b, bad.Err()
+}
+
+// Unread is what a sound system shows for each row before anything was read; its
+// weight is one.
+func Unread(sys *duct.System, rows []readings.Row) ([]Foretold, error) {
+	e, err := plan.Ranges(context.Background(), sys, sys.File, rows)
+	out := make([]Foretold, len(e))
+	for i, x := range e {
+		out[i] = Foretold{Weight: 1, Mean: x.Value, Sd: (x.High - x.Low) / (2 * 1.645)}
+	}
+	return out, err
+}

@@ -1,0 +1,71 @@
+package round
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lostair/diagnose/duct"
+)
+
+// Complaint is what a round begins with.
+type Complaint struct {
+	Kind ComplaintKind
+	Port string // of WeakPort
+}
+
+// ComplaintKind is a sort of complaint.
+type ComplaintKind uint8
+
+// The sorts of complaint.
+const (
+	AllWeak ComplaintKind = iota
+	WeakPort
+	NewInstall
+	Monthly
+	AfterRepair
+)
+
+var complaintWords = [...]string{AllWeak: "everything is weak", WeakPort: "weak at ", NewInstall: "new install", Monthly: "monthly check", AfterRepair: "after a repair"}
+
+// String is how a complaint is written down.
+func (c Complaint) String() string { return complaintWords[c.Kind] + c.Port }
+
+// Complaints lists the complaints of a system, its ports first.
+func Complaints(sys *duct.System) []Complaint {
+	var out []Complaint
+	for i := range sys.Ports {
+		out = append(out, Complaint{WeakPort, sys.Ports[i].ID})
+	}
+	for _, k := range []ComplaintKind{AllWeak, NewInstall, Monthly, AfterRepair} {
+		out = append(out, Complaint{Kind: k})
+	}
+	return out
+}
+
+// ParseComplaint reads what String wrote, or the id of a port.
+func ParseComplaint(sys *duct.System, text string) (Complaint, error) {
+	text = strings.TrimSuffix(strings.TrimSpace(text), ".")
+	for _, c := range Complaints(sys) {
+		if strings.EqualFold(text, c.String()) || c.Kind == WeakPort && text == c.Port {
+			return c, nil
+		}
+	}
+	var names []string
+	for _, c := range Complaints(sys) {
+		names = append(names, c.String())
+	}
+	return Complaint{}, fmt.Errorf("there is no complaint %q; say one of: %s", text, strings.Join(names, ", "))
+}
+
+// gatesOf are the gates between a port and the collector.
+func gatesOf(sys *duct.System, port int) []string {
+	var out []string
+	for d := sys.Ports[port].Duct; d >= 0; d = sys.Ducts[d].Into {
+		if g := sys.Ducts[d].Gate; g != "" {
+			out = append(out, g)
+		}
+	}
+	slices.Sort(out)
+	return out
+}

@@ -1,0 +1,101 @@
+package round
+
+import (
+	"context"
+	"math"
+
+	"lostair/diagnose/plan"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// openers are the first questions, which the complaint asks, as far as they have
+// not been answered.
+func (r *Round) openers() []Question {
+	var list []Question
+	switch r.Complaint.Kind {
+	case WeakPort:
+		list = r.atPort()
+	case AllWeak:
+		list = r.atCollector()
+	default:
+		return nil // the planned round
+	}
+	var out []Question
+	for _, q := range list {
+		if !r.read(&q.Row) && !r.leftOut(&q.Row) {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// atPort asks for the air of the port that is said to be weak, and for the suction
+// on its way.
+func (r *Round) atPort() []Question {
+	p, ok := r.System.PortNamed(r.Complaint.Port)
+	if !ok {
+		return nil
+	}
+	open := readings.Open{Gates: gatesOf(r.System, p)}
+	if len(open.Gates) == 0 {
+		open = readings.Open{All: true}
+	}
+	out := []Question{r.reading(open, r.System.Ports[p].ID, units.MeanVelocity, "how much air it really gets")}
+	return append(out, r.reading(open, r.tapToward(p), units.StaticPressure, "whether the suction reaches it"))
+}
+
+// tapToward is the tap nearest a port that only it breathes through, else the
+// collector's inlet.
+func (r *Round) tapToward(port int) string {
+	for d := r.System.Ports[port].Duct; d >= 0 && len(r.System.Ducts[d].Children) < 2; d = r.System.Ducts[d].Into {
+		if t := r.System.Ducts[d].Taps; len(t) > 0 {
+			return t[0].ID
+		}
+	}
+	return r.collectorTap()
+}
+
+// collectorTap is the tap nearest the collector, else its inlet.
+func (r *Round) collectorTap() string {
+	for i := range r.System.Ducts {
+		if d := &r.System.Ducts[i]; d.Into < 0 && len(d.Taps) > 0 {
+			return d.Taps[len(d.Taps)-1].ID
+		}
+	}
+	return readings.CollectorInlet
+}
+
+// atCollector asks what all ports share: the fan, the filter and the main.
+func (r *Round) atCollector() []Question {
+	tap := r.collectorTap()
+	return []Question{
+		r.reading(readings.Open{}, tap, units.StaticPressure, "what the collector makes, and what leaks with all gates shut"),
+		r.reading(readings.Open{All: true}, tap, units.StaticPressure, "what the collector makes under load"),
+		r.reading(readings.Open{All: true}, readings.Filter, units.PressureDrop, "whether the filter is loaded"),
+	}
+}
+
+// planReadings is how many readings are planned for who has nothing to complain of.
+const planReadings = 8
+
+// plan asks what tells most of a system of which nothing is known.
+func (r *Round) plan(ctx context.Context) ([]Question, error) {
+	if r.planned == nil {
+		p, err := plan.Plan(ctx, r.System, nil, planReadings)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range p.Stops {
+			r.planned = append(r.planned, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity, Value: math.NaN()})
+		}
+	}
+	var out []Question
+	for i := range r.planned {
+		x := &r.planned[i]
+		if !r.read(x) {
+			out = append(out, r.reading(x.Open, x.Point, x.Quantity, ""))
+		}
+	}
+	return out, nil
+}

@@ -1,0 +1,77 @@
+package round
+
+import (
+	"slices"
+	"strings"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/plan"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// Question is a reading or a look that is asked for.
+type Question struct {
+	Row      readings.Row   // what will be written; its value is missing
+	Ask      string         // of a look: the question; "" of a reading
+	Open     []string       // gates to open, as they stand
+	Shut     []string       // gates to shut
+	Moves    bool           // gates or hoses are to be changed, or nobody knows how they stand
+	Sound    fault.Interval // what nine in ten sound systems show, SI; nothing of a look
+	HasSound bool
+	Why      string
+	Minutes  float64
+	Again    bool         // it stands in the survey already
+	NewTap   *plan.NewTap // the hole to drill first; nil: the point is there
+}
+
+// Key tells questions apart: the same words ask the same.
+func (q *Question) Key() string { return KeyOf(&q.Row) }
+
+// KeyOf is the key of the question that a row answers.
+func KeyOf(r *readings.Row) string {
+	open := r.Open.String()
+	if r.Look != "" {
+		open = ""
+	}
+	return strings.Join([]string{open, r.Point, r.What(), strings.Join(r.HoseOff, "+")}, "|")
+}
+
+// moves fills in which gates are to be moved from how they stand; last is the row
+// taken last, nil: none.
+func (q *Question) moves(sys *duct.System, last *readings.Row) {
+	if q.Row.Look != "" && q.Row.Look != readings.Hisses {
+		return
+	}
+	q.Moves = last == nil || last.Open.String() != q.Row.Open.String() || !slices.Equal(last.HoseOff, q.Row.HoseOff)
+	if last == nil {
+		return
+	}
+	for _, g := range sys.Gates() {
+		was, is := isOpen(last.Open, g), isOpen(q.Row.Open, g)
+		switch {
+		case is && !was:
+			q.Open = append(q.Open, g)
+		case was && !is:
+			q.Shut = append(q.Shut, g)
+		}
+	}
+}
+
+func isOpen(o readings.Open, gate string) bool { return o.All || slices.Contains(o.Gates, gate) }
+
+// InstrumentFor is the first instrument of the system that reads a quantity; "":
+// it names none.
+func InstrumentFor(sys *duct.System, q units.Quantity) string {
+	dim := q.Dimension()
+	if dim == units.Flow {
+		dim = units.Velocity
+	}
+	for _, x := range sys.Instruments {
+		if x.Measures == dim {
+			return x.ID
+		}
+	}
+	return ""
+}

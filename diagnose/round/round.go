@@ -1,0 +1,178 @@
+package round
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/plan"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// Situation is what a round starts from.
+type Situation struct {
+	System    *duct.System
+	Survey    *readings.Survey // what was written down so far; nil: nothing
+	Baselines []*readings.Survey
+	Complaint Complaint
+	Left      []Left
+	Standing  *diagnose.Standing // the diagnosis of Survey, if it was worked out already
+}
+
+// Round is a round as it stands.
+type Round struct {
+	Situation
+	planned []readings.Row // asked when the diagnosis has nothing to ask; worked out at need
+}
+
+// Begin works out where a round stands. An error is a problem.List if the readings
+// don't fit the system.
+func Begin(ctx context.Context, s Situation) (*Round, error) {
+	if s.Survey == nil {
+		s.Survey = &readings.Survey{}
+	}
+	r := &Round{Situation: s}
+	if s.Standing != nil || len(s.Survey.Readings) == 0 {
+		return r, diagnose.Fits(s.System, s.Survey).Err()
+	}
+	var err error
+	r.Standing, err = diagnose.Stand(ctx, s.System, s.Survey, diagnose.Options{Baselines: s.Baselines})
+	return r, err
+}
+
+// Enough says whether more readings are worth their minutes. A round that has read
+// nothing knows nothing, and one from a complaint asks its first questions first.
+func (r *Round) Enough() diagnose.Enough {
+	if r.Standing == nil || len(r.openers()) > 0 && r.Complaint.Kind == WeakPort {
+		return diagnose.Enough{Risk: 1}
+	}
+	return r.Standing.Enough
+}
+
+// Questions are what to ask next and, for who goes on without waiting, after that:
+// at most n. None: there is nothing more that can be read and would tell much.
+func (r *Round) Questions(ctx context.Context, n int) ([]Question, error) {
+	list := r.openers()
+	if r.Standing != nil {
+		list = append(list, r.diagnosed()...)
+	}
+	if len(list) < n {
+		more, err := r.plan(ctx)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, more...)
+	}
+	var out []Question
+	seen := map[string]bool{}
+	last := r.Last()
+	for _, q := range list {
+		if k := q.Key(); seen[k] || r.leftOut(&q.Row) || len(out) == n {
+			continue
+		} else {
+			seen[k] = true
+		}
+		q.moves(r.System, last)
+		out = append(out, q)
+		last = &out[len(out)-1].Row
+	}
+	return out, r.sound(ctx, out)
+}
+
+// leftOut is whether a row is not to be asked. Who has skipped a point twice is not
+// asked for it with other gates.
+func (r *Round) leftOut(x *readings.Row) bool {
+	skips := 0
+	for _, l := range r.Left {
+		if l.covers(x) {
+			return true
+		}
+		if l.at() == x.Point {
+			skips++
+		}
+	}
+	return skips >= mostSkips
+}
+
+// mostSkips is how often a point is asked for that is skipped each time.
+const mostSkips = 2
+
+// read is whether a row stands in the survey.
+func (r *Round) read(x *readings.Row) bool {
+	k := KeyOf(x)
+	same := func(y readings.Row) bool { return KeyOf(&y) == k }
+	return slices.ContainsFunc(r.Survey.Rows, same) || slices.ContainsFunc(r.Survey.Looks, same)
+}
+
+// Last is the row written last whose gates matter; nil: there is none.
+func (r *Round) Last() *readings.Row {
+	if n := len(r.Survey.Rows); n > 0 {
+		return &r.Survey.Rows[n-1]
+	}
+	return nil
+}
+
+// diagnosed are the diagnosis' own questions. A hole to be drilled comes last.
+func (r *Round) diagnosed() []Question {
+	var out, holes []Question
+	for _, n := range r.Standing.Next {
+		q := Question{Row: readings.Row{Open: n.Open, Point: n.Point, Quantity: n.Quantity, Look: n.LookAt, HoseOff: n.HoseOff, Value: math.NaN()},
+			Ask: n.Look, Sound: n.Range, Why: n.Why, Minutes: n.Minutes, Again: n.Again, NewTap: n.NewTap}
+		q.HasSound = n.LookAt == "" && n.Range.Low < n.Range.High
+		if n.LookAt == "" {
+			q.Row.Instrument = InstrumentFor(r.System, n.Quantity)
+		}
+		if n.NewTap != nil {
+			holes = append(holes, q)
+			continue
+		}
+		out = append(out, q)
+	}
+	return append(out, holes...)
+}
+
+// reading is the question for a reading.
+func (r *Round) reading(open readings.Open, point string, q units.Quantity, why string) Question {
+	minutes := plan.MinutesTap
+	if q.Dimension() != units.Pressure {
+		minutes = plan.MinutesMouth
+	}
+	return Question{Row: readings.Row{Open: open, Point: point, Quantity: q, Value: math.NaN(), Instrument: InstrumentFor(r.System, q)}, Why: why, Minutes: minutes}
+}
+
+// Wanted is the question for a reading that a person asks to take.
+func (r *Round) Wanted(ctx context.Context, row readings.Row) (Question, error) {
+	row.Value = math.NaN()
+	if row.Instrument == "" && row.Look == "" {
+		row.Instrument = InstrumentFor(r.System, row.Quantity)
+	}
+	list := []Question{{Row: row, Again: r.read(&row)}}
+	list[0].moves(r.System, r.Last())
+	err := r.sound(ctx, list)
+	return list[0], err
+}
+
+// sound fills in what sound systems show, where it is missing.
+func (r *Round) sound(ctx context.Context, list []Question) error {
+	var rows []readings.Row
+	var at []int
+	for i, q := range list {
+		if q.Row.Look == "" && !q.HasSound && q.NewTap == nil {
+			rows, at = append(rows, q.Row), append(at, i)
+		}
+	}
+	if len(rows) == 0 {
+		return nil
+	}
+	e, err := plan.Ranges(ctx, r.System, r.System.File, rows)
+	if err != nil {
+		return err
+	}
+	for k, i := range at {
+		list[i].Sound, list[i].HasSound = e[k], true
+	}
+	return nil
+}
