@@ -95,8 +95,16 @@ func TestPublished(t *testing.T) {
 			_, perSeep := m.NewState().leakPer(BinNode, -r.SI("suction"))
 			return perSeep * seep
 		},
-		"chain":     chain,
-		"join loss": joinLossOf,
+		"hood loss by angle": func(r published.Row) float64 {
+			return hoodLoss(&duct.Port{Hood: r.Text("hood"), Taper: r.SI("angle") * math.Pi / 180})
+		},
+		"factor of a compressed hose": func(r published.Row) float64 {
+			return CompressionFactor(r.SI("share"), r.SI("diameter"))
+		},
+		"gate loss":    func(r published.Row) float64 { return GateLoss(r.SI("travel")) },
+		"section loss": sectionLossOf,
+		"chain":        chain,
+		"join loss":    joinLossOf,
 	})
 }
 

@@ -17,7 +17,7 @@ func hoodLoss(p *duct.Port) float64 {
 		return p.Loss
 	}
 	h, _ := duct.HoodNamed(p.Hood)
-	return h.Loss
+	return h.EntryLoss(p.Taper)
 }
 
 // plainLoss is the entry loss of a plain duct end: a port with its machine unhooked.

@@ -222,6 +222,7 @@ func (c *checker) port(i int) {
 	} else if _, ok := HoodNamed(p.Hood); !ok {
 		c.add(m.pos("hood"), who+": hood "+quote(p.Hood)+" is not known", choose(hoodNames(), p.Hood))
 	}
+	c.taper(p, m, who)
 	c.opening(p.Opening, m, who)
 	before := len(c.out)
 	c.within(&m.marks, "ports", "need", who, p.Need)

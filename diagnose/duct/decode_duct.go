@@ -138,5 +138,6 @@ func (r *reader) port(f *fields) (Port, portMarks) {
 	} else {
 		p.Loss = f.number("hood", 0)
 	}
+	p.Taper = f.number("angle", 0)
 	return p, m
 }

@@ -119,6 +119,7 @@ var sections = [...]section{
 		{Name: "id", Form: Name, Needed: true, What: "name of the machine or inlet"},
 		{Name: "duct", Form: Name, Needed: true, What: "id of the duct whose upstream end it is"},
 		{Name: "hood", Form: Mixed, Dim: units.Number, Needed: true, Min: 0, Max: 1e3, Choices: hoodNames(), What: "kind of hood, or its entry loss as a multiple of the velocity pressure"},
+		{Name: "angle", Form: Angle, Min: degree, Max: 180 * degree, What: "of a tapered hood: the included angle of its taper in degrees"},
 		{Name: "need", Form: Amount, Dim: units.Flow, Min: 0, Max: 100, What: "flow that the machine needs when its gate is open"},
 		{Name: "opening", Form: Amount, Dim: units.Diameter, Min: MinDiameter, Max: MaxDiameter, Section: "ports.opening", Default: "as wide as the duct", What: "inside diameter of the machine's own port, or {width, height}"},
 		{Name: "machine", Form: Text, What: "what stands there"},

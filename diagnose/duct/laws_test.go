@@ -104,6 +104,9 @@ func addPorts(t *rapid.T, s *System, typed func(string, int, int, units.Dimensio
 		if rapid.Bool().Draw(t, "hooded") {
 			p.Hood, p.Loss = rapid.SampledFrom(hoodNames()).Draw(t, "hood"), 0
 		}
+		if h, ok := HoodNamed(p.Hood); ok && len(h.Taper) > 0 && rapid.Bool().Draw(t, "angled") {
+			p.Taper = rapid.Float64Range(degree, 180*degree).Draw(t, "taper")
+		}
 		switch rapid.IntRange(0, 2).Draw(t, "opening") {
 		case 1:
 			p.Opening = &Opening{Diameter: typed("opening", 300, 15_000, units.Diameter)}

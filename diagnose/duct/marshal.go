@@ -175,6 +175,9 @@ func (w *writer) port(s *System, p *Port) {
 	} else {
 		r.put("hood", decimal(p.Loss))
 	}
+	if p.Taper != 0 {
+		r.put("angle", degrees(p.Taper))
+	}
 	if p.Need != 0 {
 		r.put("need", w.number(p.Need, units.Flow))
 	}

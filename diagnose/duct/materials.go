@@ -19,7 +19,7 @@ var materials = [...]Material{
 	{"pvc", 3e-5, "plastic pipe, joints included", roughnessClasses + ": smooth, 0.03 mm", fromMemory},
 	{"galvanised", 9e-5, "galvanised sheet metal with lengthwise seams", roughnessClasses + ": medium smooth, 0.09 mm (older charts: 0.15 mm)", fromMemory},
 	{"spiral", 9e-5, "spiral-seam pipe of galvanised sheet metal", roughnessClasses + ": medium smooth, 0.09 mm", fromMemory},
-	{"flexible", 3e-3, "corrugated or wire-wound hose, stretched out", roughnessClasses + ": rough, 3 mm, fully stretched", fromMemory},
+	{"flexible", 3e-3, "corrugated or wire-wound hose, stretched out", roughnessClasses + ": rough, 3 mm, fully stretched (newer tables: medium rough, 0.9 mm; the spread of a hose's friction holds both)", fromMemory},
 }
 
 // Materials lists the materials that the system file knows, smoothest first.

@@ -121,8 +121,10 @@ type Port struct {
 	Duct int     // index into System.Ducts
 	Hood string  // name from the hood table, or "" if a number was given
 	Loss float64 // entry loss on velocity pressure, if Hood is ""
-	Need float64 // m³/s; 0: none stated
-	Pos  Pos
+	// Taper is the included angle of a tapered hood, rad; 0: not given.
+	Taper float64
+	Need  float64 // m³/s; 0: none stated
+	Pos   Pos
 
 	Opening *Opening // the machine's own port, where it differs from the duct; nil: it doesn't
 	Machine string   // what stands there

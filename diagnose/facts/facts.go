@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
@@ -79,12 +80,25 @@ func asBuiltFacts() []airflow.Fact {
 			f.add("spreads", s.name+", all of them together", sp.Family, "")
 		}
 	}
+	f.hoses()
 	f.add("bendPlace", "how far a duct's fittings lie from being spread along it, as a share of what there is to know if each stands in one place", asbuilt.BendPlace, "")
 	f.add("filterBuilt", "share of the clean filter's spread that is as built", asbuilt.FilterBuilt, "")
 	f.add("filterOfDay", "share of it that is the filter's state on the day", asbuilt.FilterOfDay, "")
 	f.add("densityOfDay", "density of the air on the day", asbuilt.DensityOfDay, "")
 	f.add("speedOfDay", "fan speed on the day", asbuilt.SpeedOfDay, "")
 	return f.out
+}
+
+// hoses adds the spreads that hoods and hoses have of their own.
+func (f *facts) hoses() {
+	source, status := f.source, f.status
+	f.from("holds the roughness of newer tables (0.9 mm), two to three times the friction of smooth pipe, and ACGIH's hose with its wires covered", airflow.StatusOwn)
+	f.add("hoseFriction", "friction of a hose, each for itself", asbuilt.HoseFriction.Own, "")
+	f.add("hoseFriction", "friction of a hose, all of them together", asbuilt.HoseFriction.Family, "")
+	f.from("holds what McLoone, Guffey and Curran 1993 measured on twenty tapered hoods, 0.17 to 1.85", airflow.StatusOwn)
+	f.add("taperedSpread", "entry loss of a tapered hood without an angle", duct.HoodSpread("tapered", 0), "")
+	f.add("chartSpread", "entry loss of a tapered hood by its angle", duct.HoodSpread("tapered", 1), "")
+	f.from(source, status)
 }
 
 func faultFacts() []airflow.Fact {
@@ -200,7 +214,9 @@ func (f *facts) misgiven() {
 
 func answerFacts() []airflow.Fact {
 	f := practice("answers", "what the published loss of a gate or restriction may be off from the one in the duct")
-	f.add("lawSpread", "severity of a blockage or a half-closed gate, of the logarithm of its loss, one sigma", fault.LawSpread, "")
+	f.add("lawSpread", "severity of a blockage, of the logarithm of its loss, one sigma", fault.LawSpread, "")
+	f.from("blades with a round and with a straight edge differ by a factor of two at half travel and three at a quarter", airflow.StatusOwn)
+	f.add("gateLawSpread", "severity of a half-closed gate, of the logarithm of its loss, one sigma", fault.GateLawSpread, "")
 	f.from("what the law of joins may be off", airflow.StatusPractice)
 	f.add("joinForm", "flow of a port while others draw too, one sigma", diagnose.JoinForm, "")
 	f.from("95 % point of the normal distribution", airflow.StatusMemory)

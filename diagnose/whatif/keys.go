@@ -288,7 +288,7 @@ func setHood(e *Edit, id, value string) (Amount, Amount, error) {
 		before = amountOf(p.Loss, units.Number)
 	}
 	if _, ok := duct.HoodNamed(value); ok {
-		p.Hood, p.Loss = value, 0
+		p.Hood, p.Loss, p.Taper = value, 0, 0
 		return before, called(value), nil
 	}
 	v, err := e.amount(value, units.Number, 0, 1000)
@@ -299,7 +299,7 @@ func setHood(e *Edit, id, value string) (Amount, Amount, error) {
 		}
 		return Amount{}, Amount{}, fmt.Errorf("%q is no hood; known are %s, or a number", shortly(value), strings.Join(names, ", "))
 	}
-	p.Hood, p.Loss = "", v
+	p.Hood, p.Loss, p.Taper = "", v, 0
 	return before, amountOf(v, units.Number), nil
 }
 

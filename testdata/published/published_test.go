@@ -23,7 +23,8 @@ func TestCountByStatus(t *testing.T) {
 func TestEveryRowHasARunner(t *testing.T) {
 	all, err := All()
 	require.NoError(t, err)
-	homes := map[string]string{"airflow": "diagnose/airflow", "duct": "diagnose/duct", "track": "diagnose/track", "readings": "readings"}
+	homes := map[string]string{"airflow": "diagnose/airflow", "duct": "diagnose/duct", "track": "diagnose/track", "readings": "readings",
+		"asbuilt": "diagnose/internal/asbuilt", "fault": "diagnose/fault"}
 	for _, r := range all {
 		dir, ok := homes[r.Package]
 		require.True(t, ok, "%s row %d: unknown package %q", r.File, r.Line, r.Package)

@@ -115,7 +115,8 @@ func tapWords(v edit.Value, u units.System) string {
 	return strings.Join(parts, ", ")
 }
 
-var hoodNames = map[string]string{"plain": "a plain pipe end", "flanged": "a flanged end", "tapered": "a tapered hood", "bellmouth": "a rounded mouth"}
+var hoodNames = map[string]string{"plain": "a plain pipe end", "flanged": "a flanged end", "tapered": "a tapered hood", "cone": "a cone", "bellmouth": "a rounded mouth",
+	"grinding": "a grinding hood", "grinding-tapered": "a grinding hood that tapers"}
 
 func hoodWords(text string) string {
 	if text == "" {

@@ -53,7 +53,7 @@ func NewUnknowns(m *airflow.Model) *Unknowns {
 		scale = l / UsualLosses
 	}
 	for _, p := range m.Parts() {
-		sp := Spreads[p.What]
+		sp := spreadOf(m.Sys, p)
 		q := PartUnknown{Part: p, Added: sp.added, Ix: [3]int32{-1, -1, -1}}
 		f := 1.0
 		if sp.Losses {

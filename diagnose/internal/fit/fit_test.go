@@ -159,7 +159,7 @@ func TestUncertaintyOfLosses(t *testing.T) {
 	a, b := asbuilt.NewUnknowns(usual.M), asbuilt.NewUnknowns(twice.M)
 	for i := range a.Parts {
 		f := 1.0
-		if asbuilt.Spreads[a.Parts[i].What].Losses {
+		if asbuilt.Spreads[a.Parts[i].What].Losses { // as those of hoods and hoses of their own
 			f = 2
 		}
 		require.InDelta(t, f*a.Parts[i].Sd[0], b.Parts[i].Sd[0], 1e-12)

@@ -1,0 +1,18 @@
+package fault
+
+import (
+	"math"
+	"testing"
+
+	"lostair/diagnose/airflow"
+	"lostair/testdata/published"
+)
+
+func TestPublished(t *testing.T) {
+	published.Run(t, "fault", map[string]published.Check{
+		// In standard deviations of the spread of the gate's law.
+		"gate off the law": func(r published.Row) float64 {
+			return math.Log(r.SI("k")/airflow.GateLoss(r.SI("travel"))) / GateLawSpread
+		},
+	})
+}

@@ -1,0 +1,29 @@
+package asbuilt
+
+import (
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+)
+
+// HoseFriction is the spread of a hose's friction: its own, and what the hoses of
+// one shop share. It holds 0.9 mm, the roughness of flexible duct in newer
+// tables, beside the 3 mm of older ones, two to three times the friction of
+// smooth pipe, and the 1.6 times of ACGIH's hose with its wires covered.
+var HoseFriction = spread{Own: 0.30, Family: 0.25, Losses: true}
+
+// spreadOf is how a part differs from the page: that of its kind, or of what it is made of.
+func spreadOf(s *duct.System, p airflow.Part) spread {
+	out := Spreads[p.What]
+	switch p.What {
+	case airflow.Hood:
+		q := &s.Ports[p.Port]
+		if v := duct.HoodSpread(q.Hood, q.Taper); v > 0 {
+			out.Own = v
+		}
+	case airflow.Friction:
+		if s.Ducts[p.Duct].Material == "flexible" {
+			out = HoseFriction
+		}
+	}
+	return out
+}
