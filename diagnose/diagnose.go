@@ -77,7 +77,7 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 	if len(b.Observation) == 0 {
 		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which tell most"}}
 	}
-	x, err := Examine(ctx, m, b, bases, onward(opt.Steps))
+	x, err := Examine(ctx, m, b, bases, fault.InUse, onward(opt.Steps))
 	if err != nil {
 		return nil, err
 	}
@@ -134,14 +134,14 @@ type examined struct {
 
 // Examine learns from the baselines, oldest first, and searches what the survey
 // says beside them: a large one first by those of its readings that tell most.
-func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []*observe.Bound, steps func(done, of int)) (*examined, error) {
+func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []*observe.Bound, job fault.Job, steps func(done, of int)) (*examined, error) {
 	k, err := search.LearnBases(ctx, m, all, bases)
 	if err != nil {
 		return nil, err
 	}
 	u, l, shared := k.U, k.L, k.Shared
-	ss := observe.Seen(weigh.Places(m, len(bases) > 0), all.Looks)
-	x := &doubt.Setup{M: m, U: u, L: l, Survey: all, Bases: bases}
+	ss := observe.Seen(weigh.Places(m, len(bases) > 0, job), all.Looks)
+	x := &doubt.Setup{M: m, U: u, L: l, Survey: all, Bases: bases, Job: job}
 	var use []bool
 	first := func(from search.From) (*search.Search, error) {
 		setup := func(b *observe.Bound) *fit.Study { return fit.NewStudy(m, u, l, b, shared) }

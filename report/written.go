@@ -204,6 +204,9 @@ func (c Converter) builtMistake(w fault.Written) string {
 	case "pressure":
 		return fmt.Sprintf("the fan makes %.0f %% of the pressure of the page's curve", b.Value)
 	case "losses":
+		if w.Reason == fault.NotBaseline {
+			return fmt.Sprintf("%s loses %.2g times what it should by its page: it is longer, has more or tighter bends, or is rougher", w.Where, b.Value)
+		}
 		return fmt.Sprintf("%s loses %.2g times what it lost at the baseline", w.Where, b.Value)
 	case "length":
 		return fmt.Sprintf("%s behaves like about %s long, the page says %s", w.Where, b, c.amount(*w.Says))
@@ -238,6 +241,9 @@ func look(w fault.Written) string {
 	case "pressure":
 		return "look at the fan's plate, and whether the curve is that of this fan and speed"
 	case "losses":
+		if w.Reason == fault.NotBaseline {
+			return "hold the page beside " + w.Where + ": measure its length, count its bends, look at the lay of its hose"
+		}
 		return "look what was changed at " + w.Where + " since the baseline: a hose laid otherwise, a bend put in or taken out"
 	case "length":
 		return "measure its length"

@@ -29,7 +29,8 @@ type Site struct {
 	Where    string
 	Prior    float64 // probability before any reading
 	Variants []*Variant
-	Duct     int // where it lies: index into Ducts, or -1 in the collector
+	Duct     int  // where it lies: index into Ducts, or -1 in the collector
+	ByPage   bool // of Altered: held against the page, not the baseline
 }
 
 // SeverityPrior is the spread of a fault's severity before any reading:

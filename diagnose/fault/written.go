@@ -51,10 +51,13 @@ type Written struct {
 	Unit        string        // of a column in another unit: as written
 	Really      string        // and the unit it is in
 	Twice       bool          // of a column: it was converted from that unit once too often
-	Reason      string        // of a baseline: what is wrong with it
+	Reason      string        // of a baseline: what is wrong with it; of losses: NotBaseline
 	Alike       []Written     // what else was written wrong that looks the same, likeliest first
 	Faults      []Candidate   // and faults that look the same
 }
+
+// NotBaseline is the Reason of a duct whose losses are held against its page.
+const NotBaseline = "page"
 
 // Key names what an entry is about.
 func (w *Written) Key() string {

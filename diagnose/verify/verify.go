@@ -168,7 +168,7 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	if err != nil {
 		return nil, err
 	}
-	x, err := diagnose.Examine(ctx, m, b, bases, opt.Steps)
+	x, err := diagnose.Examine(ctx, m, b, bases, fault.NewInstall, opt.Steps)
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -73,6 +74,7 @@ type Setup struct {
 	L      fit.Layout
 	Survey *observe.Bound
 	Bases  []*observe.Bound
+	Job    fault.Job
 }
 
 // loosely is the evidence of the sound system with the fresh errors so many

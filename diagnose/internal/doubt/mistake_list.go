@@ -34,6 +34,9 @@ func (x *Setup) Mistakes(g *search.Search, k *search.Learned) []*Mistake {
 		return nil
 	}
 	if soundWillDo(g) && !strained(page.Detail, len(g.S.Observation)) {
+		if x.Job == fault.NewInstall {
+			return x.pageMistakes(g)
+		}
 		return x.ofBaselines(g, k)
 	}
 	var out []*Mistake
@@ -468,6 +471,10 @@ func (x *Setup) pageMistakes(g *search.Search) []*Mistake {
 	n := float64(len(sys.Ducts))
 	if len(sys.Ducts) <= ductsMost {
 		for i := range sys.Ducts {
+			if x.Job == fault.NewInstall {
+				out = append(out, x.builtSizes(i, NewSizePrior/n)...)
+				continue // what else it loses is among the places
+			}
 			out = append(out, x.sizeMistakes(i, DiameterPrior/n)...)
 			out = append(out, x.lengthMistakes(i, LengthPrior/n)...)
 		}
@@ -551,16 +558,21 @@ func (b *base) in(m *airflow.Model) []float64 {
 }
 
 func (x *Setup) sizeMistakes(i int, prior float64) []*Mistake {
-	d := &x.M.Sys.Ducts[i]
-	list := sizesNear(d.Diameter)
+	list := sizesNear(x.M.Sys.Ducts[i].Diameter)
 	var out []*Mistake
 	for _, size := range list {
-		e := fault.Written{Kind: fault.AsBuilt, Where: d.ID,
-			Says:    &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: d.Diameter, Low: d.Diameter, High: d.Diameter},
-			Behaves: &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: size, Low: size, High: size}}
-		out = append(out, x.ofPage(e, prior/float64(len(list)), func(sys *duct.System) { sys.Ducts[i].Diameter = size }))
+		out = append(out, x.sizeMistake(i, size, prior/float64(len(list))))
 	}
 	return out
+}
+
+// sizeMistake: a duct is of another diameter than its page says.
+func (x *Setup) sizeMistake(i int, size, prior float64) *Mistake {
+	d := &x.M.Sys.Ducts[i]
+	e := fault.Written{Kind: fault.AsBuilt, Where: d.ID,
+		Says:    &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: d.Diameter, Low: d.Diameter, High: d.Diameter},
+		Behaves: &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: size, Low: size, High: size}}
+	return x.ofPage(e, prior, func(sys *duct.System) { sys.Ducts[i].Diameter = size })
 }
 
 // LengthRatios are how many times its length by the page a duct may be.

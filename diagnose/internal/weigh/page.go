@@ -41,6 +41,10 @@ func (p *Posterior) Page() []fault.Written {
 // addAlike adds what the readings can't tell from an entry: other entries and
 // faults that stand in its place, the rest of the set being the same.
 func (p *Posterior) addAlike(e *fault.Written, all []fault.Written) {
+	if site := p.alteredSite(e); site >= 0 {
+		p.addAlikeAltered(e, site, all)
+		return
+	}
 	mine, same := p.holding(e.Key()), map[string]bool{}
 	var faults []string
 	for _, w := range p.worlds() {
@@ -70,6 +74,12 @@ func (p *Posterior) addAlike(e *fault.Written, all []fault.Written) {
 	e.Together = p.anyWith(e.Key(), same, faults)
 	for _, o := range all {
 		if same[o.Key()] && o.Key() != e.Key() && o.Probability >= pageLeast {
+			o.Alike, o.Faults = nil, nil
+			e.Alike = append(e.Alike, o)
+		}
+	}
+	for _, o := range all {
+		if i := p.alteredSite(&o); i >= 0 && slices.Contains(faults, siteName(p.G.Sites[i])) {
 			o.Alike, o.Faults = nil, nil
 			e.Alike = append(e.Alike, o)
 		}

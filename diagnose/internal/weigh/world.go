@@ -128,7 +128,7 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	}
 	ss := g.Sites
 	if y.M != x.M {
-		ss = Places(y.M, len(y.Bases) > 0)
+		ss = Places(y.M, len(y.Bases) > 0, y.Job)
 		forget(ss, x.M)
 	}
 	var jt *search.Joint
@@ -171,7 +171,7 @@ func volume(r *doubt.Mistake) float64 {
 
 // turned binds what was turned and learns its baselines again where they changed.
 func turned(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Learned, in doubt.Inputs) (*doubt.Setup, *search.Learned, error) {
-	y := &doubt.Setup{M: x.M}
+	y := &doubt.Setup{M: x.M, Job: x.Job}
 	if in.Sys != x.M.Sys {
 		m, err := airflow.New(in.Sys, airflow.Options{})
 		if err != nil {
