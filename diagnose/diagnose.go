@@ -184,7 +184,6 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 		f.Severity, f.Dimension = p.SeverityOf(g.Head), f.Kind.Dimension()
 		r.Groups = append(r.Groups, Group{Members: append([]fault.Candidate{f.Candidate}, f.Alike...), Together: g.Together})
 		if g.Together >= 0.5 {
-			f.Zone = Zone(p.G.S.M, p.G.Sites, g.Members)
 			f.Evidence = evidence(p, g)
 			r.Faults = append(r.Faults, f)
 		}

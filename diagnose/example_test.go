@@ -61,12 +61,14 @@ func Example() {
 		for _, a := range f.Alike {
 			fmt.Printf("  or %s %s\n", a.Kind, a.Where)
 		}
-		fmt.Println(f.Fix.Do)
+		for _, g := range f.Fix.Gains {
+			fmt.Printf("mending it brings %s from %.2f to %.2f m3/s\n", g.Port, g.Before, g.After.Value)
+		}
 	}
 	// Output:
 	// faults
 	// gate-restricted lathe, or what looks the same: 100 %
 	//   or blockage lathe
 	//   or blockage lathe-drop
-	// With the fan locked off look, easiest first: is the gate lathe open to its stop; is the hood or grille of lathe clogged; is there settled dust, an offcut or a rag in lathe-drop? Clear it.
+	// mending it brings lathe from 0.20 to 0.35 m3/s
 }

@@ -1,7 +1,6 @@
 package diagnose
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -59,10 +58,7 @@ func fixFor(p *weigh.Posterior, f *Fault, r *Result) Fix {
 	if f.Kind == fault.Undersized {
 		return fixUndersized(p, f, x, r.TooSmall)
 	}
-	x.Do, x.Cost = Remedy(p.G.S.M.Sys, f)
-	if f.Kind == fault.Blockage || f.Kind == fault.GateRestricted {
-		x.Else = FoundNothing
-	}
+	x.Cost = costOf(p.G.S.M.Sys, x.For)
 	x.Gains = gainsWithout(p, f)
 	return x
 }
@@ -151,7 +147,6 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 	x.Cost = costParts
 	t, ok := sizeFor(list, f.Where)
 	if !ok {
-		x.Do = fmt.Sprintf("No wider %s brings its port more: shorten the way, or take out bends.", f.Where)
 		return x
 	}
 	x.Small = &t
@@ -165,15 +160,15 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 	use, _ := settings.Hardest(s.M, port)
 	page := weigh.PageFlow(s, port, d, use.Cfg, 0)
 	for _, h := range []struct {
-		change string
+		change Hint
 		flow   float64
 	}{
-		{"half the length of hose", pageChanged(s, port, d, use.Cfg, 0.5, 1)},
-		{"smooth pipe in place of the hose", pageChanged(s, port, d, use.Cfg, 1, 0)},
-		{"bends of a long radius (2.5 diameters) on its way", pageEasier(s, port, use.Cfg)},
+		{HalfTheHose, pageChanged(s, port, d, use.Cfg, 0.5, 1)},
+		{PipeForHose, pageChanged(s, port, d, use.Cfg, 1, 0)},
+		{EasyBends, pageEasier(s, port, use.Cfg)},
 	} {
 		if t.Now.Value*h.flow/math.Max(page, 1e-12) >= t.Need {
-			x.Hint = fmt.Sprintf("%s would do as well", h.change)
+			x.Hint = h.change
 			break
 		}
 	}
@@ -215,6 +210,17 @@ func pageEasier(s *fit.Study, port int, cfg airflow.Config) float64 {
 	}
 	return airflow.FlowOf(&sys, port, cfg)
 }
+
+// Hint is a smaller change that may do in place of a wider duct.
+type Hint uint8
+
+// The hints.
+const (
+	NoHint      Hint = iota
+	HalfTheHose      // half the length of hose
+	PipeForHose      // smooth pipe in place of the hose
+	EasyBends        // bends of LongRadius on the port's way
+)
 
 // LongRadius is the radius of an easy bend, in diameters.
 const LongRadius = 2.5

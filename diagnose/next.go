@@ -303,7 +303,7 @@ func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, ch *chooser) []
 			continue
 		}
 		a := ask{Next: Next{Point: sp.Point, Quantity: sp.Q, Open: c.Open, HoseOff: c.HoseOff, NewTap: sp.Hole, Again: taken(p, sp, c),
-			Bits: bits, Minutes: sp.Minutes + c.Unhook, Why: tells(p, rivals, mean, sd)}, setting: settingOf(c.Open, c.HoseOff), cfg: c.Cfg, spot: sp}
+			Bits: bits, Minutes: sp.Minutes + c.Unhook, Tells: tells(p, rivals, mean, sd)}, setting: settingOf(c.Open, c.HoseOff), cfg: c.Cfg, spot: sp}
 		ch.reading(&a, mean, sd, i)
 		out = append(out, a)
 	}
@@ -377,8 +377,8 @@ func information(r []rival, mean, sd []float64) float64 {
 	return math.Max(bits, 0)
 }
 
-// tells names the two classes that a reading sets apart best.
-func tells(p *weigh.Posterior, r []rival, mean, sd []float64) string {
+// tells are the two classes that a reading sets apart best.
+func tells(p *weigh.Posterior, r []rival, mean, sd []float64) []Explanation {
 	best, a, b := -1.0, 0, 0
 	for i := range r {
 		for j := range r {
@@ -391,52 +391,21 @@ func tells(p *weigh.Posterior, r []rival, mean, sd []float64) string {
 			}
 		}
 	}
-	return apart(inWords(p, r[a].fit, r[b].fit), inWords(p, r[b].fit, r[a].fit))
+	return append(ownOf(p, r[a].fit, r[b].fit), ownOf(p, r[b].fit, r[a].fit)...)
 }
 
-// apart says what a reading tells of two sets; one that blames nothing of its
-// own is "".
-func apart(a, b string) string {
-	if a == "" {
-		a, b = b, a
-	}
-	switch {
-	case a == "":
-		return ""
-	case b == "":
-		return "tells whether there is " + a + " as well"
-	}
-	return fmt.Sprintf("tells %s from %s", a, b)
-}
-
-// inWords names what a set blames and another does not, or "".
-func inWords(p *weigh.Posterior, f, other *fit.Fit) string {
+// ownOf is what a set blames and another does not: at most one.
+func ownOf(p *weigh.Posterior, f, other *fit.Fit) []Explanation {
 	for _, v := range f.Faults {
 		if !weigh.Holds(other.Hypothesis, v.Site) {
 			s := p.G.Sites[v.Site]
-			return faultWords(s.Kind, s.Where)
+			return []Explanation{{Kind: s.Kind, Where: s.Where}}
 		}
 	}
 	if len(f.Faults) == 0 {
-		return "a sound system"
+		return []Explanation{{Sound: true}}
 	}
-	return ""
-}
-
-func faultWords(k fault.Kind, where string) string {
-	switch k {
-	case fault.Leak:
-		return "a leak at " + where
-	case fault.Blockage:
-		return "a blockage at " + where
-	case fault.GateRestricted:
-		return "a half-open gate " + where
-	case fault.GateLeaking:
-		return "a leaking gate " + where
-	case fault.FilterLoaded:
-		return "a loaded filter"
-	}
-	return "a weak fan"
+	return nil
 }
 
 // looks rates the checks by eye for the suspects.
@@ -451,7 +420,7 @@ func looks(p *weigh.Posterior, c *chooser) []ask {
 			if r.Kind != s.Kind || !suits(&r, p.G.S.M, s.Where) || lookedAt(p, r.Look, s.Where) {
 				continue
 			}
-			a := ask{Next: Next{Point: s.Where, LookAt: r.Look, Look: fmt.Sprintf(r.Ask, s.Where), Minutes: r.Minutes, Why: "shows " + fmt.Sprintf(r.Why, s.Where)}}
+			a := ask{Next: Next{Point: s.Where, LookAt: r.Look, Minutes: r.Minutes}}
 			speaks := make([]float64, len(c.rivals))
 			for k, x := range c.rivals {
 				if speaks[k] = r.Mistake; weigh.Holds(x.fit.Hypothesis, i) {

@@ -24,7 +24,6 @@ type Fault struct {
 	Severity  fault.Interval
 	Dimension units.Dimension   // of Severity
 	Alike     []fault.Candidate // what these readings can't tell from it, likeliest first
-	Zone      string            // where to search, in words: "between the wye at g1 and the gate s3"
 	Evidence  []Evidence        // the readings that speak for it, strongest first
 	Fix       *Fix
 	Row       *readings.Row // of ReadingWrong
@@ -68,13 +67,19 @@ type Next struct {
 	LookAt   readings.Look  // "" of a reading
 	Open     readings.Open
 	HoseOff  []string       // ports whose machine is unhooked while reading
-	Look     string         // of a look: the question
 	NewTap   *plan.NewTap   // the hole to drill; Point is the id that it gets; nil: the point is there
 	Again    bool           // it stands in the survey already
 	Range    fault.Interval // what nine in ten sound systems show, SI; none of a look
 	Bits     float64        // expected information about which fault it is
 	Minutes  float64        // work it takes from where the last row was read
-	Why      string         // one sentence
+	Tells    []Explanation  // what a reading sets apart best: the first from the second; one alone: whether that is there as well
+}
+
+// Explanation is what the readings may come from: a fault, or a sound system.
+type Explanation struct {
+	Sound bool // no fault
+	Kind  fault.Kind
+	Where string
 }
 
 // Enough says whether more readings are worth their minutes.
@@ -86,13 +91,11 @@ type Enough struct {
 
 // Fix is something to do, with what it would gain.
 type Fix struct {
-	For   []fault.Candidate // the faults it mends
-	Do    string            // in the trade's words, imperative
+	For   []fault.Candidate // the faults it mends: the one asserted, and what these readings can't tell from it
 	Cost  int               // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
 	Gains []Gain            // ports in which the flow changes, largest first
-	Hint  string            // a smaller change that may do instead
-	Else  string            // what to look at if nothing is found
-	Small *TooSmall         // of a drop that is too small: what to buy, in place of Do; nil: something else
+	Hint  Hint              // a smaller change that would do as well
+	Small *TooSmall         // of a drop that is too small: what to buy; nil: no wider one brings more, or it is another fault
 }
 
 // Gain is what a fix does to one port.

@@ -116,7 +116,7 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 		Together:  max(show.Probability(f.Together), show.Probability(f.Probability)),
 		Severity:  IntervalOf(f.Severity, f.Dimension, c.U),
 		Alike:     show.Each(f.Alike, c.Candidate),
-		Zone:      f.Zone,
+		Zone:      c.zone(f),
 		Why:       f.Why,
 		Do:        remedy(f),
 	}
@@ -245,7 +245,7 @@ func (c Converter) inUse(p diagnose.PortFlow) bool {
 }
 
 func (c Converter) fix(f diagnose.Fix) Fix {
-	return Fix{For: show.Each(f.For, c.Candidate), Do: c.fixWords(f), Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: f.Hint, Else: f.Else}
+	return Fix{For: show.Each(f.For, c.Candidate), Do: c.fixWords(f), Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: hintWords(f.Hint), Else: fixElse(f)}
 }
 
 func (c Converter) gain(g diagnose.Gain) Gain {

@@ -6,17 +6,19 @@ import (
 	"strings"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/show"
 )
 
 func (c Converter) next(n diagnose.Next) Next {
-	out := Next{Point: n.Point, Quantity: n.Quantity.String(), Open: n.Open.String(), HoseOff: strings.Join(n.HoseOff, "+"), Look: n.Look, Again: n.Again,
-		Bits: show.Significant(show.Finite(n.Bits)), Minutes: show.Significant(show.Finite(n.Minutes)), Why: n.Why}
+	out := Next{Point: n.Point, Quantity: n.Quantity.String(), Open: n.Open.String(), HoseOff: strings.Join(n.HoseOff, "+"), Again: n.Again,
+		Bits: show.Significant(show.Finite(n.Bits)), Minutes: show.Significant(show.Finite(n.Minutes))}
 	if n.LookAt != "" {
-		out.Quantity = string(n.LookAt)
+		out.Quantity, out.Look, out.Why = string(n.LookAt), show.LookQuestion(n.LookAt, n.Point), show.LookShows(n.LookAt, n.Point)
 		return out
 	}
+	out.Why = c.tells(n.Tells)
 	d := n.Quantity.Dimension()
 	out.Unit = d.Symbol(c.U)
 	if show.Numbers(n.Range.Low) && show.Numbers(n.Range.High) && n.Range.Low < n.Range.High {
@@ -26,6 +28,40 @@ func (c Converter) next(n diagnose.Next) Next {
 		out.NewTap = &NewTap{Duct: n.NewTap.Duct, At: AmountOf(n.NewTap.At, units.Length, c.U)}
 	}
 	return out
+}
+
+// tells says what a reading sets apart.
+func (c Converter) tells(list []diagnose.Explanation) string {
+	switch len(list) {
+	case 0:
+		return ""
+	case 1:
+		return "tells whether there is " + c.explanation(list[0]) + " as well"
+	}
+	return fmt.Sprintf("tells %s from %s", c.explanation(list[0]), c.explanation(list[1]))
+}
+
+func (c Converter) explanation(x diagnose.Explanation) string {
+	if x.Sound {
+		return "a sound system"
+	}
+	return faultWords(x.Kind, x.Where)
+}
+
+func faultWords(k fault.Kind, where string) string {
+	switch k {
+	case fault.Leak:
+		return "a leak at " + where
+	case fault.Blockage:
+		return "a blockage at " + where
+	case fault.GateRestricted:
+		return "a half-open gate " + where
+	case fault.GateLeaking:
+		return "a leaking gate " + where
+	case fault.FilterLoaded:
+		return "a loaded filter"
+	}
+	return "a weak fan"
 }
 
 func (c Converter) enough(e diagnose.Enough) Sufficiency {

@@ -19,14 +19,6 @@ func (c Converter) tooSmall(t diagnose.TooSmall) TooSmall {
 	return out
 }
 
-// fixWords say what to do: of a drop that is too small, what to buy.
-func (c Converter) fixWords(f diagnose.Fix) string {
-	if f.Small == nil || c.D.System == nil {
-		return f.Do
-	}
-	return c.buyWords(*f.Small)
-}
-
 // buyWords say what to replace by what, and whether that is enough.
 func (c Converter) buyWords(t diagnose.TooSmall) string {
 	size := show.WithUnit(show.Value(t.Buy, units.Diameter, c.U), units.Diameter.Symbol(c.U))

@@ -122,8 +122,8 @@ func TestVileIDs(t *testing.T) {
 	sv := samples.SimulatedWith(t, s, s.Instruments[0].ID, s.Instruments[1].ID, func(*airflow.Model, *airflow.Coefs) {})
 	sv.File = vile
 	leak := fault.Candidate{Kind: fault.Leak, Where: s.Ducts[1].ID, Probability: 0.8}
-	r := samples.Sketched(t, s, sv, diagnose.Fault{Candidate: leak, Together: 0.8, Zone: vile, Fix: &diagnose.Fix{Do: vile}})
-	r.Doubts, r.Next = []string{vile}, []diagnose.Next{{Look: vile, Why: vile}}
+	r := samples.Sketched(t, s, sv, diagnose.Fault{Candidate: leak, Together: 0.8, Fix: &diagnose.Fix{For: []fault.Candidate{leak, {Kind: fault.Leak, Where: vile}}}})
+	r.Doubts, r.Next = []string{vile}, []diagnose.Next{{Point: vile, LookAt: readings.Hisses}, {Point: vile, Tells: []diagnose.Explanation{{Kind: fault.Leak, Where: vile}}}}
 	sh := usualSheet(t, s)
 	var b bytes.Buffer
 	require.NoError(t, sheet.HTML(&b, sh, units.Metric))

@@ -52,13 +52,13 @@ func Faulty() *diagnose.Result {
 	bin := fault.Candidate{Kind: fault.Leak, Where: "bin", Probability: 0.33}
 	row := fault.Candidate{Kind: fault.ReadingWrong, Where: "row 5", Probability: 0.97}
 	narrow := fault.Candidate{Kind: fault.Undersized, Where: "sander-hose", Probability: 0.9}
-	fix := diagnose.Fix{For: []fault.Candidate{leak, bin}, Do: "Press the bin's lid down, then tape the joints of the main.", Cost: 1,
+	fix := diagnose.Fix{For: []fault.Candidate{leak, bin}, Cost: 1,
 		Gains: []diagnose.Gain{{Port: "saw", Open: Gate("saw"), Before: M3h(590), After: fault.Interval{Value: M3h(652), Low: M3h(630), High: M3h(671)}, Need: M3h(650)}}}
 	return &diagnose.Result{
 		System: shop(), Survey: s, Baselines: []*readings.Survey{{File: "new.csv"}}, Verdict: diagnose.Faults, Sound: 0.002, Broken: 0.998, Unlisted: 0.031,
 		Faults: []diagnose.Fault{
 			{Candidate: leak, Together: 0.94, Severity: fault.Interval{Value: cm2(7.2), Low: cm2(5.1), High: cm2(9.9)}, Dimension: units.Area,
-				Alike: []fault.Candidate{bin}, Zone: "between the wye at sander-run and the bin", Fix: &fix,
+				Alike: []fault.Candidate{bin}, Fix: &fix,
 				Evidence: []diagnose.Evidence{{Reading: 1, Measured: 21.5, Sound: 23.3, WithFault: 21.4, Sigma: 0.4}, {Reading: 0, Measured: -1180, Sound: -1310, WithFault: -1185, Sigma: 30}}},
 			{Candidate: row, Together: 0.97, Severity: fault.Interval{Value: -1390, Low: -1440, High: -1340}, Dimension: units.Pressure,
 				Row: &s.Rows[3], Why: "the decimal point slipped one place"},
@@ -79,10 +79,12 @@ func Faulty() *diagnose.Result {
 			{Reading: s.Readings[2], Measured: -139, Expected: -1450, Sigma: 35, Fitted: -1390, Wrong: true},
 		},
 		Next: []diagnose.Next{
-			{Point: "bin", Look: "Look whether the bin's lid is drawn down tight.", Bits: 0.42, Minutes: 1, Why: "a leak at the bin shows there"},
-			{Point: "fan-inlet", Quantity: units.StaticPressure, Bits: 0.31, Minutes: 3, Why: "with all gates shut only leaks move air."},
+			{Point: "bin", LookAt: readings.Sealed, Bits: 0.42, Minutes: 1},
+			{Point: "fan-inlet", Quantity: units.StaticPressure, Bits: 0.31, Minutes: 3,
+				Tells: []diagnose.Explanation{{Kind: fault.Leak, Where: "bin"}, {Sound: true}}},
 		},
-		Fixes:  []diagnose.Fix{fix, {For: []fault.Candidate{narrow}, Do: "Fit a 125 mm hose to the sander.", Cost: 3, Hint: "take out one bend"}},
+		Fixes: []diagnose.Fix{fix, {For: []fault.Candidate{narrow}, Cost: 3, Hint: diagnose.EasyBends,
+			Small: &diagnose.TooSmall{Port: "sander", Where: "sander-hose", Buy: 0.125, Ducts: []string{"sander-hose"}, Meets: true}}},
 		Doubts: []string{"No reading was repeated; repeats would show how steady the gauge is."},
 	}
 }
@@ -114,9 +116,9 @@ func Hostile() *diagnose.Result {
 	r := Faulty()
 	evil := "x\x1b[2J\u202e\x07y\nz"
 	r.System.Name, r.System.File, r.Survey.File = evil, evil, evil
-	r.Faults[0].Where, r.Faults[0].Zone, r.Faults[0].Alike[0].Where = evil, evil, evil
+	r.Faults[0].Where, r.Faults[0].Alike[0].Where = evil, evil
 	r.Faults[1].Row.Typed, r.Faults[1].Row.Point, r.Faults[1].Why = evil, evil, evil
-	r.Checks[0].Reading.Point, r.Ports[0].Port, r.Next[0].Look, r.Fixes[0].Do = evil, evil, evil, evil
+	r.Checks[0].Reading.Point, r.Ports[0].Port, r.Next[0].Point, r.Fixes[0].For[0].Where = evil, evil, evil, evil
 	r.Ports[0].Open = Gate(evil, "b")
 	r.Doubts = []string{evil}
 	return r

@@ -175,11 +175,11 @@ func DemoFaults(sv *readings.Survey) []diagnose.Fault {
 	side := fault.Candidate{Kind: fault.Leak, Where: "main-1", Probability: 0.09}
 	bin := fault.Candidate{Kind: fault.Leak, Where: "bin", Probability: 0.05}
 	open := readings.Open{Gates: []string{"planer"}}
-	fix := diagnose.Fix{For: []fault.Candidate{leak, hose}, Do: "Tape the joints of planer-drop, then its hose clamp.", Cost: 1,
+	fix := diagnose.Fix{For: []fault.Candidate{leak, hose}, Cost: 1,
 		Gains: []diagnose.Gain{{Port: "planer", Open: open, Before: 0.2, After: fault.Interval{Value: 0.26, Low: 0.25, High: 0.27}, Need: 0.17}}}
 	return []diagnose.Fault{
 		{Candidate: leak, Together: 0.97, Severity: fault.Interval{Value: 25e-4, Low: 21e-4, High: 30e-4}, Dimension: units.Area,
-			Alike: []fault.Candidate{hose, side, bin}, Zone: "between the main and the gate planer", Fix: &fix,
+			Alike: []fault.Candidate{hose, side, bin}, Fix: &fix,
 			Evidence: []diagnose.Evidence{{Reading: 4, Measured: -1869, Sound: -2245, WithFault: -1871, Sigma: 20}}},
 		{Candidate: fault.Candidate{Kind: fault.GateRestricted, Where: "saw", Probability: 0.58}, Together: 0.58,
 			Severity: fault.Interval{Value: 0.7, Low: 0.55, High: 0.85}, Dimension: units.Share},

@@ -33,12 +33,12 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 		v.Says = a.Shown.Answer.Broken
 		v.Suspects = suspectsOf(a)
 		v.Last = d.lastSays(sys, r.Rows[len(r.Rows)-1])
-		for _, n := range a.SI.Next {
+		for i, n := range a.SI.Next {
 			if n.Quantity == units.NoQuantity || n.NewTap != nil {
 				continue
 			}
 			row := readings.Row{Open: n.Open, Point: n.Point, Quantity: n.Quantity, HoseOff: n.HoseOff, Value: math.NaN()}
-			why[keyOf(row)] = n.Why
+			why[keyOf(row)] = a.Shown.Next[i].Why
 			offered = append(offered, row)
 		}
 	}

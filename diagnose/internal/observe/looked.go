@@ -34,21 +34,19 @@ type LookRate struct {
 	Sees    float64 // chance of that answer if the fault is there
 	Mistake float64 // and if it is not
 	Minutes float64
-	Ask     string // the question, %s being the place
-	Why     string // what the answer shows
 }
 
-// lookRates: one answer in twenty is wrong. A wheel that turns the wrong way is
+// LookRates: one answer in twenty is wrong. A wheel that turns the wrong way is
 // one weak fan in seven; the others turn right. Common practice, no source.
 var LookRates = [...]LookRate{
-	{readings.OpensFully, fault.GateRestricted, false, 0.95, 0.05, 1, "Does the gate %s open to its stop, with its slot free of dust?", "whether the gate %s opens fully"},
-	{readings.ShutsFully, fault.GateLeaking, false, 0.95, 0.05, 1, "Does the gate %s shut to its stop, with its slot free of dust?", "whether the gate %s shuts fully"},
-	{readings.Clings, fault.GateLeaking, true, 0.95, 0.05, 1.5, "With the gate of %s shut and the fan running, does a strip of paper cling to its mouth?", "whether the gate %s leaks when shut"},
-	{readings.Hisses, fault.Leak, true, 0.95, 0.05, 3, "All gates shut and the fan running: does %s hiss, or draw in a strip of paper held along its seams and joins?", "whether air gets in at %s"},
-	{readings.ClearInside, fault.Blockage, false, 0.95, 0.05, 4, "Fan off and locked off: is %s clear inside, with no chips, kink, rag or offcut?", "whether %s is blocked"},
-	{readings.Sealed, fault.Leak, false, 0.95, 0.05, 2, "Is the lid of the %s seated all round and its gasket whole?", "whether the %s leaks"},
-	{readings.TurnsRightWay, fault.FanWeak, false, 0.15, 0.05, 4, "On a short start, does the wheel of the %s turn the way its arrow says?", "whether the %s runs backwards"},
-	{readings.Clean, fault.FilterLoaded, false, 0.95, 0.05, 3, "Is the %s clean, neither caked nor overdue?", "whether the %s is loaded"},
+	{readings.OpensFully, fault.GateRestricted, false, 0.95, 0.05, 1},
+	{readings.ShutsFully, fault.GateLeaking, false, 0.95, 0.05, 1},
+	{readings.Clings, fault.GateLeaking, true, 0.95, 0.05, 1.5},
+	{readings.Hisses, fault.Leak, true, 0.95, 0.05, 3},
+	{readings.ClearInside, fault.Blockage, false, 0.95, 0.05, 4},
+	{readings.Sealed, fault.Leak, false, 0.95, 0.05, 2},
+	{readings.TurnsRightWay, fault.FanWeak, false, 0.15, 0.05, 4},
+	{readings.Clean, fault.FilterLoaded, false, 0.95, 0.05, 3},
 }
 
 func rateOf(k readings.Look) (LookRate, bool) {

@@ -92,7 +92,7 @@ none,M,static_pressure,-1700,Pa,gauge
 	seen := map[string]bool{}
 	read := 0
 	for _, n := range r.Next {
-		if n.Look != "" {
+		if n.LookAt != "" {
 			continue
 		}
 		read++

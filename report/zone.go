@@ -1,11 +1,12 @@
-package diagnose
+package report
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
-	"lostair/diagnose/airflow"
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 )
@@ -13,24 +14,33 @@ import (
 // mostNamed is how many places of one sort a zone names; the rest are counted.
 const mostNamed = 8
 
-// Zone says in words where a group of faults is to be searched: the places of
+// zone says in words where a group of faults is to be searched: the places of
 // its members, each once, and nothing else.
-func Zone(m *airflow.Model, sites []*fault.Site, members []int) string {
-	var z zone
-	for _, i := range members {
-		z.add(m, sites[i])
+func zone(sys *duct.System, members []fault.Candidate) string {
+	var z places
+	for _, c := range members {
+		z.add(sys, c)
 	}
 	return z.words()
 }
 
-// zone is places by sort.
-type zone struct {
+// zone is where a fault and what looks the same are to be searched; "" of
+// what is no fault of the shop.
+func (c Converter) zone(f diagnose.Fault) string {
+	if c.D.System == nil || !diagnose.OfSystem(f) {
+		return ""
+	}
+	return zone(c.D.System, append([]fault.Candidate{f.Candidate}, f.Alike...))
+}
+
+// places are ids by sort.
+type places struct {
 	gates, hoods, ducts []string
 	parts               []string // of the collector
 }
 
-func (z *zone) add(m *airflow.Model, s *fault.Site) {
-	_, isDuct := m.Sys.DuctNamed(s.Where)
+func (z *places) add(sys *duct.System, s fault.Candidate) {
+	_, isPort := sys.PortNamed(s.Where)
 	switch {
 	case s.Kind == fault.GateRestricted || s.Kind == fault.GateLeaking:
 		z.gates = addPlace(z.gates, s.Where)
@@ -38,12 +48,12 @@ func (z *zone) add(m *airflow.Model, s *fault.Site) {
 		z.parts = addPlace(z.parts, "the filter")
 	case s.Kind == fault.FanWeak:
 		z.parts = addPlace(z.parts, "the fan")
-	case s.Where == readings.Bin && s.Duct < 0:
+	case s.Where == readings.Bin:
 		z.parts = addPlace(z.parts, "the bin")
-	case isDuct:
-		z.ducts = addPlace(z.ducts, s.Where)
-	default:
+	case isPort:
 		z.hoods = addPlace(z.hoods, s.Where)
+	default:
+		z.ducts = addPlace(z.ducts, s.Where)
 	}
 }
 
@@ -54,7 +64,7 @@ func addPlace(list []string, x string) []string {
 	return append(list, x)
 }
 
-func (z *zone) words() string {
+func (z *places) words() string {
 	var out []string
 	if len(z.parts) > 0 {
 		out = append(out, "at "+joined(z.parts))

@@ -1,0 +1,26 @@
+package diagnose
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
+)
+
+// A restriction takes an hour if it sits in rigid duct for certain, and minutes
+// if it may be looked for at a gate, a hood or a hose first.
+func TestWhatARestrictionCosts(t *testing.T) {
+	sys := &duct.System{Ducts: []duct.Duct{{ID: "main", Material: "spiral", Gate: "a"}, {ID: "hose-a", Material: "flexible"}},
+		Ports: []duct.Port{{ID: "port-a", Duct: 1}}}
+	main := fault.Candidate{Kind: fault.Blockage, Where: "main"}
+	require.Equal(t, CostHour, costOf(sys, []fault.Candidate{main}))
+	for _, like := range []fault.Candidate{
+		{Kind: fault.Blockage, Where: "hose-a"},
+		{Kind: fault.GateRestricted, Where: "a"},
+		{Kind: fault.Blockage, Where: "port-a"},
+	} {
+		require.Equal(t, costMinutes, costOf(sys, []fault.Candidate{main, like}), like.Where)
+	}
+}
