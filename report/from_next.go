@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lostair/diagnose"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/show"
@@ -28,6 +29,11 @@ func (c Converter) next(n diagnose.Next) Next {
 		out.NewTap = &NewTap{Duct: n.NewTap.Duct, At: AmountOf(n.NewTap.At, units.Length, c.U)}
 	}
 	return out
+}
+
+// Tells says what a reading sets apart.
+func Tells(sys *duct.System, list []diagnose.Explanation) string {
+	return Converter{D: &diagnose.Result{System: sys}}.tells(list)
 }
 
 // tells says what a reading sets apart.

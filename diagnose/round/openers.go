@@ -41,8 +41,8 @@ func (r *Round) atPort() []Question {
 	if len(open.Gates) == 0 {
 		open = readings.Open{All: true}
 	}
-	out := []Question{r.reading(open, r.System.Ports[p].ID, units.MeanVelocity, "how much air it really gets")}
-	return append(out, r.reading(open, r.tapToward(p), units.StaticPressure, "whether the suction reaches it"))
+	out := []Question{r.reading(open, r.System.Ports[p].ID, units.MeanVelocity, AirOfPort)}
+	return append(out, r.reading(open, r.tapToward(p), units.StaticPressure, SuctionAtPort))
 }
 
 // tapToward is the tap nearest a port that only it breathes through, else the
@@ -70,9 +70,9 @@ func (r *Round) collectorTap() string {
 func (r *Round) atCollector() []Question {
 	tap := r.collectorTap()
 	return []Question{
-		r.reading(readings.Open{}, tap, units.StaticPressure, "what the collector makes, and what leaks with all gates shut"),
-		r.reading(readings.Open{All: true}, tap, units.StaticPressure, "what the collector makes under load"),
-		r.reading(readings.Open{All: true}, readings.Filter, units.PressureDrop, "whether the filter is loaded"),
+		r.reading(readings.Open{}, tap, units.StaticPressure, CollectorShut),
+		r.reading(readings.Open{All: true}, tap, units.StaticPressure, CollectorLoaded),
+		r.reading(readings.Open{All: true}, readings.Filter, units.PressureDrop, FilterDrop),
 	}
 }
 
@@ -94,7 +94,7 @@ func (r *Round) plan(ctx context.Context) ([]Question, error) {
 	for i := range r.planned {
 		x := &r.planned[i]
 		if !r.read(x) {
-			out = append(out, r.reading(x.Open, x.Point, x.Quantity, ""))
+			out = append(out, r.reading(x.Open, x.Point, x.Quantity, Planned))
 		}
 	}
 	return out, nil

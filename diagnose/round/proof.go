@@ -3,10 +3,8 @@ package round
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
@@ -45,7 +43,7 @@ func (r *Round) Proof(after *readings.Survey) []Question {
 		row := r.Survey.Rows[c.Reading.Rows[0]]
 		q := Question{Row: readings.Row{Open: row.Open, Point: row.Point, Quantity: row.Quantity, Instrument: row.Instrument, HoseOff: row.HoseOff, Value: math.NaN()}, HasSound: true,
 			Sound: fault.Interval{Value: e.Sound, Low: e.Sound - 1.645*e.Sigma, High: e.Sound + 1.645*e.Sigma}, Minutes: 2,
-			Why: "it spoke for what was mended"}
+			For: SpokeForIt}
 		if !slices.ContainsFunc(out, func(x Question) bool { return x.Key() == q.Key() }) {
 			out = append(out, q)
 		}
@@ -121,18 +119,4 @@ func (p *Proved) Best(c Complaint) (repair.Port, bool) {
 		}
 	}
 	return best, found
-}
-
-// Entry is the row of the log of repairs: what was mended, and what it brought.
-func (r *Round) Entry(p *Proved, date, unit string) readings.RepairRow {
-	e := readings.RepairRow{Date: date, Kind: p.Cause.Kind.String(), Where: p.Cause.Where}
-	if fix := r.Remedy(); fix != nil {
-		e.Action = strings.TrimSuffix(fix.Do, ".")
-	}
-	if x, ok := p.Best(r.Complaint); ok {
-		from, _ := units.Convert(x.Before.Value, units.Flow, unit)
-		to, _ := units.Convert(x.After.Value, units.Flow, unit)
-		e.Note = fmt.Sprintf("%s: %.0f to %.0f %s (%+.0f %%); better with %.0f in 100", x.Port, from, to, unit, 100*(x.Ratio.Value-1), 100*p.Improved)
-	}
-	return e
 }

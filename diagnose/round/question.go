@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
@@ -14,17 +15,31 @@ import (
 // Question is a reading or a look that is asked for.
 type Question struct {
 	Row      readings.Row   // what will be written; its value is missing
-	Ask      string         // of a look: the question; "" of a reading
 	Open     []string       // gates to open, as they stand
 	Shut     []string       // gates to shut
 	Moves    bool           // gates or hoses are to be changed, or nobody knows how they stand
 	Sound    fault.Interval // what nine in ten sound systems show, SI; nothing of a look
 	HasSound bool
-	Why      string
+	For      Purpose                // of the complaint's own questions: what it shows
+	Tells    []diagnose.Explanation // of the diagnosis' questions: what it sets apart, as in diagnose.Next
 	Minutes  float64
 	Again    bool         // it stands in the survey already
 	NewTap   *plan.NewTap // the hole to drill first; nil: the point is there
 }
+
+// Purpose is what an opening question shows.
+type Purpose uint8
+
+// The purposes.
+const (
+	Planned         Purpose = iota // much for the time it takes
+	AirOfPort                      // how much air the port gets
+	SuctionAtPort                  // whether the suction reaches it
+	CollectorShut                  // what the collector makes with all gates shut
+	CollectorLoaded                // what it makes under load
+	FilterDrop                     // whether the filter is loaded
+	SpokeForIt                     // it spoke for what was mended
+)
 
 // Key tells questions apart: the same words ask the same.
 func (q *Question) Key() string { return KeyOf(&q.Row) }

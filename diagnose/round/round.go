@@ -120,7 +120,7 @@ func (r *Round) diagnosed() []Question {
 	var out, holes []Question
 	for _, n := range r.Standing.Next {
 		q := Question{Row: readings.Row{Open: n.Open, Point: n.Point, Quantity: n.Quantity, Look: n.LookAt, HoseOff: n.HoseOff, Value: math.NaN()},
-			Ask: n.Look, Sound: n.Range, Why: n.Why, Minutes: n.Minutes, Again: n.Again, NewTap: n.NewTap}
+			Sound: n.Range, Tells: n.Tells, Minutes: n.Minutes, Again: n.Again, NewTap: n.NewTap}
 		q.HasSound = n.LookAt == "" && n.Range.Low < n.Range.High
 		if n.LookAt == "" {
 			q.Row.Instrument = InstrumentFor(r.System, n.Quantity)
@@ -135,12 +135,12 @@ func (r *Round) diagnosed() []Question {
 }
 
 // reading is the question for a reading.
-func (r *Round) reading(open readings.Open, point string, q units.Quantity, why string) Question {
+func (r *Round) reading(open readings.Open, point string, q units.Quantity, why Purpose) Question {
 	minutes := plan.MinutesTap
 	if q.Dimension() != units.Pressure {
 		minutes = plan.MinutesMouth
 	}
-	return Question{Row: readings.Row{Open: open, Point: point, Quantity: q, Value: math.NaN(), Instrument: InstrumentFor(r.System, q)}, Why: why, Minutes: minutes}
+	return Question{Row: readings.Row{Open: open, Point: point, Quantity: q, Value: math.NaN(), Instrument: InstrumentFor(r.System, q)}, For: why, Minutes: minutes}
 }
 
 // Wanted is the question for a reading that a person asks to take.

@@ -50,8 +50,8 @@ func Open(open string) string {
 
 // Asked says what to read where, or what to look at.
 func Asked(sys *duct.System, q *round.Question) string {
-	if q.Ask != "" {
-		return q.Ask
+	if q.Row.Look != "" {
+		return show.LookQuestion(q.Row.Look, q.Row.Point)
 	}
 	return fmt.Sprintf("Read the %s at %s.", Quantity(q.Row.Quantity), Where(sys, q))
 }

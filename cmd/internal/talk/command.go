@@ -39,7 +39,7 @@ func (t *Talk) command(r *round.Round, q *round.Question, into *File, line strin
 	case word == "back" || word == "undo":
 		return true, true, t.back(into)
 	case word == "why":
-		return false, true, t.say(whyWords(q))
+		return false, true, t.say(t.why(q))
 	case word == "how":
 		return false, true, t.how(q)
 	case word == "where":
@@ -57,11 +57,8 @@ func (t *Talk) command(r *round.Round, q *round.Question, into *File, line strin
 	return false, false, nil
 }
 
-func whyWords(q *round.Question) string {
-	s := show.Title(q.Why)
-	if s == "" {
-		s = "It tells much for the time it takes"
-	}
+func (t *Talk) why(q *round.Question) string {
+	s := show.Title(guided.Why(t.System, q))
 	return fmt.Sprintf("%s. About %s min.", strings.TrimSuffix(s, "."), show.Shown(q.Minutes))
 }
 

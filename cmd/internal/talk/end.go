@@ -8,7 +8,6 @@ import (
 
 	"lostair/diagnose/round"
 	"lostair/readings"
-	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/guided"
 	"lostair/report/show"
@@ -107,7 +106,7 @@ func (t *Talk) proved(ctx context.Context, r *round.Round, after *readings.Surve
 	if err := t.say(guided.Proved(p, t.complaint, t.Units)); err != nil {
 		return err
 	}
-	entry := r.Entry(p, t.Date, units.Flow.Symbol(t.Units))
+	entry := guided.Entry(r, p, t.Date, t.Units)
 	log := t.repairs()
 	err = t.keep(log, func(was []byte) ([]byte, error) {
 		is, err := readings.AppendRepair(was, entry)
