@@ -26,7 +26,10 @@ type Sheet struct {
 	Notes     func(duct int) []Note   // of a duct, its gate and its port; may be nil
 	Collector []Note                  // of fan, filter, cyclone, bin and the reserved points
 	Size      func(duct int) string   // what stands behind a duct's id where there is room; may be nil
+	Short     func(duct int) string   // what stands there if Size has no room; may be nil
 	Badges    func(duct int) []string // numbers to set on a duct; may be nil
+	// AtGate says whether a number belongs to the duct's gate; may be nil.
+	AtGate func(duct int, number string) bool
 }
 
 // Point is a place on the page, in units of about a CSS pixel.
@@ -68,6 +71,7 @@ const (
 	GateMark                  // a blast gate
 	MouthMark                 // a port
 	BadgeMark                 // a number
+	BendMark                  // a bend
 )
 
 // Join is where several ducts meet in the collector's inlet: a bar from the

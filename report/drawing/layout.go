@@ -242,8 +242,14 @@ func (l *layout) name(d int, x, end, y float64, trunk bool) {
 		size *= boldness
 	}
 	x += TextWidth(id, size) + 6
-	if t := l.sheet.Size(d); t != "" && TextWidth(t, l.m.text-1) <= end-x {
-		l.label(t, "size", Point{x, y}, l.m.text-1, end-x)
+	for _, of := range []func(int) string{l.sheet.Size, l.sheet.Short} {
+		if of == nil {
+			continue
+		}
+		if t := of(d); t != "" && TextWidth(t, l.m.text-1) <= end-x {
+			l.label(t, "size", Point{x, y}, l.m.text-1, end-x)
+			return
+		}
 	}
 }
 
@@ -276,9 +282,29 @@ func (l *layout) add(p Pipe) {
 		l.d.Marks = append(l.d.Marks, Mark{At: at(tapShare(d, t)), Duct: p.Duct, Kind: TapMark, Along: along, Size: p.Width})
 	}
 	if d.Gate != "" {
-		l.d.Marks = append(l.d.Marks, Mark{At: at(gateShare(p)), Duct: p.Duct, Kind: GateMark, Along: along, Size: p.Width})
+		l.d.Marks = append(l.d.Marks, Mark{At: at(gateShare(p, d.GateDown)), Duct: p.Duct, Kind: GateMark, Along: along, Size: p.Width})
 	}
+	l.setBends(p, at, along)
 	l.setBadges(p, at, along)
+}
+
+// mostBends is how many bends of a duct are drawn.
+const mostBends = 4
+
+// setBends spreads a duct's bends over the middle of its stretch, with no regard
+// to where they are: the system file doesn't say.
+func (l *layout) setBends(p Pipe, at func(float64) Point, along bool) {
+	n := 0
+	for _, f := range l.sheet.Sys.Ducts[p.Duct].Fittings {
+		if f.Elbow {
+			n += max(f.Count, 1)
+		}
+	}
+	n = min(n, mostBends)
+	for i := range n {
+		share := 0.3 + 0.4*(float64(i)+0.5)/float64(n)
+		l.d.Marks = append(l.d.Marks, Mark{At: at(share), Duct: p.Duct, Kind: BendMark, Along: along, Size: p.Width})
+	}
 }
 
 // tapShare keeps a tap off both ends of its duct, where gates and joins are drawn.
@@ -286,10 +312,14 @@ func tapShare(d *duct.Duct, t duct.Tap) float64 {
 	return min(max(t.Distance/d.Length, 0.2), 0.85)
 }
 
-// gateShare sets a gate a little off the upstream end.
-func gateShare(p Pipe) float64 {
+// gateShare sets a gate a little off the end of its duct that it sits at.
+func gateShare(p Pipe, down bool) float64 {
 	n := math.Hypot(p.Own[1].X-p.Own[0].X, p.Own[1].Y-p.Own[0].Y)
-	return min(7/max(n, 1), 0.3)
+	share := min(7/max(n, 1), 0.3)
+	if down {
+		return 1 - share
+	}
+	return share
 }
 
 // setBadges spreads a duct's numbers over its stretch, as many as have room.
@@ -301,6 +331,9 @@ func (l *layout) setBadges(p Pipe, at func(float64) Point, along bool) {
 	}
 	for i, t := range list {
 		share := 1 - (float64(i)+0.5)/float64(len(list))
+		if l.sheet.AtGate != nil && l.sheet.AtGate(p.Duct, t) && len(list) == 1 {
+			share = gateShare(p, l.sheet.Sys.Ducts[p.Duct].GateDown)
+		}
 		l.d.Marks = append(l.d.Marks, Mark{At: at(share), Duct: p.Duct, Kind: BadgeMark, Text: t, Along: along, Size: l.m.badge})
 	}
 }

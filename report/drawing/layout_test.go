@@ -173,3 +173,36 @@ func TestCut(t *testing.T) {
 	assert.Empty(t, Cut("saw", 10, 3))
 	require.Greater(t, TextWidth("日本", 10), TextWidth("ab", 10))
 }
+
+// A gate is drawn at the end of its duct that it sits at, a bend per bend of the
+// file, and a suspect gate's number on the gate.
+func TestMarksStandWhereTheFileSays(t *testing.T) {
+	const file = "units: metric\ncollector: {inlet: 150, fan: {curve: [[0, 2500], [2000, 1500]]}}\n" +
+		"ducts:\n  - {id: main, into: collector, diameter: 150, length: 4, material: spiral, fittings: [{elbow: 90, radius: 1.5, count: 2}]}\n" +
+		"  - {id: a, into: main, enters: straight, diameter: 125, length: 3, material: spiral, gate: up}\n" +
+		"  - {id: b, into: main, enters: 45, diameter: 125, length: 3, material: spiral, gate: {id: down, at: downstream}}\n" +
+		"ports:\n  - {id: pa, duct: a, hood: plain}\n  - {id: pb, duct: b, hood: plain}\n"
+	s, problems := duct.Load([]byte(file), "shop.yaml")
+	require.Empty(t, problems)
+	d := Layout(Sheet{Sys: s, Wide: true, Badges: func(i int) []string {
+		if s.Ducts[i].Gate == "down" {
+			return []string{"1"}
+		}
+		return nil
+	}, AtGate: func(int, string) bool { return true }})
+	at := map[string]float64{}
+	bends := 0
+	for _, m := range d.Marks {
+		switch m.Kind {
+		case GateMark:
+			at[s.Ducts[m.Duct].Gate] = m.At.X
+		case BadgeMark:
+			at["badge"] = m.At.X
+		case BendMark:
+			bends++
+		}
+	}
+	require.Less(t, at["down"], at["up"]-50, "air runs to the left")
+	require.InDelta(t, at["down"], at["badge"], 1e-9)
+	require.Equal(t, 2, bends)
+}

@@ -23,8 +23,8 @@ type measures struct {
 }
 
 var wide = measures{
-	width: 760, lane: 26, left: 24, mouth: 292, name: 304, nameEnd: 416, notes: 426, beside: true,
-	thick: 15, thin: 6.5, labelRow: 16, pipeRow: 18, noteRow: 15, gap: 5, text: 11, box: 46, boxes: 412, badge: 17,
+	width: 850, lane: 26, left: 24, mouth: 382, name: 394, nameEnd: 506, notes: 516, beside: true,
+	thick: 15, thin: 6.5, labelRow: 16, pipeRow: 18, noteRow: 15, gap: 5, text: 11, box: 46, boxes: 502, badge: 17,
 }
 
 var narrow = measures{

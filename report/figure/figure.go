@@ -28,6 +28,7 @@ type TreeFigure struct {
 	Leaders         []figureBar
 	Taps, Mouths    []FigureDot
 	Gates           []figureBar
+	Bends           []string // paths
 	Badges          []FigureDot
 
 	boxes []drawing.Box
@@ -165,6 +166,8 @@ func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
 		} else {
 			f.Gates = append(f.Gates, bar(drawing.Point{X: x - half, Y: y}, drawing.Point{X: x + half, Y: y}, 3))
 		}
+	case drawing.BendMark:
+		f.Bends = append(f.Bends, chevron(x, y, m.Size/2-1.6, m.Along))
 	case drawing.BadgeMark:
 		b := badge(x, y, m.Text)
 		if grade != nil {
@@ -172,6 +175,15 @@ func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
 		}
 		f.Badges = append(f.Badges, b)
 	}
+}
+
+// chevron is a bend's mark within a pipe: it points the way that the air goes.
+func chevron(x, y, half float64, along bool) string {
+	c := show.Coordinate
+	if along {
+		return "M" + c(x+half/2) + " " + c(y-half) + "l" + c(-half) + " " + c(half) + "l" + c(half) + " " + c(half)
+	}
+	return "M" + c(x-half) + " " + c(y+half/2) + "l" + c(half) + " " + c(-half) + "l" + c(half) + " " + c(half)
 }
 
 // badge is a suspect's number in a diamond.

@@ -7,7 +7,12 @@ import (
 
 // DuctSize is a duct's diameter and length.
 func DuctSize(d *duct.Duct, u units.System) string {
-	return "⌀ " + units.Format(d.Diameter, units.Diameter, u) + ", " + units.Format(d.Length, units.Length, u)
+	return Bore(d, u) + ", " + units.Format(d.Length, units.Length, u)
+}
+
+// Bore is a duct's diameter.
+func Bore(d *duct.Duct, u units.System) string {
+	return "⌀ " + units.Format(d.Diameter, units.Diameter, u)
 }
 
 // SharedDucts says which ducts more than one port breathes through.

@@ -43,11 +43,12 @@ type where struct {
 	parts  map[string][]string // numbers by part of the collector
 	about  []string            // notes on the collector
 	chance map[seatOf]float64  // of what is on a duct
+	atGate map[seatOf]bool     // it is at the duct's gate, and nowhere else on it
 }
 
 // locate finds where each suspect sits.
 func locate(s *duct.System, list []suspect) *where {
-	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}, chance: map[seatOf]float64{}}
+	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}, chance: map[seatOf]float64{}, atGate: map[seatOf]bool{}}
 	gates, shared := map[string]int{}, figure.SharedDucts(s)
 	for i := range s.Ducts {
 		if g := s.Ducts[i].Gate; g != "" {
@@ -80,6 +81,8 @@ func locate(s *duct.System, list []suspect) *where {
 			w.notes[d] = append(w.notes[d], note+likely)
 			w.chance[seatOf{d, x.Number}] += shareOf(x.Fault, c)
 			w.badges[d] = appendNew(w.badges[d], x.Number)
+			_, gate := gates[c.Where]
+			w.atGate[seatOf{d, x.Number}] = gate && (!seen[d] || w.atGate[seatOf{d, x.Number}])
 			if !seen[d] {
 				seen[d] = true
 				z.Ducts = append(z.Ducts, d)

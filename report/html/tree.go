@@ -123,7 +123,9 @@ func (v *treeView) sheet(wide bool) drawing.Sheet {
 		Notes:     func(d int) []drawing.Note { return v.notes(&v.byDuct[d], v.w.notes[d]) },
 		Collector: v.notes(&v.byPoint, v.w.about),
 		Size:      func(d int) string { return figure.DuctSize(&v.d.System.Ducts[d], v.u) },
+		Short:     func(d int) string { return figure.Bore(&v.d.System.Ducts[d], v.u) },
 		Badges:    func(d int) []string { return v.w.badges[d] },
+		AtGate:    func(d int, number string) bool { return v.w.atGate[seatOf{d, number}] },
 	}
 }
 
