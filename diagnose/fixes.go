@@ -123,7 +123,7 @@ func gain(s *fit.Study, set, cured *fit.Fit, port int, use settings.Setting, nea
 		sd = e[0].Sd
 	}
 	p := s.M.Sys.Ports[port]
-	return Gain{Port: p.ID, Open: use.Open, Before: b, Need: p.Need, After: fault.Interval{Value: a, Low: a - 1.645*sd, High: a + 1.645*sd}}, true
+	return Gain{Port: p.ID, Open: use.Open, Before: b, Need: p.Need, After: *fault.SpanOf(a, sd)}, true
 }
 
 // flowsUnder works out probes under a fitted hypothesis, without intervals.

@@ -40,6 +40,28 @@ func TestGateLoss(t *testing.T) {
 	}
 }
 
+// Between its rows the table goes by the logarithm: half-way from 35 to 10 it is
+// √350, and not the mean.
+func TestGateLossBetweenItsRows(t *testing.T) {
+	assert.InDelta(t, math.Sqrt(350)-0.02*0.25, GateLoss(0.25), 1e-6)
+	assert.InDelta(t, math.Sqrt(4.6*2.06)-0.02*0.45, GateLoss(0.45), 1e-6)
+	assert.Zero(t, GateLoss(1))
+}
+
+// The rows where nothing is published lie between thin orifices of the openings
+// that a round-edged blade and a straight one leave.
+func TestGateLossWhereNothingIsPublished(t *testing.T) {
+	segment := func(h float64) float64 { // of the bore, below a straight edge
+		a := math.Acos(1 - 2*h)
+		return (a - math.Sin(a)*math.Cos(a)) / math.Pi
+	}
+	lens := func(h float64) float64 { return 1 - 2*segment((1-h)/2) } // outside a like circle, moved by h
+	for _, h := range []float64{0.02, 0.05} {
+		assert.Greater(t, GateLoss(h), BlockageLoss(1-lens(h))*0.9, "%g", h)
+		assert.Less(t, GateLoss(h), BlockageLoss(1-segment(h)), "%g", h)
+	}
+}
+
 // ζ = (0.707 (1−f)^0.375 + 1 − f)²/f² of a thin orifice, by hand: at f = 1/2
 // (0.707 · 0.7711 + 0.5)² · 4 = 4.369; at 1/4 (0.707 · 0.8977 + 0.75)² · 16 = 30.7.
 func TestBlockageLoss(t *testing.T) {

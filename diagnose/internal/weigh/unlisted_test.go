@@ -1,0 +1,38 @@
+package weigh_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/search"
+	"lostair/diagnose/internal/weigh"
+)
+
+// Something that is no kind on the list has a prior of one in fifty: by hand, with
+// one set of faults that scores as well, its probability is 0.02 of 1.02.
+func TestUnlistedByHand(t *testing.T) {
+	for _, x := range []struct{ other, want float64 }{
+		{-10, 0.02 / 1.02}, {-10 + math.Log(50), 0.5}, {-40, 0.02 * math.Exp(-30)},
+	} {
+		g := &search.Search{Sites: []*fault.Site{}, All: []*fit.Fit{{Ok: true, Evidence: -10}}, Seen: map[string]bool{}}
+		p := weigh.PosteriorOf(g, x.other)
+		require.InEpsilon(t, x.want, p.Unlisted, 1e-9)
+		require.InEpsilon(t, 1-x.want, p.Weight[0], 1e-9)
+	}
+}
+
+// What was screened only weighs e less than it seems, and never more than e³ less
+// than the best: it has not been fitted.
+func TestWhatWasScreenedWeighsLess(t *testing.T) {
+	for score, want := range map[float64]float64{-10: math.Exp(-3), -14: math.Exp(-5)} {
+		g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Ok: true, Evidence: -10}}, Seen: map[string]bool{}}
+		g.Rest = []search.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: score}}
+		p := weigh.PosteriorOf(g, math.Inf(-1))
+		require.InEpsilon(t, want, p.Rest[0]/p.Weight[0], 1e-9)
+		require.InEpsilon(t, p.Rest[0], p.Site[0], 1e-9)
+	}
+}
