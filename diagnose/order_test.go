@@ -12,7 +12,7 @@ import (
 // what brings most air for them; of equals, the cheaper.
 func TestFixesAreInTheOrderToDoThem(t *testing.T) {
 	fix := func(do string, cost int, before, after, need float64) Fix {
-		return Fix{Do: do, Cost: cost, Gains: []Gain{{Before: before, After: fault.Interval{Value: after}, Need: need}}}
+		return Fix{For: []fault.Candidate{{Where: do}}, Cost: cost, Gains: []Gain{{Before: before, After: fault.Interval{Value: after}, Need: need}}}
 	}
 	r := Result{Fixes: []Fix{
 		fix("nothing, dear", CostHour, 1, 1, 0),
@@ -26,7 +26,7 @@ func TestFixesAreInTheOrderToDoThem(t *testing.T) {
 	inOrder(&r)
 	var got []string
 	for _, f := range r.Fixes {
-		got = append(got, f.Do)
+		got = append(got, f.For[0].Where)
 	}
 	require.Equal(t, []string{"short, parts", "short by little, an hour", "short, rebuild", "air, minutes", "air, an hour", "nothing, cheap", "nothing, dear"}, got)
 }
