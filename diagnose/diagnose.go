@@ -49,13 +49,14 @@ type Options struct {
 }
 
 // Diagnose finds what is wrong with sys given a survey. An error is a
-// problem.List if the survey does not fit the system.
+// problem.List if the survey does not fit the system. If ctx ends first, what was
+// known by then comes with its error: an unfinished Result, which asserts nothing.
 func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, opt Options) (*Result, error) {
 	s, err := Stand(ctx, sys, survey, opt)
-	if err != nil {
+	if s == nil {
 		return nil, err
 	}
-	return s.Result, nil
+	return s.Result, err
 }
 
 // Stand is Diagnose for who goes on reading.
@@ -78,6 +79,9 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which tell most"}}
 	}
 	x, err := Examine(ctx, m, b, bases, fault.InUse, onward(opt.Steps))
+	if ctx.Err() != nil {
+		return &Standing{Result: Unfinished(x, sys, survey, baselines)}, ctx.Err()
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -85,11 +89,12 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 	r := ResultOf(x.P, sys, survey, baselines)
 	r.Page = append(copiedBaselines(opt.Baselines, survey), r.Page...)
 	if r.Verdict == Clear {
-		if r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks, x.P.G); err != nil {
-			return nil, err
-		}
+		r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks, x.P.G)
 	}
-	if err := ctx.Err(); err != nil {
+	if ctx.Err() != nil {
+		return &Standing{Result: Unfinished(x, sys, survey, baselines)}, ctx.Err()
+	}
+	if err != nil {
 		return nil, err
 	}
 	return &Standing{r, x.P}, nil
@@ -133,7 +138,8 @@ type examined struct {
 }
 
 // Examine learns from the baselines, oldest first, and searches what the survey
-// says beside them: a large one first by those of its readings that tell most.
+// says beside them: a large one first by those of its readings that tell most. If
+// ctx ends first, what was found by then comes with the error, or nil.
 func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []*observe.Bound, job fault.Job, steps func(done, of int)) (*examined, error) {
 	k, err := search.LearnBases(ctx, m, all, bases)
 	if err != nil {
@@ -159,6 +165,12 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 		p.Setup = other
 		return p
 	}, steps)
+	if ctx.Err() != nil {
+		if p == nil {
+			return nil, ctx.Err()
+		}
+		return &examined{u, l, shared, p}, ctx.Err()
+	}
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}

@@ -136,5 +136,6 @@ type Result struct {
 	Doubts     []string        // what weakens this result, and what would help
 	Instead    string          // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
 	Page       []fault.Written // what was written down and the readings contradict, likeliest first
+	Unfinished bool            // the work was stopped before its end: nothing is asserted, and half of all probability is left to what was not looked at
 	Shows      []plan.Shown    // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide
 }

@@ -43,6 +43,8 @@ func foundWords(f Fault) string {
 func brokenWords(r *Result, main []Fault) string {
 	p := r.Broken.Probability
 	switch {
+	case r.Unfinished:
+		return unfinishedWords(r)
 	case len(main) > 0:
 		for _, f := range main {
 			p = max(p, f.Together)
@@ -128,6 +130,9 @@ func pluralGets(n int) string {
 
 // readWords say what to read next, or that enough is known.
 func readWords(r *Result) string {
+	if r.Unfinished {
+		return "Nothing yet: let the work run to its end first."
+	}
 	if r.Enough.Yes {
 		return fmt.Sprintf("You know enough (%s that it is something else).", inHundred(r.Enough.Risk))
 	}

@@ -2,7 +2,8 @@ package report
 
 // Errors is what a command prints as JSON in place of its result if it fails.
 type Errors struct {
-	Errors []Error `json:"errors" jsonschema:"description=all that is wrong; in file order"`
+	Errors     []Error `json:"errors" jsonschema:"description=all that is wrong; in file order"`
+	Unfinished bool    `json:"unfinished,omitempty" jsonschema:"description=the work was stopped before its end, and there is nothing to show yet"`
 }
 
 // Error is one thing that is wrong.

@@ -25,6 +25,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		Version:    Version,
 		System:     System{Units: u.String()},
 		Verdict:    string(d.Verdict),
+		Unfinished: d.Unfinished,
 		Sound:      show.Probability(d.Sound),
 		Broken:     Broken{show.Probability(max(d.Broken, d.Mistaken))},
 		Unlisted:   show.Probability(d.Unlisted),

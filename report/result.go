@@ -19,30 +19,31 @@ const Version = 1
 // Result is a diagnosis in the reader's units, ready to be shown. All ids are
 // as in the user's files.
 type Result struct {
-	Version    int         `json:"version"`             // of this form, see Version
-	System     System      `json:"system"`              // what was diagnosed
-	Survey     Survey      `json:"survey"`              // the readings that it was diagnosed from
-	Baselines  []Survey    `json:"baselines,omitempty"` // earlier surveys of the sound system, in the order given
-	Verdict    string      `json:"verdict"`             // "clear": most likely nothing that matters is broken; "faults": at least one is asserted; "unclear": something that matters is wrong and the readings don't say what
-	Summary    string      `json:"summary"`             // the verdict in one sentence
-	Sound      float64     `json:"sound"`               // probability that nothing is wrong but undersized drops and wrong rows, 0 to 1
-	Broken     Broken      `json:"broken"`              // that something that matters is broken or was written down wrong
-	Unlisted   float64     `json:"unlisted"`            // probability of something that is not on the list of kinds, 0 to 1
-	Instead    string      `json:"instead,omitempty"`   // of an unclear verdict: what is likelier than all else together and no fault of the system
-	Faults     []Fault     `json:"faults"`              // those asserted, likeliest first
-	Candidates []Candidate `json:"candidates"`          // every kind and place of at least 0.001, likeliest first
-	Ports      []Port      `json:"ports"`               // flow at each port in each gate configuration of the survey
-	Next       []Next      `json:"next"`                // what to read or look at next, best first
-	Enough     Sufficiency `json:"enough"`              // whether more readings are worth their minutes
-	Fixes      []Fix       `json:"fixes"`               // what to do, in the order to do it
-	Checks     []Check     `json:"checks"`              // each reading that could be worked out, beside what a sound system would give, in order of the survey
-	Doubts     []string    `json:"doubts"`              // what weakens this result, and what would help
-	Page       []Written   `json:"page"`                // what was written down and the readings contradict, likeliest first
-	Shows      []Shown     `json:"shows,omitempty"`     // only with verdict "clear": the smallest fault of each kind that these readings would show; smaller ones may hide
-	Cautions   []string    `json:"cautions"`            // what to mind before acting on this result
-	Answer     Answer      `json:"answer"`              // the first things to know, in words
-	TooSmall   []TooSmall  `json:"too_small"`           // ports that get too little even without a fault
-	AllFixed   []Gain      `json:"all_fixed,omitempty"` // ports whose flow all fixes together change; absent of fewer than two fixes
+	Version    int         `json:"version"`              // of this form, see Version
+	System     System      `json:"system"`               // what was diagnosed
+	Survey     Survey      `json:"survey"`               // the readings that it was diagnosed from
+	Baselines  []Survey    `json:"baselines,omitempty"`  // earlier surveys of the sound system, in the order given
+	Verdict    string      `json:"verdict"`              // "clear": most likely nothing that matters is broken; "faults": at least one is asserted; "unclear": something that matters is wrong and the readings don't say what, or the work is unfinished
+	Unfinished bool        `json:"unfinished,omitempty"` // the work was stopped before its end: what is known so far, which asserts nothing; the same input may then give another result
+	Summary    string      `json:"summary"`              // the verdict in one sentence
+	Sound      float64     `json:"sound"`                // probability that nothing is wrong but undersized drops and wrong rows, 0 to 1
+	Broken     Broken      `json:"broken"`               // that something that matters is broken or was written down wrong
+	Unlisted   float64     `json:"unlisted"`             // probability of something that is not on the list of kinds, 0 to 1
+	Instead    string      `json:"instead,omitempty"`    // of an unclear verdict: what is likelier than all else together and no fault of the system
+	Faults     []Fault     `json:"faults"`               // those asserted, likeliest first
+	Candidates []Candidate `json:"candidates"`           // every kind and place of at least 0.001, likeliest first
+	Ports      []Port      `json:"ports"`                // flow at each port in each gate configuration of the survey
+	Next       []Next      `json:"next"`                 // what to read or look at next, best first
+	Enough     Sufficiency `json:"enough"`               // whether more readings are worth their minutes
+	Fixes      []Fix       `json:"fixes"`                // what to do, in the order to do it
+	Checks     []Check     `json:"checks"`               // each reading that could be worked out, beside what a sound system would give, in order of the survey
+	Doubts     []string    `json:"doubts"`               // what weakens this result, and what would help
+	Page       []Written   `json:"page"`                 // what was written down and the readings contradict, likeliest first
+	Shows      []Shown     `json:"shows,omitempty"`      // only with verdict "clear": the smallest fault of each kind that these readings would show; smaller ones may hide
+	Cautions   []string    `json:"cautions"`             // what to mind before acting on this result
+	Answer     Answer      `json:"answer"`               // the first things to know, in words
+	TooSmall   []TooSmall  `json:"too_small"`            // ports that get too little even without a fault
+	AllFixed   []Gain      `json:"all_fixed,omitempty"`  // ports whose flow all fixes together change; absent of fewer than two fixes
 }
 
 // System names the system file.

@@ -19,6 +19,8 @@ func summary(r *Result) string {
 	main, narrow, rows := Sorted(r.Faults)
 	page := wrongPage(r)
 	switch {
+	case r.Unfinished:
+		return unfinishedWords(r)
 	case len(main) > 0 && page != "":
 		return blame(main) + aside(narrow, rows) + ". " + page + "."
 	case page != "" && r.Verdict != string(diagnose.Unclear):

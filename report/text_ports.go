@@ -39,7 +39,7 @@ const MostPorts = 40
 
 // FlowsHold says that the flows at the ports can be told: where the readings
 // most likely mean something that is not among the explanations, they can't.
-func (r *Result) FlowsHold() bool { return r.Unlisted <= MostUnlisted }
+func (r *Result) FlowsHold() bool { return !r.Unfinished && r.Unlisted <= MostUnlisted }
 
 // MostUnlisted is the chance of what is not among the explanations up to which they are shown.
 const MostUnlisted = 0.5
@@ -49,6 +49,8 @@ func (r *Result) Untold() string {
 	switch {
 	case r.FlowsHold():
 		return ""
+	case r.Unfinished:
+		return "It can't be told before the work is finished."
 	case r.Instead != "":
 		return "It can't be told until what is said above is cleared up."
 	}

@@ -18,7 +18,7 @@ import (
 )
 
 func newCheck(s streams) *cobra.Command {
-	return &cobra.Command{
+	cmd := &cobra.Command{
 		Use:   "check SYSTEM [READINGS...]",
 		Short: "Check a system file and readings files; say all that is wrong",
 		Long: `Check a system file and readings files. Everything that is wrong is told at once,
@@ -49,6 +49,8 @@ shop differs from, likeliest first, each with what to look at.
 			return contradicted(cmd.Context(), s, l)
 		},
 	}
+	timeoutFlag(s, cmd)
+	return cmd
 }
 
 // contradictedMost is how many readings a survey may hold for that: a larger one
@@ -61,7 +63,12 @@ func contradicted(ctx context.Context, s streams, l *loaded) error {
 		if len(v.Readings) == 0 || len(v.Readings) > contradictedMost {
 			continue
 		}
-		d, err := diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{})
+		d, err := inTime(ctx, func() (*diagnose.Result, error) {
+			return diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{})
+		})
+		if cause := ctx.Err(); cause != nil {
+			return stoppedError{cause, "whether the readings contradict the files was not looked at to the end", true}
+		}
 		if err != nil {
 			continue // that is for diagnose to say
 		}

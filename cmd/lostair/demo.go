@@ -46,11 +46,14 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			if cmd.Flags().Changed("seed") && !cmd.Flags().Changed("ports") {
 				return usageError{cmd, errors.New("--seed goes with --ports")}
 			}
-			files, c, err := filesOfDemo(cmd.Flags().Changed("ports"), ports, seed)
+			shop, err := inTime(cmd.Context(), func() (demoShop, error) { return filesOfDemo(cmd.Flags().Changed("ports"), ports, seed) })
+			if cause := cmd.Context().Err(); cause != nil {
+				return cause
+			}
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			if err := writeDemo(dir, files, force); err != nil {
+			if err := writeDemo(dir, shop.files, force); err != nil {
 				return err
 			}
 			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
@@ -62,17 +65,17 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 				return err
 			}
 			results, err := diagnoseAll(cmd.Context(), s, l)
-			if err != nil {
+			if len(results) == 0 {
 				return err
 			}
 			var o output
-			err = o.write(s, func(w io.Writer) error {
+			err = o.end(s, err, func(w io.Writer) error {
 				return report.Text(w, report.From(results[0], l.sys.Units), styleOf(s, plain, all))
 			})
-			if err != nil || c == nil {
+			if err != nil || shop.plant == nil {
 				return err
 			}
-			return sayTruth(s.out, c, results[0])
+			return sayTruth(s.out, shop.plant, results[0])
 		},
 	}
 	cmd.Flags().BoolVar(&force, "force", false, "replace files that differ from the demo's")
@@ -80,20 +83,27 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 	cmd.Flags().Uint64Var(&seed, "seed", plantDefault, "of --ports: another number, another plant")
 	plainFlag(cmd, &plain)
 	allFlag(cmd, &all)
+	timeoutFlag(s, cmd)
 	return cmd
 }
 
+// demoShop is what the demo writes.
+type demoShop struct {
+	files []namedFile
+	plant *trial.Case // nil of the embedded shop
+}
+
 // filesOfDemo are the embedded shop's, or those of an invented plant.
-func filesOfDemo(invent bool, ports int, seed uint64) ([]namedFile, *trial.Case, error) {
+func filesOfDemo(invent bool, ports int, seed uint64) (demoShop, error) {
 	if !invent {
 		files, err := demoFiles()
-		return files, nil, err
+		return demoShop{files, nil}, err
 	}
 	c, err := inventedPlant(ports, seed)
 	if err != nil {
-		return nil, nil, err
+		return demoShop{}, err
 	}
-	return plantFiles(c), c, nil
+	return demoShop{plantFiles(c), c}, nil
 }
 
 func demoFiles() ([]namedFile, error) {

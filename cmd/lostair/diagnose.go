@@ -34,7 +34,8 @@ drawing of the ducts.
 Exit status: 0 done, 2 bad input or usage; only with --fail-on-fault 1 when a
 fault is asserted, and 3 when the verdict is unclear: something is probably
 wrong, and the readings don't say what. Of several surveys one with a fault
-counts first.`,
+counts first. 4 when it was stopped, by --timeout or Ctrl-C: then what is known so
+far is given, marked as unfinished.`,
 		Example: "  lostair diagnose system.yaml readings.csv\n  lostair diagnose system.yaml now.csv --baseline when-new.csv --format json\n  lostair diagnose system.yaml now.csv --format html -o report.html",
 		Args:    takes(2, -1, "a system file and at least one readings file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -47,6 +48,7 @@ counts first.`,
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
 	allFlag(cmd, &f.all)
+	timeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -70,14 +72,14 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 		return usageError{cmd, err}
 	}
 	results, err := diagnoseAll(cmd.Context(), s, l)
-	if err != nil {
+	if len(results) < len(l.surveys) {
 		return err
 	}
 	var shown []*report.Result
 	for _, r := range results {
 		shown = append(shown, report.From(r, u))
 	}
-	if err := f.write(s, func(w io.Writer) error {
+	if err := f.end(s, err, func(w io.Writer) error {
 		switch f.format {
 		case "html":
 			return html.Write(w, results[0], u)
@@ -108,19 +110,30 @@ func stdinOnce(cmd *cobra.Command, inputs []string) error {
 	return nil
 }
 
-// diagnoseAll diagnoses each survey against the same baselines.
+// diagnoseAll diagnoses each survey against the same baselines. If it is stopped,
+// what is known by then of each comes with the error.
 func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result, error) {
 	var out []*diagnose.Result
+	var cause error
 	for _, v := range l.surveys {
+		if cause != nil {
+			out = append(out, diagnose.Unfinished(nil, l.sys, v, l.baselines))
+			continue
+		}
 		p := progress{s: s, what: v.File}
-		r, err := diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{Baselines: l.baselines, Steps: p.step})
+		r, err := inTime(ctx, func() (*diagnose.Result, error) {
+			return diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{Baselines: l.baselines, Steps: p.step})
+		})
 		p.clear()
-		if err != nil {
+		if r == nil && ctx.Err() != nil {
+			r = diagnose.Unfinished(nil, l.sys, v, l.baselines)
+		}
+		if r == nil {
 			return nil, err
 		}
-		out = append(out, r)
+		cause, out = err, append(out, r)
 	}
-	return out, nil
+	return out, cause
 }
 
 func (f *diagnoseFlags) show(w io.Writer, s streams, results []*report.Result) error {

@@ -27,6 +27,8 @@ func wantsJSON(cmd *cobra.Command, args []string) bool {
 func writeErrors(w io.Writer, err error) {
 	out := report.Errors{Errors: []report.Error{}}
 	var list problem.List
+	var early stoppedError
+	out.Unfinished = errors.As(err, &early)
 	if errors.As(err, &list) {
 		for _, p := range list {
 			if !p.Warning {

@@ -38,7 +38,7 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 			if !cmd.Flags().Changed("open") && len(l.sys.Settings) > 0 {
 				open = inUse(l.sys)
 			}
-			all, err := expectAll(cmd, l.sys, open)
+			all, err := inTime(cmd.Context(), func() ([]*expect.Expected, error) { return expectAll(cmd, l.sys, open) })
 			if err != nil {
 				return err
 			}
@@ -58,6 +58,7 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 	completeOpen(cmd, "open")
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
+	timeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -77,6 +78,9 @@ func expectAll(cmd *cobra.Command, sys *duct.System, open []string) ([]*expect.E
 		x, err := readings.ParseOpen(text)
 		if err != nil {
 			return nil, usageError{cmd, err}
+		}
+		if err := cmd.Context().Err(); err != nil {
+			return nil, err
 		}
 		e, err := expect.Expect(sys, x)
 		if err != nil {

@@ -4,7 +4,8 @@
 //
 // Exit status: 0 done; 1 only with --fail-on-fault when a fault is asserted; 2
 // bad input or usage, or it could not be done; 3 only with --fail-on-fault when
-// something is probably wrong and the readings don't say what.
+// something is probably wrong and the readings don't say what; 4 stopped before
+// its end, by --timeout or a signal, with what was known by then.
 package main
 
 import (
@@ -38,7 +39,7 @@ func command() int {
 	}
 	return run(ctx, os.Args[1:], streams{
 		in: os.Stdin, out: out, err: os.Stderr, env: os.Getenv,
-		outWidth: widthOf(os.Stdout), errWidth: widthOf(os.Stderr),
+		outWidth: widthOf(os.Stdout), errWidth: widthOf(os.Stderr), hurry: hurry,
 	})
 }
 

@@ -49,11 +49,12 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			r, err := plan.Plan(cmd.Context(), l.sys, l.surveys, count)
-			if err != nil {
+			ctx := cmd.Context()
+			r, err := inTime(ctx, func() (*plan.Round, error) { return plan.Plan(ctx, l.sys, l.surveys, count) })
+			if r == nil {
 				return err
 			}
-			return o.write(s, func(w io.Writer) error {
+			return o.end(s, err, func(w io.Writer) error {
 				switch o.format {
 				case "csv":
 					return planned.CSV(w, r, u)
@@ -68,5 +69,6 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round may have")
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
+	timeoutFlag(s, cmd)
 	return cmd
 }

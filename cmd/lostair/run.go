@@ -19,6 +19,7 @@ const (
 	faulty  = 1 // a fault is asserted, with --fail-on-fault
 	notDone = 2 // bad input or usage, or it could not be done
 	unclear = 3 // something is probably wrong and no fault is asserted, with --fail-on-fault
+	stopped = 4 // it was stopped before its end, by --timeout or a signal; what is known so far is given
 )
 
 // streams is what the program has of the world but for files.
@@ -28,6 +29,8 @@ type streams struct {
 	env      func(string) string
 	outWidth int // cells, if out is a terminal; else 0
 	errWidth int // the same of err
+
+	hurry func(context.Context) func() // sees to it that work stops with its context; may be nil
 }
 
 // errFaults says that a fault is asserted and the user wants that as a status.
@@ -57,11 +60,22 @@ func run(ctx context.Context, args []string, s streams) int {
 	if err == nil {
 		err = out.err // of help, which is written without looking
 	}
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		if early := (stoppedError{}); !errors.As(err, &early) {
+			err = stoppedError{cause: err, then: "there is nothing to show yet"}
+		}
+	}
 	code := status(err, root, s)
-	if code == notDone && wantsJSON(cmd, args) {
+	if failed(err, code) && wantsJSON(cmd, args) {
 		writeErrors(s.out, err)
 	}
 	return code
+}
+
+// failed says whether a command has given no result.
+func failed(err error, code int) bool {
+	var early stoppedError
+	return code == notDone || errors.As(err, &early) && !early.shown
 }
 
 // heard remembers that writing failed.
@@ -80,6 +94,7 @@ func (h *heard) Write(p []byte) (int, error) {
 func status(err error, root *cobra.Command, s streams) int {
 	var usage usageError
 	var list problem.List
+	var early stoppedError
 	switch {
 	case err == nil:
 		return done
@@ -91,8 +106,9 @@ func status(err error, root *cobra.Command, s streams) int {
 		tell(s, list)
 	case errors.As(err, &usage):
 		fmt.Fprintf(s.err, "%s: %s\nUse: %s\nSee: %s --help\n", usage.cmd.CommandPath(), layout.Clean(err.Error()), usage.cmd.UseLine(), usage.cmd.CommandPath())
-	case errors.Is(err, context.Canceled):
-		fmt.Fprintln(s.err, "lostair: stopped")
+	case errors.As(err, &early):
+		fmt.Fprintf(s.err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
+		return stopped
 	default:
 		fmt.Fprintf(s.err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
 	}

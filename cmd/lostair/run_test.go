@@ -128,28 +128,18 @@ func TestProgress(t *testing.T) {
 	p.clear()
 	assert.Empty(t, b.String())
 
-	p.s.errWidth = 80
+	p = progress{s: streams{err: &b, errWidth: 80}, what: "survey.csv"}
 	p.step(1, 2)
 	p.step(1, 2) // the same again is not written again
 	assert.Equal(t, "survey.csv: 50 %", b.String())
 	p.clear()
+	p.step(2, 2) // too late: of work that was left behind
 	assert.Equal(t, "survey.csv: 50 %\r"+strings.Repeat(" ", 16)+"\r", b.String())
 
 	b.Reset()
 	p = progress{s: streams{err: &b, errWidth: 10}, what: "a very long name.csv"}
 	p.step(1, 2)
 	assert.Equal(t, "50 %", b.String())
-}
-
-// An answer that was stopped is none.
-func TestInterrupt(t *testing.T) {
-	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new").status)
-	ctx, stop := context.WithCancel(t.Context())
-	stop()
-	got := runHere(ctx, streams{}, "diagnose", "system.yaml", "readings.csv", "-o", "out.txt")
-	assert.Equal(t, outcome{notDone, "", "lostair: stopped\n"}, got)
-	assert.NoFileExists(t, "out.txt")
 }
 
 // What a file holds must not control the terminal that errors go to.

@@ -54,7 +54,8 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			sh, err := sheetOf(cmd.Context(), s, l, from, count)
+			ctx := cmd.Context()
+			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, count) })
 			if err != nil {
 				return err
 			}
@@ -71,6 +72,7 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round of --plan may have")
 	unitsFlag(cmd, &units)
+	timeoutFlag(s, cmd)
 	return cmd
 }
 

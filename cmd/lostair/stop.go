@@ -9,14 +9,20 @@ import (
 	"time"
 )
 
-// patience is how long the work may take to stop after a signal.
+// patience is how long the work may take to stop once it is told to.
 const patience = time.Second
 
-// stopping gives a context that ends with the first signal to stop. Work that
-// has not stopped by itself a second later (it may be waiting for a pipe) is
-// ended, and no half-written file is left.
+// stopping gives a context that ends with the first signal to stop.
 func stopping() (context.Context, context.CancelFunc) {
 	ctx, stop := signal.NotifyContext(context.Background(), stops...)
+	idle := hurry(ctx)
+	return ctx, func() { idle(); stop() }
+}
+
+// hurry ends the process if work has not stopped by itself a second after its
+// context ended (it may be waiting for a pipe), and leaves no half-written file.
+// What it returns says that the work is done.
+func hurry(ctx context.Context) func() {
 	finished := make(chan struct{})
 	go func() {
 		select {
@@ -28,12 +34,12 @@ func stopping() (context.Context, context.CancelFunc) {
 		case <-time.After(patience):
 			halfWritten.removeAll()
 			fmt.Fprintln(os.Stderr, "lostair: stopped")
-			os.Exit(notDone)
+			os.Exit(stopped)
 		case <-finished:
 		}
 	}()
 	var once sync.Once
-	return ctx, func() { once.Do(func() { close(finished); stop() }) }
+	return func() { once.Do(func() { close(finished) }) }
 }
 
 // halfWritten are the files that are being written at this moment. It is the

@@ -65,6 +65,7 @@ something has left its limits or the newest survey shows a fault.`,
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if something has left its limits or the newest survey shows a fault")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
+	timeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -116,12 +117,15 @@ func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.Sy
 	if err != nil {
 		return err
 	}
-	t, err := track.Follow(cmd.Context(), l.sys, l.surveys, track.Options{Baselines: l.baselines, Reference: f.reference, Repairs: repairs})
-	if err != nil {
+	ctx := cmd.Context()
+	t, err := inTime(ctx, func() (*track.History, error) {
+		return track.Follow(ctx, l.sys, l.surveys, track.Options{Baselines: l.baselines, Reference: f.reference, Repairs: repairs})
+	})
+	if t == nil {
 		return err
 	}
 	r := tracked.From(t, u)
-	err = f.write(s, func(w io.Writer) error {
+	err = f.end(s, err, func(w io.Writer) error {
 		switch f.format {
 		case "json":
 			return tracked.JSON(w, r)
@@ -142,8 +146,11 @@ func (f *trackFlags) compare(cmd *cobra.Command, s streams, l *loaded, u units.S
 	if f.format == "csv" {
 		return usageError{cmd, errors.New("a repair is shown as text, html or json")}
 	}
-	x, err := repair.Compare(cmd.Context(), l.sys, l.surveys[0], l.surveys[1],
-		repair.Options{Baselines: l.baselines, Place: cmp.Or(f.sealed, f.mended), Leak: f.sealed != ""})
+	ctx := cmd.Context()
+	x, err := inTime(ctx, func() (*repair.Repair, error) {
+		return repair.Compare(ctx, l.sys, l.surveys[0], l.surveys[1],
+			repair.Options{Baselines: l.baselines, Place: cmp.Or(f.sealed, f.mended), Leak: f.sealed != ""})
+	})
 	if err != nil {
 		return err
 	}

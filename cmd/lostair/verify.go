@@ -46,6 +46,7 @@ demand fails; one that is not shown doesn't count as failed.`,
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a demand fails")
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
+	timeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -71,13 +72,14 @@ func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys 
 	}
 	p := progress{s: s, what: system}
 	opt.Baselines, opt.Steps = l.baselines, p.step
-	v, err := verify.Verify(cmd.Context(), l.sys, l.surveys, opt)
+	ctx := cmd.Context()
+	v, err := inTime(ctx, func() (*verify.Report, error) { return verify.Verify(ctx, l.sys, l.surveys, opt) })
 	p.clear()
-	if err != nil {
+	if v == nil {
 		return err
 	}
 	r := verified.From(v, u)
-	if err := f.write(s, func(w io.Writer) error { return f.show(w, s, v, r, u) }); err != nil {
+	if err := f.end(s, err, func(w io.Writer) error { return f.show(w, s, v, r, u) }); err != nil {
 		return err
 	}
 	if f.failOnFault && r.Failed > 0 {

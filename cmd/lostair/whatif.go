@@ -42,6 +42,7 @@ What can be set:
 	unitsFlag(cmd, &f.units)
 	plainFlag(cmd, &f.plain)
 	allFlag(cmd, &f.all)
+	timeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -61,7 +62,8 @@ func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
 	if err != nil {
 		return usageError{cmd, err}
 	}
-	x, err := whatif.Compare(l.sys, f.set, open)
+	ctx := cmd.Context()
+	x, err := inTime(ctx, func() (*whatif.Comparison, error) { return whatif.Compare(ctx, l.sys, f.set, open) })
 	if err != nil {
 		return err
 	}

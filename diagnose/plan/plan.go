@@ -48,6 +48,8 @@ type Round struct {
 	Stops   []Stop
 	Shows   []Shown
 	Minutes float64
+
+	Unfinished bool // the work was stopped before its end: the readings chosen by then
 }
 
 // shownAt is how many standard deviations a fault must move the readings to count as shown.
@@ -55,7 +57,8 @@ const shownAt = 3.0
 
 // Plan chooses the n readings that tell most about faults for the time they
 // take. surveys are readings there already, of a system taken to be sound;
-// the plan then adds what they leave open.
+// the plan then adds what they leave open. If ctx ends first, the readings chosen
+// by then come with its error.
 func Plan(ctx context.Context, sys *duct.System, surveys []*readings.Survey, n int) (*Round, error) {
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
@@ -65,24 +68,22 @@ func Plan(ctx context.Context, sys *duct.System, surveys []*readings.Survey, n i
 	if err != nil {
 		return nil, err
 	}
-	if err := pl.gather(); err != nil {
+	if err := pl.gather(ctx); err != nil && ctx.Err() == nil {
 		return nil, err
 	}
 	r := &Round{System: sys}
 	for range n {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		if !pl.pick() {
+		if ctx.Err() != nil || !pl.pick() {
 			break
 		}
 	}
+	r.Unfinished = ctx.Err() != nil
 	r.Stops = pl.stops()
 	for _, s := range r.Stops {
 		r.Minutes += s.Minutes
 	}
 	r.Shows = pl.Shows()
-	return r, nil
+	return r, ctx.Err()
 }
 
 // Planner holds the readings that could be taken and what is known of each
@@ -155,13 +156,16 @@ func (pl *Planner) Sound() {
 }
 
 // gather works out every offer: its value, its sensitivities and what each fault would do to it.
-func (pl *Planner) gather() error {
+func (pl *Planner) gather(ctx context.Context) error {
 	pl.Sound()
 	s := pl.S
 	st := s.M.NewState()
 	configs := pl.configs()
 	most := max(pl.most/len(configs), fewestOffers)
 	for k, c := range configs {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		if err := st.Solve(&s.Coef, c.Cfg); err != nil {
 			return fmt.Errorf("with %s open: %w", c.Open, err)
 		}

@@ -19,7 +19,7 @@ func roundOf(t *testing.T, m *airflow.Model, most, n int) (pl *Planner, tells fl
 	pl, err := newPlanner(context.Background(), m, nil)
 	require.NoError(t, err)
 	pl.most = most
-	require.NoError(t, pl.gather())
+	require.NoError(t, pl.gather(t.Context()))
 	for range n {
 		require.True(t, pl.pick())
 	}

@@ -39,6 +39,8 @@ type History struct {
 	Episodes []Episode // what broke and what was mended, oldest first
 	PerYear  float64   // surveys a year
 	Doubts   []string
+
+	Unfinished bool // the work was stopped before its end: no episodes, and no survey diagnosed in full
 }
 
 // Survey is one survey of the history.
@@ -164,7 +166,8 @@ type Reach struct {
 
 // Follow follows a system over its surveys: each is fitted against what the
 // reference surveys have taught, and what moves is put on control charts. A
-// survey without a date is an error.
+// survey without a date is an error. If ctx ends when the charts are made, they come
+// with its error.
 func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt Options) (*History, error) {
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
@@ -197,11 +200,18 @@ func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 		tr.Surveys[i].Wrong = g.wrongRows()
 	}
 	(&tracking{t: t, out: tr, gs: gs, ref: ref}).run()
-	if tr.Episodes, err = t.episodes(ctx, tr, bounds, gs, ref, opt.Repairs); err != nil {
-		return nil, err
+	if tr.Episodes, err = t.episodes(ctx, tr, bounds, gs, ref, opt.Repairs); err == nil {
+		err = t.inFull(ctx, tr, bounds, opt.Full)
 	}
 	tr.Doubts = slices.Concat(empty, twice, trackDoubts(tr, ref))
-	return tr, t.inFull(ctx, tr, bounds, opt.Full)
+	if ctx.Err() != nil {
+		tr.Unfinished = true
+		return tr, ctx.Err()
+	}
+	if err != nil {
+		return nil, err
+	}
+	return tr, nil
 }
 
 // Holding leaves out surveys in which nothing was read, and says so; the error is

@@ -71,10 +71,12 @@ func (v *Verification) run(ctx context.Context) error {
 		}
 		v.velocities(c)
 	}
-	v.pressures()
-	v.collector()
-	v.fault()
-	v.carry()
+	for _, stage := range []func(){v.pressures, v.collector, v.fault, v.carry} {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		stage()
+	}
 	for _, x := range v.p.Undersized() {
 		if x.Probability >= 0.05 {
 			v.Out.Sizes = append(v.Out.Sizes, SizeNeed{m.Sys.Ports[x.Port].ID, m.Sys.Ducts[x.Duct].ID, numeric.ClampProbability(x.Probability), x.Diameter})

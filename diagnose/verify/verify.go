@@ -140,13 +140,14 @@ func (l *Line) ByDesign() bool {
 }
 
 // Verify holds an install against its design. An error is a problem.List if
-// the surveys do not fit the system.
+// the surveys do not fit the system. If ctx ends first, what was known by then comes
+// with its error: a Report that leaves every demand open.
 func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt Options) (*Report, error) {
 	v, err := Verified(ctx, sys, surveys, opt)
-	if err != nil {
+	if v == nil {
 		return nil, err
 	}
-	return v.Out, nil
+	return v.Out, err
 }
 
 func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt Options) (*Verification, error) {
@@ -169,27 +170,30 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 		return nil, err
 	}
 	x, err := diagnose.Examine(ctx, m, b, bases, fault.NewInstall, opt.Steps)
-	if err != nil {
-		return nil, err
-	}
-	x.P.Asked = asked
-	v := &Verification{p: x.P, S: x.P.G.S, all: b, opt: opt, Out: &Report{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
-		Density: m.Air.Density, Convey: airflow.ConveyOf(sys), Result: diagnose.ResultOf(x.P, sys, survey, opt.Baselines)}}
+	out := &Report{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
+		Density: m.Air.Density, Convey: airflow.ConveyOf(sys), Remarks: append(twice, asked...)}
 	for _, x := range surveys {
-		v.Out.Files = append(v.Out.Files, x.File)
+		out.Files = append(out.Files, x.File)
 	}
-	v.Out.Remarks = append(twice, asked...)
-	if err := v.run(ctx); err != nil {
+	v := &Verification{all: b, opt: opt, Out: out}
+	if err == nil {
+		x.P.Asked = asked
+		v.p, v.S, out.Result = x.P, x.P.G.S, diagnose.ResultOf(x.P, sys, survey, opt.Baselines)
+		err = v.run(ctx)
+	}
+	if ctx.Err() != nil {
+		out.Result, err = diagnose.Unfinished(x, sys, survey, opt.Baselines), ctx.Err()
+	} else if err != nil {
 		return nil, err
 	}
-	v.Out.leaveOpen()
-	return v, nil
+	out.leaveOpen()
+	return v, err
 }
 
 // leaveOpen leaves every demand open where the readings most likely aren't what
 // they say they are: then they decide none.
 func (v *Report) leaveOpen() {
-	if v.Result.Unlisted <= 0.5 {
+	if v.Result.Unlisted <= 0.5 && !v.Result.Unfinished {
 		return
 	}
 	for i := range v.Lines {

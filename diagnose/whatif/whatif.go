@@ -1,6 +1,7 @@
 package whatif
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"sort"
@@ -71,7 +72,7 @@ func Keys() []string {
 // Compare computes the values of a system before and after changes such as
 // "planer-drop.diameter=125 mm" or "filter=2x", in each of the gate settings; none: those in use.
 // The error is a problem.List with the nearest names.
-func Compare(sys *duct.System, changes []string, open []readings.Open) (*Comparison, error) {
+func Compare(ctx context.Context, sys *duct.System, changes []string, open []readings.Open) (*Comparison, error) {
 	before, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
@@ -109,6 +110,9 @@ func Compare(sys *duct.System, changes []string, open []readings.Open) (*Compari
 		open = settings.InUse(before)
 	}
 	for _, o := range open {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		g, err := compareGates(before, after, e, o)
 		if err != nil {
 			return nil, err

@@ -53,7 +53,7 @@ func TestCompareMovesTheAirTheWayItMust(t *testing.T) {
 		{"cyclone=1.5x", false},
 		{"fan=90%", false},
 	} {
-		w, err := whatif.Compare(sys, []string{c.set}, saw)
+		w, err := whatif.Compare(t.Context(), sys, []string{c.set}, saw)
 		require.NoError(t, err, c.set)
 		before, after := rowOf(t, w.Settings[0], "port", "saw", units.FlowRate)
 		require.NotEqual(t, before, after, c.set)
@@ -66,7 +66,7 @@ func TestCompareMovesTheAirTheWayItMust(t *testing.T) {
 func TestCompareBeforeIsWhatExpectSays(t *testing.T) {
 	sys := kit.DemoSystem(t)
 	open := readings.Open{Gates: []string{"planer", "saw"}}
-	w, err := whatif.Compare(sys, []string{"filter=1x"}, []readings.Open{open})
+	w, err := whatif.Compare(t.Context(), sys, []string{"filter=1x"}, []readings.Open{open})
 	require.NoError(t, err)
 	e, err := expect.Expect(sys, open)
 	require.NoError(t, err)
@@ -95,16 +95,16 @@ func TestCompareNamesTheNearest(t *testing.T) {
 		{"zzz.diameter=1", "name a duct"},
 		{"foo=1", "of a duct, port or gate ID.KEY, see lostair whatif --help"},
 	} {
-		_, err := whatif.Compare(sys, []string{c.set}, nil)
+		_, err := whatif.Compare(t.Context(), sys, []string{c.set}, nil)
 		require.ErrorContains(t, err, c.says, c.set)
 	}
 	long := strings.Repeat("(", 10_000)
 	for _, set := range []string{long, long + "=1", long + ".diameter=1", "filter." + long + "=1", "filter=" + long, "saw-hose.diameter=" + long, "saw-hose.material=" + long, "main.enters=" + long} {
-		_, err := whatif.Compare(sys, []string{set}, nil)
+		_, err := whatif.Compare(t.Context(), sys, []string{set}, nil)
 		require.Error(t, err)
 		require.Less(t, len(err.Error()), 1000, "not all that was written is said again: %.200s", err)
 	}
-	_, err := whatif.Compare(sys, nil, []readings.Open{{Gates: []string{"swa"}}})
+	_, err := whatif.Compare(t.Context(), sys, nil, []readings.Open{{Gates: []string{"swa"}}})
 	require.ErrorContains(t, err, `did you mean "saw"?`)
 }
 
@@ -121,7 +121,7 @@ func TestALeakIsOneHole(t *testing.T) {
 			x.Ducts[d].Taps = append(x.Ducts[d].Taps, duct.Tap{ID: "T" + string(rune('a'+i)), Distance: share * x.Ducts[d].Length})
 		}
 		require.Empty(t, x.Finish())
-		w, err := whatif.Compare(x, []string{"saw-drop.leak=20 cm2"}, saw)
+		w, err := whatif.Compare(t.Context(), x, []string{"saw-drop.leak=20 cm2"}, saw)
 		require.NoError(t, err)
 		for _, r := range w.Settings[0].Rows {
 			require.NotContains(t, r.Where, "halfway", "the place of the hole is no tap of the system")
@@ -133,7 +133,7 @@ func TestALeakIsOneHole(t *testing.T) {
 	port, _ := flows(0.5)
 	beside, below := flows(0.9)
 	require.InEpsilon(t, port, beside, 1e-3)
-	none, err := whatif.Compare(sys, []string{"saw-drop.leak=0 cm2"}, saw)
+	none, err := whatif.Compare(t.Context(), sys, []string{"saw-drop.leak=0 cm2"}, saw)
 	require.NoError(t, err)
 	_, sound := rowOf(t, none.Settings[0], "port", "saw", units.FlowRate)
 	require.Less(t, port, 0.98*sound)

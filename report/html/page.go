@@ -166,6 +166,9 @@ func onceOnly(list []suspect, r *report.Result) {
 }
 
 func verdictWord(r *report.Result) (word, mark string) {
+	if r.Unfinished {
+		return "Unfinished", "?"
+	}
 	switch diagnose.Verdict(r.Verdict) {
 	case diagnose.Clear:
 		return "Sound", "✓"

@@ -23,7 +23,8 @@ type Plan struct {
 	Stops   []Stop         `json:"stops"`   // in the order to go
 	Shows   []report.Shown `json:"shows"`   // the smallest fault of each kind that the round shows
 
-	Cautions []string `json:"cautions"` // what to mind on the way
+	Unfinished bool     `json:"unfinished,omitempty"` // the work was stopped before its end: the readings chosen by then
+	Cautions   []string `json:"cautions"`             // what to mind on the way
 }
 
 // Stop is one reading to take.
@@ -38,7 +39,7 @@ type Stop struct {
 
 // From puts a round into the reader's units.
 func From(r *plan.Round, u units.System) *Plan {
-	out := &Plan{Version: report.Version, System: report.System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes), Cautions: append(show.Usual(), show.NoProof)}
+	out := &Plan{Version: report.Version, System: report.System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes), Unfinished: r.Unfinished, Stops: []Stop{}, Cautions: append(show.Usual(), show.NoProof)}
 	for _, s := range r.Stops {
 		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes, Fast: diagnose.TooFast(s.Quantity, s.Expected.Value)}
 		if iv := report.IntervalOf(report.Possible(s.Expected, s.Quantity), s.Quantity.Dimension(), u); iv != nil {
@@ -87,6 +88,9 @@ func Text(w io.Writer, x *Plan, s show.Style) error {
 		name = x.System.File
 	}
 	p.Para("", name, show.Bold)
+	if x.Unfinished {
+		p.Para("", "Stopped before the work was finished: these are the readings chosen so far.", show.Doubtful)
+	}
 	p.Para("", fmt.Sprintf("A round of %s, about %.0f minutes. Shut every gate that is not named.", show.Plural(len(x.Stops), "reading"), x.Minutes), show.PlainText)
 	p.Heading("What to read, in this order")
 	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 10}, {Head: "point", Least: 10}, {Head: "quantity"},

@@ -26,7 +26,9 @@ type Tracked struct {
 	Signals   []Signal       `json:"signals"`             // what has left its limits
 	Diagnosis *report.Result `json:"diagnosis,omitempty"` // of the newest survey, in full; absent if it was not asked for
 	Doubts    []string       `json:"doubts"`
-	Cautions  []string       `json:"cautions"`
+
+	Unfinished bool     `json:"unfinished,omitempty"` // the work was stopped before its end: the charts are there, no more
+	Cautions   []string `json:"cautions"`
 }
 
 // Survey is one survey of the history.
@@ -126,6 +128,9 @@ func From(t *track.History, u units.System) *Tracked {
 		out.Signals = append(out.Signals, signalOf(t, s, out, u))
 	}
 	out.Summary = trackSummary(out)
+	if out.Unfinished = t.Unfinished; out.Unfinished {
+		out.Summary = []string{report.NotFinished}
+	}
 	return out
 }
 

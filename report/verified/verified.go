@@ -19,27 +19,28 @@ type Verification struct {
 	Version        int              `json:"version"` // see Version
 	System         report.System    `json:"system"`
 	Survey         report.Survey    `json:"survey"`
-	Summary        string           `json:"summary"`          // in one sentence
-	Design         string           `json:"design"`           // whether the design itself meets its demands, in words
-	Built          []string         `json:"built"`            // whether it was built as designed: what differs, in words; empty: nothing that the readings show
-	Page           []report.Written `json:"page"`             // what was written down and the readings contradict, likeliest first
-	FailedByDesign int              `json:"failed_by_design"` // of Failed: those that the design itself does not meet
-	Untold         bool             `json:"untold,omitempty"` // the readings are most likely not what they say they are, and decide nothing
-	Passed         int              `json:"passed"`           // lines, by outcome
-	Failed         int              `json:"failed"`           //
-	NotShown       int              `json:"not_shown"`        //
-	Air            report.Amount    `json:"air"`              // density used
-	Tolerance      float64          `json:"tolerance"`        // of flows and pressures against design, as a share
-	FilterTimes    float64          `json:"filter"`           // multiple of the clean drop that the system must bear
-	Convey         ConveyLimits     `json:"conveying"`        // slowest air that carries the dust
-	Asked          []string         `json:"asked"`            // settings of the gates that were named
-	Lines          []Line           `json:"lines"`            // one a demand
-	Carry          []CarryNeed      `json:"carry"`            // gates that alone leave dust lying in a main
-	Fan            *FanPlace        `json:"fan,omitempty"`    // absent if it could not be worked out
-	Sizes          []SizeNeed       `json:"sizes"`            // drops that are too small even without a fault
-	Instruments    []Instrument     `json:"instruments"`      // used in the survey
-	Faults         []report.Fault   `json:"faults"`           // that the diagnosis of the same readings asserts
-	Method         []string         `json:"method"`           // how it was judged
+	Summary        string           `json:"summary"`              // in one sentence
+	Design         string           `json:"design"`               // whether the design itself meets its demands, in words
+	Built          []string         `json:"built"`                // whether it was built as designed: what differs, in words; empty: nothing that the readings show
+	Page           []report.Written `json:"page"`                 // what was written down and the readings contradict, likeliest first
+	FailedByDesign int              `json:"failed_by_design"`     // of Failed: those that the design itself does not meet
+	Untold         bool             `json:"untold,omitempty"`     // the readings are most likely not what they say they are, and decide nothing
+	Unfinished     bool             `json:"unfinished,omitempty"` // the work was stopped before its end, and nothing is decided
+	Passed         int              `json:"passed"`               // lines, by outcome
+	Failed         int              `json:"failed"`               //
+	NotShown       int              `json:"not_shown"`            //
+	Air            report.Amount    `json:"air"`                  // density used
+	Tolerance      float64          `json:"tolerance"`            // of flows and pressures against design, as a share
+	FilterTimes    float64          `json:"filter"`               // multiple of the clean drop that the system must bear
+	Convey         ConveyLimits     `json:"conveying"`            // slowest air that carries the dust
+	Asked          []string         `json:"asked"`                // settings of the gates that were named
+	Lines          []Line           `json:"lines"`                // one a demand
+	Carry          []CarryNeed      `json:"carry"`                // gates that alone leave dust lying in a main
+	Fan            *FanPlace        `json:"fan,omitempty"`        // absent if it could not be worked out
+	Sizes          []SizeNeed       `json:"sizes"`                // drops that are too small even without a fault
+	Instruments    []Instrument     `json:"instruments"`          // used in the survey
+	Faults         []report.Fault   `json:"faults"`               // that the diagnosis of the same readings asserts
+	Method         []string         `json:"method"`               // how it was judged
 	Cautions       []string         `json:"cautions"`
 
 	inUse bool // the system file names the gate settings in use
@@ -143,6 +144,9 @@ func From(v *verify.Report, u units.System) *Verification {
 		out.Untold, out.Summary = true, "These readings don't show whether the install is as designed: they fit nothing that this program knows."
 		if r.Instead != "" {
 			out.Summary = "These readings don't show whether the install is as designed. " + r.Instead
+		}
+		if out.Unfinished = r.Unfinished; out.Unfinished {
+			out.Summary = report.NotFinished
 		}
 	}
 	out.Page = append([]report.Written{}, r.Page...)

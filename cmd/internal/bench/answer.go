@@ -440,7 +440,7 @@ func (s *shop) whatIf(d *desk) error {
 		v.Keys = append(v.Keys, chip{Value: k, Text: k, Note: what[i], Chosen: k == d.form("key")})
 	}
 	if len(v.Sets) > 0 && len(v.Problems) == 0 {
-		x, err := compared(sys, v.Sets, open)
+		x, err := compared(d.r.Context(), sys, v.Sets, open)
 		if err != nil {
 			v.Problems = tellings(err)
 			for i := range v.Problems {

@@ -160,8 +160,8 @@ func (d *desk) fieldSheet(sys *duct.System, usual bool) ([]byte, error) {
 }
 
 // compared is the shop before and after some changes.
-func compared(sys *duct.System, sets []string, open []readings.Open) (*changed.WhatIf, error) {
-	x, err := whatif.Compare(sys, sets, open)
+func compared(ctx context.Context, sys *duct.System, sets []string, open []readings.Open) (*changed.WhatIf, error) {
+	x, err := whatif.Compare(ctx, sys, sets, open)
 	if err != nil {
 		return nil, err
 	}

@@ -179,7 +179,7 @@ type world struct {
 func (w *world) reads(open, point, quantity string) (float64, bool) {
 	o, err := readings.ParseOpen(open)
 	require.NoError(w.t, err)
-	x, err := whatif.Compare(w.sys, w.sets, []readings.Open{o})
+	x, err := whatif.Compare(w.t.Context(), w.sys, w.sets, []readings.Open{o})
 	require.NoError(w.t, err)
 	for _, r := range x.Settings[0].Rows {
 		if r.Where != point {

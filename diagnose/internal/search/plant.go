@@ -12,7 +12,8 @@ import (
 // SearchPlant searches a large survey: with all its readings, or evenly many of
 // very many, which is what the probabilities come from. What is found is then
 // fitted to the readings that tell of it, which is what severities, flows and
-// the readings to take next are worked out with.
+// the readings to take next are worked out with. If ctx ends first, what was found
+// by then comes with its error.
 func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all *observe.Bound, ss []*fault.Site, steps func(done, of int)) (*Search, *observe.Bound, []bool, error) {
 	b := all
 	if len(b.Observation) > fit.ThinLinear {
@@ -26,14 +27,17 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 	use := s.Uses(rows, fit.Evenly(len(rows), len(rows)))
 	s.Reduce(use)
 	whole, err := SearchAll(s, ctx, ss, nil, steps)
-	if err != nil {
-		return nil, nil, nil, err
+	if err == nil {
+		err = ctx.Err()
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, nil, nil, err
+	if err != nil {
+		return whole, b, nil, err
 	}
 	few, fewUse, g := whole.thin(setup, b, rows, use)
-	return g, few, fewUse, ctx.Err()
+	if ctx.Err() != nil { // not all was carried over
+		return whole, b, nil, ctx.Err()
+	}
+	return g, few, fewUse, nil
 }
 
 // carryWindow is how far below the best, in nats, an explanation may lie to be

@@ -1,6 +1,7 @@
 package search
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -50,7 +51,8 @@ type From struct {
 	Enough func(g *Search) bool   // of a search that has looked at the likeliest only: more would be of no use
 }
 
-// SearchFrom does so.
+// SearchFrom does so. If ctx ends first, what was found by then comes with its
+// error; nil if not even the sound system was fitted.
 func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, from From, steps func(done, of int)) (*Search, error) {
 	at, rows := Scale{1, 1, 0}, WrongRows(s)
 	for _, w := range rows {
@@ -67,6 +69,7 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 	if s.Large() {
 		at = g.scaleOfSound(at)
 	}
+	var before *Search // under the factors last looked at
 	err := g.runUnder(ctx, at, steps)
 	for err == nil {
 		if g.dropped {
@@ -78,7 +81,7 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 		k := g.widest(at)
 		switch {
 		case k != at:
-			at, g, exchanged = k, g.anew(), false
+			at, before, g, exchanged = k, g, g.anew(), false
 			err = g.runUnder(ctx, at, steps)
 		case g.Scouting && from.Enough != nil && from.Enough(g):
 			g.Average()
@@ -95,7 +98,19 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 			return g, nil
 		}
 	}
+	if ctx.Err() != nil {
+		return cmp.Or(g.ifAny(), before.ifAny()), ctx.Err()
+	}
 	return nil, err
+}
+
+// ifAny is a search that has fitted something; nil of one that has not.
+func (g *Search) ifAny() *Search {
+	if g == nil || g.Sound == nil || len(g.All) == 0 {
+		return nil
+	}
+	sortFits(g.All)
+	return g
 }
 
 // predictionsMost bounds what a search under some factors may take: so many

@@ -39,7 +39,8 @@ func (p *Posterior) worlds() []*World {
 // Weigh searches what was written down, and what it would be without the
 // mistakes that are worth it. It returns the posterior of the likeliest world,
 // with the others beside it. first searches what was written, and finish makes a
-// posterior of that.
+// posterior of that. If ctx ends first, the posterior of what was found by then
+// comes with its error; nil if nothing was.
 func Weigh(ctx context.Context, first func(search.From) (*search.Search, error), x *doubt.Setup, k *search.Learned,
 	finish func(g *search.Search) *Posterior, steps func(done, of int)) (*Posterior, error) {
 	var list []*doubt.Mistake
@@ -53,7 +54,7 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 	}}
 	g, err := first(from)
 	if err != nil {
-		return nil, err
+		return soFar(g), err
 	}
 	if !looked { // a large survey is not searched in two rounds
 		list = doubt.Chosen(g, x.Mistakes(g, k), k)
@@ -63,21 +64,24 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 	all, top := []*World{own}, own.score
 	for _, r := range list {
 		w, err := worldOf(ctx, x, g, k, r, top)
+		if err == nil {
+			err = ctx.Err()
+		}
 		if err != nil {
-			return nil, err
+			return as, err
 		}
 		if w != nil && w.score > top-mistakeForgotten {
 			all, top = append(all, w), max(top, w.score)
 		}
 	}
 	if w, err := faultyBaseline(ctx, x, g.Sites, k); err != nil {
-		return nil, err
+		return as, err
 	} else if w != nil && w.score > top-mistakeForgotten {
 		all = append(all, w)
 	}
 	if cut && top < own.score+worldWindow { // no mistake was as good as it promised
 		if g, err = first(search.From{}); err != nil {
-			return nil, err
+			return as, err
 		}
 		own.p = finish(g)
 		own.score = own.p.total
@@ -96,6 +100,14 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 		p.mix(all, own)
 	}
 	return p, nil
+}
+
+// soFar is the posterior of a search that did not end; nil if it found nothing.
+func soFar(g *search.Search) *Posterior {
+	if g == nil {
+		return nil
+	}
+	return PosteriorOf(g, math.Inf(-1))
 }
 
 const (

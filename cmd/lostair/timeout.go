@@ -1,0 +1,98 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+)
+
+// timeoutFlag lets a command that computes end after a time.
+func timeoutFlag(s streams, cmd *cobra.Command) {
+	var limit time.Duration
+	cmd.Flags().DurationVar(&limit, "timeout", 0, "stop after this time, like 30s or 2m, with what is known so far (exit status 4)")
+	work := cmd.RunE
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if !cmd.Flags().Changed("timeout") {
+			return work(cmd, args)
+		}
+		if limit <= 0 {
+			return usageError{cmd, fmt.Errorf("--timeout %s is out of range; give a time above zero, like 30s or 2m", limit)}
+		}
+		ctx, stop := context.WithTimeout(cmd.Context(), limit)
+		defer stop()
+		if s.hurry != nil {
+			defer s.hurry(ctx)()
+		}
+		cmd.SetContext(ctx)
+		return work(cmd, args)
+	}
+}
+
+// grace is how much longer than its context work may take to say what it knows.
+const grace = patience / 2
+
+// inTime waits for work, and once ctx has ended for no longer than a grace: work
+// that goes on then is left behind, since the process ends.
+func inTime[T any](ctx context.Context, work func() (T, error)) (T, error) {
+	type answer struct {
+		value T
+		err   error
+	}
+	done := make(chan answer, 1)
+	go func() {
+		v, err := work()
+		done <- answer{v, err}
+	}()
+	select {
+	case a := <-done:
+		return a.value, a.err
+	case <-ctx.Done():
+	}
+	select {
+	case a := <-done:
+		return a.value, a.err
+	case <-time.After(grace):
+		var none T
+		return none, ctx.Err()
+	}
+}
+
+// stoppedError says that the work was stopped before its end, and what became of
+// what is known so far.
+type stoppedError struct {
+	cause error
+	then  string
+	shown bool
+}
+
+func (e stoppedError) Error() string { return "stopped; " + e.then }
+
+func (e stoppedError) Unwrap() error { return e.cause }
+
+// soFar writes what is known of work that was stopped. It doesn't replace a file,
+// which may hold a whole result.
+func (o *output) soFar(s streams, cause error, show func(io.Writer) error) error {
+	if o.file != "" {
+		if _, exists, err := targetOf(o.file); err == nil && exists {
+			return stoppedError{cause: cause, then: o.file + " was left as it is"}
+		}
+	}
+	if err := o.write(s, show); err != nil {
+		return err
+	}
+	if o.file != "" {
+		return stoppedError{cause, "what is known so far is in " + o.file, true}
+	}
+	return stoppedError{cause, "that is what is known so far", true}
+}
+
+// end writes a result, or what is known so far if the work was stopped.
+func (o *output) end(s streams, cause error, show func(io.Writer) error) error {
+	if cause != nil {
+		return o.soFar(s, cause, show)
+	}
+	return o.write(s, show)
+}
