@@ -175,7 +175,7 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
 	p.SetRowsAside()
-	if p.Lead != nil {
+	if p.Lead != nil && p.Lead.X.M == m { // of another system there is nothing to plan with
 		u, l, shared = p.Lead.X.U, p.Lead.X.L, p.Lead.Shared
 	}
 	return &examined{u, l, shared, p}, nil

@@ -11,6 +11,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
@@ -197,7 +198,7 @@ func configsToRead(p *weigh.Posterior) []plan.NextConfig {
 			break
 		}
 		for _, port := range airflow.PortsUpstream(m, p.G.Sites[i].Duct, 2) {
-			if seen[port] || len(out) >= nextConfigs-2 {
+			if seen[port] || len(out) >= nextConfigs-2 || m.Sys.Ports[port].ID == doubt.AddedPort {
 				continue
 			}
 			seen[port] = true

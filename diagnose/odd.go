@@ -69,6 +69,10 @@ func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 		return fmt.Sprintf("%s at %s is more than the fan makes, %s at most", r.Quantity, r.Point, units.Format(most, units.Pressure, sys.Units)),
 			"check the unit and the decimal point", true
 	}
+	if least := floorOf(sys, r); r.Quantity == units.VelocityPressure && r.Value < -least {
+		return fmt.Sprintf("the velocity pressure at %s is negative, by more than its gauge is off at nought (%s)", r.Point, units.Format(least, units.Pressure, sys.Units)),
+			"swap the tubes of the gauge and read again, or write it as positive", true
+	}
 	speed, ok := speedOf(sys, r)
 	if !ok {
 		return "", "", false
@@ -78,6 +82,16 @@ func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 			"check the column open, or that the gate was shut", true
 	}
 	return "", "", false
+}
+
+// floorOf is how far the gauge of a row may be off at nought, Pa.
+func floorOf(sys *duct.System, r *readings.Row) float64 {
+	for _, in := range sys.Instruments {
+		if in.ID == r.Instrument {
+			return in.Floor
+		}
+	}
+	return observe.AnyManometer.Floor
 }
 
 // fanPeak is the highest pressure of the fan's curve.

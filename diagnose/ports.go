@@ -84,6 +84,6 @@ func asRead(p *weigh.Posterior, list []PortFlow, survey *readings.Survey) []Port
 		return list
 	}
 	return slices.DeleteFunc(list, func(f PortFlow) bool {
-		return f.Port == doubt.AddedID || !slices.ContainsFunc(survey.Readings, func(r readings.Reading) bool { return r.Open.String() == f.Open.String() })
+		return f.Port == doubt.AddedPort || !slices.ContainsFunc(survey.Readings, func(r readings.Reading) bool { return r.Open.String() == f.Open.String() })
 	})
 }

@@ -79,7 +79,7 @@ func (r *Reading) traverse(rows []Row) {
 	for _, i := range r.Rows {
 		v := rows[i].Value
 		if root {
-			v = math.Sqrt(v)
+			v = math.Copysign(math.Sqrt(math.Abs(v)), v) // a gauge at rest shows a little less than nought as often as more
 		}
 		passes[rows[i].Position] = append(passes[rows[i].Position], v)
 	}
@@ -120,7 +120,7 @@ func positions(passes map[int][]float64) []int {
 
 func squareIf(root bool, v float64) float64 {
 	if root {
-		return v * v
+		return v * math.Abs(v)
 	}
 	return v
 }

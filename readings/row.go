@@ -146,8 +146,6 @@ func (l *loader) sign(row *Row, at place) {
 		return
 	}
 	switch row.Quantity {
-	case units.VelocityPressure:
-		l.fail(at.line, at.columns.Value, fmt.Sprintf("the velocity pressure %s is negative, which it cannot be", quote(row.Typed)), "swap the tubes of the gauge and read again, or write it as positive")
 	case units.Suction:
 		l.warn(at.line, at.columns.Value, fmt.Sprintf("the suction %s is negative, that is, above the room's pressure", quote(row.Typed)), "write suction as positive, or use static_pressure")
 	case units.PressureDrop:

@@ -207,6 +207,9 @@ func (c Converter) builtMistake(w fault.Written) string {
 		if w.Reason == fault.NotBaseline {
 			return fmt.Sprintf("%s loses %.2g times what it should by its page: it is longer, has more or tighter bends, or is rougher", w.Where, b.Value)
 		}
+		if w.Where == fault.FilterPlace {
+			return fmt.Sprintf("the filter drops %.2g times what it did at the baseline", b.Value)
+		}
 		return fmt.Sprintf("%s loses %.2g times what it lost at the baseline", w.Where, b.Value)
 	case "length":
 		return fmt.Sprintf("%s behaves like about %s long, the page says %s", w.Where, b, c.amount(*w.Says))
@@ -243,6 +246,9 @@ func look(w fault.Written) string {
 	case "losses":
 		if w.Reason == fault.NotBaseline {
 			return "hold the page beside " + w.Where + ": measure its length, count its bends, look at the lay of its hose"
+		}
+		if w.Where == fault.FilterPlace {
+			return "clean the filter and read its drop again"
 		}
 		return "look what was changed at " + w.Where + " since the baseline: a hose laid otherwise, a bend put in or taken out"
 	case "length":

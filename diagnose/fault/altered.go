@@ -27,8 +27,18 @@ var (
 	LosesLess = SeverityPrior{math.Log(0.7), 0.25}
 )
 
-// Alterations lists the ducts that may have changed, their places in a list of
-// sites beginning with from.
+// FilterChanged is how likely a filter is to be in another state than at the
+// baseline: its cake grows and is shaken off, so its loss goes up and down by a
+// third or more while it is as good as ever. Common practice, no source.
+const FilterChanged = 0.3
+
+var (
+	FilterLosesMore = SeverityPrior{math.Log(1.4), 0.22}
+	FilterLosesLess = SeverityPrior{math.Log(0.7), 0.2}
+)
+
+// Alterations lists the ducts that may have changed, and the filter, their places
+// in a list of sites beginning with from.
 func Alterations(m *airflow.Model, from int) []*Site {
 	spots := make([][]Spot, len(m.Sys.Ducts))
 	for _, p := range m.Parts() {
@@ -53,8 +63,20 @@ func Alterations(m *airflow.Model, from int) []*Site {
 		}
 		out = append(out, s)
 	}
-	return out
+	if m.Sys.Collector.Filter == nil {
+		return out
+	}
+	s := &Site{Kind: Altered, Where: FilterPlace, Duct: -1, Prior: FilterChanged}
+	for _, own := range []SeverityPrior{FilterLosesMore, FilterLosesLess} {
+		v := one(airflow.SlotFilter, 0)
+		v.Site, v.Weight, v.Kind, v.own = from+len(out), 0.5, Altered, own
+		s.Variants = append(s.Variants, v)
+	}
+	return append(out, s)
 }
+
+// FilterPlace is where the filter's faults and changes stand.
+const FilterPlace = "filter"
 
 // Broken says whether there is a fault of the list among these.
 func Broken(list []*Variant) bool {

@@ -209,7 +209,7 @@ func Sites(m *airflow.Model) []*Site {
 		add(Leak, "bin", -1, 2, mostOpenBin(m.Position(airflow.BinNode).Bore), one(airflow.SlotLeak, airflow.BinNode))
 	}
 	if m.Sys.Collector.Filter != nil {
-		add(FilterLoaded, "filter", -1, 1, 0, one(airflow.SlotFilter, 0))
+		add(FilterLoaded, FilterPlace, -1, 1, 0, one(airflow.SlotFilter, 0))
 	}
 	add(FanWeak, "fan", -1, 1, 0, one(airflow.SlotSpeed, 0))
 	normalise(out)

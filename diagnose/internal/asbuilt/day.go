@@ -7,6 +7,6 @@ package asbuilt
 const (
 	TapError     = 0.03
 	ProfileError = 0.05
-	DensityOfDay = 0.01  // weather and temperature on the day, of the air's density
+	DensityOfDay = 0.025 // weather and temperature on the day, of the air's density
 	SpeedOfDay   = 0.005 // of the fan's speed
 )

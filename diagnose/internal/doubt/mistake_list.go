@@ -642,8 +642,12 @@ func (x *Setup) fanMistake() *Mistake {
 	return r
 }
 
-// AddedID is the id of what a mistake adds to the system.
-const AddedID = "(branch)"
+// AddedID is the id of a duct that a mistake adds to the system, and of its gate;
+// AddedPort is that of its port, since a duct and a port share none.
+const (
+	AddedID   = "(branch)"
+	AddedPort = "(branch's port)"
+)
 
 // branchMistakes: an open branch joins that the page lacks, in every setting or
 // with its gate in those that have all gates open.
@@ -675,7 +679,7 @@ func (x *Setup) branchMistakes() []*Mistake {
 						d.Gate = AddedID
 					}
 					s.Ducts = append(s.Ducts, d)
-					s.Ports = append(s.Ports, duct.Port{ID: AddedID, Duct: len(s.Ducts) - 1, Hood: "plain"})
+					s.Ports = append(s.Ports, duct.Port{ID: AddedPort, Duct: len(s.Ducts) - 1, Hood: "plain"})
 				}))
 			}
 		}

@@ -124,7 +124,7 @@ func Signs(s *fit.Study, i int) []*fit.Wrong {
 		return nil
 	}
 	switch s.B.Survey.Rows[o.Rows[0]].Quantity {
-	case units.StaticPressure, units.Suction, units.PressureDrop:
+	case units.StaticPressure, units.Suction, units.PressureDrop, units.VelocityPressure:
 		return []*fit.Wrong{{Observation: i, Y: -o.Y, Cfg: -1, Prior: RowWrong * ShareSign, Coarse: true, Reason: "the sign is the wrong way round"}}
 	}
 	return nil
