@@ -111,21 +111,38 @@ func baseOf(s *fit.Study, faults []*fault.Variant, at fit.Point, prior float64) 
 	return &base{s: t, f: f, prior: prior}
 }
 
+// asUsual is a study with the usual spread and errors; nil if it has those. A system
+// that is not as on its page may have been taken for one built far off it.
+func asUsual(s *fit.Study) *fit.Study {
+	if s.PriorScale == 1 && s.NoiseScale == 1 {
+		return nil
+	}
+	t := s.Twin()
+	t.PriorScale, t.NoiseScale = 1, 1
+	return t
+}
+
 // basesMost is how many sets of faults mistakes are rated from, beside the page.
 const basesMost = 4
 
 // bases are the page and the leading sets of faults, each set once.
 func bases(g *search.Search) []*base {
 	var out []*base
-	if b := baseOf(g.S, nil, g.S.Before(), 0); b != nil {
-		b.page = true
-		out = append(out, b)
+	for _, s := range []*fit.Study{g.S, asUsual(g.S)} {
+		if s == nil {
+			continue
+		}
+		if b := baseOf(s, nil, s.Before(), 0); b != nil {
+			b.page = true
+			out = append(out, b)
+		}
 	}
+	most := len(out) + basesMost
 	seen := map[string]bool{}
 	for _, f := range g.All {
 		h := fit.Hypothesis{Faults: f.Faults}
 		k := g.Coarse(h)
-		if f.Score() < g.Best()-BasesWindow || len(out) > basesMost {
+		if f.Score() < g.Best()-BasesWindow || len(out) == most {
 			break
 		}
 		if seen[k] || f.Fit == nil {

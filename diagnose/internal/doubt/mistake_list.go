@@ -33,7 +33,7 @@ func (x *Setup) Mistakes(g *search.Search, k *search.Learned) []*Mistake {
 	if page == nil || allNought(g) {
 		return nil
 	}
-	if soundWillDo(g) && !strained(page.Detail, len(g.S.Observation)) {
+	if soundWillDo(g) && !strained(page.Detail, len(g.S.Observation)) && !strainedAsUsual(g.S) {
 		if x.Job == fault.NewInstall {
 			return x.pageMistakes(g)
 		}
@@ -72,8 +72,19 @@ func BaselineStrained(k *search.Learned) bool {
 	}
 	s := k.Last.S.Twin()
 	s.PriorScale, s.NoiseScale = 1, 1 // what it has been taken for since may hide it
+	return strainedAt(s)
+}
+
+func strainedAt(s *fit.Study) bool {
 	b := baseOf(s, nil, s.Before(), 0)
 	return b != nil && strained(b.f.Fit, len(s.Observation))
+}
+
+// strainedAsUsual says whether a survey lies further off the page than it should
+// with the usual spread and errors, where it has been given more.
+func strainedAsUsual(s *fit.Study) bool {
+	t := asUsual(s)
+	return t != nil && strainedAt(t)
 }
 
 // strained says whether readings lie further off what was known than they should.
