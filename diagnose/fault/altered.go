@@ -40,6 +40,21 @@ var (
 // Alterations lists the ducts that may have changed, and the filter, their places
 // in a list of sites beginning with from.
 func Alterations(m *airflow.Model, from int) []*Site {
+	out := alteredDucts(m, from)
+	if m.Sys.Collector.Filter == nil {
+		return out
+	}
+	s := &Site{Kind: Altered, Where: FilterPlace, Duct: -1, Prior: FilterChanged}
+	for _, own := range []SeverityPrior{FilterLosesMore, FilterLosesLess} {
+		v := one(airflow.SlotFilter, 0)
+		v.Site, v.Weight, v.Kind, v.own = from+len(out), 0.5, Altered, own
+		s.Variants = append(s.Variants, v)
+	}
+	return append(out, s)
+}
+
+// alteredDucts lists the ducts of them.
+func alteredDucts(m *airflow.Model, from int) []*Site {
 	spots := make([][]Spot, len(m.Sys.Ducts))
 	for _, p := range m.Parts() {
 		switch p.What {
@@ -63,16 +78,7 @@ func Alterations(m *airflow.Model, from int) []*Site {
 		}
 		out = append(out, s)
 	}
-	if m.Sys.Collector.Filter == nil {
-		return out
-	}
-	s := &Site{Kind: Altered, Where: FilterPlace, Duct: -1, Prior: FilterChanged}
-	for _, own := range []SeverityPrior{FilterLosesMore, FilterLosesLess} {
-		v := one(airflow.SlotFilter, 0)
-		v.Site, v.Weight, v.Kind, v.own = from+len(out), 0.5, Altered, own
-		s.Variants = append(s.Variants, v)
-	}
-	return append(out, s)
+	return out
 }
 
 // FilterPlace is where the filter's faults and changes stand.

@@ -46,7 +46,7 @@ func SitesOf(m *airflow.Model, j Job) []*Site {
 // Deviations lists the ducts of a new install that may lose more or less than by
 // their page, their places in a list of sites beginning with from.
 func Deviations(m *airflow.Model, from int) []*Site {
-	all := Alterations(m, from)
+	all := alteredDucts(m, from)
 	for _, s := range all {
 		s.ByPage = true
 		s.Prior = min(NewAltered/float64(len(m.Sys.Ducts)), 0.1)
