@@ -38,6 +38,7 @@ type Point struct{ X, Y float64 }
 // Pipe is one duct as drawn, from its downstream to its upstream end.
 type Pipe struct {
 	Duct  int
+	Into  int // the duct that it flows into; below 0: the collector
 	Path  []Point
 	Width float64
 	Hose  bool
@@ -58,7 +59,7 @@ type Mark struct {
 	At    Point
 	Duct  int
 	Kind  MarkKind
-	Text  string // of a badge
+	Text  string // of a badge, or a port's id
 	Along bool   // the pipe runs across the page here, not down it
 	Size  float64
 }

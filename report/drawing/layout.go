@@ -188,7 +188,7 @@ func (l *layout) port(d int, y float64) {
 	if p < 0 {
 		return
 	}
-	l.d.Marks = append(l.d.Marks, Mark{At: Point{l.m.mouth, y}, Duct: d, Kind: MouthMark, Along: true, Size: l.thickness(d)})
+	l.d.Marks = append(l.d.Marks, Mark{At: Point{l.m.mouth, y}, Duct: d, Kind: MouthMark, Text: l.sheet.Sys.Ports[p].ID, Along: true, Size: l.thickness(d)})
 	size := l.m.text + 1
 	l.label(l.sheet.Sys.Ports[p].ID, "port", Point{l.m.name, y + 4}, size, l.m.nameEnd-l.m.name)
 }
@@ -272,7 +272,7 @@ func (l *layout) label(text, class string, at Point, size, room float64) {
 // add draws a pipe with what sits on it.
 func (l *layout) add(p Pipe) {
 	d := &l.sheet.Sys.Ducts[p.Duct]
-	p.Hose = d.Material == "flexible"
+	p.Hose, p.Into = d.Material == "flexible", d.Into
 	l.d.Pipes = append(l.d.Pipes, p)
 	along := p.Own[0].Y == p.Own[1].Y
 	at := func(share float64) Point { // from the upstream end

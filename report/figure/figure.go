@@ -5,6 +5,7 @@ package figure
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lostair/report/drawing"
@@ -40,6 +41,7 @@ type figureZone struct {
 
 type figurePipe struct {
 	Path, Width, Core, Class string
+	Duct, Into               string // numbers of the duct and of what it flows into; "": none, or the collector
 	Hose                     bool
 }
 
@@ -59,7 +61,7 @@ type figureBox struct {
 
 type figureLabel struct{ X, Y, Text, Class, Full string }
 
-type FigureDot struct{ X, Y, Size, Text, Shape, Class string }
+type FigureDot struct{ X, Y, Size, Text, Shape, Class, Duct string }
 
 // Tint is what the layout does not know of a drawing.
 type Tint struct {
@@ -117,7 +119,7 @@ func NewTreeFigure(all *drawing.Drawing, t Tint, top, bottom float64) TreeFigure
 	for i := len(d.Pipes) - 1; i >= 0; i-- { // what is nearer the collector covers the ends of what enters it
 		p := d.Pipes[i]
 		at[p.Duct] = p
-		f.Pipes = append(f.Pipes, figurePipe{Path: pathOf(p.Path), Width: show.Coordinate(p.Width), Core: show.Coordinate(max(p.Width-2.6, 1)), Class: t.Class(p.Duct), Hose: p.Hose})
+		f.Pipes = append(f.Pipes, figurePipe{Path: pathOf(p.Path), Width: show.Coordinate(p.Width), Core: show.Coordinate(max(p.Width-2.6, 1)), Class: t.Class(p.Duct), Hose: p.Hose, Duct: strconv.Itoa(p.Duct), Into: intoOf(p)})
 	}
 	for _, z := range t.Zones {
 		for _, i := range z.Ducts {
@@ -159,6 +161,7 @@ func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
 	case drawing.MouthMark:
 		h := m.Size/2 + 3
 		dot.Shape = "M" + show.Coordinate(x-1) + " " + show.Coordinate(y-m.Size/2) + "l7 " + show.Coordinate(-3) + "v" + show.Coordinate(2*h) + "l-7 " + show.Coordinate(-3) + "z"
+		dot.Duct = strconv.Itoa(m.Duct)
 		f.Mouths = append(f.Mouths, dot)
 	case drawing.GateMark:
 		if m.Along {
@@ -175,6 +178,14 @@ func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
 		}
 		f.Badges = append(f.Badges, b)
 	}
+}
+
+// intoOf is the number of the duct that a pipe flows into, "" for the collector.
+func intoOf(p drawing.Pipe) string {
+	if p.Into < 0 {
+		return ""
+	}
+	return strconv.Itoa(p.Into)
 }
 
 // chevron is a bend's mark within a pipe: it points the way that the air goes.

@@ -2,7 +2,9 @@
 package pages
 
 import (
+	"crypto/sha256"
 	"embed"
+	"encoding/base64"
 	"html/template"
 	"strings"
 
@@ -12,9 +14,11 @@ import (
 
 // The pages are templates of package html/template, which makes whatever
 // stands in a user's file harmless. A page holds its style and its drawings,
-// has no script, and its content security policy lets it fetch nothing.
+// and its content security policy lets it fetch nothing. The page of a diagnosis
+// alone has a script, a short one that the policy knows by its hash; without it
+// the page is whole.
 //
-//go:embed *.html style.css
+//go:embed *.html style.css report.js
 var pageFiles embed.FS
 
 // ParsePage reads templates; the first named is the page.
@@ -23,7 +27,13 @@ func ParsePage(names ...string) (*template.Template, error) {
 	if err != nil {
 		return nil, err
 	}
+	script, err := pageFiles.ReadFile("report.js")
+	if err != nil {
+		return nil, err
+	}
 	t := template.New(names[0]).Funcs(template.FuncMap{
+		"script":    func() template.JS { return template.JS(script) },
+		"hash":      func() string { return hashOf(script) },
 		"style":     func() template.CSS { return template.CSS(style) }, // ours, not the user's
 		"percent":   func(p float64) string { return show.Pretty(show.Percent(p)) },
 		"chance":    show.Chance,
@@ -56,4 +66,10 @@ func ParsePage(names ...string) (*template.Template, error) {
 		"spaced":    show.Spaced,
 	})
 	return t.ParseFS(pageFiles, names...)
+}
+
+// hashOf is a script as a content security policy names it.
+func hashOf(script []byte) string {
+	sum := sha256.Sum256(script)
+	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
 }
