@@ -213,6 +213,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	r.Next, r.Enough = next(p, r)
 	r.Page = p.Page()
 	r.Instead = p.Instead()
+	r.Fragile = fragile(p, r)
 	r.Doubts = doubts(p, r)
 	return r
 }

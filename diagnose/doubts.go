@@ -35,6 +35,9 @@ func doubts(p *weigh.Posterior, r *Result) []string {
 	if p.Unlisted > 0.1 {
 		out = append(out, fmt.Sprintf("There is a %.0f %% chance of something that is not on the list of faults, a wrong system file among it.", 100*p.Unlisted))
 	}
+	if d := fragileDoubt(r.Fragile); d != "" {
+		out = append(out, d)
+	}
 	out = append(out, p.DataErrorWords(slices.ContainsFunc(r.Faults, OfSystem))...)
 	out = append(out, branchDoubts(r)...)
 	for _, w := range f.Rows {

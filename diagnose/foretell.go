@@ -51,8 +51,8 @@ func (s *Standing) Foretell(rows []readings.Row) ([][]Foretold, error) {
 // foretelling are the sets that foretell a reading: the likeliest, as many as
 // tell the next reading apart, and the sound system.
 func foretelling(p *weigh.Posterior) []rival {
-	out := []rival{{fit: p.G.Sound, weight: leastSound}}
-	total := leastSound
+	out := []rival{{fit: p.G.Sound, weight: LeastSound}}
+	total := LeastSound
 	for i, f := range p.Sets {
 		if len(out) > nextSets || p.Weight[i] < 0.005 {
 			break
@@ -66,8 +66,8 @@ func foretelling(p *weigh.Posterior) []rival {
 	return out
 }
 
-// leastSound is the weight that the sound system keeps in foretelling. Own choice.
-const leastSound = 0.01
+// LeastSound is the weight that the sound system keeps in foretelling. Own choice.
+const LeastSound = 0.01
 
 // yetToRead binds rows that have no value yet.
 func yetToRead(m *airflow.Model, rows []readings.Row) (*observe.Bound, error) {

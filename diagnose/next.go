@@ -119,14 +119,14 @@ func risk(p *weigh.Posterior, r *Result, matter []float64) (float64, *fault.Cand
 	}
 	for i, x := range p.G.Rest {
 		if len(x.Faults) > 0 {
-			risk += p.Rest[i] * restMatters
+			risk += p.Rest[i] * RestMatters
 		}
 	}
 	return numeric.ClampProbability(risk), nil
 }
 
-// restMatters is how likely it is that a set which was only screened matters.
-const restMatters = 0.5
+// RestMatters is how likely it is that a set which was only screened matters.
+const RestMatters = 0.5
 
 // spread1 keeps the best few, at most two at one point.
 func spread1(all []ask, order []int) []ask {

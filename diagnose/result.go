@@ -134,6 +134,7 @@ type Result struct {
 	AllFixed   []Gain          // what all Fixes bring together, largest gain first; of fewer than two nothing
 	TooSmall   []TooSmall      // ports that get too little even without a fault, in order of the system file
 	Doubts     []string        // what weakens this result, and what would help
+	Fragile    []Fragile       // by which priors the first answer changes
 	Instead    string          // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
 	Page       []fault.Written // what was written down and the readings contradict, likeliest first
 	Unfinished bool            // the work was stopped before its end: nothing is asserted, and half of all probability is left to what was not looked at

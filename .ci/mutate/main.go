@@ -78,6 +78,9 @@ func run(t target, every, from int, limit time.Duration, explained map[string]st
 				r := m.try(t.args, limit)
 				why := explained[m.key()]
 				out.count(r, why)
+				if (out.died+out.unexplained+out.explained)%10 == 0 {
+					fmt.Fprintf(os.Stderr, "%s so far: %s\n", t.name, out)
+				}
 				if r == lived {
 					fmt.Printf("%s\n\t%s\t%s\n", m, m.key(), why)
 				}

@@ -45,7 +45,8 @@ const (
 	// the core of its vortex, which ends in the outlet. No measurement was found.
 	binShare = 0.25
 
-	centreSlope = 1.326 // centre/mean velocity = 1 + centreSlope √f
+	centreSlope   = 1.326 // centre/mean velocity = 1 + centreSlope √f
+	laminarCentre = 2.0   // the same when laminar
 )
 
 // Coefficients of CIPM-2007 (equations A1.1 to A1.4), at temperatures T in K

@@ -25,19 +25,29 @@ func TestEveryNumberHasASource(t *testing.T) {
 	}
 	code.Check(t, known, map[string]literals.Allowed{
 		"usualConvey":      {Values: []float64{20}, Why: "listed among the demands of an install"},
+		"brought":          {Values: []float64{3, 2}, Why: "derivatives of q³ and q²"},
+		"chainGates":       {Values: []float64{1e-9, 2}, Why: "no division by nothing; derivative of a square"},
+		"colebrookSeries":  {Values: []float64{1.8, 1.11, 6.9, 20, 6, 2}, Why: "Haaland's first guess, which the root does not depend on; bounds of the iteration; derivative of x⁻²"},
+		"compileJoins":     {Values: []float64{2}, Why: "momentum is twice the velocity pressure"},
+		"newJoint":         {Values: []float64{2}, Why: "momentum is twice the velocity pressure"},
+		"continuation":     {Values: []float64{2}, Why: "step control of a continuation"},
+		"farSteps":         {Values: []float64{2}, Why: "bound of the iteration"},
+		"newton":           {Values: []float64{0.1, 30, 2}, Why: "step control of the iteration"},
+		"plod":             {Values: []float64{0.5}, Why: "step control of the iteration"},
+		"leastLoss":        {Values: []float64{0.05}, Why: "keeps a share of a loss finite; said of a loss, and no flow depends on it"},
+		"usualVelocity":    {Values: []float64{20}, Why: "at which a duct's loss by its page is said; no flow depends on it"},
+		"growthRatios":     {Values: []float64{0.1, 0.2, 0.33, 0.5}, Why: "area ratio, the table's argument"},
+		"gateTable":        {Values: []float64{0.02, 0.05, 0.125, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9}, Why: "share of travel, the table's argument"},
 		"EntryLoss":        {Values: []float64{180}, Why: "degrees in π"},
 		"elbowSmooth":      {Values: radii, Why: "R/D, the table's argument"},
 		"elbowGored":       {Values: radii, Why: "R/D, the table's argument"},
 		"entryTable":       {Values: []float64{10, 15, 20, 25, 30, 35, 40, 45, 50, 60, 90}, Why: "degrees, the table's argument"},
 		"growth":           {Values: []float64{180}, Why: "degrees in π"},
 		"growthAngles":     {Values: []float64{15, 30, 45, 60, 90}, Why: "degrees, the table's argument"},
-		"growthRatios":     {Values: []float64{0.1, 0.2, 0.33}, Why: "area ratio, the table's argument"},
 		"squareFrom":       {Values: []float64{3}, Why: "60° in π"},
-		"gateTable":        {Values: []float64{0.02, 0.05, 0.125, 0.2, 0.3, 0.4, 0.6, 0.7, 0.8, 0.9}, Why: "share of travel, the table's argument"},
 		"inch":             {Values: []float64{0.0254}, Why: "definition"},
 		"gateExtrapolated": {Values: []float64{0.125}, Why: "share of travel, the table's argument"},
 		"blend":            {Values: []float64{3, 6}, Why: "the smooth step 3u² − 2u³ and its slope"},
-		"colebrookSeries":  {Values: []float64{1.8, 1.11, 6.9, 20, 6}, Why: "Haaland's first guess, which the root does not depend on; bounds of the iteration; derivative of x⁻²"},
 		"at":               {Values: []float64{1e-6}, Why: "a fan that stands still"},
 		"frictionFactor":   {Values: []float64{1e-3}, Why: "no division by nothing"},
 		"ShutLoss":         {Values: []float64{1e-9}, Why: "no division by nothing"},
@@ -45,8 +55,6 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"ProbeHole":        {Values: []float64{0.3}, Why: "share of a duct within which a tap makes a new hole needless; no flow depends on it"},
 		"up":               {Values: []float64{1e-6, 1e-12}, Why: "no division by nothing"},
 		"exchange":         {Values: []float64{1e-3, 1e-9}, Why: "rounds the corner of the handbook join, which has a kink"},
-		"brought":          {Values: []float64{3}, Why: "derivative of q³"},
-		"chainGates":       {Values: []float64{1e-9}, Why: "no division by nothing"},
 		"near":             {Values: []float64{1e-2}, Why: "when a friction factor is carried on by its series; changes a flow by 1e-9"},
 		"foretold":         {Values: []float64{0.3}, Why: "first guess of a friction factor"},
 		"friction":         {Values: []float64{3, 1e-3}, Why: "the series of the logarithm; no division by nothing"},
@@ -63,7 +71,6 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"leastResistance":  {Values: []float64{0.05}, Why: "first guess of the iteration"},
 		"usualSpeed":       {Values: []float64{15}, Why: "first guess of the iteration"},
 		"startFan":         {Values: []float64{1e-3, 24, 1e-9}, Why: "first guess of the iteration"},
-		"newton":           {Values: []float64{0.1, 30}, Why: "step control of the iteration"},
 		"enough":           {Values: []float64{120}, Why: "bound of the iteration"},
 		"briefly":          {Values: []float64{60}, Why: "bound of the iteration"},
 		"halvings":         {Values: []float64{12}, Why: "step control of the iteration"},
@@ -77,4 +84,4 @@ func TestEveryNumberHasASource(t *testing.T) {
 	})
 }
 
-var radii = []float64{0.75, 1.5, 2.5}
+var radii = []float64{0.5, 0.75, 1.5, 2, 2.5}

@@ -146,7 +146,7 @@ func (s *State) velocity(r Probe) (v, dv float64) {
 // CentreRatio returns the velocity on the axis over the mean velocity of
 // developed flow with Darcy's factor f: 1 + 1.326 √f, from the logarithmic
 // law (F. M. White, Fluid Mechanics; value from memory), 2 when laminar.
-func CentreRatio(f float64) float64 { return min(1+centreSlope*math.Sqrt(f), 2) }
+func CentreRatio(f float64) float64 { return min(1+centreSlope*math.Sqrt(f), laminarCentre) }
 
 func (s *State) static(r Probe) float64 {
 	switch r.place {

@@ -110,11 +110,14 @@ func faultFacts() []airflow.Fact {
 	f.add("unlistedPrior", "probability of something that is no kind on the list", doubt.UnlistedPrior, "")
 	f.misgiven()
 	f.from("hoses are trodden on, torn and clogged, a main seldom is", airflow.StatusPractice)
-	f.add("ductWeight", "a hose against a plain duct", 1.3, "")
-	f.add("ductWeight", "a main with joins against a plain duct", 0.7, "")
+	f.add("hoseWeight", "a hose against a plain duct", fault.HoseWeight, "")
+	f.add("mainWeight", "a main with joins against a plain duct", fault.MainWeight, "")
+	f.add("binWeight", "a leak of the bin against one of a duct", fault.BinWeight, "")
+	f.add("likeliestOne", "the most that one place can have", fault.LikeliestOne, "")
 	f.from("where a duct leaks", airflow.StatusPractice)
-	f.add("leakVariants", "along the duct", 0.6, "")
-	f.add("leakVariants", "at the join downstream", 0.4, "")
+	f.add("alongDuct", "along the duct", fault.AlongDuct, "")
+	f.add("atJoin", "at the join downstream", fault.AtJoin, "")
+	f.installs()
 	f.from("how bad a fault is that someone goes and measures: middle, and one standard deviation of its logarithm or log odds", airflow.StatusPractice)
 	for _, s := range []struct {
 		k    fault.Kind
@@ -133,6 +136,22 @@ func faultFacts() []airflow.Fact {
 	f.add("SpokenFor", "times as probable with a fault as without it, from which the readings speak for it", weigh.SpokenFor, "")
 	f.add("LidDiameter", "widest lid or outlet of a dust bin", fault.LidDiameter, "m")
 	return f.out
+}
+
+// installs adds what is expected to be wrong in a system just built.
+func (f *facts) installs() {
+	f.from("what is expected of a new install", airflow.StatusPractice)
+	f.add("newFaults", "faults of a new install", fault.NewFaults, "")
+	for k := fault.Leak; k <= fault.FanWeak; k++ {
+		f.add("newShare", "share of these: "+k.String(), fault.NewShare[k], "")
+	}
+	f.add("newAltered", "ducts that lose more or less than by the page", fault.NewAltered, "")
+	f.add("newLess", "share of these that lose less", fault.NewLess, "")
+	f.add("newAdded", "what one more bend or some metres lose, middle", fault.NewAdded, "")
+	f.add("newSpread", "of its logarithm, one sigma", fault.NewSpread, "")
+	f.add("newAtPlace", "share of what loses more that does so at one place", fault.NewAtPlace, "")
+	f.add("newSizePrior", "probability that one duct is of another size than its page says", doubt.NewSizePrior, "")
+	f.add("sizeStep", "by how much sizes next to one another differ, of the logarithm", doubt.SizeStep, "")
 }
 
 func rowFacts() []airflow.Fact {
@@ -154,6 +173,14 @@ func rowFacts() []airflow.Fact {
 	f.add("sharePoint", "share of these: a neighbour's tap or port", search.SharePoint, "")
 	f.add("shareTotal", "share of these: total pressure for static", search.ShareTotal, "")
 	f.add("shareDrop", "share of these: anything else", search.ShareDrop, "")
+	f.from("a row that may be anything: a flat density over its size and its standard deviation", airflow.StatusOwn)
+	f.add("droppedOfValue", "density of a wrong row: times its size", search.DroppedOfValue, "")
+	f.add("droppedOfSd", "density of a wrong row: times its standard deviation", search.DroppedOfSd, "")
+	f.from("an idea that was screened and not fitted promises more than it holds", airflow.StatusOwn)
+	f.add("screenedLess", "how much less it counts", weigh.ScreenedLess, "nats")
+	f.add("screenedMost", "how far below the best it counts at most", weigh.ScreenedMost, "nats")
+	f.add("restMatters", "how likely it is that such an idea matters", diagnose.RestMatters, "")
+	f.add("leastSound", "weight that a sound system keeps in foretelling", diagnose.LeastSound, "")
 	return f.out
 }
 
@@ -221,7 +248,6 @@ func answerFacts() []airflow.Fact {
 	f.add("joinForm", "flow of a port while others draw too, one sigma", diagnose.JoinForm, "")
 	f.from("95 % point of the normal distribution", airflow.StatusMemory)
 	f.add("wouldFit", "90 % interval over one sigma", 1.645, "")
-	f.add("gain", "90 % interval over one sigma", 1.645, "")
 	f.from("H. Darcy, J. Weisbach, with the same friction factor", airflow.StatusMemory)
 	f.add("widerPower", "power of the diameter with which flow goes at a given gradient", weigh.WiderPower, "")
 	f.from("how well a diameter that would do is known", airflow.StatusPractice)
@@ -261,6 +287,11 @@ func trackFacts() []airflow.Fact {
 	f.add("filterChange", "filter, share of its drop", track.FilterChange, "")
 	f.add("fanChange", "fan speed, of the logarithm", track.FanChange, "")
 	f.from("what a sound filter varies by from day to day", airflow.StatusPractice)
+	f.from("surveys over time are not all read alike", airflow.StatusPractice)
+	f.add("lastingLeft", "share of the error that surveys have in common that is left in their differences", track.LastingLeft, "")
+	f.add("moreFlow", "share of flow that counts as more", repair.MoreFlow, "")
+	f.from("what a system must bear", airflow.StatusPractice)
+	f.add("usualFilter", "multiple of the clean filter's drop, if none is demanded", verify.UsualFilter, "")
 	f.from("how far a reading may lie off what all others say", airflow.StatusPractice)
 	f.add("oddLimit", "standard deviations", track.OddLimit, "")
 	f.from("own choice, checked on histories made by another model: how often things break and are mended", airflow.StatusPractice)

@@ -22,7 +22,7 @@ const (
 	NewAltered = 0.45 // ducts that lose more or less than by the page: longer, more bends, rougher
 	NewLess    = 0.15 // the share of them that lose less
 	NewAdded   = 0.8  // what one more bend or some metres lose, middle, velocity heads
-	newSpread  = 0.6  // of its logarithm, one sigma
+	NewSpread  = 0.6  // of its logarithm, one sigma
 	NewAtPlace = 0.5  // share of what loses more that does so at one place, not all along
 )
 
@@ -37,7 +37,7 @@ func SitesOf(m *airflow.Model, j Job) []*Site {
 	out := Sites(m)
 	if j == NewInstall {
 		for _, s := range out {
-			s.Prior = min(s.Prior*NewFaults*NewShare[s.Kind]/(ExpectedFaults*KindShare[s.Kind]), 0.5)
+			s.Prior = min(s.Prior*NewFaults*NewShare[s.Kind]/(ExpectedFaults*KindShare[s.Kind]), LikeliestOne)
 		}
 	}
 	return out
@@ -52,7 +52,7 @@ func Deviations(m *airflow.Model, from int) []*Site {
 		s.Prior = min(NewAltered/float64(len(m.Sys.Ducts)), 0.1)
 		added := NewAdded / m.UsualLoss(s.Duct)
 		more, less := s.Variants[0], s.Variants[1]
-		more.own = SeverityPrior{math.Log1p(added), newSpread * added / (1 + added)}
+		more.own = SeverityPrior{math.Log1p(added), NewSpread * added / (1 + added)}
 		more.Weight, less.Weight = 1-NewLess, NewLess
 		segs := m.DuctSegments(s.Duct)
 		if len(segs) < 2 {

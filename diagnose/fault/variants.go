@@ -176,6 +176,18 @@ var KindShare = [...]float64{
 	Leak: 0.24, Blockage: 0.28, GateRestricted: 0.18, GateLeaking: 0.11, FilterLoaded: 0.08, FanWeak: 0.11,
 }
 
+// Weights of places among those of their kind. Common practice, no source: a lid
+// is taken off and put back every week; hoses are trodden on, torn and clogged, a
+// main seldom is; what leaks of a duct is as often its joint as its wall.
+const (
+	BinWeight    = 2   // of the bin, against a duct
+	HoseWeight   = 1.3 // against a plain duct
+	MainWeight   = 0.7 // with joins, against a plain duct
+	AlongDuct    = 0.6 // of a duct's leaks
+	AtJoin       = 0.4
+	LikeliestOne = 0.5 // the most that one place can have
+)
+
 // Sites lists every fault that may be present.
 func Sites(m *airflow.Model) []*Site {
 	var out []*Site
@@ -206,7 +218,7 @@ func Sites(m *airflow.Model) []*Site {
 		add(GateLeaking, m.GateID(g), d, 1, bore, one(airflow.SlotGateArea, g))
 	}
 	if m.Sys.Collector.Bin {
-		add(Leak, "bin", -1, 2, mostOpenBin(m.Position(airflow.BinNode).Bore), one(airflow.SlotLeak, airflow.BinNode))
+		add(Leak, "bin", -1, BinWeight, mostOpenBin(m.Position(airflow.BinNode).Bore), one(airflow.SlotLeak, airflow.BinNode))
 	}
 	if m.Sys.Collector.Filter != nil {
 		add(FilterLoaded, FilterPlace, -1, 1, 0, one(airflow.SlotFilter, 0))
@@ -220,14 +232,13 @@ func one(k airflow.SlotKind, ix int) *Variant {
 	return &Variant{Weight: 1, Spots: []Spot{{airflow.Slot{Kind: k, Ix: int32(ix)}, 1}}}
 }
 
-// ductWeight: hoses are trodden on, torn and clogged; a main seldom is.
 func ductWeight(m *airflow.Model, i int) float64 {
 	d := &m.Sys.Ducts[i]
 	switch {
 	case d.Material == "flexible":
-		return 1.3
+		return HoseWeight
 	case len(d.Children) > 1:
-		return 0.7
+		return MainWeight
 	}
 	return 1
 }
@@ -242,7 +253,7 @@ func leakVariants(m *airflow.Model, segs []int, end int) []*Variant {
 	}
 	for _, x := range segs {
 		p := m.Position(x)
-		w := 0.6
+		w := AlongDuct
 		if total > 0 {
 			w *= (p.To - p.From) / total
 		} else {
@@ -252,7 +263,7 @@ func leakVariants(m *airflow.Model, segs []int, end int) []*Variant {
 		// as it does a hole anywhere in the piece.
 		out = append(out, &Variant{Weight: w, Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(x)}, 1}}})
 	}
-	return append(out, &Variant{Weight: 0.4, Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(end)}, 1}}})
+	return append(out, &Variant{Weight: AtJoin, Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(end)}, 1}}})
 }
 
 // blockageVariants: in each piece between taps.
@@ -284,6 +295,6 @@ func normalise(ss []*Site) {
 		sum[s.Kind] += s.Prior
 	}
 	for _, s := range ss {
-		s.Prior = min(ExpectedFaults*KindShare[s.Kind]*s.Prior/sum[s.Kind], 0.5)
+		s.Prior = min(ExpectedFaults*KindShare[s.Kind]*s.Prior/sum[s.Kind], LikeliestOne)
 	}
 }

@@ -44,7 +44,7 @@ func (c *comparison) flows(r *Repair) {
 			continue
 		}
 		r.Ports = append(r.Ports, Port{Port: port.ID, Need: port.Need, Before: expOf(&was[p]), After: expOf(&is[p]), Ratio: expOf(&ratio[p]),
-			More: numeric.ClampProbability(1 - ratio[p].Cdf(math.Log(1+moreFlow)))})
+			More: numeric.ClampProbability(1 - ratio[p].Cdf(math.Log(1+MoreFlow)))})
 	}
 }
 

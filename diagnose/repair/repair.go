@@ -69,8 +69,8 @@ type Port struct {
 	More          float64 // probability that it gets more by at least 1 %
 }
 
-// moreFlow is a share of flow that counts as more. Common practice, no source.
-const moreFlow = 0.01
+// MoreFlow is a share of flow that counts as more. Common practice, no source.
+const MoreFlow = 0.01
 
 // Compare says what changed between two surveys.
 //

@@ -61,7 +61,7 @@ func centred(list []change, reference int) []change {
 	out := append([]change(nil), list...)
 	for i := range out {
 		x := &out[i]
-		x.lasting *= lastingLeft
+		x.lasting *= LastingLeft
 		if weight > 0 {
 			x.value -= sum / weight
 			x.lasting = math.Hypot(x.lasting, 1/math.Sqrt(weight))
@@ -71,9 +71,9 @@ func centred(list []change, reference int) []change {
 	return out
 }
 
-// lastingLeft is how much of the error that surveys have in common is left in
+// LastingLeft is how much of the error that surveys have in common is left in
 // their differences, since not all are read alike. Common practice, no source.
-const lastingLeft = 0.2
+const LastingLeft = 0.2
 
 // chart puts changes, centred, on the charts, those from survey from on.
 func chart(list []change, from int, ewmaAt, cusumAt float64) charted {

@@ -32,7 +32,7 @@ type Options struct {
 // Usual demands. Common practice, no source.
 const (
 	UsualTolerance = 0.10
-	usualFilter    = 2.0
+	UsualFilter    = 2.0
 )
 
 // A line passes if it holds with this probability, and fails if it holds with
@@ -155,7 +155,7 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 		opt.Tolerance = UsualTolerance
 	}
 	if opt.Filter == 0 {
-		opt.Filter = usualFilter
+		opt.Filter = UsualFilter
 	}
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {

@@ -5,7 +5,7 @@ import "math"
 // What is expected of a new install. Common practice, no source.
 const (
 	NewSizePrior = 0.35 // that one duct is of another size than its page says
-	sizeStep     = 0.18 // by how much sizes next to one another differ, logarithm
+	SizeStep     = 0.18 // by how much sizes next to one another differ, logarithm
 )
 
 // builtSizes are the sizes that a duct of a new install may have been built of:
@@ -15,7 +15,7 @@ func (x *Setup) builtSizes(i int, prior float64) []*Mistake {
 	list := sizesNear(d)
 	weight, sum := make([]float64, len(list)), 0.0
 	for k, size := range list {
-		weight[k] = math.Exp(-math.Abs(math.Log(size/d)) / sizeStep)
+		weight[k] = math.Exp(-math.Abs(math.Log(size/d)) / SizeStep)
 		sum += weight[k]
 	}
 	var out []*Mistake

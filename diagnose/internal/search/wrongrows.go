@@ -23,6 +23,9 @@ const (
 	SharePoint = 0.07
 	ShareTotal = 0.05
 	ShareDrop  = 0.10
+
+	DroppedOfValue = 4  // a row that may be anything: flat over so many times its size
+	DroppedOfSd    = 20 // and so many of its standard deviations
 )
 
 // UnitSlips are the units that people take for one another.
@@ -37,7 +40,7 @@ var UnitSlips = map[units.Dimension][]string{
 func Dropped(s *fit.Study, i int) *fit.Wrong {
 	o := &s.Observation[i]
 	return &fit.Wrong{Observation: i, Drop: true, Cfg: -1, Prior: RowWrong * ShareDrop,
-		Log: -math.Log(4*math.Abs(o.Y) + 20*o.Sd), Reason: "it fits nothing else that was read"}
+		Log: -math.Log(DroppedOfValue*math.Abs(o.Y) + DroppedOfSd*o.Sd), Reason: "it fits nothing else that was read"}
 }
 
 // WrongRows lists the ways in which each single-row observation may be wrong.

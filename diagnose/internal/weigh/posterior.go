@@ -49,7 +49,7 @@ func PosteriorOf(g *search.Search, other float64) *Posterior {
 		if x == nil || g.Seen[x.Key] {
 			continue
 		}
-		rest[i] = math.Exp(math.Min(x.Score-best, -2) - 1)
+		rest[i] = math.Exp(math.Min(x.Score-best, -ScreenedMost) - ScreenedLess)
 		total += rest[i]
 	}
 	for i := range p.Weight {
@@ -67,6 +67,13 @@ func PosteriorOf(g *search.Search, other float64) *Posterior {
 	p.total = best + math.Log(total)
 	return p
 }
+
+// What was screened and not fitted counts e less than it promises, and no more
+// than e² less than the best. Own choice, nats.
+const (
+	ScreenedLess = 1.0
+	ScreenedMost = 2.0
+)
 
 // onceEach are the ideas by their places in the list, each at its best score
 // only: one may have been screened from several parents. The others are nil.

@@ -20,26 +20,35 @@ import (
 
 // Code is the numbers of one package by the top-level declaration they stand in.
 type Code struct {
-	numbers map[string][]float64
+	numbers map[string][]number
 	place   map[string]string // of the declaration: file:line
 	order   []string
+}
+
+// number is one as it stands in the code.
+type number struct {
+	value   float64
+	operand bool // of an operator: part of a formula
 }
 
 // Allowed are numbers of a declaration that need no source, with the reason.
 type Allowed struct {
 	Values []float64
-	Any    bool // whatever stands there
 	Why    string
 }
 
-// plain are numbers of algebra: squares, halves, areas (π/4), a fourth power.
-var plain = []float64{0, 1, 2, 0.5, 4}
+// none are numbers that say nothing by themselves, wherever they stand; algebra
+// are those of squares, halves and areas (π/4), as operands of a formula only.
+var (
+	none    = []float64{0, 1}
+	algebra = []float64{2, 0.5, 4}
+)
 
 // Of parses the packages in dirs, their tests and their facts left out. A
 // declaration goes by its name with a small first letter, exported or not.
 func Of(t *testing.T, dirs ...string) *Code {
 	t.Helper()
-	c := &Code{numbers: map[string][]float64{}, place: map[string]string{}}
+	c := &Code{numbers: map[string][]number{}, place: map[string]string{}}
 	var names []string
 	for _, dir := range dirs {
 		list, err := filepath.Glob(filepath.Join(dir, "*.go"))
@@ -93,10 +102,15 @@ func (c *Code) collect(set *token.FileSet, name string, n ast.Node) {
 		p := set.Position(n.Pos())
 		c.place[name] = fmt.Sprintf("%s:%d", filepath.Base(p.Filename), p.Line)
 	}
-	index := map[ast.Expr]bool{}
+	index, operand := map[ast.Expr]bool{}, map[ast.Expr]bool{}
 	ast.Inspect(n, func(x ast.Node) bool {
-		if i, ok := x.(*ast.IndexExpr); ok {
+		switch i := x.(type) {
+		case *ast.IndexExpr:
 			index[i.Index] = true
+		case *ast.SliceExpr:
+			index[i.Low], index[i.High], index[i.Max] = true, true, true
+		case *ast.BinaryExpr:
+			operand[i.X], operand[i.Y] = true, true
 		}
 		if e, ok := x.(ast.Expr); ok && index[e] {
 			return false
@@ -107,7 +121,7 @@ func (c *Code) collect(set *token.FileSet, name string, n ast.Node) {
 		}
 		v, err := strconv.ParseFloat(strings.ReplaceAll(l.Value, "_", ""), 64)
 		if err == nil {
-			c.numbers[name] = append(c.numbers[name], v)
+			c.numbers[name] = append(c.numbers[name], number{v, operand[l]})
 		}
 		return true
 	})
@@ -122,7 +136,7 @@ func (c *Code) Has(name string) bool {
 // Contains says whether a declaration holds a number.
 func (c *Code) Contains(name string, v float64) bool {
 	for _, x := range c.numbers[small(name)] {
-		if has([]float64{v}, x) {
+		if has([]float64{v}, x.value) {
 			return true
 		}
 	}
@@ -131,21 +145,30 @@ func (c *Code) Contains(name string, v float64) bool {
 
 // Check holds the numbers, which the parser sees without their sign, against a
 // table: it fails for every number that is neither among the known ones of its
-// declaration, nor allowed there, nor plain algebra.
+// declaration, nor allowed there, nor plain algebra; and for what is allowed and
+// stands nowhere.
 func (c *Code) Check(t *testing.T, known map[string][]float64, allowed map[string]Allowed) {
 	t.Helper()
 	known, allowed = folded(known), folded(allowed)
 	for _, name := range c.order {
-		for _, v := range c.numbers[name] {
-			ok := has(plain, v) || has(known[name], v) || has(allowed[name].Values, v) || allowed[name].Any
-			if !ok {
-				t.Errorf("%s: the number %v in %s is neither in the table of sources (facts.go) nor allowed in facts_test.go", c.place[name], v, name)
+		for _, n := range c.numbers[name] {
+			if !n.plain() && !has(known[name], n.value) && !has(allowed[name].Values, n.value) {
+				t.Errorf("%s: the number %v in %s is neither in the table of sources (facts.go) nor allowed beside it", c.place[name], n.value, name)
 			}
 		}
 	}
 	for name, a := range allowed {
 		require.NotEmpty(t, a.Why, name)
+		for _, v := range a.Values {
+			if !c.Contains(name, v) {
+				t.Errorf("%v in %s is allowed, and stands nowhere", v, name)
+			}
+		}
 	}
+}
+
+func (n number) plain() bool {
+	return has(none, n.value) || n.operand && has(algebra, n.value)
 }
 
 // folded is a table by names with a small first letter.
@@ -164,4 +187,19 @@ func has(list []float64, v float64) bool {
 		}
 	}
 	return false
+}
+
+// Beside lists by declaration, with a small first letter, the numbers that are
+// neither plain nor known: what has to be allowed.
+func (c *Code) Beside(known map[string][]float64) map[string][]float64 {
+	known = folded(known)
+	out := map[string][]float64{}
+	for _, name := range c.order {
+		for _, n := range c.numbers[name] {
+			if !n.plain() && !has(known[name], n.value) && !has(out[name], n.value) {
+				out[name] = append(out[name], n.value)
+			}
+		}
+	}
+	return out
 }
