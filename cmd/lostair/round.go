@@ -37,6 +37,11 @@ Answers may also come from a script, a line each.`,
 			if args[1] == "-" {
 				return usageError{cmd, errors.New("a round keeps its answers in a file; give its name")}
 			}
+			for _, in := range append([]string{args[0]}, baselines...) {
+				if sameFile(in, args[1]) {
+					return fmt.Errorf("%s is read and can't take the answers too; give another name", in)
+				}
+			}
 			when, err := dateOf(date)
 			if err != nil {
 				return usageError{cmd, err}

@@ -49,11 +49,28 @@ drawings of ducts needs the system file: make it with diagnose or verify.`,
 	return cmd
 }
 
+// mostSaved is how large a saved result may be, in bytes: that of the largest
+// plant is smaller by far.
+const mostSaved = 64 << 20
+
 func readSaved(s streams, file string) ([]byte, error) {
-	if file == "-" {
-		return io.ReadAll(s.in)
+	in := s.in
+	if file != "-" {
+		f, err := os.Open(file)
+		if err != nil {
+			return nil, fmt.Errorf("%s can't be read: %w", file, bare(err))
+		}
+		defer f.Close()
+		in = f
 	}
-	return os.ReadFile(file)
+	data, err := io.ReadAll(io.LimitReader(in, mostSaved+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be read: %w", file, bare(err))
+	}
+	if len(data) > mostSaved {
+		return nil, fmt.Errorf("%s is larger than %d MB, which no saved result is", file, mostSaved>>20)
+	}
+	return data, nil
 }
 
 // savedKinds tell the kinds of result apart by a key that only one has. A
@@ -80,7 +97,7 @@ func savedAs[T any](text func(io.Writer, *T, show.Style) error, asJSON func(io.W
 	return func(w io.Writer, data []byte, format string, st show.Style) error {
 		var v T
 		if err := json.Unmarshal(data, &v); err != nil {
-			return err
+			return plainJSON(err)
 		}
 		switch {
 		case format == "json":
@@ -94,10 +111,23 @@ func savedAs[T any](text func(io.Writer, *T, show.Style) error, asJSON func(io.W
 	}
 }
 
+// plainJSON says what is wrong with JSON without Go's words for it.
+func plainJSON(err error) error {
+	var other *json.UnmarshalTypeError
+	if errors.As(err, &other) {
+		where := "it"
+		if other.Field != "" {
+			where = "its " + other.Field
+		}
+		return fmt.Errorf("%s holds a value of another kind (%s)", where, other.Value)
+	}
+	return err
+}
+
 func showSaved(w io.Writer, file string, data []byte, format string, st show.Style) error {
 	var keys map[string]json.RawMessage
 	if err := json.Unmarshal(bytes.TrimSpace(data), &keys); err != nil {
-		return fmt.Errorf("%s is no saved result of one survey: %w", file, err)
+		return fmt.Errorf("%s is no saved result of one survey: %w", file, plainJSON(err))
 	}
 	var version int
 	if err := json.Unmarshal(keys["version"], &version); err != nil || version < 1 || version > report.Version {

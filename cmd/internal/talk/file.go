@@ -3,6 +3,7 @@ package talk
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -22,11 +23,26 @@ type File struct {
 
 // Read is what the file holds; a file that is not there holds nothing.
 func (f *File) Read() ([]byte, error) {
+	if info, err := os.Stat(f.Path); err == nil && !info.IsDir() && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is no ordinary file; give another name", f.Path)
+	}
 	data, err := os.ReadFile(f.Path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	return data, err
+	if err != nil {
+		return nil, unusable(f.Path, err)
+	}
+	return data, nil
+}
+
+// unusable says in plain words why a file can't be used.
+func unusable(path string, err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err
+	}
+	return fmt.Errorf("%s can't be used: %w", path, err)
 }
 
 // Change replaces what the file holds, and sees it onto the disk.
@@ -59,6 +75,19 @@ func syncFolder(dir string) error {
 	}
 	defer d.Close()
 	_ = d.Sync()
+	return nil
+}
+
+// takesAnswers refuses a file that holds something else than readings, before
+// anything is added to it.
+func (f *File) takesAnswers(u units.System) error {
+	data, err := f.Read()
+	if err != nil || data == nil {
+		return err
+	}
+	if _, err := readings.Append(data, readings.Row{}, u); err != nil {
+		return problem.List{{File: f.Path, What: "answers can't be written into it: " + err.Error()}}
+	}
 	return nil
 }
 

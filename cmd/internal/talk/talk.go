@@ -48,6 +48,9 @@ var errQuit = errors.New("quit")
 
 // Run leads the conversation until it is ended or the input is.
 func (t *Talk) Run(ctx context.Context) error {
+	if err := t.Readings.takesAnswers(t.System.Units); err != nil {
+		return err
+	}
 	release, err := lock(t.Readings.Path)
 	if err != nil {
 		return err
