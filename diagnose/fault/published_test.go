@@ -14,5 +14,10 @@ func TestPublished(t *testing.T) {
 		"gate off the law": func(r published.Row) float64 {
 			return math.Log(r.SI("k")/airflow.GateLoss(r.SI("travel"))) / GateLawSpread
 		},
+		// In standard deviations of the prior of a weak fan: a fan turned backwards.
+		"fan off its prior": func(r published.Row) float64 {
+			p := Severities[FanWeak]
+			return (Logit(1-r.SI("speed")) - p.Mean) / p.Sd
+		},
 	})
 }

@@ -348,3 +348,18 @@ func TestQuantities(t *testing.T) {
 	assert.Equal(t, "metric", Metric.String())
 	assert.Equal(t, "us", US.String())
 }
+
+// A kelvin is a kelvin, and a number without a unit itself.
+func TestUnitsThatAreTheirOwn(t *testing.T) {
+	v, err := Parse("293.15 K", Temperature, Metric)
+	require.NoError(t, err)
+	require.Equal(t, 293.15, v.SI)
+	k, err := Convert(293.15, Temperature, "K")
+	require.NoError(t, err)
+	require.Equal(t, 293.15, k)
+	n, err := Parse("1.5", Number, US)
+	require.NoError(t, err)
+	require.Equal(t, 1.5, n.SI)
+	_, err = Convert(1, Temperature, "furlong")
+	require.Error(t, err)
+}

@@ -49,6 +49,9 @@ func offThePage(r published.Row) float64 {
 			other = r.SI("factor") / (r.SI("foot") * 0.0254) // by foot to by metre
 		}
 		return math.Log(other/model) / sd(part(r.T(), m, airflow.Friction))
+	case "axis":
+		f := 0.1 * frictionOf(r.T(), oneRun(r.T(), hood, "material: spiral", r.Text("diameter")), r.SI("v"))
+		return math.Log(r.SI("value")*airflow.CentreRatio(f)) / asbuilt.ProfileError
 	case "shut gate":
 		p := part(r.T(), m, airflow.ShutGate)
 		area := r.SI("leak") * bore / (0.61 * math.Sqrt(2*r.SI("suction")/m.Air.Density))
