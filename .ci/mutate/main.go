@@ -78,7 +78,7 @@ func run(t target, every, from int, limit time.Duration, explained map[string]st
 				r := m.try(t.args, limit)
 				why := explained[m.key()]
 				out.count(r, why)
-				if (out.died+out.unexplained+out.explained)%10 == 0 {
+				if (out.died+out.late+out.unexplained+out.explained)%10 == 0 {
 					fmt.Fprintf(os.Stderr, "%s so far: %s\n", t.name, out)
 				}
 				if r == lived {

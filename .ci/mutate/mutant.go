@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"go/ast"
 	"go/parser"
@@ -110,6 +109,7 @@ type fate uint8
 
 const (
 	died fate = iota
+	late      // its tests took too long, which counts as died
 	lived
 	unbuilt // it does not compile: no mutant
 )
@@ -138,8 +138,8 @@ func (m mutant) try(args []string, limit time.Duration) fate {
 	if s := string(said); strings.Contains(s, "[build failed]") || strings.Contains(s, "[setup failed]") {
 		return unbuilt
 	}
-	if ctx.Err() != nil && !errors.Is(ctx.Err(), context.DeadlineExceeded) {
-		check(ctx.Err())
+	if ctx.Err() != nil || strings.Contains(string(said), "panic: test timed out") {
+		return late
 	}
 	return died
 }

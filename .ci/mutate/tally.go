@@ -9,13 +9,15 @@ import (
 
 // tally counts what became of mutants.
 type tally struct {
-	died, explained, unexplained, unbuilt int
+	died, late, explained, unexplained, unbuilt int
 }
 
 func (t *tally) count(f fate, why string) {
 	switch {
 	case f == died:
 		t.died++
+	case f == late:
+		t.late++
 	case f == unbuilt:
 		t.unbuilt++
 	case why != "":
@@ -27,6 +29,7 @@ func (t *tally) count(f fate, why string) {
 
 func (t *tally) add(u tally) {
 	t.died += u.died
+	t.late += u.late
 	t.explained += u.explained
 	t.unexplained += u.unexplained
 	t.unbuilt += u.unbuilt
@@ -34,15 +37,15 @@ func (t *tally) add(u tally) {
 
 // score is the share that died of those that are not explained.
 func (t tally) score() float64 {
-	if n := t.died + t.unexplained; n > 0 {
-		return float64(t.died) / float64(n)
+	if n := t.died + t.late + t.unexplained; n > 0 {
+		return float64(t.died+t.late) / float64(n)
 	}
 	return 1
 }
 
 func (t tally) String() string {
-	return fmt.Sprintf("%d died, %d lived, %d lived and are explained, %d do not compile: %.1f %%",
-		t.died, t.unexplained, t.explained, t.unbuilt, 100*t.score())
+	return fmt.Sprintf("%d died, %d more took too long, %d lived, %d lived and are explained, %d do not compile: %.1f %%",
+		t.died, t.late, t.unexplained, t.explained, t.unbuilt, 100*t.score())
 }
 
 // readExplained reads survivors and why each may live: a line "file | line of code
