@@ -147,7 +147,7 @@ func (m *Model) segmentParts(x int) {
 	if d.Length > 0 {
 		share = g.length / d.Length
 	}
-	m.part(Friction, SlotFriction, x, 1, g.duct, -1, -1)
+	m.part(Friction, SlotFriction, x, CompressionFactor(d.Compressed, d.Diameter), g.duct, -1, -1)
 	bends, free := fittingLoss(d)
 	if bends > 0 {
 		m.part(Bends, SlotK, x, bends*share, g.duct, -1, -1)

@@ -8,12 +8,13 @@ const usualVelocity = 20
 // multiple of its velocity pressure at a usual velocity.
 func (m *Model) UsualLoss(d int) float64 {
 	bends, free := fittingLoss(&m.Sys.Ducts[d])
+	more := CompressionFactor(m.Sys.Ducts[d].Compressed, m.Sys.Ducts[d].Diameter)
 	out := bends + max(free, 0)
 	for _, x := range m.DuctSegments(d) {
 		g := &m.seg[x]
 		if g.lod > 0 {
 			f, _, _ := frictionFactor(usualVelocity*m.Sys.Ducts[d].Diameter*m.Air.Density/m.Air.Viscosity, g.rel, 0)
-			out += f * g.lod
+			out += more * f * g.lod
 		}
 	}
 	return max(out, leastLoss)

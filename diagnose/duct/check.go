@@ -141,6 +141,7 @@ func (c *checker) duct(i int) {
 			"is that so? A bare length is in "+c.unit(sectionNamed("ducts").key("length")))
 	}
 	c.within(&m.marks, "ducts", "roughness", who, d.Roughness)
+	c.compressed(d, m, who)
 	if !m.written {
 		c.wall(d, who)
 	}

@@ -14,9 +14,11 @@ func (r *reader) duct(f *fields) (Duct, ductMarks) {
 		Length:    f.number("length", 0),
 		Material:  f.text("material"),
 		Roughness: f.number("roughness", 0),
-		Abrupt:    f.text("taper") == "abrupt",
-		Port:      -1,
-		Pos:       f.row,
+
+		Compressed: f.number("compressed", 0),
+		Abrupt:     f.text("taper") == "abrupt",
+		Port:       -1,
+		Pos:        f.row,
 	}
 	if f.good("enters") && f.text("enters") != "straight" {
 		d.Straight, d.Angle = false, f.number("enters", 0)

@@ -99,6 +99,7 @@ var sections = [...]section{
 		{Name: "length", Form: Amount, Dim: units.Length, Needed: true, Min: 0, Max: 10e3, What: "length along the centre line"},
 		{Name: "material", Form: Choice, Choices: materialNames(), What: "what the wall is"},
 		{Name: "roughness", Form: Amount, Dim: units.Roughness, Min: 0, Max: 0.1, What: "height of the wall's roughness, in place of material"},
+		{Name: "compressed", Form: Amount, Dim: units.Share, Min: 0, Max: 0.6, Default: "stretched out", What: "of a hose: how much shorter it lies than stretched out"},
 		{Name: "fittings", Form: Rows, Section: "ducts.fittings", What: "elbows and other losses along it"},
 		{Name: "taps", Form: TapList, Dim: units.Length, Min: 0, Max: 10e3, What: "pressure taps: id and distance from the upstream end"},
 		{Name: "gate", Form: Name, Section: "ducts.gate", What: "id of a blast gate at its upstream end, or {id, at}"},

@@ -61,6 +61,9 @@ func system(t *rapid.T) *System {
 		}
 		if rapid.Bool().Draw(t, "named") {
 			d.Material = rapid.SampledFrom(materialNames()).Draw(t, "material")
+			if d.Material == "flexible" && rapid.Bool().Draw(t, "squeezed") {
+				d.Compressed = typed("compressed", 0, 60, units.Share)
+			}
 		} else {
 			d.Roughness = typed("roughness", 1, 10, units.Roughness)
 		}

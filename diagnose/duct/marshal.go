@@ -122,6 +122,9 @@ func (w *writer) duct(s *System, d *Duct) {
 	} else {
 		r.put("roughness", w.number(d.Roughness, units.Roughness))
 	}
+	if d.Compressed != 0 {
+		r.put("compressed", w.number(d.Compressed, units.Share))
+	}
 	var parts []string
 	for i := range d.Fittings {
 		parts = append(parts, w.fitting(&d.Fittings[i]))

@@ -88,14 +88,16 @@ type Duct struct {
 	Length    float64 // m
 	Material  string  // name from the material table, or "" if Roughness was given
 	Roughness float64 // m, if given in place of a material; else 0
-	Fittings  []Fitting
-	Gate      string // id of its blast gate, or ""
-	GateDown  bool   // the gate sits at the downstream end, not at the upstream one
-	Taps      []Tap  // by distance from the upstream end
-	Abrupt    bool   // a change of section at its downstream end is abrupt (taper: abrupt)
-	Children  []int  // ducts that flow into this one, in file order
-	Port      int    // index into System.Ports of the port at its upstream end, or -1
-	Pos       Pos
+	// Compressed is how much shorter a hose lies than stretched out, as a share.
+	Compressed float64
+	Fittings   []Fitting
+	Gate       string // id of its blast gate, or ""
+	GateDown   bool   // the gate sits at the downstream end, not at the upstream one
+	Taps       []Tap  // by distance from the upstream end
+	Abrupt     bool   // a change of section at its downstream end is abrupt (taper: abrupt)
+	Children   []int  // ducts that flow into this one, in file order
+	Port       int    // index into System.Ports of the port at its upstream end, or -1
+	Pos        Pos
 }
 
 // Fitting is a bend or a free loss along a duct.

@@ -185,7 +185,7 @@ func setMaterial(e *Edit, id, value string) (Amount, Amount, error) {
 	if before == (Amount{}) {
 		before = Amount{"roughness ", d.Roughness, units.Roughness, true}
 	}
-	d.Material, d.Roughness = value, 0
+	d.Material, d.Roughness, d.Compressed = value, 0, 0
 	return before, called(value), nil
 }
 
@@ -207,7 +207,7 @@ func setRoughness(e *Edit, id, value string) (Amount, Amount, error) {
 	if before == (Amount{}) {
 		before = amountOf(d.Roughness, units.Roughness)
 	}
-	d.Material, d.Roughness = "", v
+	d.Material, d.Roughness, d.Compressed = "", v, 0
 	return before, amountOf(v, units.Roughness), nil
 }
 
