@@ -212,6 +212,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	addFixes(p, r)
 	r.Next, r.Enough = next(p, r)
 	r.Page = p.Page()
+	r.Fan = fanEnds(p)
 	r.Instead = p.Instead()
 	r.Fragile = fragile(p, r)
 	r.Doubts = doubts(p, r)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/internal/observe"
 	"lostair/readings"
@@ -94,12 +95,12 @@ func floorOf(sys *duct.System, r *readings.Row) float64 {
 	return observe.AnyManometer.Floor
 }
 
-// fanPeak is the highest pressure of the fan's curve.
+// fanPeak is the highest pressure of the fan's curve; without bound where the file tells none.
 func fanPeak(sys *duct.System) float64 {
-	var most float64
-	for _, p := range sys.Collector.Curve {
-		most = max(most, p.Pressure)
+	if c := &sys.Collector; c.FanKnown() != duct.ByCurve && c.FanKnown() != duct.ByEnds {
+		return math.Inf(1)
 	}
+	_, most := airflow.GuessedEnds(sys)
 	return most
 }
 

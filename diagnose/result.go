@@ -136,6 +136,7 @@ type Result struct {
 	Doubts     []string        // what weakens this result, and what would help
 	Fragile    []Fragile       // by which priors the first answer changes
 	Instead    string          // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
+	Fan        *FanEnds        // what the readings tell of the curve of a fan whose file has none; nil: the file has one
 	Page       []fault.Written // what was written down and the readings contradict, likeliest first
 	Unfinished bool            // the work was stopped before its end: nothing is asserted, and half of all probability is left to what was not looked at
 	Shows      []plan.Shown    // of a clear verdict: the smallest fault of each kind that these readings would show; smaller ones may hide

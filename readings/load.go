@@ -51,7 +51,7 @@ func Read(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
 	if t, ok := readText(r, &l.problems); ok {
 		s.Rows = l.rows(t)
 	}
-	s.Readings, s.Broken, s.Looks = l.reduce(s.Rows), l.broken, l.looks
+	s.Readings, s.Broken, s.Looks, s.Air = l.reduce(s.Rows), l.broken, l.looks, l.air
 	return s, l.sorted()
 }
 
@@ -62,6 +62,7 @@ type loader struct {
 	dates  dateOrder
 	broken []Row
 	looks  []Row
+	air    []Row
 }
 
 // rows reads every row that has a value.
@@ -117,7 +118,9 @@ func (l *loader) decode(rows []written, places []place) []Row {
 			}
 			continue
 		}
-		if row, ok := l.row(&rows[i], places[i]); ok {
+		if row, ok := l.row(&rows[i], places[i]); ok && row.Quantity.OfAir() {
+			l.air = append(l.air, row)
+		} else if ok {
 			out = append(out, row)
 		} else {
 			l.broken = append(l.broken, row)

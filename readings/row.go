@@ -51,7 +51,7 @@ func (l *loader) unmeasured(w *written, at place) {
 
 // isUnit is whether a text is a unit of anything that is read.
 func isUnit(text string) bool {
-	for _, d := range [...]units.Dimension{units.Pressure, units.Velocity, units.Flow} {
+	for _, d := range [...]units.Dimension{units.Pressure, units.Velocity, units.Flow, units.Temperature, units.Share, units.Power, units.Current, units.Rotation} {
 		if _, ok := units.Lookup(text, d); ok {
 			return true
 		}
@@ -95,6 +95,10 @@ func (l *loader) value(row *Row, w *written, at place) bool {
 		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s stands where the unit should and may be the decimals of the value %s", quote(w.Unit), quote(w.Value)), "write the value with a decimal point")
 		return false
 	}
+	if row.Quantity == units.Barometer && w.Unit == "" && bareNumber(w.Value) {
+		l.fail(at.line, at.columns.Unit, "the barometer "+quote(w.Value)+" has no unit", "write its unit: Pa, hPa, mbar or inHg")
+		return false
+	}
 	unit, bad := l.unit(w.Unit, d)
 	if !l.report(at.line, at.columns.Unit, bad) {
 		l.report(at.line, at.columns.Value, l.noNumber(w.Value))
@@ -116,10 +120,17 @@ func (l *loader) value(row *Row, w *written, at place) bool {
 	return true
 }
 
+// bareNumber is whether a value carries no unit of its own.
+func bareNumber(value string) bool {
+	v, err := units.Parse(value, units.Pressure, units.Metric)
+	return err == nil && !v.Explicit
+}
+
 // largest is the largest value that is taken, SI: far above what a slip of
 // unit makes of a reading, which the diagnosis finds, and small enough to
 // reckon with.
-var largest = map[units.Dimension]float64{units.Pressure: 1e9, units.Velocity: 1e5, units.Flow: 1e5, units.Diameter: 10}
+var largest = map[units.Dimension]float64{units.Pressure: 1e9, units.Velocity: 1e5, units.Flow: 1e5, units.Diameter: 10,
+	units.Temperature: 400, units.Share: 1, units.Power: 1e7, units.Current: 1e5, units.Rotation: 1e4}
 
 func (l *loader) unit(text string, d units.Dimension) (string, *fault) {
 	if text == "" {
@@ -153,12 +164,21 @@ func (l *loader) sign(row *Row, at place) {
 	}
 }
 
+// pointOf is where a quantity is read that can be read nowhere else.
+var pointOf = map[units.Quantity]string{
+	units.MotorCurrent: FanPoint, units.MotorPower: FanPoint, units.FanSpeed: FanPoint,
+	units.AirTemperature: Room, units.Barometer: Room, units.Humidity: Room,
+}
+
 // checkPoint holds the pressure drop and the filter together.
 func checkPoint(row *Row) *fault {
 	if row.Point == "" {
 		return nil
 	}
 	drop := row.Quantity == units.PressureDrop
+	if at, ok := pointOf[row.Quantity]; ok && row.Point != at {
+		return &fault{fmt.Sprintf("%s is read at the point %q, not at %s", row.Quantity, at, quote(row.Point)), "write " + at + " as the point, or correct the quantity"}
+	}
 	switch {
 	case drop && row.Point != Filter:
 		return &fault{fmt.Sprintf("pressure_drop is read at the point %q, not at %s", Filter, quote(row.Point)), "correct the point or the quantity"}
@@ -168,7 +188,12 @@ func checkPoint(row *Row) *fault {
 	return nil
 }
 
-func reservedPoints() []string { return []string{CollectorInlet, FanInlet, Filter, Bin} }
+func reservedPoints() []string { return ReservedPoints() }
+
+// ReservedPoints are the points that have a name of their own, in a fixed order.
+func ReservedPoints() []string {
+	return []string{CollectorInlet, CycloneInlet, CycloneOutlet, FanInlet, FanPoint, FanOutlet, AfterFilter, Filter, Bin, Room}
+}
 
 // parseQuantity takes names in any case, with blanks or hyphens for the
 // underscore, and "center" for "centre".

@@ -32,6 +32,11 @@ const (
 	FanInlet       = "fan-inlet"
 	Filter         = "filter"
 	Bin            = "bin"
+	FanOutlet      = "fan-outlet"
+	CycloneInlet   = "cyclone-inlet"
+	CycloneOutlet  = "cyclone-outlet"
+	AfterFilter    = "after-filter"
+	Room           = "room" // for the air of the day
 )
 
 // Survey is one readings file.
@@ -39,6 +44,7 @@ type Survey struct {
 	File     string // as the user named it; "-" for standard input
 	Rows     []Row
 	Readings []Reading // in order of their first row
+	Air      []Row     // temperature, barometer and humidity of the day, in file order
 	Looks    []Row     // what was looked at, in file order
 	Broken   []Row     // of Read: rows with an error; what of them can't be read is left empty
 }

@@ -57,6 +57,11 @@ func From(d *diagnose.Result, u units.System) *Result {
 		r.Instead = oneUnit(d.Instead, u) // the summary says it
 		r.Doubts = slices.DeleteFunc(r.Doubts, func(s string) bool { return s == r.Instead })
 	}
+	if f := fanEnds(d.Fan, u); f != nil {
+		r.Fan = f
+		r.Doubts = append(r.Doubts, "The system file has no fan curve; with these readings it runs from "+WithSpan(r.Fan.MostAir)+" at no pressure to "+
+			WithSpan(r.Fan.MostSuction)+" at no flow. A sheet with its curve, or readings at the collector, narrow all answers.")
+	}
 	r.AllFixed = show.Each(d.AllFixed, c.gain)
 	if len(d.TooSmall) == 0 || d.System == nil {
 		r.TooSmall = []TooSmall{}
@@ -252,6 +257,18 @@ func (c Converter) fix(f diagnose.Fix) Fix {
 func (c Converter) gain(g diagnose.Gain) Gain {
 	return Gain{Port: g.Port, Open: g.Open.String(), Before: show.Value(g.Before, units.Flow, c.U),
 		After: IntervalOf(g.After, units.Flow, c.U), Need: show.Value(g.Need, units.Flow, c.U)}
+}
+
+// fanEnds converts the ends of a fan's curve; nil if there are none to be told.
+func fanEnds(f *diagnose.FanEnds, u units.System) *FanEnds {
+	if f == nil {
+		return nil
+	}
+	air, suction := IntervalOf(f.MostAir, units.Flow, u), IntervalOf(f.MostSuction, units.Pressure, u)
+	if air == nil || suction == nil {
+		return nil
+	}
+	return &FanEnds{*air, *suction}
 }
 
 // IntervalOf converts an interval; nil if any of its ends is no number.

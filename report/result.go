@@ -44,6 +44,7 @@ type Result struct {
 	Answer     Answer      `json:"answer"`               // the first things to know, in words
 	TooSmall   []TooSmall  `json:"too_small"`            // ports that get too little even without a fault
 	AllFixed   []Gain      `json:"all_fixed,omitempty"`  // ports whose flow all fixes together change; absent of fewer than two fixes
+	Fan        *FanEnds    `json:"fan,omitempty"`        // what the readings tell of the curve of a fan whose file has none
 }
 
 // System names the system file.
@@ -74,6 +75,12 @@ type TooSmall struct {
 	Ducts       []string  `json:"ducts,omitempty"` // to be replaced: all that are narrower
 	Then        *Interval `json:"then,omitempty"`  // flow with it, without a fault
 	Meets       bool      `json:"meets"`           // Then reaches the need
+}
+
+// FanEnds are the two ends of a fan's curve.
+type FanEnds struct {
+	MostAir     Interval `json:"most_air"`     // flow at no fan static pressure
+	MostSuction Interval `json:"most_suction"` // fan static pressure at no flow
 }
 
 // Broken says how likely it is that something that matters is wrong: a fault that

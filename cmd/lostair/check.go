@@ -11,8 +11,10 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/problem"
+	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/layout"
 )
@@ -116,6 +118,7 @@ func told(err error, warned problem.List) error {
 // understood says what the files hold.
 func understood(s streams, l *loaded) error {
 	lines := []string{systemLine(l.sys, verdictOn(l, l.sys.File))}
+	lines = append(lines, fanLines(l.sys)...)
 	for _, v := range l.surveys {
 		lines = append(lines, surveyLine(v, verdictOn(l, v.File)))
 	}
@@ -152,6 +155,19 @@ func systemLine(sys *duct.System, verdict string) string {
 	}
 	return fmt.Sprintf("%s: %s%s; %s, %s, %s, %s, %s units", sys.File, verdict, name,
 		count(len(sys.Ducts), "duct"), count(len(sys.Ports), "port"), count(len(sys.Gates()), "gate"), count(taps, "tap"), sys.Units)
+}
+
+// fanLines say how wide the fan is known whose file has no curve, and what to read.
+func fanLines(sys *duct.System) []string {
+	f, guessed := diagnose.GuessedFan(sys)
+	if !guessed {
+		return nil
+	}
+	span := func(x fault.Interval, d units.Dimension) string {
+		return units.Format(x.Low, d, sys.Units) + " to " + units.Format(x.High, d, sys.Units)
+	}
+	return []string{fmt.Sprintf("%s: the fan has no curve; its most air is taken as %s, its most suction as %s (nine in ten), until readings tell. Read first the static pressure at %s with all gates shut and with one open, and the velocity at that port",
+		sys.File, span(f.MostAir, units.Flow), span(f.MostSuction, units.Pressure), readings.FanInlet)}
 }
 
 func surveyLine(v *readings.Survey, verdict string) string {

@@ -91,7 +91,7 @@ func readingsHelp() string {
 }
 
 func reservedHelp() string {
-	return strings.Join([]string{readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin}, ", ")
+	return strings.Join(readings.ReservedPoints(), ", ")
 }
 
 func systemHelp() string {

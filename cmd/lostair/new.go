@@ -31,6 +31,10 @@ func newNew(s streams) *cobra.Command {
 describe a small invented shop and hold readings of it, so they can be diagnosed
 as they are; change them into your own.
 
+A fan without a curve can be described too: by its most air and most suction, by
+motor and wheel, or not at all. Then the readings tell its curve, and check says
+how wide it is known.
+
 With --from the system file begins with the runs of a spreadsheet, one row a run,
 saved as CSV. Headers may stand in any order; a unit may stand in one, as in
 "length (ft)".`,

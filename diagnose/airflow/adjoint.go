@@ -63,6 +63,7 @@ func (s *State) climb(r Probe, g *Gradient) {
 // momentum (lf, but for its sign) and mass (lm), and goes on to derivatives by coefficients.
 func (s *State) chain(r Probe, g *Gradient) {
 	m := s.m
+	g.Bend, g.MostAir, g.Shape, g.Turns, g.MotorFull, g.MotorIdle, g.MotorAmps = 0, 0, 0, 0, 0, 0, 0
 	g.Speed, g.Pressure, g.Cyclone, g.Filter, g.Bin = 0, 0, 0, 0, 0
 	clear(g.Plain)
 	momentum := m.join == Momentum
@@ -135,7 +136,10 @@ func (s *State) chainCollector(g *Gradient) {
 	if x := m.filSeg; x >= 0 {
 		g.Filter = g.lf[x] * m.filR * s.Q[x]
 	}
-	p, _, ds := m.fan.at(s.Q[m.fanSeg], c.Speed, m.Air.Density)
-	g.Pressure = -g.lf[m.fanSeg] * p
-	g.Speed = -g.lf[m.fanSeg] * c.Pressure * ds
+	f, w := m.fan.at(s.Q[m.fanSeg], m.Air.Density, c), -g.lf[m.fanSeg]
+	g.Pressure = w * f.p
+	g.Speed = w * c.Pressure * f.bySpeed
+	g.MostAir = w * c.Pressure * f.byMostAir
+	g.Shape = w * c.Pressure * f.byShape
+	g.Bend = w * c.Pressure * f.byBend
 }

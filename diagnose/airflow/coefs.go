@@ -4,19 +4,26 @@ package airflow
 // page (as built, or by a fault) is one of them. Slices are by segment, but
 // for GateOpen and GateArea (by gate).
 type Coefs struct {
-	K        []float64 // local losses on the segment's velocity pressure (hood, fittings, entry, blockage)
-	Friction []float64 // factor on the friction loss
-	Leak     []float64 // open area of holes at the upstream node, m²
-	Seep     []float64 // background leakage at the upstream node, m³/s at 1 Pa^0.65
-	Bring    []float64 // factor on the momentum that the segment brings to a join
-	GateOpen []float64 // K of an open gate
-	GateArea []float64 // open area of a shut gate, m²
-	Plain    []float64 // by port: K of the port with the machine unhooked
-	Speed    float64   // fan speed, share of the curve's
-	Pressure float64   // factor on the fan's pressure
-	Cyclone  float64   // factor on the cyclone's loss
-	Filter   float64   // factor on the filter's clean loss
-	Bin      float64   // share of the cyclone's loss by which the bin stands above what is behind the cyclone
+	K         []float64 // local losses on the segment's velocity pressure (hood, fittings, entry, blockage)
+	Friction  []float64 // factor on the friction loss
+	Leak      []float64 // open area of holes at the upstream node, m²
+	Seep      []float64 // background leakage at the upstream node, m³/s at 1 Pa^0.65
+	Bring     []float64 // factor on the momentum that the segment brings to a join
+	GateOpen  []float64 // K of an open gate
+	GateArea  []float64 // open area of a shut gate, m²
+	Plain     []float64 // by port: K of the port with the machine unhooked
+	Speed     float64   // fan speed, share of the curve's
+	Pressure  float64   // factor on the fan's pressure
+	MostAir   float64   // factor on the flow of the fan's curve
+	Shape     float64   // factor on the power by which a guessed curve falls
+	Bend      float64   // what a guessed curve bulges towards its end, share of most suction
+	Turns     float64   // the fan's rated speed, 1/s
+	MotorFull float64   // electric power at most air, W
+	MotorIdle float64   // share of it at no flow
+	MotorAmps float64   // current at most air, A
+	Cyclone   float64   // factor on the cyclone's loss
+	Filter    float64   // factor on the filter's clean loss
+	Bin       float64   // share of the cyclone's loss by which the bin stands above what is behind the cyclone
 
 	flat []float64 // what all the slices lie in
 }
@@ -62,7 +69,7 @@ func (m *Model) At(s Slot) int {
 		return bySegment*n + int(s.Kind-SlotGateOpen)*g + int(s.Ix)
 	case SlotPlain:
 		return bySegment*n + 2*g + int(s.Ix)
-	case SlotSpeed, SlotPressure, SlotCyclone, SlotFilter, SlotBin:
+	case SlotSpeed, SlotPressure, SlotMostAir, SlotShape, SlotBend, SlotTurns, SlotMotorFull, SlotMotorIdle, SlotMotorAmps, SlotCyclone, SlotFilter, SlotBin:
 		return -1
 	}
 	return int(s.Kind)*n + int(s.Ix)

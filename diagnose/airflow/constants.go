@@ -41,6 +41,21 @@ const (
 	fanPastEnd   = 1e-3 // least fall of the curve past its last point, of its first pressure over its last flow
 	fanBackwards = 0.1  // fall before the first point, as share of that past the last
 
+	// a fan without a curve
+	fanPower     = 2.5    // it falls by this power of its flow
+	motorTurns   = 48.3   // turns a second under load, two poles at 50 Hz
+	motorTurnsUS = 57.5   // at 60 Hz
+	wheelSuction = 0.70   // most suction over density × rim speed²
+	motorToAir   = 0.50   // best air power over the nameplate's
+	inletAir     = 36.0   // most air over the area of the inlet, m/s
+	inletSuction = 2200.0 // Pa
+
+	// its motor
+	idleShare   = 0.45  // of the power at most air, at no flow
+	idleCurrent = 0.40  // of the current at full load, of an idle motor
+	motorYield  = 0.85  // power delivered over power taken, and the power factor
+	mainsVolts  = 230.0 // a single phase
+
 	// The bin stands between what is before and behind the cyclone, nearer to
 	// the core of its vortex, which ends in the outlet. No measurement was found.
 	binShare = 0.25

@@ -76,14 +76,15 @@ func TestBlockageLoss(t *testing.T) {
 // from there.
 func TestFanBlownBackwards(t *testing.T) {
 	for _, rising := range []float64{1500, 2000} {
-		f, err := newFanCurve(duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: rising}, {Flow: 0.2, Pressure: 2000}, {Flow: 0.5, Pressure: 1200}, {Flow: 0.8, Pressure: 0}}})
+		f, err := newFanCurve(&duct.System{Collector: duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: rising}, {Flow: 0.2, Pressure: 2000}, {Flow: 0.5, Pressure: 1200}, {Flow: 0.8, Pressure: 0}}}})
 		require.NoError(t, err)
-		p, slope, _ := f.at(-0.1, 1, f.density)
-		require.Negative(t, slope)
-		require.Greater(t, p, rising)
-		p, slope, _ = f.at(1.2, 1, f.density)
-		require.Negative(t, slope)
-		require.Negative(t, p, "past its last point it goes on falling")
+		c := Coefs{Speed: 1, MostAir: 1, Shape: 1}
+		x := f.at(-0.1, f.density, &c)
+		require.Negative(t, x.byFlow)
+		require.Greater(t, x.p, rising)
+		x = f.at(1.2, f.density, &c)
+		require.Negative(t, x.byFlow)
+		require.Negative(t, x.p, "past its last point it goes on falling")
 	}
 }
 

@@ -138,7 +138,7 @@ func New(sys *duct.System, opt Options) (*Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	if m.fan, err = newFanCurve(sys.Collector); err != nil {
+	if m.fan, err = newFanCurve(sys); err != nil {
 		return nil, err
 	}
 	m.compileCollector()

@@ -18,6 +18,13 @@ const (
 	Seepage                 // background leakage
 	FanSpeed                // speed
 	FanPressure             // factor on the fan's pressure
+	FanMostAir              // factor on the flow of the fan's curve
+	FanShape                // factor on the power by which a guessed curve falls
+	FanBend                 // what a guessed curve bulges towards its end
+	FanTurns                // the fan's rated speed
+	MotorFull               // electric power at most air
+	MotorIdle               // share of it at no flow
+	MotorAmps               // current at most air
 	CycloneLoss             // factor on the cyclone's loss
 	FilterLoss              // factor on the filter's clean loss
 	BinShare                // where between the cyclone's ends the bin's pressure lies
@@ -58,6 +65,13 @@ const (
 	SlotPlain
 	SlotSpeed
 	SlotPressure
+	SlotMostAir
+	SlotShape
+	SlotBend
+	SlotTurns
+	SlotMotorFull
+	SlotMotorIdle
+	SlotMotorAmps
 	SlotCyclone
 	SlotFilter
 	SlotBin
@@ -86,6 +100,20 @@ func (s Slot) Of(c *Coefs) *float64 {
 		return &c.Speed
 	case SlotPressure:
 		return &c.Pressure
+	case SlotMostAir:
+		return &c.MostAir
+	case SlotShape:
+		return &c.Shape
+	case SlotBend:
+		return &c.Bend
+	case SlotTurns:
+		return &c.Turns
+	case SlotMotorFull:
+		return &c.MotorFull
+	case SlotMotorIdle:
+		return &c.MotorIdle
+	case SlotMotorAmps:
+		return &c.MotorAmps
 	case SlotCyclone:
 		return &c.Cyclone
 	case SlotBin:
@@ -117,6 +145,10 @@ func (m *Model) compileParts() {
 	}
 	m.part(FanSpeed, SlotSpeed, 0, 1, -1, -1, -1)
 	m.part(FanPressure, SlotPressure, 0, 1, -1, -1, -1)
+	m.part(FanMostAir, SlotMostAir, 0, 1, -1, -1, -1)
+	m.part(FanShape, SlotShape, 0, 1, -1, -1, -1)
+	m.part(FanBend, SlotBend, 0, 0, -1, -1, -1)
+	m.motorParts()
 	m.part(CycloneLoss, SlotCyclone, 0, 1, -1, -1, -1)
 	m.part(FilterLoss, SlotFilter, 0, 1, -1, -1, -1)
 	m.part(BinShare, SlotBin, 0, binShare, -1, -1, -1)

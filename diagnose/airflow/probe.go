@@ -15,6 +15,7 @@ type Probe struct {
 	up, down int32 // segments on either side of a tap; the port's segment
 	axis     bool  // a velocity pressure on the axis
 	bore     float64
+	rest     [3]bool // of a point between the collector's parts: those behind it in its half
 }
 
 type place uint8
@@ -26,6 +27,8 @@ const (
 	atFan
 	atBin
 	atFilter
+	atPart
+	atMotor
 )
 
 // Reserved points.
@@ -64,9 +67,24 @@ func (m *Model) ProbeAt(point string, q units.Quantity) (Probe, error) {
 		} else if i, ok := m.Sys.PortNamed(point); ok {
 			p.place, p.up = atPort, m.ports[i]
 			p.down = p.up
+		} else if found, err := m.betweenParts(&p, point); found {
+			return p, err
+		} else if point == FanPoint {
+			p.place, p.up, p.down = atMotor, m.fanSeg, m.fanSeg
+			p.bore = m.seg[m.fanSeg].area
+			if !q.OfMotor() {
+				return p, fmt.Errorf("%s can't be read at the fan; speed, motor_current and motor_power can", q)
+			}
+			return p, nil
 		} else {
 			return p, fmt.Errorf("there is no tap or port %q", point)
 		}
+	}
+	if q.OfMotor() {
+		return p, fmt.Errorf("%s is read at the point fan only", q)
+	}
+	if q.OfAir() {
+		return p, fmt.Errorf("%s is read at the point room only", q)
 	}
 	p.bore = m.seg[p.down].area
 	if p.place == atPort {
@@ -106,6 +124,11 @@ func (s *State) Value(r Probe) float64 {
 		return s.m.filR * s.c.Filter * s.Q[r.up]
 	case units.FlowRate:
 		return s.flow(r)
+	case units.FanSpeed, units.MotorCurrent, units.MotorPower:
+		return s.atMotor(r.what)
+	case units.TotalPressure:
+		v, _ := s.velocity(r)
+		return s.static(r) + s.m.Air.Density/2*v*v
 	}
 	v, _ := s.velocity(r)
 	if r.what == units.VelocityPressure {
@@ -117,7 +140,7 @@ func (s *State) Value(r Probe) float64 {
 // OnAxis turns a velocity-pressure probe into one on the duct's axis: what a
 // single reading shows that is no traverse.
 func (r Probe) OnAxis() Probe {
-	r.axis = r.what == units.VelocityPressure
+	r.axis = r.what == units.VelocityPressure || r.what == units.TotalPressure
 	return r
 }
 
@@ -163,6 +186,8 @@ func (s *State) static(r Probe) float64 {
 		return s.fanInlet()
 	case atBin:
 		return s.bin()
+	case atPart:
+		return s.betweenStatic(r)
 	}
 	return s.P[r.down]
 }
@@ -235,6 +260,12 @@ func (s *State) seed(r Probe, g *Gradient) {
 		onFlow(m.filR * s.c.Filter)
 	case units.FlowRate:
 		onFlow(1)
+	case units.FanSpeed, units.MotorCurrent, units.MotorPower:
+		onFlow(s.motorSlopes(r.what, g))
+	case units.TotalPressure:
+		s.seedStatic(r, g, 1)
+		v, dv := s.velocity(r)
+		onFlow(m.Air.Density * v * dv)
 	case units.VelocityPressure:
 		v, dv := s.velocity(r)
 		onFlow(m.Air.Density * v * dv)
@@ -268,6 +299,8 @@ func (s *State) seedStatic(r Probe, g *Gradient, sign float64) {
 		if x := m.cycSeg; x >= 0 {
 			g.wq[x] += sign * s.c.Bin * 2 * m.cycK * s.c.Cyclone * math.Abs(s.Q[x])
 		}
+	case atPart:
+		s.seedBetween(r, g, sign)
 	default:
 		g.wp[r.down] += sign
 	}
@@ -278,9 +311,12 @@ func (s *State) direct(r Probe, g *Gradient) {
 	m, c := s.m, s.c
 	sign := 1.0
 	switch r.what {
-	case units.StaticPressure:
+	case units.StaticPressure, units.TotalPressure:
 	case units.Suction:
 		sign = -1
+	case units.FanSpeed, units.MotorCurrent, units.MotorPower:
+		s.motorSlopes(r.what, g)
+		return
 	case units.PressureDrop:
 		g.Filter += m.filR * s.Q[r.up]
 		return
@@ -302,6 +338,8 @@ func (s *State) direct(r Probe, g *Gradient) {
 			g.Cyclone += sign * c.Bin * m.cycK * s.Q[y] * math.Abs(s.Q[y])
 			g.Bin += sign * s.cycloneLoss()
 		}
+	case atPart:
+		s.directBetween(r, g, sign)
 	case atInlet, atFan:
 		g.K[x] += sign * v
 		pre := r.place == atFan
@@ -312,9 +350,12 @@ func (s *State) direct(r Probe, g *Gradient) {
 			g.Cyclone += sign * m.cycK * q * math.Abs(q)
 		}
 		if m.fanSeg == x {
-			p, _, ds := m.fan.at(q, c.Speed, m.Air.Density)
-			g.Pressure -= sign * p
-			g.Speed -= sign * c.Pressure * ds
+			f := m.fan.at(q, m.Air.Density, c)
+			g.Pressure -= sign * f.p
+			g.Speed -= sign * c.Pressure * f.bySpeed
+			g.MostAir -= sign * c.Pressure * f.byMostAir
+			g.Shape -= sign * c.Pressure * f.byShape
+			g.Bend -= sign * c.Pressure * f.byBend
 		}
 	}
 }

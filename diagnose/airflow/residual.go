@@ -104,9 +104,9 @@ func (s *State) collectorLoss(x int32, q float64, loss, slope *float64) {
 	}
 	if m.fanSeg == x {
 		// Fan static pressure is outlet static less inlet total.
-		p, dq, _ := m.fan.at(q, c.Speed, m.Air.Density)
-		*loss -= c.Pressure*p + m.seg[x].vp*q*aq
-		*slope -= c.Pressure*dq + 2*m.seg[x].vp*aq
+		f := m.fan.at(q, m.Air.Density, c)
+		*loss -= c.Pressure*f.p + m.seg[x].vp*q*aq
+		*slope -= c.Pressure*f.byFlow + 2*m.seg[x].vp*aq
 	}
 }
 

@@ -107,9 +107,20 @@ func TestSolveBalances(t *testing.T) {
 func TestSensitivityAgreesWithDifferences(t *testing.T) {
 	for seed := range uint64(12) {
 		r := rand.New(rand.NewPCG(seed, 2))
-		m, err := New(plant(r, 4+r.IntN(12)), Options{Join: Join(seed % 2)})
+		sys := plant(r, 4+r.IntN(12))
+		if seed%3 == 0 { // a fan without a curve
+			c := &sys.Collector
+			air, suction := GuessedEnds(sys)
+			c.Curve, c.Guess = nil, &duct.FanGuess{MostAir: air, MostSuction: suction}
+		}
+		if seed%4 == 1 {
+			sys.Collector.Whole = []duct.Part{duct.Cyclone, duct.Filter}
+		}
+		m, err := New(sys, Options{Join: Join(seed % 2)})
 		require.NoError(t, err)
 		c := perturbed(r, m)
+		c.MostAir, c.Shape = 0.9+0.2*r.Float64(), 0.8+0.4*r.Float64()
+		c.Bend = 0.3 * r.Float64()
 		cfg := randomConfig(r, m)
 		s := m.NewState()
 		require.NoError(t, s.Solve(&c, cfg))
@@ -141,6 +152,9 @@ func TestSensitivityAgreesWithDifferences(t *testing.T) {
 			}
 			check("speed", g.Speed, &c.Speed, 1e-4)
 			check("pressure", g.Pressure, &c.Pressure, 1e-4)
+			check("most air", g.MostAir, &c.MostAir, 1e-4)
+			check("bend", g.Bend, &c.Bend, 1e-4)
+			check("shape", g.Shape, &c.Shape, 1e-4)
 			check("filter", g.Filter, &c.Filter, 1e-4)
 			check("cyclone", g.Cyclone, &c.Cyclone, 1e-4)
 		}

@@ -103,11 +103,11 @@ func (s *State) startDown() {
 
 // startFan bisects for the flow at which the fan meets a resistance r·q².
 func (s *State) startFan(r float64) float64 {
-	lo, hi := 0.0, 2*s.m.fan.last.Flow*max(s.c.Speed, 1e-3)
+	lo, hi := 0.0, 2*s.m.fan.last.Flow*max(s.c.Speed*s.c.MostAir, 1e-3)
 	for range 24 {
 		q := (lo + hi) / 2
-		p, _, _ := s.m.fan.at(q, s.c.Speed, s.m.Air.Density)
-		if s.c.Pressure*p-s.m.filR*s.c.Filter*q > r*q*q {
+		f := s.m.fan.at(q, s.m.Air.Density, s.c)
+		if s.c.Pressure*f.p-s.m.filR*s.c.Filter*q > r*q*q {
 			lo = q
 		} else {
 			hi = q

@@ -35,7 +35,9 @@ func (c *checker) sizes() {
 	}
 	c.within(&c.sh.collector, "collector", "inlet", "the collector", s.Collector.Inlet)
 	c.within(&c.sh.fan, "collector.fan", "density", "the fan", s.Collector.Density)
+	c.within(&c.sh.fan, "collector.fan", "speed", "the fan", s.Collector.Rated)
 	c.curve()
+	c.guess()
 	c.drop(s.Collector.Cyclone, "cyclone", &c.sh.drops[0])
 	c.drop(s.Collector.Filter, "filter", &c.sh.drops[1])
 	for i := range s.Ducts {

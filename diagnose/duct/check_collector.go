@@ -5,8 +5,8 @@ import "fmt"
 // curve checks the fan curve: each point, then one point against the next.
 func (c *checker) curve() {
 	curve, sh := c.s.Collector.Curve, c.sh
-	if w := sh.fan.find("curve"); sh.fan.written && (w == nil || w.bad) {
-		return // reported: there is none
+	if w := sh.fan.find("curve"); w != nil && w.bad || w == nil && len(curve) == 0 {
+		return // reported, or there is none
 	}
 	at := sh.fan.pos("curve")
 	if len(curve) < 2 {

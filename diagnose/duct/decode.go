@@ -126,13 +126,7 @@ func (r *reader) collector(n ast.Node, sh *sheet) (c Collector) {
 	c.Pos = f.row
 	c.Inlet = f.number("inlet", 0)
 	c.Bin = f.number("bin", 0) != 0
-	if fan := f.node("fan"); fan != nil {
-		if g, ok := r.read(fan, "collector.fan", "the fan"); ok {
-			sh.fan = g.marks
-			c.Density = g.number("density", 0)
-			c.Curve = r.curve(g.node("curve"), sh)
-		}
-	}
+	r.fan(f.node("fan"), &c, sh)
 	c.Cyclone = r.drop(f.node("cyclone"), "cyclone", &sh.drops[0])
 	c.Filter = r.drop(f.node("filter"), "filter", &sh.drops[1])
 	c.Order = r.order(f.node("order"), sh)
@@ -207,8 +201,8 @@ func (r *reader) order(n ast.Node, sh *sheet) (out []Part) {
 
 func (r *reader) instrument(f *fields) Instrument {
 	x := Instrument{ID: f.text("id"), Measures: units.Pressure, OfReading: f.number("of_reading", 0), Pos: f.row}
-	if f.text("measures") == "velocity" {
-		x.Measures = units.Velocity
+	if d, ok := measured[f.text("measures")]; ok {
+		x.Measures = d
 	}
 	if i := f.index("floor"); i >= 0 && f.good("measures") {
 		k := *sectionNamed("instruments").key("floor")

@@ -69,7 +69,7 @@ func TestFinishFinds(t *testing.T) {
 		{`distance NaN m is not possible`, func(s *System) { s.Ducts[1].Taps[0].Distance = math.NaN() }},
 		{`there is a second duct "a"`, func(s *System) { s.Ducts[1].ID = "a" }},
 		{`a duct id is empty`, func(s *System) { s.Ducts[1].ID = "" }},
-		{`the fan curve has fewer than two points`, func(s *System) { s.Collector.Curve = nil }},
+		{`the fan curve has fewer than two points`, func(s *System) { s.Collector.Curve = s.Collector.Curve[:1] }},
 		{`the collector: inlet 0 mm is not possible`, func(s *System) { s.Collector.Inlet = 0 }},
 		{`the filter: at 0 m3/h is not possible`, func(s *System) { s.Collector.Filter.At = 0 }},
 		{`order: part 9 is not known`, func(s *System) { s.Collector.Order = []Part{Fan, Filter, 9} }},

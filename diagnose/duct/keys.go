@@ -75,15 +75,21 @@ var sections = [...]section{
 	}},
 	{"collector", "collector", []Key{
 		{Name: "inlet", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "diameter of the collector's inlet"},
-		{Name: "fan", Form: Inner, Needed: true, Section: "collector.fan", What: "its curve, and the density at which that holds"},
+		{Name: "fan", Form: Inner, Section: "collector.fan", Default: "a curve that only the readings tell", What: "its curve, or most_air and most_suction, or motor and wheel"},
 		{Name: "cyclone", Form: Inner, Section: "collector.cyclone", What: "the cyclone's loss, which grows with flow squared"},
 		{Name: "filter", Form: Inner, Section: "collector.filter", What: "the clean filter's loss, which grows in proportion to flow"},
 		{Name: "bin", Form: YesNo, Default: "false", What: "whether a sealed dust bin hangs under the cyclone"},
 		{Name: "order", Form: List, Choices: partNames[:], Default: "cyclone, fan, filter", What: "the parts in order of flow"},
 	}},
 	{"collector.fan", "fan", []Key{
-		{Name: "curve", Form: Pairs, Needed: true, Section: "collector.fan.curve", What: "[flow, fan static pressure]: flow rising, pressure never rising after its peak"},
+		{Name: "curve", Form: Pairs, Section: "collector.fan.curve", What: "[flow, fan static pressure]: flow rising, pressure never rising after its peak"},
 		{Name: "density", Form: Amount, Dim: units.Density, Min: 0.1, Max: 5, Default: "standard air, 1.204 kg/m3", What: "air density at which the curve holds"},
+		{Name: "most_air", Form: Amount, Dim: units.Flow, Min: 1e-4, Max: 1000, What: "flow at no fan static pressure, in place of a curve; with most_suction"},
+		{Name: "most_suction", Form: Amount, Dim: units.Pressure, Min: 1, Max: 60e3, What: "fan static pressure at no flow, in place of a curve; with most_air"},
+		{Name: "motor", Form: Amount, Dim: units.MotorSize, Min: 1, Max: 1e6, What: "power on the motor's nameplate, in place of a curve; with wheel"},
+		{Name: "wheel", Form: Amount, Dim: units.Diameter, Min: 0.02, Max: MaxDiameter, What: "diameter of the fan's wheel, in place of a curve; with motor"},
+		{Name: "speed", Form: Amount, Dim: units.Rotation, Min: 1, Max: 1000, Default: "known only against a baseline", What: "speed at which the curve holds, for readings of the fan's speed"},
+		{Name: "includes", Form: List, Choices: []string{"cyclone", "filter"}, Default: "the fan alone", What: "parts of the collector whose clean losses the curve has in it already"},
 	}},
 	{"collector.fan.curve", "fan curve", []Key{
 		{Name: "flow", Form: Amount, Dim: units.Flow, Needed: true, Min: 0, Max: 1000, What: "flow"},
@@ -139,7 +145,7 @@ var sections = [...]section{
 	}},
 	{"instruments", "instrument", []Key{
 		{Name: "id", Form: Name, Needed: true, What: "name of the instrument"},
-		{Name: "measures", Form: Choice, Needed: true, Choices: []string{"pressure", "velocity"}, What: "what it measures"},
+		{Name: "measures", Form: Choice, Needed: true, Choices: []string{"pressure", "velocity", "speed", "current", "power"}, What: "what it measures"},
 		{Name: "of_reading", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "95 % limit as a share of the reading; the larger of this and floor holds"},
 		{Name: "floor", Form: Amount, Min: 0, Max: 1e4, What: "95 % limit at least, as a pressure or velocity"},
 	}},

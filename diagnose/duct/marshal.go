@@ -77,13 +77,8 @@ func (w *writer) air(a Air) {
 }
 
 func (w *writer) collector(c *Collector) {
-	w.line("\ncollector:\n  inlet: %s\n  fan:\n    curve:", w.number(c.Inlet, units.Diameter))
-	for _, p := range c.Curve {
-		w.line("      - [%s, %s]", w.number(p.Flow, units.Flow), w.number(p.Pressure, units.Pressure))
-	}
-	if c.Density != 0 {
-		w.line("    density: %s", w.number(c.Density, units.Density))
-	}
+	w.line("\ncollector:\n  inlet: %s", w.number(c.Inlet, units.Diameter))
+	w.fan(c)
 	w.drop("cyclone", c.Cyclone)
 	w.drop("filter", c.Filter)
 	if c.Bin {
@@ -209,11 +204,7 @@ func (w *writer) settings(list []Setting) {
 func (w *writer) instrument(x *Instrument) {
 	var r row
 	r.put("id", scalar(x.ID))
-	measures := "pressure"
-	if x.Measures == units.Velocity {
-		measures = "velocity"
-	}
-	r.put("measures", measures)
+	r.put("measures", x.Measures.String())
 	r.put("of_reading", w.number(x.OfReading, units.Share))
 	r.put("floor", w.number(x.Floor, x.Measures))
 	w.line("  - %s", r)

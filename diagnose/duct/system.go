@@ -58,9 +58,12 @@ const (
 type Collector struct {
 	Inlet   float64 // diameter, m
 	Curve   []CurvePoint
-	Density float64 // at which the curve holds, kg/m³; 0: standard air
-	Cyclone *Drop   // nil: none
-	Filter  *Drop   // nil: none
+	Guess   *FanGuess // in place of a curve; nil: there is a curve, or nothing is known of the fan
+	Rated   float64   // speed of the fan at which its curve holds, 1/s; 0: not given
+	Whole   []Part    // parts that the curve or the guess includes: it is that of the collector with them
+	Density float64   // at which the curve holds, kg/m³; 0: standard air
+	Cyclone *Drop     // nil: none
+	Filter  *Drop     // nil: none
 	Bin     bool
 	Order   []Part // order of flow; only the parts that exist
 	Pos     Pos
@@ -135,7 +138,7 @@ type Port struct {
 // Instrument is a manometer or an anemometer.
 type Instrument struct {
 	ID        string
-	Measures  units.Dimension // units.Pressure or units.Velocity
+	Measures  units.Dimension // units.Pressure, Velocity, Rotation, Current or Power
 	OfReading float64         // 95 % limit as a share of the reading
 	Floor     float64         // 95 % limit at least, Pa or m/s
 	Pos       Pos

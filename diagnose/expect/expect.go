@@ -94,12 +94,13 @@ func expectedPoints(m *airflow.Model, s *airflow.State, open []bool) []Point {
 }
 
 // expectedValues is everything that can be read at a point. A suction is left
-// out, being the static pressure with its sign turned.
+// out, being the static pressure with its sign turned, and so is what only some
+// shops can read.
 func expectedValues(m *airflow.Model, s *airflow.State, point string) []Value {
 	var out []Value
 	for _, name := range units.QuantityNames() {
 		q, _ := units.QuantityNamed(name)
-		if q == units.Suction {
+		if q == units.Suction || q > units.PressureDrop {
 			continue
 		}
 		if p, err := m.ProbeAt(point, q); err == nil {

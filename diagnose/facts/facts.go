@@ -66,6 +66,9 @@ var spreadNames = []struct {
 	{airflow.Passage, "what the main loses behind a join, as an amount of K"}, {airflow.Exchange, "momentum brought to a join"},
 	{airflow.OpenGate, "open gate"}, {airflow.ShutGate, "open area of a shut gate"}, {airflow.Seepage, "background leakage"},
 	{airflow.FanSpeed, "fan speed"}, {airflow.FanPressure, "fan pressure"}, {airflow.CycloneLoss, "cyclone"}, {airflow.FilterLoss, "clean filter"},
+	{airflow.FanMostAir, "flow of a given fan curve"}, {airflow.FanShape, "shape of a given fan curve"}, {airflow.FanBend, "bulge of a given fan curve"},
+	{airflow.FanTurns, "speed of the fan, where its file doesn't give it"}, {airflow.MotorFull, "electric power at most air"},
+	{airflow.MotorIdle, "share of it at no flow"}, {airflow.MotorAmps, "current at most air"},
 	{airflow.RoomInlets, "openings through which the shop gets its air"},
 	{airflow.BinShare, "pressure in the bin, as an amount of the share"},
 }
@@ -75,12 +78,25 @@ func asBuiltFacts() []airflow.Fact {
 	f.add("usualLosses", "uncertainty of losses at which these hold", asbuilt.UsualLosses, "")
 	for _, s := range spreadNames {
 		sp := asbuilt.Spreads[s.what]
-		f.add("spreads", s.name+", each for itself", sp.Own, "")
+		if sp.Own > 0 {
+			f.add("spreads", s.name+", each for itself", sp.Own, "")
+		}
 		if sp.Family > 0 {
 			f.add("spreads", s.name+", all of them together", sp.Family, "")
 		}
 	}
 	f.hoses()
+	for i, how := range []string{"", "by its two ends", "by motor and wheel", "by the collector's inlet alone"} {
+		if i == 0 {
+			continue
+		}
+		s := asbuilt.FanlessSpreads[i]
+		f.add("fanlessSpreads", "most suction of a fan known "+how, s.Suction, "")
+		f.add("fanlessSpreads", "most air of a fan known "+how, s.Air, "")
+		f.add("fanlessSpreads", "bulge of the curve of a fan known "+how, s.Bend, "")
+		f.add("fanlessSpreads", "shape of the curve of a fan known "+how, s.Shape, "")
+	}
+	f.add("ratedSpeed", "speed of the fan, where its file gives it", asbuilt.RatedSpeed, "")
 	f.add("bendPlace", "how far a duct's fittings lie from being spread along it, as a share of what there is to know if each stands in one place", asbuilt.BendPlace, "")
 	f.add("filterBuilt", "share of the clean filter's spread that is as built", asbuilt.FilterBuilt, "")
 	f.add("filterOfDay", "share of it that is the filter's state on the day", asbuilt.FilterOfDay, "")
@@ -198,6 +214,13 @@ func errorFacts() []airflow.Fact {
 	f.add("anyManometer", "any manometer, 95 % at least", observe.AnyManometer.Floor, "Pa")
 	f.add("anyAnemometer", "any anemometer, 95 % of reading", observe.AnyAnemometer.OfReading, "")
 	f.add("anyAnemometer", "any anemometer, 95 % at least", observe.AnyAnemometer.Floor, "m/s")
+	f.from("a tachometer, a clamp meter and a plug-in power meter, when the survey names no instrument", airflow.StatusPractice)
+	f.add("anyTachometer", "any tachometer, 95 % of reading", observe.AnyTachometer.OfReading, "")
+	f.add("anyTachometer", "any tachometer, 95 % at least", observe.AnyTachometer.Floor, "1/s")
+	f.add("anyClampMeter", "any clamp meter, 95 % of reading", observe.AnyClampMeter.OfReading, "")
+	f.add("anyClampMeter", "any clamp meter, 95 % at least", observe.AnyClampMeter.Floor, "A")
+	f.add("anyPowerMeter", "any power meter, 95 % of reading", observe.AnyPowerMeter.OfReading, "")
+	f.add("anyPowerMeter", "any power meter, 95 % at least", observe.AnyPowerMeter.Floor, "W")
 	f.from("97.5 % point of the normal distribution", airflow.StatusMemory)
 	f.add("normal95", "95 % limits over one sigma", observe.Normal95, "")
 	f.from("what the model itself may be off from reading to reading", airflow.StatusOwn)
@@ -249,6 +272,8 @@ func answerFacts() []airflow.Fact {
 	f.from("blades with a round and with a straight edge differ by a factor of two at half travel and three at a quarter", airflow.StatusOwn)
 	f.add("gateLawSpread", "severity of a half-closed gate, of the logarithm of its loss, one sigma", fault.GateLawSpread, "")
 	f.from("what the law of joins may be off", airflow.StatusPractice)
+	f.add("airForm", "most air of a fan without a curve, one sigma", diagnose.AirForm, "")
+	f.add("suctionForm", "most suction of a fan without a curve, one sigma", diagnose.SuctionForm, "")
 	f.add("joinForm", "flow of a port while others draw too, one sigma", diagnose.JoinForm, "")
 	f.from("95 % point of the normal distribution", airflow.StatusMemory)
 	f.add("wouldFit", "90 % interval over one sigma", 1.645, "")

@@ -72,7 +72,10 @@ func Plan(ctx context.Context, sys *duct.System, surveys []*readings.Survey, n i
 		return nil, err
 	}
 	r := &Round{System: sys}
-	for range n {
+	for len(pl.picked) < n {
+		if len(pl.picked) < firstOfFan && pl.pickOfFan() {
+			continue
+		}
 		if ctx.Err() != nil || !pl.pick() {
 			break
 		}
@@ -110,6 +113,7 @@ type Offer struct {
 	d     []float64 // by site: what a typical fault would change, given those picked
 	l     []float64 // its row of the factor
 	taken bool
+	ofFan bool // picked to tell the curve of a fan whose file has none
 }
 
 func newPlanner(ctx context.Context, m *airflow.Model, surveys []*readings.Survey) (*Planner, error) {
@@ -385,6 +389,9 @@ func (pl *Planner) stops() []Stop {
 	ix := append([]int(nil), pl.picked...)
 	sort.Slice(ix, func(a, b int) bool {
 		x, y := &pl.Offers[ix[a]], &pl.Offers[ix[b]]
+		if x.ofFan != y.ofFan {
+			return x.ofFan
+		}
 		if x.order != y.order {
 			return x.order < y.order
 		}

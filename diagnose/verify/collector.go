@@ -98,17 +98,12 @@ func filterBehindFan(c duct.Collector) bool {
 
 // ofCurve puts a flow and a pressure beside the ends of the fan's curve.
 func ofCurve(m *airflow.Model, flow, pressure float64) (ofFree, ofPeak float64) {
-	c := m.Sys.Collector
-	peak := 0.0
-	for _, p := range c.Curve {
-		peak = math.Max(peak, p.Pressure)
-	}
-	density := c.Density
+	last, peak := airflow.GuessedEnds(m.Sys)
+	density := m.Sys.Collector.Density
 	if density <= 0 {
 		density = standardDensity
 	}
 	peak *= m.Air.Density / density
-	last := c.Curve[len(c.Curve)-1].Flow
 	if last <= 0 || peak <= 0 {
 		return 0, 0
 	}

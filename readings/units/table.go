@@ -93,8 +93,20 @@ var dimensions = [...]struct {
 	Roughness: {"roughness", "mm", "ft", 3, append([]unit{
 		{"um", []string{"\u00b5m", "\u03bcm", "micron", "microns", "micrometre", "micrometer"}, 1, 1e6, 0},
 	}, lengths...)},
-	Share:    {"share", "%", "%", 3, []unit{{"%", []string{"percent", "pct"}, 1, 100, 0}}},
-	Multiple: {"multiple", "x", "x", 3, []unit{{"x", []string{"\u00d7", "times", "fold"}, 1, 1, 0}}},
+	Share:     {"share", "%", "%", 3, []unit{{"%", []string{"percent", "pct"}, 1, 100, 0}}},
+	MotorSize: {"motor power", "kW", "hp", 3, powers},
+	Power:     {"power", "W", "W", 3, powers},
+	Current:   {"current", "A", "A", 3, []unit{{"A", []string{"amp", "amps", "ampere", "amperes"}, 1, 1, 0}, {"mA", nil, 1, 1000, 0}}},
+	Rotation:  {"speed", "rpm", "rpm", 4, []unit{{"rpm", []string{"1/min", "min-1", "r/min", "rev/min"}, 1, 60, 0}, {"Hz", []string{"1/s", "rps"}, 1, 1, 0}}},
+	Multiple:  {"multiple", "x", "x", 3, []unit{{"x", []string{"\u00d7", "times", "fold"}, 1, 1, 0}}},
+}
+
+// powers: a horsepower is 550 ft·lbf/s (NIST SP 811, B.8), a metric one 75 kgf·m/s.
+var powers = []unit{
+	{"W", []string{"watt", "watts"}, 1, 1, 0},
+	{"kW", []string{"kilowatt", "kilowatts"}, 1000, 1, 0},
+	{"hp", []string{"horsepower", "bhp"}, 550 * foot * 4.4482216152605, 1, 0},
+	{"PS", []string{"cv", "metrichp"}, 75 * 9.80665, 1, 0},
 }
 
 // waterColumn gives the spellings of a water column measured in the length

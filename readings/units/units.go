@@ -40,6 +40,10 @@ const (
 	Roughness                    // mm | ft
 	Share                        // %: SI value 0..1
 	Multiple                     // x: a multiple of something
+	MotorSize                    // kW | hp: a motor by its nameplate
+	Power                        // W, of a reading
+	Current                      // A
+	Rotation                     // rpm: SI value in turns a second
 )
 
 // Quantity is what a reading measures, by the names of the readings file.
@@ -54,6 +58,13 @@ const (
 	CentreVelocity            // on the duct's axis
 	FlowRate                  // "flow"
 	PressureDrop              // across the filter, positive
+	TotalPressure             // gauge: static and velocity pressure together
+	MotorCurrent              // of the fan's motor
+	MotorPower                // that it takes from the mains
+	FanSpeed                  // "speed": turns of the fan's wheel
+	AirTemperature            // "temperature" of the day
+	Barometer                 // of the day, absolute
+	Humidity                  // relative, of the day
 )
 
 type quantityRow struct {
@@ -70,6 +81,13 @@ var quantities = [...]quantityRow{
 	CentreVelocity:   {"centre_velocity", Velocity},
 	FlowRate:         {"flow", Flow},
 	PressureDrop:     {"pressure_drop", Pressure},
+	TotalPressure:    {"total_pressure", Pressure},
+	MotorCurrent:     {"motor_current", Current},
+	MotorPower:       {"motor_power", Power},
+	FanSpeed:         {"speed", Rotation},
+	AirTemperature:   {"temperature", Temperature},
+	Barometer:        {"barometer", Pressure},
+	Humidity:         {"humidity", Share},
 }
 
 // String returns the name used in the readings file.
@@ -77,6 +95,12 @@ func (q Quantity) String() string { return quantities[q].name }
 
 // Dimension returns the dimension of q's value.
 func (q Quantity) Dimension() Dimension { return quantities[q].dim }
+
+// OfAir is whether q is of the air of the day, and not of the system.
+func (q Quantity) OfAir() bool { return q == AirTemperature || q == Barometer || q == Humidity }
+
+// OfMotor is whether q is read at the fan's shaft or its motor.
+func (q Quantity) OfMotor() bool { return q == FanSpeed || q == MotorCurrent || q == MotorPower }
 
 // QuantityNames lists the names in the readings file, in a fixed order.
 func QuantityNames() []string {

@@ -334,14 +334,15 @@ func TestFormat(t *testing.T) {
 
 func TestQuantities(t *testing.T) {
 	names := QuantityNames()
-	assert.Equal(t, []string{"static_pressure", "suction", "velocity_pressure", "velocity", "centre_velocity", "flow", "pressure_drop"}, names)
+	assert.Equal(t, []string{"static_pressure", "suction", "velocity_pressure", "velocity", "centre_velocity", "flow", "pressure_drop",
+		"total_pressure", "motor_current", "motor_power", "speed", "temperature", "barometer", "humidity"}, names)
 	for _, n := range names {
 		q, ok := QuantityNamed(n)
 		assert.True(t, ok)
 		assert.Equal(t, n, q.String())
 		assert.NotEqual(t, Number, q.Dimension())
 	}
-	for _, n := range []string{"", "speed"} {
+	for _, n := range []string{"", "loudness"} {
 		_, ok := QuantityNamed(n)
 		assert.False(t, ok, n)
 	}

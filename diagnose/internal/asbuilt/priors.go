@@ -44,6 +44,13 @@ var Spreads = map[airflow.What]spread{
 	airflow.Seepage:     {Own: 0.60, Family: 0.80},
 	airflow.FanSpeed:    {Own: 0.03},
 	airflow.FanPressure: {Own: 0.03},
+	airflow.FanMostAir:  {}, // fanless.go
+	airflow.FanShape:    {},
+	airflow.FanBend:     {added: true},
+	airflow.FanTurns:    {Own: 0.30},
+	airflow.MotorFull:   {Own: 0.35},
+	airflow.MotorIdle:   {Own: 0.30},
+	airflow.MotorAmps:   {Own: 0.70},
 	airflow.CycloneLoss: {Own: 0.15},
 	airflow.FilterLoss:  {Own: 0.30},
 	airflow.RoomInlets:  {Own: 0.40},

@@ -72,6 +72,16 @@ func NewUnknowns(m *airflow.Model) *Unknowns {
 			}
 			sdOwn *= FilterBuilt
 			u.Filter = len(u.Parts)
+		case airflow.FanTurns:
+			if m.Sys.Collector.Rated > 0 {
+				sdOwn = RatedSpeed
+			}
+		case airflow.FanPressure, airflow.FanMostAir, airflow.FanShape, airflow.FanBend:
+			sdOwn = fanSpread(p.What, m.Sys.Collector.FanKnown())
+			if sdOwn == 0 { // as the page's curve has it
+				u.Parts = append(u.Parts, q)
+				continue
+			}
 		}
 		// A duct's segments share their duct's own deviation: one hose, one roughness.
 		key := [3]int32{int32(p.What), max(p.Duct, -1), max(p.Port, p.Gate)}
@@ -197,7 +207,8 @@ func clearCoefs(c *airflow.Coefs) {
 	for _, s := range [][]float64{c.K, c.Friction, c.Leak, c.Seep, c.Bring, c.GateOpen, c.GateArea, c.Plain} {
 		clear(s)
 	}
-	c.Speed, c.Pressure, c.Cyclone, c.Filter, c.Bin = 0, 0, 0, 0, 0
+	c.Speed, c.Pressure, c.MostAir, c.Shape, c.Bend, c.Cyclone, c.Filter, c.Bin = 0, 0, 0, 0, 0, 0, 0, 0
+	c.Turns, c.MotorFull, c.MotorIdle, c.MotorAmps = 0, 0, 0, 0
 }
 
 // Row adds to j the derivatives of a reading by θ, from those by coefficients.

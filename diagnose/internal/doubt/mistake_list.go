@@ -491,7 +491,10 @@ func (x *Setup) pageMistakes(g *search.Search) []*Mistake {
 		}
 		out = append(out, x.branchMistakes()...)
 	}
-	return append(out, x.fanMistake())
+	if x.M.Sys.Collector.FanKnown() == duct.ByCurve { // else the readings tell it anyway
+		out = append(out, x.fanMistake())
+	}
+	return out
 }
 
 // ductsMost is how many ducts a system may have for each of them to be looked at.

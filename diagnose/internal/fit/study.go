@@ -107,6 +107,7 @@ func NewStudy(m *airflow.Model, u *asbuilt.Unknowns, l Layout, b *observe.Bound,
 func (s *Study) SetPrior(shared Prior) {
 	s.Pr = Prior{Mean: make([]float64, s.N), Scale: shared.Scale}
 	copy(s.Pr.Mean, shared.Mean)
+	s.Pr.Mean[s.Day] = s.B.Denser / asbuilt.DensityOfDay
 	if shared.V != nil {
 		_, k := shared.V.Dims()
 		s.Pr.V = mat.NewDense(s.N, k, nil)

@@ -3,6 +3,7 @@ package observe
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -46,6 +47,7 @@ type Bound struct {
 	Kept        []int // of a thinned survey: which of all observations these are
 	Of          int   // and how many there were
 	Looks       []Looked
+	Denser      float64 // how much denser the air of the day is than the page's, as a share; 0: not said
 }
 
 // RepeatsBelieved is how many repeats count as independent of one another: what
@@ -84,6 +86,8 @@ func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
 	looks, pr := bindLooks(m, s)
 	b.Looks = looks
 	bad = append(bad, pr...)
+	b.Denser, pr = airOfDay(m, s)
+	bad = append(bad, pr...)
 	bad.Sort()
 	return b, bad
 }
@@ -100,7 +104,7 @@ func Unbound(m *airflow.Model, s *readings.Survey) problem.List {
 		b.gates(m, s.File, rd, row, byKey, &bad)
 		_, pr := instrument(m, s.File, row, rd)
 		bad = append(bad, pr...)
-		if rd.Point == "" || rd.Quantity == units.NoQuantity && Known(m, rd.Point) {
+		if rd.Point == "" || rd.Quantity.OfAir() || rd.Point == readings.Room && rd.Quantity == units.NoQuantity || rd.Quantity == units.NoQuantity && Known(m, rd.Point) {
 			continue
 		}
 		if _, err := m.ProbeAt(rd.Point, rd.Quantity); err != nil {
@@ -114,7 +118,7 @@ func Unbound(m *airflow.Model, s *readings.Survey) problem.List {
 func Known(m *airflow.Model, point string) bool {
 	_, _, tap := m.Sys.TapAt(point)
 	_, port := m.Sys.PortNamed(point)
-	return tap || port || point == readings.CollectorInlet || point == readings.FanInlet || point == readings.Filter || point == readings.Bin
+	return tap || port || slices.Contains(readings.ReservedPoints(), point)
 }
 
 func (b *Bound) gates(m *airflow.Model, file string, rd *readings.Reading, row *readings.Row, seen map[string]int, bad *problem.List) (int, bool) {
@@ -230,6 +234,11 @@ type Instrument struct {
 var (
 	AnyManometer  = Instrument{"", units.Pressure, 0.02, 10}
 	AnyAnemometer = Instrument{"", units.Velocity, 0.04, 0.3}
+
+	// of the fan: a tachometer, a clamp meter, a plug-in power meter
+	AnyTachometer = Instrument{"", units.Rotation, 0.01, 0.1}
+	AnyClampMeter = Instrument{"", units.Current, 0.03, 0.1}
+	AnyPowerMeter = Instrument{"", units.Power, 0.03, 10}
 )
 
 // Normal95 is the 97.5 % point of the normal distribution.
@@ -255,8 +264,15 @@ func (in Instrument) Sigma(y float64, q units.Quantity, p airflow.Probe, density
 
 func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading) (Instrument, problem.List) {
 	want := AnyManometer
-	if d := rd.Quantity.Dimension(); d == units.Velocity || d == units.Flow {
+	switch rd.Quantity.Dimension() {
+	case units.Velocity, units.Flow:
 		want = AnyAnemometer
+	case units.Rotation:
+		want = AnyTachometer
+	case units.Current:
+		want = AnyClampMeter
+	case units.Power:
+		want = AnyPowerMeter
 	}
 	if rd.Instrument == "" {
 		want.Id = want.Measures.String()
@@ -269,6 +285,11 @@ func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.R
 			continue
 		}
 		spec := Instrument{in.ID, in.Measures, in.OfReading, in.Floor}
+		if of := want.Measures; (rd.Quantity.OfMotor() || in.Measures > units.Velocity) && in.Measures != of {
+			return spec, problem.List{{File: file, Line: row.Line, Column: row.Columns.Instrument,
+				What: fmt.Sprintf("instrument %q measures %s, but this row is a %s", in.ID, in.Measures, rd.Quantity),
+				Do:   "name the instrument that was used, or correct the quantity"}}
+		}
 		if in.Measures == units.Velocity && rd.Quantity.Dimension() == units.Pressure {
 			return spec, problem.List{{File: file, Line: row.Line, Column: row.Columns.Instrument,
 				What: fmt.Sprintf("instrument %q measures velocity, but this row is a %s", in.ID, rd.Quantity),
@@ -297,7 +318,7 @@ func Unknown(file string, line, col int, what, id string, known []string) proble
 
 func pointProblem(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading, err error) problem.Problem {
 	if !Known(m, rd.Point) {
-		ids := append(portIDs(m), readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
+		ids := append(portIDs(m), readings.ReservedPoints()...)
 		for _, d := range m.Sys.Ducts {
 			for _, t := range d.Taps {
 				ids = append(ids, t.ID)

@@ -1,0 +1,51 @@
+package diagnose_test
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/trial"
+)
+
+// A fan whose file has no curve: the readings tell the curve's two ends within
+// their 90 % intervals, in nine of ten cases of our own making.
+func TestReadingsTellTheFan(t *testing.T) {
+	kit.Long(t, "the curve of a fan from readings alone")
+	n := kit.CasesOr(t, 200)
+	for _, how := range []string{"nothing", "two ends"} {
+		air, suction, of := 0, 0, 0
+		for seed := uint64(1); of < n && seed < uint64(2*n); seed++ {
+			c, err := trial.NewCase(seed, trial.Options{Ports: 3 + int(seed%6), Wrong: trial.No})
+			if err != nil {
+				continue
+			}
+			sys := *c.System
+			sys.Collector.Curve = nil
+			if how == "two ends" {
+				k := c.System.Collector.Curve
+				sys.Collector.Guess = &duct.FanGuess{MostAir: k[len(k)-1].Flow, MostSuction: k[0].Pressure}
+			}
+			require.Empty(t, sys.Finish())
+			res, err := diagnose.Diagnose(context.Background(), &sys, c.Survey, diagnose.Options{Baselines: c.Baselines})
+			require.NoError(t, err, "seed %d", seed)
+			require.NotNil(t, res.Fan)
+			a, s := c.FanEnds()
+			of++
+			if a >= res.Fan.MostAir.Low && a <= res.Fan.MostAir.High {
+				air++
+			}
+			if s >= res.Fan.MostSuction.Low && s <= res.Fan.MostSuction.High {
+				suction++
+			}
+		}
+		t.Logf("%s known: most air within in %d, most suction in %d of %d", how, air, suction, of)
+		require.GreaterOrEqual(t, of, n)
+		require.GreaterOrEqual(t, float64(air), 0.86*float64(of), how) // 0.9 less two standard errors of 200
+		require.GreaterOrEqual(t, float64(suction), 0.86*float64(of), how)
+	}
+}
