@@ -27,7 +27,11 @@ func (r *reader) duct(f *fields) (Duct, ductMarks) {
 	m := ductMarks{}
 	r.gate(f, &d, &m)
 	r.rows(f.node("fittings"), f.who+": fittings", func(i int, row ast.Node) bool {
-		g, ok := r.read(row, "ducts.fittings", fmt.Sprintf("%s, fitting %d", f.who, i))
+		who := fmt.Sprintf("%s, fitting %d", f.who, i)
+		if r.fittingWord(row, who) {
+			return false
+		}
+		g, ok := r.read(row, "ducts.fittings", who)
 		if ok {
 			d.Fittings, m.fittings = append(d.Fittings, r.fitting(&g)), append(m.fittings, g.marks)
 		}

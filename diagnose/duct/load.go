@@ -86,6 +86,7 @@ func (s *System) Finish() problem.List {
 // check makes all checks and fills in what follows.
 func (s *System) check(sh *sheet) problem.List {
 	c := &checker{s: s, sh: sh}
+	s.ownNeeds()
 	c.sizes()
 	c.parts()
 	c.ids()
@@ -93,6 +94,9 @@ func (s *System) check(sh *sheet) problem.List {
 	c.settings()
 	s.sortTaps()
 	s.index = newIndex(s)
+	if c.out.Err() == nil {
+		s.shareNeeds()
+	}
 	return c.out
 }
 

@@ -176,7 +176,7 @@ func (w *writer) port(s *System, p *Port) {
 	if p.Taper != 0 {
 		r.put("angle", degrees(p.Taper))
 	}
-	if p.Need != 0 {
+	if p.Need != 0 && !p.Shares {
 		r.put("need", w.number(p.Need, units.Flow))
 	}
 	if o := p.Opening; o != nil && o.Diameter > 0 {

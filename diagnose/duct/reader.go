@@ -191,6 +191,9 @@ func (r *reader) field(f *fields, s *section, kv *ast.MappingValueNode) {
 		r.add(pos, "in "+f.who+" something that is no text stands for a key", "write one of "+strings.Join(s.names(), ", "))
 		return
 	}
+	if other, ok := bend(s, name); ok {
+		name = other
+	}
 	k := s.key(name)
 	if k == nil {
 		r.unknownKey(pos, f, s, name, kv.Value)
@@ -273,10 +276,12 @@ func (r *reader) value(who string, k *Key, m *mark) (number float64) {
 			fail(fmt.Sprintf("has %d characters", n), fmt.Sprintf("shorten it to %d", maxText))
 		}
 	case Choice:
+		m.text = k.meant(m.text)
 		if !contains(k.Choices, m.text) {
 			fail(quote(m.text)+" is not known", choose(k.Choices, m.text))
 		}
 	case Mixed:
+		m.text = k.meant(m.text)
 		if contains(k.Choices, m.text) {
 			return 0
 		}

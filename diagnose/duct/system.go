@@ -133,6 +133,7 @@ type Port struct {
 
 	Opening *Opening // the machine's own port, where it differs from the duct; nil: it doesn't
 	Machine string   // what stands there
+	Shares  bool     // Need is its share of what its machine needs
 }
 
 // Instrument is a manometer or an anemometer.

@@ -19,12 +19,12 @@ func AloneOpen(m *airflow.Model, port int) readings.Open {
 	return o
 }
 
-// eachAlone is every port's own gates, each setting once.
+// eachAlone is every port's own gates, or its machine's, each setting once.
 func eachAlone(m *airflow.Model) []readings.Open {
 	var out []readings.Open
 	seen := map[string]bool{}
 	for i := range m.Sys.Ports {
-		o := AloneOpen(m, i)
+		o := usual(m, i)
 		if s := o.String(); !seen[s] {
 			seen[s] = true
 			out = append(out, o)

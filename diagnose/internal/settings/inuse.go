@@ -28,7 +28,7 @@ func settingsOf(sys *duct.System) []readings.Open {
 // named, that with its own gates alone.
 func JudgedFor(m *airflow.Model, port int) []Setting {
 	if len(m.Sys.Settings) == 0 {
-		return []Setting{{airflow.Alone(m, port), AloneOpen(m, port)}}
+		return []Setting{{usualConfig(m, port), usual(m, port)}}
 	}
 	var out []Setting
 	for _, o := range settingsOf(m.Sys) {

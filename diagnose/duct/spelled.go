@@ -1,0 +1,117 @@
+package duct
+
+import (
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// spelled are words of the trade that can mean one choice of the system file
+// only, in small letters, with "-" and "_" as a blank.
+var spelled = map[string]map[string]string{
+	"material": {
+		"galvanized": "galvanised", "galvanized steel": "galvanised", "galvanised steel": "galvanised", "galv": "galvanised", "sheet metal": "galvanised",
+		"spiral pipe": "spiral", "spiral duct": "spiral",
+		"flex": "flexible", "flex hose": "flexible", "flexible hose": "flexible", "hose": "flexible",
+		"plastic": "pvc", "pvc pipe": "pvc",
+	},
+	"hood":   {"plain end": "plain", "open end": "plain", "plain duct": "plain", "flange": "flanged", "flanged end": "flanged", "taper": "tapered", "bell mouth": "bellmouth"},
+	"enters": {"in line": "straight", "inline": "straight", "straight through": "straight"},
+}
+
+// meant is the choice that a text means: as written, in another case, or a word
+// of the trade for it.
+func (k *Key) meant(text string) string {
+	if contains(k.Choices, text) {
+		return text
+	}
+	folded := strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(text)))
+	for _, c := range k.Choices {
+		if strings.ToLower(c) == folded {
+			return c
+		}
+	}
+	if c := spelled[k.Name][folded]; contains(k.Choices, c) {
+		return c
+	}
+	return text
+}
+
+// fittingWords say what to write for a fitting by a name that is none of its
+// keys: what is no fitting in this file, or one of which a figure must be known.
+var fittingWords = map[string]string{
+	"wye": wyeWords, "y": wyeWords, "lateral": wyeWords, "branch": wyeWords,
+	"tee":        "a join is no fitting: in the row of the branch that ends here write enters: 90",
+	"t":          "a join is no fitting: in the row of the branch that ends here write enters: 90",
+	"reducer":    reducerWords,
+	"increaser":  reducerWords,
+	"adapter":    reducerWords,
+	"coupling":   reducerWords,
+	"hose":       hoseWords,
+	"flex":       hoseWords,
+	"straight":   "straight pipe is no fitting: add it to the length of this row",
+	"pipe":       "straight pipe is no fitting: add it to the length of this row",
+	"gate":       "write gate: ID in the row itself, and at: downstream if it sits at that end",
+	"blast gate": "write gate: ID in the row itself, and at: downstream if it sits at that end",
+	"cap":        "a cap loses nothing: leave it out",
+}
+
+const (
+	wyeWords     = "a join is no fitting: in the row of the branch that ends here write enters: 45"
+	reducerWords = "a change of diameter is no fitting: it follows from the next row's diameter; taper: abrupt if it is a step"
+	hoseWords    = "a hose is a row of its own: material: flexible"
+)
+
+// bends are names of elbows: with their usual radius, where the name tells it.
+var bends = map[string]string{
+	"bend": "", "ell": "", "90": "", "elbow": "",
+	"sweep elbow": "1.5", "sweep": "1.5", "long radius elbow": "1.5", "long sweep elbow": "1.5",
+}
+
+// wordOf folds a key as people write it.
+func wordOf(name string) string {
+	return strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(name)))
+}
+
+// bend is the key that a bend by another name stands for.
+func bend(s *section, name string) (string, bool) {
+	if s.name != "ducts.fittings" {
+		return name, false
+	}
+	if _, ok := bends[wordOf(name)]; ok && wordOf(name) != "elbow" && wordOf(name) != "90" {
+		return "elbow", true
+	}
+	return name, false
+}
+
+// fittingWord says what to write for a fitting that is no set of keys: a bare
+// word like wye.
+func (r *reader) fittingWord(row ast.Node, who string) bool {
+	text, ok := plain(row)
+	if !ok {
+		return r.fittingKey(row, who)
+	}
+	w := wordOf(text)
+	if do, known := fittingWords[w]; known {
+		r.add(at(row), who+": "+quote(text)+" is not a fitting of this file", do)
+		return true
+	}
+	if _, known := bends[w]; known {
+		r.add(at(row), who+": "+quote(text)+" lacks its angle", "write {elbow: 90}, with radius: of the bend over the diameter if it isn't 1.5")
+		return true
+	}
+	return false
+}
+
+// fittingKey says so of a set of keys that has such a word as a key.
+func (r *reader) fittingKey(row ast.Node, who string) bool {
+	rows, _ := entries(row)
+	for _, kv := range rows {
+		name, _ := plain(kv.Key)
+		if do, known := fittingWords[wordOf(name)]; known {
+			r.add(at(kv.Key), who+": "+quote(name)+" is not a fitting of this file", do)
+			return true
+		}
+	}
+	return false
+}
