@@ -2,6 +2,7 @@ package doubt
 
 import (
 	"slices"
+	"sync"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
@@ -96,6 +97,9 @@ type base struct {
 	f     *fit.Fit
 	prior float64 // log, of its faults
 	page  bool
+
+	once       sync.Once
+	solvedPage *pageSolved
 }
 
 func (b *base) score() float64 { return b.f.Evidence + b.prior }

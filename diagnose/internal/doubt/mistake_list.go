@@ -535,25 +535,25 @@ func (x *Setup) ofPage(e fault.Written, prior float64, change func(sys *duct.Sys
 // in is the effect of the system being another: what that does to the page.
 func (b *base) in(m *airflow.Model) []float64 {
 	out := make([]float64, len(b.s.Observation))
-	was, now := b.s.M.Coefs(), m.Coefs()
-	if len(b.f.Faults) > 0 {
-		if len(now.Flat()) != len(was.Flat()) {
-			return nil
-		}
-		for k, v := range b.f.Faults {
-			v.Apply(&was, b.f.At.Z[k])
-			v.Apply(&now, b.f.At.Z[k])
-		}
+	was, now := b.byPage(), m.Coefs()
+	if !was.ok || len(b.f.Faults) > 0 && len(now.Flat()) != len(b.s.Coef.Flat()) {
+		return nil
 	}
-	st, to := b.s.M.NewState(), m.NewState()
-	st.Unchecked, to.Unchecked = true, true
+	for k, v := range b.f.Faults {
+		v.Apply(&now, b.f.At.Z[k])
+	}
+	to := m.NewState()
+	to.Roughly = true
 	for c, list := range b.s.By {
 		if len(list) == 0 {
 			continue
 		}
 		cfg := b.s.B.Configs[c]
 		other, err := m.Configure(cfg.Open.All, cfg.Open.Gates, cfg.HoseOff)
-		if err != nil || st.Solve(&was, cfg.Config) != nil || to.Solve(&now, other) != nil {
+		if err != nil {
+			return nil
+		}
+		if to.StartFrom(was.states[c]); to.Solve(&now, other) != nil {
 			return nil
 		}
 		for _, i := range list {
@@ -565,7 +565,7 @@ func (b *base) in(m *airflow.Model) []float64 {
 			if r.Positions == 0 {
 				p = p.OnAxis()
 			}
-			out[i] = st.Value(b.s.Observation[i].Probe) - to.Value(p)
+			out[i] = was.value[i] - to.Value(p)
 		}
 	}
 	return out

@@ -22,13 +22,16 @@ const (
 func logOf(x float64) float64 { return math.Log(x) }
 
 // rate works out what a mistake promises at each base.
-func (r *Mistake) rate(bases []*base) {
+func (r *Mistake) rate(bases []*base) { r.rateBy(bases, r.effect) }
+
+// rateBy does so with what it does at each.
+func (r *Mistake) rateBy(bases []*base, effect func(b *base) []float64) {
 	r.Promise, r.PageGain, r.Times = math.Inf(-1), math.Inf(-1), 1
 	if r.preset != 0 {
 		r.Promise = r.preset
 	}
 	for _, b := range bases {
-		e := r.effect(b)
+		e := effect(b)
 		if e == nil {
 			continue
 		}
@@ -69,14 +72,19 @@ func Chosen(g *search.Search, all []*Mistake, k *search.Learned) []*Mistake {
 	near := bases(g)
 	best := g.Best() - g.Off
 	earlier := earlierBases(k)
-	numeric.ForEach(len(all), func(i int) {
-		if r := all[i]; r.page && len(earlier) > 0 {
-			r.rate(earlier)
-			r.Promise += best - earlier[0].score()
+	var here, before []*Mistake
+	for _, r := range all {
+		if r.page && len(earlier) > 0 {
+			before = append(before, r)
 		} else {
-			r.rate(near)
+			here = append(here, r)
 		}
-	})
+	}
+	rateAll(here, near)
+	rateAll(before, earlier)
+	for _, r := range before {
+		r.Promise += best - earlier[0].score()
+	}
 	list := slices.Clone(all)
 	slices.SortStableFunc(list, func(a, b *Mistake) int { return cmp.Compare(b.Promise, a.Promise) })
 	var out []*Mistake

@@ -52,6 +52,7 @@ type Search struct {
 
 	worth   func(g *Search) bool // whether to go on from what was given to begin with; nil: yes
 	dropped bool                 // it was not worth it
+	brief   bool                 // it takes less work as long as it scouts
 
 	Tells []float64  // of a large survey: how far a typical fault stands out, squared, by variant
 	start *fit.Point // where the sound system was found under other factors, of a large survey
@@ -100,6 +101,9 @@ func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 // Again searches on from all that a scouting search found, as one that is none.
 func (g *Search) Again(ctx context.Context, steps func(done, of int)) error {
 	g.Scouting, g.scouted, g.Rest = false, true, nil
+	if g.brief {
+		g.allow(predictionsMost)
+	}
 	for _, f := range g.All {
 		f.Grown = false
 	}

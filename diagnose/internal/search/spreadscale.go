@@ -49,6 +49,7 @@ type From struct {
 	Found  func(g *Search) []Idea // ideas to begin with
 	Worth  func(g *Search) bool   // of one that has fitted those: whether to go on
 	Enough func(g *Search) bool   // of a search that has looked at the likeliest only: more would be of no use
+	Brief  bool                   // look at the likeliest with less work
 }
 
 // SearchFrom does so. If ctx ends first, what was found by then comes with its
@@ -64,7 +65,7 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 	if from.Found != nil {
 		g.found = from.Found(g)
 	}
-	g.worth = from.Worth
+	g.worth, g.brief = from.Worth, from.Brief
 	exchanged := false
 	if s.Large() {
 		at = g.scaleOfSound(at)
@@ -116,18 +117,23 @@ func (g *Search) ifAny() *Search {
 // predictionsMost bounds what a search under some factors may take: so many
 // times each worker may work the readings out before it begins no further fit.
 // Where nothing fits, fits would creep on for as long as they may.
-const predictionsMost = 350
+const (
+	predictionsMost  = 350
+	predictionsBrief = 100 // of a brief search, as long as it looks at the likeliest
+)
 
 // runUnder searches under given factors.
 func (g *Search) runUnder(ctx context.Context, k Scale, steps func(done, of int)) error {
-	g.S.Most = predictionsMost * max(len(g.S.B.Configs), 1)
-	if g.S.Large() {
-		g.S.Most *= 4 // of its fits, which are few, each counts
+	most := predictionsMost
+	switch {
+	case g.S.Large():
+		most *= 4 // of its fits, which are few, each counts
+	case g.brief && g.Scouting:
+		most = predictionsBrief
 	}
+	g.S.Most = most * max(len(g.S.B.Configs), 1)
 	g.Scaled(k)
-	for _, w := range g.Both {
-		w.P.S[1].Most = g.S.Most
-	}
+	g.allow(most)
 	return g.Run(ctx, steps)
 }
 
@@ -285,3 +291,15 @@ func (g *Search) Average() {
 // averageWindow is how far below the best, in nats, an explanation may lie to
 // be averaged; what lies below it keeps the evidence under one spread.
 const averageWindow = 8.0
+
+// allow lets each worker work the readings out so many times in all.
+func (g *Search) allow(predictions int) {
+	most := predictions * max(len(g.S.B.Configs), 1)
+	g.S.Most = most
+	for _, t := range g.Workers() {
+		t.Most = most
+	}
+	for _, w := range g.Both {
+		w.P.S[1].Most = most
+	}
+}

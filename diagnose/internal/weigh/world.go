@@ -63,7 +63,7 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 	own := &World{p: as, X: x, Shared: k.Shared, score: as.total}
 	all, top := []*World{own}, own.score
 	for _, r := range list {
-		w, err := worldOf(ctx, x, g, k, r, top)
+		w, err := worldOf(ctx, x, g, k, r, own, top)
 		if err == nil {
 			err = ctx.Err()
 		}
@@ -112,7 +112,7 @@ func soFar(g *search.Search) *Posterior {
 
 const (
 	mistakeClear = 12.0 // nats by which a mistake must promise more than all that was found for no more to be looked for beside it
-	worldHopeful = 10.0 // nats below the best within which the first fits of a world lie that is searched
+	worldHopeful = 2.5  // nats below the best within which the first fits of a world lie that is searched
 	worldGain    = 6.0  // nats that a sound system gains in a world that is searched for that
 	worldWindow  = 4.0  // nats below the best within which a world is searched in full
 )
@@ -121,7 +121,7 @@ const (
 const mistakeForgotten = 12.0
 
 // worldOf is the diagnosis of the inputs as a mistake turns them; nil if there is none.
-func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Learned, r *doubt.Mistake, top float64) (*World, error) {
+func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Learned, r *doubt.Mistake, own *World, top float64) (*World, error) {
 	in := doubt.Inputs{Sys: x.M.Sys, Survey: x.Survey.Survey}
 	for _, b := range x.Bases {
 		in.Bases = append(in.Bases, b.Survey)
@@ -154,21 +154,44 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	if len(y.Bases) > 0 { // else the baselines are as probable as they were
 		off += j.Score - k.Score
 	}
+	c := own.score - carriedScore(g)
 	h, err := search.SearchFrom(ctx, s, ss, jt, search.From{
 		Found: func(n *search.Search) []search.Idea { return carriedTo(g, n) },
 		Worth: func(n *search.Search) bool {
-			best := n.Best() + off
-			return r.Sure || r.Promise > g.Best()-g.Off || best > top-worldHopeful || r.ByPage && n.Sound.Score()+off > g.Sound.Score()+worldGain
+			best := n.Best() + off + g.Off + c
+			return r.Sure || best > top-worldHopeful ||
+				r.ByPage && n.Sound.Score()+off > g.Sound.Score()+worldGain && mostBeside(g, r) > top-worldHopeful
 		},
 		Enough: func(n *search.Search) bool { return n.Best()+off < top-worldWindow },
+		Brief:  true,
 	}, nil)
 	if err != nil || len(h.All) == 0 {
 		return nil, nil // there is no such system
 	}
 	p := PosteriorOf(h, math.Inf(-1))
 	w := &World{R: r, p: p, X: y, Shared: j.Shared, off: off}
+	if h.Dropped() {
+		w.off += g.Off + c
+	}
 	w.score = p.total + w.off
 	return w, nil
+}
+
+// mostBeside is the most that a mistake and one fault that was not found beside it
+// can weigh: they fit the readings no better than readings can be fitted.
+func mostBeside(g *search.Search, r *doubt.Mistake) float64 {
+	f := slices.MaxFunc(g.All, func(a, b *fit.Fit) int { return cmp.Compare(a.Score(), b.Score()) })
+	if f.Fit == nil {
+		return math.Inf(1)
+	}
+	one := math.Inf(-1)
+	for _, s := range g.Sites {
+		if s.Prior > 0 {
+			one = max(one, search.LogOdds(s.Prior))
+		}
+	}
+	worse := max(0, f.Fit.Quad-float64(len(g.S.Observation))) / 2
+	return f.Evidence + worse + math.Log(r.Prior) + r.Log + one
 }
 
 // volume is the log of the share of a mistake's prior that the readings leave,
@@ -247,17 +270,37 @@ func forget(ss []*fault.Site, m *airflow.Model) {
 	}
 }
 
-// carriedTo are the leading sets of faults as ideas of a search in another world.
-func carriedTo(g *search.Search, n *search.Search) []search.Idea {
-	var out []search.Idea
-	seen := map[string]bool{}
+// carried are the leading sets of a search that are tried in another world.
+func carried(g *search.Search) []*fit.Fit {
+	var out []*fit.Fit
 	for _, f := range g.All {
 		if f.Score() < g.Best()-doubt.BasesWindow || len(out) == carriedMost {
 			break
 		}
-		if len(f.Faults) == 0 {
-			continue
+		if len(f.Faults)+len(f.Rows) > 0 {
+			out = append(out, f)
 		}
+	}
+	return out
+}
+
+// carriedScore is the log of what the sound system and the sets carried weigh.
+func carriedScore(g *search.Search) float64 {
+	scores := []float64{g.Sound.Score()}
+	for _, f := range carried(g) {
+		if f != g.Sound {
+			scores = append(scores, f.Score())
+		}
+	}
+	return numeric.LogSumExp(scores)
+}
+
+// carriedTo are they as ideas of a search in another world: without their wrong
+// rows, which the mistake may explain, and with them.
+func carriedTo(g, n *search.Search) []search.Idea {
+	var out []search.Idea
+	seen := map[string]bool{}
+	for _, f := range carried(g) {
 		var h fit.Hypothesis
 		for _, v := range f.Faults {
 			if c := like(n, g.Sites[v.Site], v); c != nil {
@@ -267,21 +310,43 @@ func carriedTo(g *search.Search, n *search.Search) []search.Idea {
 		if len(h.Faults) != len(f.Faults) {
 			continue
 		}
-		x := search.Idea{Hypothesis: h, Prior: doubt.PriorOf(n, h.Faults), Key: search.KeyOf(h, n.Vid, n.Wid)}
-		if seen[x.Key] {
-			continue
+		for _, rows := range [][]*fit.Wrong{nil, rowsIn(g, n, f.Rows)} {
+			x := search.Idea{Hypothesis: fit.Hypothesis{Faults: h.Faults, Rows: rows}, Prior: doubt.PriorOf(n, h.Faults)}
+			for _, w := range rows {
+				x.Prior += math.Log(w.Prior)
+			}
+			x.Key = search.KeyOf(x.Hypothesis, n.Vid, n.Wid)
+			if seen[x.Key] || len(x.Faults)+len(x.Rows) == 0 {
+				continue
+			}
+			seen[x.Key] = true
+			at := n.S.Before()
+			at.Z = slices.Clone(f.At.Z)
+			x.From = &fit.Fit{At: at}
+			out = append(out, x)
 		}
-		seen[x.Key] = true
-		at := n.S.Before()
-		at.Z = slices.Clone(f.At.Z)
-		x.From = &fit.Fit{At: at}
-		out = append(out, x)
+	}
+	return out
+}
+
+// rowsIn are wrong rows of one search in another; nil if they aren't all there.
+func rowsIn(g, n *search.Search, rows []*fit.Wrong) []*fit.Wrong {
+	if len(n.S.Observation) != len(g.S.Observation) {
+		return nil
+	}
+	var out []*fit.Wrong
+	for _, w := range rows {
+		o := n.RowLike(w)
+		if o == nil {
+			return nil
+		}
+		out = append(out, o)
 	}
 	return out
 }
 
 // carriedMost is how many leading sets are tried in another world.
-const carriedMost = 8
+const carriedMost = 4
 
 // like is the variant of a search that stands where one of another does; nil if none.
 func like(g *search.Search, s *fault.Site, v *fault.Variant) *fault.Variant {
