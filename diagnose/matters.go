@@ -41,34 +41,42 @@ func matters(s *fit.Study, f *fit.Fit, configs []observe.Gates) float64 {
 	for k := range sd {
 		_, sd[k] = s.SeverityAt(f, k)
 	}
-	at, off := f.At, f.At.Clone()
+	off := f.At.Clone()
 	for k := range sd {
 		off.Z[k] += sd[k]
 	}
-	takes, moved := takes(s, f, at, configs), takes(s, f, off, configs)
-	return distuv.UnitNormal.CDF((takes - mattersFrom) / math.Max(math.Abs(moved-takes), 1e-3))
+	most, where := 0.0, -1
+	for c := range configs {
+		if v := takes(s, f, f.At, configs[c]); v > most {
+			most, where = v, c
+		}
+	}
+	moved := most
+	if where >= 0 {
+		moved = takes(s, f, off, configs[where])
+	}
+	return distuv.UnitNormal.CDF((most - mattersFrom) / math.Max(math.Abs(moved-most), 1e-3))
 }
 
 // takes is the largest share that the faults of a set take from a port's air in
-// a configuration, at a point.
-func takes(s *fit.Study, f *fit.Fit, at fit.Point, configs []observe.Gates) float64 {
-	var most float64
+// a setting, at a point. It is worked out only as well as that is judged.
+func takes(s *fit.Study, f *fit.Fit, at fit.Point, c observe.Gates) float64 {
 	st := s.M.NewState()
-	for _, c := range configs {
-		s.SetCoefs(fit.Point{Theta: at.Theta}, nil)
-		if st.Solve(&s.Coef, c.Config) != nil {
-			continue
-		}
-		ports := airflow.Reach(s.M, c.Config)
-		before := flowsOf(st, s.M, ports)
-		s.SetCoefs(at, f.Faults)
-		if st.Solve(&s.Coef, c.Config) != nil {
-			continue
-		}
-		for i, after := range flowsOf(st, s.M, ports) {
-			if before[i] > 0 {
-				most = math.Max(most, 1-after/before[i])
-			}
+	st.Roughly = true
+	s.SetCoefs(fit.Point{Theta: at.Theta}, nil)
+	if st.Solve(&s.Coef, c.Config) != nil {
+		return 0
+	}
+	ports := airflow.Reach(s.M, c.Config)
+	before := flowsOf(st, s.M, ports)
+	s.SetCoefs(at, f.Faults)
+	if st.Solve(&s.Coef, c.Config) != nil {
+		return 0
+	}
+	var most float64
+	for i, after := range flowsOf(st, s.M, ports) {
+		if before[i] > 0 {
+			most = math.Max(most, 1-after/before[i])
 		}
 	}
 	return most
