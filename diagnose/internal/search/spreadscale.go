@@ -50,6 +50,7 @@ type From struct {
 	Worth  func(g *Search) bool   // of one that has fitted those: whether to go on
 	Enough func(g *Search) bool   // of a search that has looked at the likeliest only: more would be of no use
 	Brief  bool                   // look at the likeliest with less work
+	Under  *Scale                 // the factors to search under, and no others; nil: those that it asks for
 }
 
 // SearchFrom does so. If ctx ends first, what was found by then comes with its
@@ -67,7 +68,10 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 	}
 	g.worth, g.brief = from.Worth, from.Brief
 	exchanged := false
-	if s.Large() {
+	switch {
+	case from.Under != nil:
+		at = *from.Under
+	case s.Large():
 		at = g.scaleOfSound(at)
 	}
 	var before *Search // under the factors last looked at
@@ -79,13 +83,18 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 		if err = ctx.Err(); err != nil {
 			break
 		}
-		k := g.widest(at)
+		k := at
+		if from.Under == nil {
+			k = g.widest(at)
+		}
 		switch {
 		case k != at:
 			at, before, g, exchanged = k, g, g.anew(), false
 			err = g.runUnder(ctx, at, steps)
 		case g.Scouting && from.Enough != nil && from.Enough(g):
-			g.Average()
+			if from.Under == nil {
+				g.Average()
+			}
 			return g, nil
 		case g.Scouting:
 			err = g.Again(ctx, steps)
@@ -95,7 +104,9 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 			g.Together()
 			exchanged = true
 		default:
-			g.Average()
+			if from.Under == nil {
+				g.Average()
+			}
 			return g, nil
 		}
 	}

@@ -132,8 +132,11 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 		return nil, err
 	}
 	s := fit.NewStudy(y.M, j.U, j.L, y.Survey, j.Shared)
-	if g.S.Lost != nil {
+	var under *search.Scale
+	if g.S.Lost != nil { // the factors of a large survey come from all of it
 		s.Slim()
+		k := g.Under()
+		under = &k
 	}
 	if r.Loosen != nil {
 		r.Loosen(s)
@@ -164,6 +167,7 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 		},
 		Enough: func(n *search.Search) bool { return n.Best()+off < top-worldWindow },
 		Brief:  true,
+		Under:  under,
 	}, nil)
 	if err != nil || len(h.All) == 0 {
 		return nil, nil // there is no such system
