@@ -200,6 +200,7 @@ func rowFacts() []airflow.Fact {
 	f.add("screenedLess", "how much less it counts", weigh.ScreenedLess, "nats")
 	f.add("screenedMost", "how far below the best it counts at most", weigh.ScreenedMost, "nats")
 	f.add("restMatters", "how likely it is that such an idea matters", diagnose.RestMatters, "")
+	f.add("unseen", "share of all probability left to what had not been looked at when the work was stopped", diagnose.Unseen, "")
 	f.add("leastSound", "weight that a sound system keeps in foretelling", diagnose.LeastSound, "")
 	return f.out
 }
