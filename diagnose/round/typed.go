@@ -49,6 +49,9 @@ func (r *Round) Typed(q *Question, text, unit string) (row readings.Row, explici
 	}
 	row.Value, row.Unit = v.SI, v.Unit
 	row.Typed = strings.Replace(number(text), ",", ".", 1)
+	if again, err := units.ParseIn(row.Typed, dim, v.Unit); err != nil || math.Abs(again.SI-v.SI) > 1e-9*math.Abs(v.SI) {
+		row.Typed = "" // written otherwise, like 1e3: the value itself is kept
+	}
 	return row, v.Explicit, nil
 }
 

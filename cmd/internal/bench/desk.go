@@ -119,6 +119,8 @@ func (d *desk) fail(err error) {
 		return
 	case errors.Is(err, ErrChanged):
 		e = wrong{http.StatusConflict, "The file was changed by somebody else at this very moment.", "Nothing of theirs was overwritten. Go back and do it again."}
+	case errors.Is(err, edit.ErrShape):
+		e = wrong{http.StatusUnprocessableEntity, "The shop's file is not written so that this can be changed here.", "Nothing was changed. Change the file with a text editor."}
 	case d.r.Context().Err() != nil:
 		e = wrong{http.StatusServiceUnavailable, "It took too long and was stopped.", "Nothing was changed. Try it again."}
 	default:

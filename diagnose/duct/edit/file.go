@@ -54,8 +54,8 @@ func (f *File) Bytes() []byte {
 	return []byte(t)
 }
 
-// errShape says that a change can't be made in the way the file is written.
-var errShape = errors.New("the file is written in a way that can't be changed here; change it with a text editor")
+// ErrShape says that a change can't be made in the way the file is written.
+var ErrShape = errors.New("the file is written in a way that can't be changed here; change it with a text editor")
 
 // Apply makes changes one after the other and gives the new file; this one stays
 // as it is. It fails, and changes nothing, if what comes out would not say what
@@ -85,15 +85,15 @@ func (f *File) apply(c Change) (*File, error) {
 	}
 	want, ok := c.on(f.Root, fresh)
 	if !ok {
-		return nil, errShape
+		return nil, ErrShape
 	}
 	text, ok := f.spliced(c)
 	if !ok {
-		return nil, errShape
+		return nil, ErrShape
 	}
 	g, err := Open([]byte(text), f.name)
 	if err != nil || !g.Root.equal(want) {
-		return nil, errShape
+		return nil, ErrShape
 	}
 	g.mark, g.carriages = f.mark, f.carriages
 	return g, nil

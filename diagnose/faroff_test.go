@@ -1,0 +1,64 @@
+package diagnose_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// One reading further off than any slip explains is a wrong row: among others that
+// agree it makes no verdict unclear, and neither among them nor alone does it assert
+// a fault.
+func TestOneReadingFarOff(t *testing.T) {
+	values := []float64{-99_999_999, -5_000_000, -99_999}
+	tried := 0
+	for seed := uint64(1); seed <= 4; seed++ {
+		for k, v := range values {
+			c := newEdgeCase(t, seed)
+			i := pressureRow(c.rows, k)
+			if i < 0 {
+				break // this shop has no gauge
+			}
+			tried++
+			c.set(i, v)
+			r := c.diagnose(t)
+			assert.NotEqual(t, diagnose.Unclear, r.Verdict, "plant %d, row %d at %v Pa: %.2f", seed, i, v, r.Broken)
+			noFaultOfSystem(t, r, "plant %d, row %d at %v Pa", seed, i, v)
+
+			for _, few := range []int{1, 2, 4} {
+				alone := newEdgeCase(t, seed)
+				i := pressureRow(alone.rows, k)
+				alone.set(i, v)
+				alone.rows = append([]readings.Row{alone.rows[i]}, alone.rows[:min(few-1, i)]...)
+				noFaultOfSystem(t, alone.diagnose(t), "plant %d, %v Pa among %d rows", seed, v, len(alone.rows))
+			}
+		}
+	}
+	require.GreaterOrEqual(t, tried, 2*len(values))
+}
+
+// pressureRow is the k-th row of a static pressure; -1 if there is none.
+func pressureRow(rows []readings.Row, k int) int {
+	var at []int
+	for i := range rows {
+		if rows[i].Quantity == units.StaticPressure && rows[i].Look == "" {
+			at = append(at, i)
+		}
+	}
+	if len(at) == 0 {
+		return -1
+	}
+	return at[k%len(at)]
+}
+
+func noFaultOfSystem(t *testing.T, r *diagnose.Result, format string, args ...any) {
+	t.Helper()
+	for _, f := range r.Faults {
+		assert.False(t, diagnose.OfSystem(f), append([]any{"%s at %s, %.2f: " + format, f.Kind, f.Where, f.Probability}, args...)...)
+	}
+}
