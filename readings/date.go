@@ -15,7 +15,7 @@ var otherDates = [...]string{"2006-1-2", "2006/1/2", "2006.1.2", "20060102", "2 
 // people write them on both sides of the ocean; a time may follow.
 var twoNumbers = regexp.MustCompile(`^(\d{1,2})([/.-])(\d{1,2})([/.-])(\d{4}|\d{2})(\s.*)?$`)
 
-func parseDate(text string, order dateOrder) (string, *fault) {
+func parseDate(text string, order DateOrder) (string, *fault) {
 	if text == "" {
 		return "", nil
 	}

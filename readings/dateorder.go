@@ -1,18 +1,34 @@
 package readings
 
-// dateOrder is which of day and month stands first in the dates of a file that
+// DateOrder is which of day and month stands first in the dates of a file that
 // are written like 3/7/2026 or 7.3.2026.
-type dateOrder uint8
+type DateOrder uint8
 
+// The orders.
 const (
-	unknownOrder dateOrder = iota
-	monthFirst
-	dayFirst
+	AnyDates   DateOrder = iota // as all rows of a file can be read
+	MonthFirst                  // mdy
+	DayFirst                    // dmy
 )
 
+var orderNames = [...]string{"", "mdy", "dmy"}
+
+// String is the order's short name.
+func (o DateOrder) String() string { return orderNames[o] }
+
+// DateOrderNamed is the order of that short name, or false.
+func DateOrderNamed(name string) (DateOrder, bool) {
+	for i, n := range orderNames {
+		if i > 0 && n == name {
+			return DateOrder(i), true
+		}
+	}
+	return AnyDates, false
+}
+
 // orderOf is the only order in which all such dates of the rows are dates;
-// unknownOrder if there is none or both will do.
-func orderOf(rows []written) dateOrder {
+// AnyDates if there is none or both will do.
+func orderOf(rows []written) DateOrder {
 	month, day, same := true, true, true
 	for i := range rows {
 		m, d := bothWays(rows[i].Date)
@@ -24,20 +40,20 @@ func orderOf(rows []written) dateOrder {
 	}
 	switch {
 	case month && (!day || same): // 3/3/2026 is the same day either way
-		return monthFirst
+		return MonthFirst
 	case day && !month:
-		return dayFirst
+		return DayFirst
 	}
-	return unknownOrder
+	return AnyDates
 }
 
 // date is a date in ISO form, read in this order; "" if it can't be.
-func (o dateOrder) date(text string) string {
+func (o DateOrder) date(text string) string {
 	m, d := bothWays(text)
 	switch o {
-	case monthFirst:
+	case MonthFirst:
 		return m
-	case dayFirst:
+	case DayFirst:
 		return d
 	}
 	return ""

@@ -34,19 +34,30 @@ func whole(s *Survey, list problem.List) (*Survey, problem.List) {
 
 // ReadFile is Read for the file at path.
 func ReadFile(path string, sys units.System) (*Survey, problem.List) {
+	return ReadFileIn(path, sys, AnyDates)
+}
+
+// ReadFileIn is ReadFile with the order said in which dates like 3/7/2026 are
+// written.
+func ReadFileIn(path string, sys units.System, dates DateOrder) (*Survey, problem.List) {
 	f, err := os.Open(path)
 	if err != nil {
 		return &Survey{File: path}, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
 	}
 	defer f.Close()
-	return Read(f, path, sys)
+	return ReadIn(f, path, sys, dates)
 }
 
 // Read is Load that gives of a file with errors what could be read, for further
 // checks: rows with an error stand in Broken. With errors it is no survey to
 // calculate with.
 func Read(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
-	l := loader{problems: problems{file: file}, sys: sys}
+	return ReadIn(r, file, sys, AnyDates)
+}
+
+// ReadIn is Read with the order said in which dates like 3/7/2026 are written.
+func ReadIn(r io.Reader, file string, sys units.System, dates DateOrder) (*Survey, problem.List) {
+	l := loader{problems: problems{file: file}, sys: sys, dates: dates}
 	s := &Survey{File: file}
 	if t, ok := readText(r, &l.problems); ok {
 		s.Rows = l.rows(t)
@@ -59,7 +70,8 @@ type loader struct {
 	problems
 	sys    units.System
 	sep    rune
-	dates  dateOrder
+	dates  DateOrder
+	noDate []noDate // of rows whose date can't be read
 	broken []Row
 	looks  []Row
 	air    []Row
@@ -103,7 +115,9 @@ func hasAll(names []string) bool {
 // field sheet not yet filled in, are counted and left out.
 func (l *loader) decode(rows []written, places []place) []Row {
 	out := make([]Row, 0, len(rows))
-	l.dates = orderOf(rows)
+	if l.dates == AnyDates {
+		l.dates = orderOf(rows)
+	}
 	blank, firstBlank := 0, place{}
 	for i := range rows {
 		if rows[i].Value == "" {
@@ -127,6 +141,7 @@ func (l *loader) decode(rows []written, places []place) []Row {
 		}
 	}
 	l.blank(blank, len(rows), firstBlank)
+	l.undated()
 	return out
 }
 

@@ -106,7 +106,7 @@ func (l *loader) look(w *written, at place) (Row, bool) {
 		l.fail(at.line, c.Point, "it is not said where this was looked at", "write the id of "+row.Look.At().words())
 	}
 	row.Date, bad = parseDate(w.Date, l.dates)
-	l.report(at.line, c.Date, bad)
+	l.dateless(at, w.Date, bad)
 	if row.Look.Number() {
 		l.value(&row, w, at)
 	} else {

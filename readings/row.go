@@ -16,7 +16,7 @@ const mostPositions = 999
 // row checks one row; false if it cannot be used, and then it holds what could
 // be read.
 func (l *loader) row(w *written, at place) (Row, bool) {
-	before := len(l.list)
+	before, bad0 := len(l.list), len(l.noDate)
 	row := Row{Line: at.line, Point: unguard(w.Point), Instrument: unguard(w.Instrument), Note: unguard(w.Note), Columns: at.columns}
 	c := at.columns
 	var bad *fault
@@ -28,14 +28,14 @@ func (l *loader) row(w *written, at place) (Row, bool) {
 	row.HoseOff, bad = parseHoseOff(unguard(w.HoseOff))
 	l.report(at.line, c.HoseOff, bad)
 	row.Date, bad = parseDate(w.Date, l.dates)
-	l.report(at.line, c.Date, bad)
+	l.dateless(at, w.Date, bad)
 	row.Quantity, bad = parseQuantity(w.Quantity)
 	if l.report(at.line, c.Quantity, bad) {
 		l.measured(&row, w, at)
 	} else {
 		l.unmeasured(w, at)
 	}
-	return row, l.list[before:].Err() == nil
+	return row, l.list[before:].Err() == nil && bad0 == len(l.noDate)
 }
 
 // unmeasured reads of a row whose quantity isn't known what is wrong whatever

@@ -52,6 +52,7 @@ shop differs from, likeliest first, each with what to look at.
 		},
 	}
 	timeoutFlag(s, cmd)
+	datesFlag(cmd, &s)
 	return cmd
 }
 

@@ -43,6 +43,7 @@ far is given, marked as unfinished.`,
 		},
 	}
 	f.flags(cmd, "text", "json", "html", "svg")
+	datesFlag(cmd, &s)
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted, 3 if the verdict is unclear")
 	unitsFlag(cmd, &f.units)

@@ -44,6 +44,10 @@ func gather(s streams, system string, surveys, baselines []string) (*loaded, err
 		var out []*readings.Survey
 		for _, f := range files {
 			v, more := readSurvey(s, f, u)
+			if sys != nil {
+				more = append(more, diagnose.Understand(sys, v)...)
+				more.Sort()
+			}
 			out, parts = append(out, v), append(parts, more)
 		}
 		return out
@@ -77,10 +81,14 @@ func (l *loaded) wrong(list problem.List, parts []problem.List) problem.List {
 }
 
 func readSurvey(s streams, file string, u units.System) (*readings.Survey, problem.List) {
-	if file == "-" {
-		return readings.Read(s.in, "-", u)
+	dates := readings.AnyDates
+	if s.dates != nil {
+		dates = *s.dates
 	}
-	return readings.ReadFile(file, u)
+	if file == "-" {
+		return readings.ReadIn(s.in, "-", u, dates)
+	}
+	return readings.ReadFileIn(file, u, dates)
 }
 
 // unitsOf is the unit system that the user asks for; given as "", the file's.

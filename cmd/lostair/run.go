@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/report/layout"
 )
@@ -29,6 +30,8 @@ type streams struct {
 	env      func(string) string
 	outWidth int // cells, if out is a terminal; else 0
 	errWidth int // the same of err
+
+	dates *readings.DateOrder // how dates like 3/7/2026 are read; nil: as all rows of a file can be
 
 	hurry func(context.Context) func() // sees to it that work stops with its context; may be nil
 }

@@ -56,6 +56,7 @@ something has left its limits or the newest survey shows a fault.`,
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
 	}
 	f.flags(cmd, "text", "html", "json", "csv")
+	datesFlag(cmd, &s)
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the sound system, in place of the first surveys; may be given again")
 	cmd.Flags().IntVar(&f.reference, "reference", 0, "how many of the first surveys stand for the sound system; left out: a quarter, 1 to 8")
 	cmd.Flags().StringVar(&f.before, "before", "", "survey before a repair")

@@ -38,6 +38,7 @@ demand fails; one that is not shown doesn't count as failed.`,
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
 	}
 	f.flags(cmd, "text", "html", "json")
+	datesFlag(cmd, &s)
 	cmd.Flags().StringArrayVar(&f.open, "open", nil, "a further setting of the gates to judge: ids joined with +; may be given again")
 	completeOpen(cmd, "open")
 	cmd.Flags().StringVar(&f.tolerance, "tolerance", "10%", "how far flow and pressure may lie off the design")

@@ -1,0 +1,31 @@
+package main
+
+import (
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"lostair/readings"
+)
+
+// datesFlag lets a command be told once how dates like 3/7/2026 are read.
+func datesFlag(cmd *cobra.Command, s *streams) {
+	s.dates = new(readings.DateOrder)
+	cmd.Flags().Var((*dateOrder)(s.dates), "dates", "how dates like 3/7/2026 are written: mdy or dmy; left out: as all rows of a file can be read")
+}
+
+// dateOrder is the order as the value of a flag.
+type dateOrder readings.DateOrder
+
+func (d *dateOrder) String() string { return readings.DateOrder(*d).String() }
+
+func (d *dateOrder) Type() string { return "string" }
+
+func (d *dateOrder) Set(text string) error {
+	o, ok := readings.DateOrderNamed(text)
+	if !ok {
+		return errors.New("use mdy or dmy")
+	}
+	*d = dateOrder(o)
+	return nil
+}
