@@ -38,6 +38,7 @@ func (p *Posterior) airLostOf() airLost {
 		}
 		worst[w] = make([]float64, len(all))
 		st := t.M.NewState()
+		st.Roughly = true // a share of a port's air needs no more
 		for i := w; i < len(ports); i += numeric.Workers {
 			for _, use := range settings.JudgedFor(t.M, ports[i]) {
 				lostAt(t, st, ports[i], use.Cfg, slopes, worst[w])
