@@ -146,7 +146,7 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 		return nil, err
 	}
 	u, l, shared := k.U, k.L, k.Shared
-	ss := observe.Seen(weigh.Places(m, len(bases) > 0, job), all.Looks)
+	ss := observe.Seen(weigh.WithPlugs(weigh.Places(m, len(bases) > 0, job), m, all), all.Looks)
 	x := &doubt.Setup{M: m, U: u, L: l, Survey: all, Bases: bases, Job: job}
 	var use []bool
 	first := func(from search.From) (*search.Search, error) {

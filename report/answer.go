@@ -55,6 +55,9 @@ func brokenWords(r *Result, main []Fault) string {
 	case r.Verdict == string(diagnose.Unclear):
 		return fmt.Sprintf("Something is probably wrong (%s), but these readings don't say what.", show.Percent(p))
 	}
+	if wrongPage(r) != "" { // which is no fault of the system
+		p = r.Faulty
+	}
 	return fmt.Sprintf("Nothing is broken that these readings can show (%s).", show.Percent(1-p))
 }
 

@@ -26,6 +26,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		System:     System{Units: u.String()},
 		Verdict:    string(d.Verdict),
 		Unfinished: d.Unfinished,
+		Faulty:     show.Probability(d.Broken),
 		Sound:      show.Probability(d.Sound),
 		Broken:     Broken{show.Probability(max(d.Broken, d.Mistaken))},
 		Unlisted:   show.Probability(d.Unlisted),
@@ -62,6 +63,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		r.Doubts = append(r.Doubts, "The system file has no fan curve; with these readings it runs from "+WithSpan(r.Fan.MostAir)+" at no pressure to "+
 			WithSpan(r.Fan.MostSuction)+" at no flow. A sheet with its curve, or readings at the collector, narrow all answers.")
 	}
+	r.addMistakes()
 	r.AllFixed = show.Each(d.AllFixed, c.gain)
 	if len(d.TooSmall) == 0 || d.System == nil {
 		r.TooSmall = []TooSmall{}

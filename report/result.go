@@ -26,6 +26,7 @@ type Result struct {
 	Verdict    string      `json:"verdict"`              // "clear": most likely nothing that matters is broken; "faults": at least one is asserted; "unclear": something that matters is wrong and the readings don't say what, or the work is unfinished
 	Unfinished bool        `json:"unfinished,omitempty"` // the work was stopped before its end: what is known so far, which asserts nothing; the same input may then give another result
 	Summary    string      `json:"summary"`              // the verdict in one sentence
+	Faulty     float64     `json:"-"`                    // probability that something that matters is broken, whatever was written down wrong
 	Sound      float64     `json:"sound"`                // probability that nothing is wrong but undersized drops and wrong rows, 0 to 1
 	Broken     Broken      `json:"broken"`               // that something that matters is broken or was written down wrong
 	Unlisted   float64     `json:"unlisted"`             // probability of something that is not on the list of kinds, 0 to 1
@@ -123,6 +124,7 @@ type Fault struct {
 	Evidence []Evidence  `json:"evidence,omitempty"` // readings that speak for it, strongest first; absent if not worked out
 	Do       string      `json:"do"`                 // what to do about it
 	Gains    []Gain      `json:"gains,omitempty"`    // ports whose flow that changes, largest gain first; absent if not worked out
+	Mistakes []Candidate `json:"-"`                  // what may have been written down wrong in its place, likeliest first; in JSON the last of Alike
 }
 
 // Interval is a value with its 90 % interval.

@@ -32,7 +32,7 @@ const (
 
 	blockageEdge  = 0.707 // of the contraction behind a sharp edge
 	blockagePower = 0.375
-	leastOpen     = 0.005 // share of the bore that any blockage leaves open
+	leastOpen     = 0.001 // share of the bore that any blockage leaves open
 
 	colebrookRough  = 3.7
 	colebrookSmooth = 2.51

@@ -62,7 +62,7 @@ func SectionLoss(a, b float64, abrupt bool) float64 {
 // rows at 2 and 5 % (up to gateExtrapolated) are our own extrapolation: they lie
 // between thin orifices of the openings that a round-edged and a straight-edged
 // blade leave. That at 100 % is our own choice too: charts give 0 to 0.08.
-var gateTable = []point{{0.02, 8000}, {0.05, 1200}, {0.125, 97.8}, {0.2, 35}, {0.3, 10}, {0.4, 4.6}, {0.5, 2.06}, {0.6, 0.98}, {0.7, 0.44}, {0.8, 0.17}, {0.9, 0.06}, {1, 0.02}}
+var gateTable = []point{{0.004, 220000}, {0.02, 8000}, {0.05, 1200}, {0.125, 97.8}, {0.2, 35}, {0.3, 10}, {0.4, 4.6}, {0.5, 2.06}, {0.6, 0.98}, {0.7, 0.44}, {0.8, 0.17}, {0.9, 0.06}, {1, 0.02}}
 
 // gateExtrapolated is the travel below which no published row lies.
 const gateExtrapolated = 0.125

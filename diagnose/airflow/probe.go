@@ -144,6 +144,9 @@ func (r Probe) OnAxis() Probe {
 	return r
 }
 
+// AtPort says whether it reads at a port.
+func (r Probe) AtPort() bool { return r.place == atPort }
+
 // velocity returns what passes the probe, on the axis where that is read, and
 // its slope by the flow.
 func (s *State) velocity(r Probe) (v, dv float64) {

@@ -235,11 +235,17 @@ func DensityPower(o *observe.Observation) float64 {
 	return 0
 }
 
+// ProfilePower is how many times the profile's error a reading has: at a port the
+// profile may be anything from flat to developed.
 func ProfilePower(o *observe.Observation) float64 {
+	out := 1.0
 	if o.Probe.Quantity() == units.VelocityPressure {
-		return 2
+		out = 2
 	}
-	return 1
+	if o.Probe.AtPort() {
+		out *= asbuilt.ProfileAtPort
+	}
+	return out
 }
 
 // Jacobian fills J (observations × parameters) and Jz (observations × faults)

@@ -163,17 +163,12 @@ func (b *Bound) ByConfig() [][]int {
 
 func (b *Bound) add(m *airflow.Model, rd *readings.Reading, ri, cfg int, p airflow.Probe, inst Instrument) {
 	base := Observation{Reading: ri, Cfg: cfg, Probe: p, By: inst, GainIx: indexOf(&b.Gains, inst.Id), TapIx: -1, AxisIx: -1}
-	if _, _, tap := m.Sys.TapAt(rd.Point); tap {
-		switch rd.Quantity {
-		case units.StaticPressure, units.Suction:
-			base.TapIx = indexOf(&b.Taps, rd.Point)
-		case units.CentreVelocity:
-			base.AxisIx = indexOf(&b.Taps, rd.Point+"\x00axis")
-		case units.VelocityPressure:
-			if rd.Positions == 0 {
-				base.AxisIx = indexOf(&b.Taps, rd.Point+"\x00axis")
-			}
-		}
+	_, _, tap := m.Sys.TapAt(rd.Point)
+	switch q := rd.Quantity; {
+	case tap && (q == units.StaticPressure || q == units.Suction):
+		base.TapIx = indexOf(&b.Taps, rd.Point)
+	case (tap || p.AtPort()) && (q == units.CentreVelocity || q == units.VelocityPressure && rd.Positions == 0):
+		base.AxisIx = indexOf(&b.Taps, rd.Point+"\x00axis")
 	}
 	split := rd.Positions == 0 && rd.Count <= repeatsKept
 	if !split {

@@ -143,7 +143,7 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	}
 	ss := g.Sites
 	if y.M != x.M {
-		ss = Places(y.M, len(y.Bases) > 0, y.Job)
+		ss = WithPlugs(Places(y.M, len(y.Bases) > 0, y.Job), y.M, y.Survey)
 		forget(ss, x.M)
 	}
 	var jt *search.Joint

@@ -1,0 +1,58 @@
+package weigh
+
+import (
+	"slices"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/observe"
+	"lostair/readings/units"
+)
+
+// stillAir is how many 95 % limits of its instrument at nought a reading of the air
+// at a port may be and be called none.
+const stillAir = 2.0
+
+// WithPlugs adds to what lies on a port's own way that it may be closed altogether,
+// where a port is read without air although its gates stand open.
+func WithPlugs(list []*fault.Site, m *airflow.Model, b *observe.Bound) []*fault.Site {
+	trunk := airflow.Trunks(m.Sys)
+	for _, port := range still(m, b) {
+		way := airflow.OwnWay(m, port, trunk)
+		for _, s := range list {
+			if s.Duct >= 0 && slices.Contains(way, s.Duct) {
+				s.Plug()
+			}
+		}
+	}
+	return list
+}
+
+// still lists the ports where no air was read with their gates open.
+func still(m *airflow.Model, b *observe.Bound) []int {
+	var out []int
+	for i := range b.Observation {
+		o := &b.Observation[i]
+		r := &b.Survey.Readings[o.Reading]
+		port, ok := m.Sys.PortNamed(r.Point)
+		if !ok || !airflow.Reach(m, b.Configs[o.Cfg].Config)[port] {
+			continue
+		}
+		none := observe.AnyAnemometer.Floor
+		if o.By.Measures == units.Velocity {
+			none = o.By.Floor
+		}
+		v := o.Y
+		switch r.Quantity {
+		case units.MeanVelocity, units.CentreVelocity:
+		case units.FlowRate:
+			v /= o.Probe.Bore()
+		default:
+			continue
+		}
+		if v < stillAir*none && !slices.Contains(out, port) {
+			out = append(out, port)
+		}
+	}
+	return out
+}
