@@ -205,6 +205,9 @@ func (c Converter) builtMistake(w fault.Written) string {
 		return fmt.Sprintf("the fan makes %.0f %% of the pressure of the page's curve", b.Value)
 	case "losses":
 		if w.Reason == fault.NotBaseline {
+			if b.Value < 1 {
+				return fmt.Sprintf("%s loses %.2g times what it should by its page: it is shorter, or has fewer or wider bends", w.Where, b.Value)
+			}
 			return fmt.Sprintf("%s loses %.2g times what it should by its page: it is longer, has more or tighter bends, or is rougher", w.Where, b.Value)
 		}
 		if w.Where == fault.FilterPlace {

@@ -187,6 +187,8 @@ func (f *flaw) apply(c *airflow.Coefs, m *airflow.Model) {
 		c.Leak[f.node(m)] += f.size
 	case Blockage:
 		c.K[f.segment(m)] += airflow.BlockageLoss(f.size)
+	case moreLoss:
+		c.K[f.segment(m)] += f.size
 	case GateRestricted:
 		c.GateOpen[f.gate] += f.make * airflow.GateLoss(f.size)
 	case GateLeaking:

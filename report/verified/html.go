@@ -120,7 +120,7 @@ func newVerifyPage(d *verify.Report, u units.System) *verifyPage {
 	if len(v.of("filter-room")) > 0 {
 		p.Collector = append(p.Collector, roomWords(v))
 	}
-	for _, f := range v.notSizes() {
+	for _, f := range v.notBuilt() {
 		p.FaultText = append(p.FaultText, foundWords(f))
 	}
 	for _, i := range v.Instruments {

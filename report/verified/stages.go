@@ -46,22 +46,11 @@ func getWord(n int) string {
 	return "get"
 }
 
-// leastBuilt is the probability from which something is said to differ from the design.
-const leastBuilt = 0.5
-
-// builtWords says what differs from the design, likeliest first: what the page
-// says wrong, then faults.
+// builtWords says what differs from the design, surest first.
 func builtWords(v *Verification, r *report.Result) []string {
 	out := []string{}
-	for _, w := range r.Page {
-		if w.Probability >= leastBuilt || w.Together >= leastBuilt {
-			out = append(out, fmt.Sprintf("%s: %s. %s.", show.Title(w.Name), show.Chance(max(w.Probability, w.Together)), show.Title(w.Look)))
-		}
-	}
-	for _, f := range v.notSizes() {
-		if f.Kind != "reading-wrong" {
-			out = append(out, fmt.Sprintf("%s: %s. %s", show.Title(f.Group()), show.Chance(f.Together), f.Do))
-		}
+	for _, d := range v.deviations(r) {
+		out = append(out, d.words())
 	}
 	return out
 }

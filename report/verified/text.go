@@ -508,7 +508,7 @@ func verifyFaults(p *show.Page, v *Verification) {
 	for _, l := range v.of("no-fault") {
 		p.Para("", soundWords(l), outcomeColor(l.Outcome))
 	}
-	for _, f := range v.notSizes() {
+	for _, f := range v.notBuilt() {
 		p.Para("* ", foundWords(f), show.PlainText)
 	}
 }
@@ -518,11 +518,23 @@ func foundWords(f report.Fault) string {
 	return fmt.Sprintf("%s, %s: %s", show.Title(f.Group()), show.Percent(f.Together), f.Do)
 }
 
-// notSizes are the faults but for drops that are too small, which have lines of their own.
-func (v *Verification) notSizes() []report.Fault {
+// notSizes are the faults but for drops that are too small by design, which have
+// lines of their own.
+func notSizes(all []report.Fault, sizes int) []report.Fault {
+	out := []report.Fault{}
+	for _, f := range all {
+		if f.Kind != "undersized" || sizes == 0 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// notBuilt are the faults that aren't told with what differs from the design.
+func (v *Verification) notBuilt() []report.Fault {
 	var out []report.Fault
 	for _, f := range v.Faults {
-		if f.Kind != "undersized" || len(v.Sizes) == 0 {
+		if f.Kind == "reading-wrong" {
 			out = append(out, f)
 		}
 	}

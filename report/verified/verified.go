@@ -39,7 +39,7 @@ type Verification struct {
 	Fan            *FanPlace        `json:"fan,omitempty"`        // absent if it could not be worked out
 	Sizes          []SizeNeed       `json:"sizes"`                // drops that are too small even without a fault
 	Instruments    []Instrument     `json:"instruments"`          // used in the survey
-	Faults         []report.Fault   `json:"faults"`               // that the diagnosis of the same readings asserts
+	Faults         []report.Fault   `json:"faults"`               // that the diagnosis of the same readings asserts; drops too small by design are in Sizes
 	Method         []string         `json:"method"`               // how it was judged
 	Cautions       []string         `json:"cautions"`
 
@@ -118,7 +118,7 @@ type Instrument struct {
 func From(v *verify.Report, u units.System) *Verification {
 	r := report.From(v.Result, u)
 	out := &Verification{Version: report.Version, System: r.System, Survey: r.Survey, Air: report.AmountOf(v.Density, units.Density, u), Tolerance: v.Tolerance,
-		FilterTimes: v.Filter, Faults: r.Faults, Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
+		FilterTimes: v.Filter, Faults: notSizes(r.Faults, len(v.Sizes)), Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
 		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
 	for _, l := range v.Lines {
 		if l.Topic == verify.NoFault && l.Outcome == verify.NotShown && r.FlowsHold() {

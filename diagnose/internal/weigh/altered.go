@@ -126,3 +126,14 @@ func (p *Posterior) standsFor(name string, these []held) bool {
 	}
 	return false
 }
+
+// meets is whether a place whose losses aren't what they should be adjoins the duct
+// that an entry is of; anything else may stand for an entry anywhere.
+func (p *Posterior) meets(e *fault.Written, name string) bool {
+	i := slices.IndexFunc(p.G.Sites, func(s *fault.Site) bool { return siteName(s) == name })
+	d, isDuct := p.G.S.M.Sys.DuctNamed(e.Where)
+	if e.Kind != fault.AsBuilt || !isDuct || i < 0 || p.G.Sites[i].Kind != fault.Altered {
+		return true
+	}
+	return fault.Adjoin(p.G.S.M.Sys, d, p.G.Sites[i].Duct)
+}

@@ -64,7 +64,7 @@ func (p *Posterior) addAlike(e *fault.Written, all []fault.Written) {
 						same[s.Key()] = true
 					}
 				case w.R == nil && len(more) == 1 && len(less) == 0:
-					if !slices.Contains(faults, more[0]) {
+					if !slices.Contains(faults, more[0]) && p.meets(e, more[0]) {
 						faults = append(faults, more[0])
 					}
 				}
