@@ -18,6 +18,7 @@ func newSheet(s streams) *cobra.Command {
 	var o output
 	var from, units string
 	var count int
+	var thorough bool
 	cmd := &cobra.Command{
 		Use:   "sheet SYSTEM [--plan[=FILE]]",
 		Short: "Make a field sheet to print, and the readings file to fill in",
@@ -28,7 +29,11 @@ values left to fill in, which goes straight into diagnose.
 
 Without --plan the round is the usual one: each gate open alone, then all gates
 shut and all open. With --plan alone it is the round that lostair plan chooses;
---plan=FILE takes it from a readings file, with or without values.`,
+--plan=FILE takes it from a readings file, with or without values.
+
+With --thorough it is the round of a thorough test: in each setting of the gates
+in use every hood, branch and main, the collector, the filter and the fan, with
+what to look at and who signs.`,
 		Example: "  lostair sheet system.yaml -o sheet.html\n  lostair sheet system.yaml --format csv -o readings.csv\n" +
 			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html",
 		Args: takes(1, 2, "one system file"),
@@ -36,6 +41,9 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 			from, err := planFile(cmd, from, args)
 			if err != nil {
 				return err
+			}
+			if thorough && from != "" {
+				return usageError{cmd, errors.New("--thorough and --plan are two rounds; give one of them")}
 			}
 			if err := countInRange(cmd, count); err != nil {
 				return err
@@ -55,7 +63,7 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 				return usageError{cmd, err}
 			}
 			ctx := cmd.Context()
-			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, count) })
+			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, count, thorough) })
 			if err != nil {
 				return err
 			}
@@ -71,6 +79,7 @@ shut and all open. With --plan alone it is the round that lostair plan chooses;
 	cmd.Flags().StringVar(&from, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round of --plan may have")
+	cmd.Flags().BoolVar(&thorough, "thorough", false, "the round of a thorough test, with what to look at, to fill in and hand over signed")
 	unitsFlag(cmd, &units)
 	timeoutFlag(s, cmd)
 	return cmd
@@ -92,8 +101,11 @@ func planFile(cmd *cobra.Command, from string, args []string) (string, error) {
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, from string, count int) (*sheet.Sheet, error) {
+func sheetOf(ctx context.Context, s streams, l *loaded, from string, count int, thorough bool) (*sheet.Sheet, error) {
 	rows, file := sheet.UsualRound(l.sys), l.sys.File
+	if thorough {
+		rows = sheet.ThoroughRound(l.sys)
+	}
 	switch from {
 	case "":
 	case chosen:
@@ -114,5 +126,7 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, count int) 
 	if err != nil {
 		return nil, err
 	}
-	return sheet.New(l.sys, rows, expected), nil
+	sh := sheet.New(l.sys, rows, expected)
+	sh.Thorough = thorough
+	return sh, nil
 }

@@ -45,6 +45,8 @@ type sheetPage struct {
 	Blind         string
 	BlindVelocity string
 	Traversed     bool
+	Looks         []Look // of a thorough test
+	Source        string // of its points
 }
 
 // Fast says what to do where air is too fast for a vane; "" if it is nowhere.
@@ -89,6 +91,9 @@ func newSheetPage(sh *Sheet, u units.System) (*sheetPage, error) {
 	}
 	for _, in := range s.Instruments {
 		p.Instruments = append(p.Instruments, instrumentWords(in, u))
+	}
+	if sh.Thorough {
+		p.Looks, p.Source = looks(s), ThoroughSource
 	}
 	last := ""
 	before := readings.Open{}

@@ -23,8 +23,9 @@ type Stop struct {
 
 // Sheet is a round of readings to take, in the order to take them.
 type Sheet struct {
-	System *duct.System
-	Stops  []Stop
+	System   *duct.System
+	Stops    []Stop
+	Thorough bool // a thorough test, to hand over signed
 }
 
 // New puts the rows of a plan in the order to take them (see Route).

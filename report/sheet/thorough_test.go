@@ -1,0 +1,52 @@
+package sheet
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+	"lostair/readings"
+)
+
+const twoGates = `
+units: metric
+collector:
+  inlet: 160
+  fan: {curve: [[0, 2500], [1500, 2000], [2500, 500]]}
+  filter: {drop: 200, at: 1500}
+ducts:
+  - {id: main, into: collector, diameter: 160, length: 5, material: spiral, taps: {M: 3}}
+  - {id: a-drop, into: main, diameter: 100, length: 2, material: spiral, gate: a, taps: {A: 1}}
+  - {id: b-drop, into: main, enters: 45, diameter: 100, length: 2, material: spiral, gate: b, taps: {B: 1}}
+ports:
+  - {id: a-port, duct: a-drop, hood: plain}
+  - {id: b-port, duct: b-drop, hood: plain}
+%s
+`
+
+// A thorough test reads hood, branch, main, collector, filter and fan in each
+// setting in use.
+func TestThoroughRound(t *testing.T) {
+	for name, c := range map[string]struct {
+		settings string
+		want     map[string][]string
+	}{
+		"each gate alone": {"", map[string][]string{
+			"a": {"a-port", "A", "M", readings.CollectorInlet, readings.Filter, readings.FanInlet},
+			"b": {"b-port", "B", "M", readings.CollectorInlet, readings.Filter, readings.FanInlet}}},
+		"the settings in use": {"settings: [a+b]", map[string][]string{
+			"a+b": {"a-port", "A", "M", "b-port", "B", readings.CollectorInlet, readings.Filter, readings.FanInlet}}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			sys, list := duct.Load([]byte(twoGates[:len(twoGates)-len("%s\n")]+c.settings+"\n"), "system.yaml")
+			require.NoError(t, list.Err())
+			got := map[string][]string{}
+			for _, r := range ThoroughRound(sys) {
+				got[r.Open.String()] = append(got[r.Open.String()], r.Point)
+			}
+			require.Equal(t, c.want, got)
+		})
+	}
+	require.NotEmpty(t, looks(&duct.System{}))
+}
