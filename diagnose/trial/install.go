@@ -41,7 +41,7 @@ type Difference struct {
 
 // NewInstall makes up an install that differs in these ways, a place each.
 func NewInstall(seed uint64, ways []string, opt Options) (*Install, error) {
-	opt.Sound, opt.Wrong, opt.Baseline, opt.Quick = true, No, No, false
+	opt.Sound, opt.Wrong, opt.Baseline = true, No, No
 	o := opt.settle(seed)
 	page := Plant(seed, o.Ports, o.units)
 	d := newDice(seed, streamHistory+50)
