@@ -18,8 +18,8 @@ const (
 // What is expected of a new install, beside what a mistake in its page explains.
 // Common practice, no source.
 const (
-	NewFaults  = 0.5  // faults
-	NewAltered = 0.45 // ducts that lose more or less than by the page: longer, more bends, rougher
+	NewFaults  = 0.4  // faults
+	NewAltered = 0.3  // ducts that lose more or less than by the page: longer, more bends, rougher
 	NewLess    = 0.15 // the share of them that lose less
 	NewAdded   = 0.8  // what one more bend or some metres lose, middle, velocity heads
 	NewSpread  = 0.6  // of its logarithm, one sigma

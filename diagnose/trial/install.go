@@ -87,6 +87,9 @@ func deviate(d dice, s *duct.System, way string) (step func(s *duct.System), f *
 		if way == GateRestricted {
 			x.size = d.between(0.35, 0.6)
 		}
+		if way == FanWeak { // a sound fan may be some per cent off
+			x.size = d.between(0.8, 0.9)
+		}
 		return nil, &x, x.where
 	case ExtraBend:
 		x := flaw{kind: moreLoss, port: -1, gate: -1, make: 1}

@@ -4,7 +4,7 @@ import "math"
 
 // What is expected of a new install. Common practice, no source.
 const (
-	NewSizePrior = 0.35 // that one duct is of another size than its page says
+	NewSizePrior = 0.22 // that one duct is of another size than its page says
 	SizeStep     = 0.18 // by how much sizes next to one another differ, logarithm
 )
 
