@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
@@ -100,4 +101,27 @@ func TestOwnInstalls(t *testing.T) {
 	t.Logf("named %d of %d that can be seen, accepted %d of %d correct builds", named, seen, accepted, sound)
 	require.GreaterOrEqual(t, float64(named), 0.85*float64(seen))
 	require.GreaterOrEqual(t, float64(accepted), 0.95*float64(sound))
+}
+
+// What a line gives as the design is the page's, also where a duct was built of
+// another size.
+func TestTheDesignIsThePage(t *testing.T) {
+	x, err := trial.NewInstall(70005, []string{trial.Smaller}, trial.Options{Ports: 4, Style: trial.Rich, Quick: true})
+	require.NoError(t, err)
+	v, err := verify.Verify(context.Background(), x.System, []*readings.Survey{x.Survey}, verify.Options{})
+	require.NoError(t, err)
+	m, err := airflow.New(x.System, airflow.Options{})
+	require.NoError(t, err)
+	n := 0
+	for _, l := range v.Lines {
+		if l.Topic != verify.PortDesign {
+			continue
+		}
+		cfg, err := m.Configure(l.Open.All, l.Open.Gates, nil)
+		require.NoError(t, err)
+		port, _ := x.System.PortNamed(l.Where)
+		require.InEpsilon(t, airflow.FlowOf(x.System, port, cfg), l.Design, 1e-6, l.Where)
+		n++
+	}
+	require.Positive(t, n)
 }

@@ -21,10 +21,12 @@ import (
 // Verification works out the lines.
 type Verification struct {
 	p   *weigh.Posterior
-	S   *fit.Study
+	S   *fit.Study     // of the likeliest system, which may differ from the page
 	all *observe.Bound // every reading, of which the study may have only some
 	opt Options
 	Out *Report
+
+	written *airflow.Model // the system by its page
 
 	Sets    []*fit.Fit
 	weights []float64
@@ -55,7 +57,7 @@ func (v *Verification) run(ctx context.Context) error {
 		v.Sets, v.weights = v.Sets[:1], []float64{1}
 	}
 	v.near = v.p.Conditioners(0)
-	v.page, v.state = m.Coefs(), m.NewState()
+	v.byDesign()
 	v.speeds = map[string]map[int]float64{}
 	v.trunk, v.Passes = airflow.Trunks(m.Sys), airflow.Ways(m)
 	v.read = v.portsRead()

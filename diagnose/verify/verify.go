@@ -175,9 +175,12 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	for _, x := range surveys {
 		out.Files = append(out.Files, x.File)
 	}
-	v := &Verification{all: b, opt: opt, Out: out}
+	v := &Verification{written: m, all: b, opt: opt, Out: out}
 	if err == nil {
 		x.P.Asked = asked
+		if lead := x.P.G.S.M; lead != m { // it may have a branch and a gate that the page lacks
+			v.all, _ = observe.Bind(lead, survey)
+		}
 		v.p, v.S, out.Result = x.P, x.P.G.S, diagnose.ResultOf(x.P, sys, survey, opt.Baselines)
 		err = v.run(ctx)
 	}
@@ -186,6 +189,7 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	} else if err != nil {
 		return nil, err
 	}
+	out.onlyWritten()
 	out.leaveOpen()
 	return v, err
 }
