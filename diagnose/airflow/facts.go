@@ -124,9 +124,6 @@ func letter(i int) string { return string(rune('A' + i)) }
 
 func frictionFacts() []Fact {
 	g := &group{name: "friction"}
-	g.from("to say how many times its usual loss a duct loses", StatusOwn)
-	g.add("usualVelocity", "velocity at which a duct's usual loss is taken", usualVelocity, "m/s")
-	g.add("leastLoss", "the least that this is, velocity pressures", leastLoss, "")
 	g.from("H. Darcy, J. Weisbach", StatusMemory)
 	g.formula("up", "loss along a duct", "dp = (K + f*L/D) * rho/2 * v^2")
 	g.from("C. F. Colebrook, J. Inst. Civil Eng. 11 (1939) 133–156", StatusMemory)
