@@ -47,6 +47,7 @@ type Repair struct {
 	WrongBefore   int              // how many of Wrong are of Before
 	Same          int              // readings that both surveys have
 	Backwards     bool             // After is dated before Before
+	Slip          *Slip            // values of one survey that are in another unit than written, and taken in that; nil: none
 	Copied        bool             // both hold the same readings, value for value
 }
 
@@ -90,6 +91,8 @@ func Compare(ctx context.Context, sys *duct.System, first, second *readings.Surv
 	if err := checkPlace(sys, ss, opt); err != nil {
 		return nil, err
 	}
+	slip := unitSlip(m, first, second)
+	first, second = slip.mended(first), slip.mended(second)
 	p, err := pairOf(ctx, m, first, second, opt.Baselines)
 	if err != nil {
 		return nil, err
@@ -100,6 +103,7 @@ func Compare(ctx context.Context, sys *duct.System, first, second *readings.Surv
 	}
 	r := &Repair{System: sys, Before: first, After: second, Baselines: opt.Baselines, Place: opt.Place, Same: sameReadings(first, second),
 		Copied: observe.SameSurvey(first, second) || observe.Copied(first, second)}
+	r.Slip = slip
 	a, aok := readings.DateOf(first)
 	b, bok := readings.DateOf(second)
 	r.Backwards = aok && bok && b.Before(a)

@@ -89,6 +89,9 @@ func From(x *repair.Repair, u units.System) *Repair {
 	}
 	out.Verdict = repairVerdict(out)
 	out.Summary = repairSummary(out)
+	if s := x.Slip; s != nil {
+		out.Summary = append([]string{fmt.Sprintf("Look out: the %s column of %s says %s, but the values are like those of the other survey in %s. They are taken in %s here: look at the unit on the instrument, and correct the file.", s.Dimension, s.File, s.Says, s.Really, s.Really)}, out.Summary...)
+	}
 	if x.Copied {
 		out.Summary = append([]string{"Look out: both surveys hold the same readings, value for value, so nothing can have changed. Was one file given, or saved, in place of the other?"}, out.Summary...)
 	}
