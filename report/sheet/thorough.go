@@ -12,7 +12,7 @@ const ThoroughSource = "the points that UFGS 15951N, Testing industrial ventilat
 
 // ThoroughRound is what a thorough test reads: in each setting of the gates in
 // use each hood, its branch and its main up to the collector, then the collector's
-// inlet, the filter's drop and the fan's inlet.
+// inlet, the filter's drop and the fan's inlet and outlet.
 func ThoroughRound(s *duct.System) []readings.Row {
 	b := &round{s: s, gauge: report.InstrumentFor(s, units.Pressure), vane: report.InstrumentFor(s, units.Velocity), seen: map[string]bool{}}
 	for _, open := range settingsOf(s) {
@@ -26,6 +26,7 @@ func ThoroughRound(s *duct.System) []readings.Row {
 			b.once(open, readings.Filter, units.PressureDrop, b.gauge)
 		}
 		b.once(open, readings.FanInlet, units.StaticPressure, b.gauge)
+		b.once(open, readings.FanOutlet, units.StaticPressure, b.gauge)
 	}
 	return b.out
 }

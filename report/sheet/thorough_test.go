@@ -33,10 +33,10 @@ func TestThoroughRound(t *testing.T) {
 		want     map[string][]string
 	}{
 		"each gate alone": {"", map[string][]string{
-			"a": {"a-port", "A", "M", readings.CollectorInlet, readings.Filter, readings.FanInlet},
-			"b": {"b-port", "B", "M", readings.CollectorInlet, readings.Filter, readings.FanInlet}}},
+			"a": {"a-port", "A", "M", readings.CollectorInlet, readings.Filter, readings.FanInlet, readings.FanOutlet},
+			"b": {"b-port", "B", "M", readings.CollectorInlet, readings.Filter, readings.FanInlet, readings.FanOutlet}}},
 		"the settings in use": {"settings: [a+b]", map[string][]string{
-			"a+b": {"a-port", "A", "M", "b-port", "B", readings.CollectorInlet, readings.Filter, readings.FanInlet}}},
+			"a+b": {"a-port", "A", "M", "b-port", "B", readings.CollectorInlet, readings.Filter, readings.FanInlet, readings.FanOutlet}}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			sys, list := duct.Load([]byte(twoGates[:len(twoGates)-len("%s\n")]+c.settings+"\n"), "system.yaml")
