@@ -94,6 +94,7 @@ func (s *System) check(sh *sheet) problem.List {
 	c.settings()
 	s.sortTaps()
 	s.index = newIndex(s)
+	c.gross()
 	if c.out.Err() == nil {
 		s.shareNeeds()
 	}

@@ -1,0 +1,74 @@
+package duct
+
+import (
+	"fmt"
+	"math"
+
+	"lostair/readings/units"
+)
+
+// Beyond these a page is asked whether it is so. Dust ducts run at 15 to 30 m/s
+// and hoses are some metres long: common practice, no source; the limits are our
+// own choice, far beyond that, and touch no answer.
+const (
+	widestInlet = 1.2  // m
+	longestHose = 20.0 // m
+	fastestFan  = 90.0 // most air over the inlet's area, m/s
+	fastestNeed = 50.0 // a need over its port's area, m/s
+	slowestNeed = 3.0
+)
+
+// gross questions what can hardly be, with its numbers.
+func (c *checker) gross() {
+	if c.sh.loose || c.out.Err() != nil {
+		return
+	}
+	c.grossInlet()
+	for i := range c.s.Ducts {
+		d, m := &c.s.Ducts[i], &c.sh.ducts[i]
+		if k := sectionNamed("ducts").key("length"); d.Material == "flexible" && d.Length > longestHose && d.Length <= longRun {
+			c.warn(m.pos("length"), fmt.Sprintf("duct %s is %s of hose", quote(d.ID), c.show(k, d.Length)), "is that so? A bare length is in "+c.unit(k)+"; hose loses two to three times what pipe does")
+		}
+	}
+	for i := range c.s.Ports {
+		c.grossNeed(i)
+	}
+}
+
+func (c *checker) grossInlet() {
+	k := &c.s.Collector
+	if k.Inlet > widestInlet {
+		key := sectionNamed("collector").key("inlet")
+		c.warn(c.sh.collector.pos("inlet"), "the collector's inlet is "+c.show(key, k.Inlet)+" wide", "is that so? A bare diameter is in "+c.unit(key))
+	}
+	most, pos := 0.0, c.sh.fan.pos("curve")
+	switch {
+	case len(k.Curve) > 0:
+		most = k.Curve[len(k.Curve)-1].Flow
+	case k.Guess != nil:
+		most, pos = k.Guess.MostAir, c.sh.fan.pos("most_air")
+	}
+	if v := most / (math.Pi / 4 * k.Inlet * k.Inlet); v > fastestFan {
+		key := sectionNamed("collector.fan").key("most_air")
+		c.warn(pos, fmt.Sprintf("the fan's most air, %s, would be %s in an inlet of %s", c.show(key, most), units.Format(v, units.Velocity, c.s.Units),
+			c.show(sectionNamed("collector").key("inlet"), k.Inlet)), "check the units of both; most collectors stay under "+units.Format(fastestFan/2, units.Velocity, c.s.Units))
+	}
+}
+
+// grossNeed questions a need that is far from what its port can take.
+func (c *checker) grossNeed(i int) {
+	p := &c.s.Ports[i]
+	if p.Need <= 0 || p.Shares || p.Duct < 0 || p.Duct >= len(c.s.Ducts) {
+		return
+	}
+	if n := len(c.s.Collector.Curve); n > 0 && p.Need > c.s.Collector.Curve[n-1].Flow {
+		return // asked already
+	}
+	d := &c.s.Ducts[p.Duct]
+	if v := p.Need / (math.Pi / 4 * d.Diameter * d.Diameter); v > fastestNeed || v < slowestNeed {
+		key := sectionNamed("ports").key("need")
+		c.warn(c.sh.ports[i].pos("need"), fmt.Sprintf("port %s needs %s, which is %s in its duct of %s", quote(p.ID), c.show(key, p.Need),
+			units.Format(v, units.Velocity, c.s.Units), c.show(sectionNamed("ducts").key("diameter"), d.Diameter)), "check the units of both: dust ducts run at "+
+			units.Format(15, units.Velocity, c.s.Units)+" to "+units.Format(30, units.Velocity, c.s.Units))
+	}
+}
