@@ -61,8 +61,7 @@ const (
 	demoEnd   = "```\n"
 )
 
-// The README shows what the demo really prints, but for the cautions at its
-// end, which the README has itself.
+// The README shows the first screen of what the demo really prints.
 func TestReadmeShowsTheDemo(t *testing.T) {
 	text, err := os.ReadFile(readme)
 	require.NoError(t, err)
@@ -73,7 +72,7 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 	t.Chdir(t.TempDir())
 	got := runHere(t.Context(), streams{}, "demo")
 	require.Equal(t, done, got.status, got.err)
-	want, _, ok := strings.Cut(got.out, "\nTake care\n")
+	want, _, ok := strings.Cut(got.out, "\nShort now")
 	require.True(t, ok)
 	if golden.Update() {
 		t.Chdir(moduleRoot(t))
