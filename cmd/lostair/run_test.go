@@ -94,6 +94,9 @@ func TestStatus(t *testing.T) {
 // Colour is for terminals, and for those who want it.
 func TestColour(t *testing.T) {
 	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "demo").status)
+	files := []string{"diagnose", "lostair-demo/system.yaml", "lostair-demo/readings.csv"}
+	require.Equal(t, done, runHere(t.Context(), streams{}, append(files, "--format", "json", "-o", "result.json")...).status)
 	for _, c := range []struct {
 		name  string
 		width int
@@ -109,11 +112,11 @@ func TestColour(t *testing.T) {
 		{"plain", 80, nil, []string{"--plain"}, false},
 	} {
 		s := streams{outWidth: c.width, env: func(k string) string { return c.env[k] }}
-		got := runHere(t.Context(), s, append([]string{"demo"}, c.args...)...)
+		got := runHere(t.Context(), s, append([]string{"show", "result.json"}, c.args...)...)
 		require.Equal(t, done, got.status, got.err)
 		assert.Equal(t, c.want, strings.Contains(got.out, "\x1b["), c.name)
 	}
-	got := runHere(t.Context(), streams{outWidth: 80}, "diagnose", "lostair-demo/system.yaml", "lostair-demo/readings.csv", "-o", "out.txt")
+	got := runHere(t.Context(), streams{outWidth: 80}, append(files, "-o", "out.txt")...)
 	require.Equal(t, done, got.status, got.err)
 	saved, err := os.ReadFile("out.txt")
 	require.NoError(t, err)
