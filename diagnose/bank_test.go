@@ -63,7 +63,7 @@ func answerOf(r *diagnose.Result) *trial.Answer {
 	return a
 }
 
-// bank diagnoses n made-up cases, but for seeds that make no plant; it returns
+// bank diagnoses n made-up cases, apart from seeds that make no plant; it returns
 // the seeds as well.
 func bank(t *testing.T, from uint64, n int, opt trial.Options) ([]uint64, []*trial.Truth, []*trial.Answer) {
 	t.Helper()

@@ -76,7 +76,7 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 		return nil, err
 	}
 	if len(b.Observation) == 0 {
-		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which tell most"}}
+		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which show most"}}
 	}
 	x, err := Examine(ctx, m, b, bases, fault.InUse, onward(opt.Steps))
 	if ctx.Err() != nil {

@@ -97,7 +97,7 @@ func TestRivalsAreNamedBesideAFault(t *testing.T) {
 	}), r.Page)
 }
 
-// The fan stood still: all readings are nought, or what a gauge shows of it.
+// The fan stood still: all readings are zero, or what a gauge shows of it.
 func TestTheFanStoodStill(t *testing.T) {
 	kit.Long(t, "a fan that stood still")
 	wrongs(t, 8, 0, func(t *testing.T, c *edgeCase) bool {

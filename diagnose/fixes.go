@@ -39,7 +39,7 @@ func addFixes(p *weigh.Posterior, r *Result) {
 }
 
 // fromNow lets each gain start from the flow that the ports are said to have: a
-// gain is reckoned with one fault taken for certain, that flow with all that may
+// gain is computed with one fault taken for certain, that flow with all that may
 // be wrong, and one port has one flow.
 func fromNow(gains []Gain, ports []PortFlow) {
 	for i := range gains {

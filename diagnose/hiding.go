@@ -10,7 +10,7 @@ import (
 )
 
 // hiding says how small a fault of each kind the readings of a survey would
-// show, by the same reckoning as a plan: what is smaller may hide in a system
+// show, by the same calculation as a plan: what is smaller may hide in a system
 // that looks sound. Readings that are left out of the diagnosis count nothing.
 func hiding(ctx context.Context, pl *plan.Planner, b *observe.Bound, checks []Check, g *search.Search) ([]plan.Shown, error) {
 	if g.Tells != nil { // a large survey has been looked at so

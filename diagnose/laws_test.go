@@ -156,7 +156,7 @@ func all(m map[string]string, ids []string) []string {
 	return out
 }
 
-// The units in which a survey is written down carry no information but for
+// The units in which a survey is written down carry no information apart from
 // their rounding.
 func TestUnitsDoNotMatter(t *testing.T) {
 	for _, seed := range lawSeeds {

@@ -82,7 +82,7 @@ func takes(s *fit.Study, f *fit.Fit, at fit.Point, c observe.Gates) float64 {
 	return most
 }
 
-// flowsOf are the flows of the ports whose gates are open; of the others nought.
+// flowsOf are the flows of the ports whose gates are open; of the others zero.
 func flowsOf(st *airflow.State, m *airflow.Model, open []bool) []float64 {
 	out := make([]float64, len(open))
 	for i := range open {

@@ -71,7 +71,7 @@ func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 			"check the unit and the decimal point", true
 	}
 	if least := floorOf(sys, r); r.Quantity == units.VelocityPressure && r.Value < -least {
-		return fmt.Sprintf("the velocity pressure at %s is negative, by more than its gauge is off at nought (%s)", r.Point, units.Format(least, units.Pressure, sys.Units)),
+		return fmt.Sprintf("the velocity pressure at %s is negative, by more than its gauge is off at zero (%s)", r.Point, units.Format(least, units.Pressure, sys.Units)),
 			"swap the tubes of the gauge and read again, or write it as positive", true
 	}
 	speed, ok := speedOf(sys, r)
@@ -85,7 +85,7 @@ func odd(sys *duct.System, r *readings.Row) (what, do string, ok bool) {
 	return "", "", false
 }
 
-// floorOf is how far the gauge of a row may be off at nought, Pa.
+// floorOf is how far the gauge of a row may be off at zero, Pa.
 func floorOf(sys *duct.System, r *readings.Row) float64 {
 	for _, in := range sys.Instruments {
 		if in.ID == r.Instrument {

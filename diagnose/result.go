@@ -23,7 +23,7 @@ type Fault struct {
 	Together  float64 // probability that it is this one or one of Alike
 	Severity  fault.Interval
 	Dimension units.Dimension   // of Severity
-	Alike     []fault.Candidate // what these readings can't tell from it, likeliest first
+	Alike     []fault.Candidate // what these readings can't distinguish from it, likeliest first
 	Evidence  []Evidence        // the readings that speak for it, strongest first
 	Fix       *Fix
 	Row       *readings.Row // of ReadingWrong
@@ -91,7 +91,7 @@ type Enough struct {
 
 // Fix is something to do, with what it would gain.
 type Fix struct {
-	For   []fault.Candidate // the faults it mends: the one asserted, and what these readings can't tell from it
+	For   []fault.Candidate // the faults it mends: the one asserted, and what these readings can't distinguish from it
 	Cost  int               // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
 	Gains []Gain            // ports in which the flow changes, largest first
 	Hint  Hint              // a smaller change that would do as well

@@ -126,7 +126,7 @@ func (l *loader) answer(row *Row, w *written, at place) {
 		row.Value = 1
 	case "no", "n", "false":
 	default:
-		l.fail(at.line, at.columns.Value, fmt.Sprintf("%s is no answer to %s", quote(w.Value), row.Look), "write yes or no; if it can't be told, leave the row out")
+		l.fail(at.line, at.columns.Value, fmt.Sprintf("%s is no answer to %s", quote(w.Value), row.Look), "write yes or no; if you can't say, leave the row out")
 	}
 	if w.Unit != "" {
 		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s has no unit", row.Look), "leave unit empty")

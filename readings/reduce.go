@@ -79,7 +79,7 @@ func (r *Reading) traverse(rows []Row) {
 	for _, i := range r.Rows {
 		v := rows[i].Value
 		if root {
-			v = math.Copysign(math.Sqrt(math.Abs(v)), v) // a gauge at rest shows a little less than nought as often as more
+			v = math.Copysign(math.Sqrt(math.Abs(v)), v) // a gauge at rest shows a little less than zero as often as more
 		}
 		passes[rows[i].Position] = append(passes[rows[i].Position], v)
 	}

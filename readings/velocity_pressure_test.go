@@ -10,7 +10,7 @@ import (
 	"lostair/readings/units"
 )
 
-// A gauge at rest shows a little less than nought as often as more: such a row is
+// A gauge at rest shows a little less than zero as often as more: such a row is
 // a reading, in a traverse too, and never loses the rest of the survey.
 func TestVelocityPressureMayBeNegative(t *testing.T) {
 	s, bad := readings.Load(strings.NewReader(`open,point,quantity,value,unit,position

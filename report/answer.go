@@ -67,14 +67,14 @@ func smallWords(r *Result) string {
 	_, narrow, _ := Sorted(r.Faults)
 	switch {
 	case !r.FlowsHold():
-		return "Whether something is too small by design can't be told yet."
+		return "Whether something is too small by design can't be said yet."
 	case len(narrow) == 1:
 		return fmt.Sprintf("Too small by design: %s (%s, %s).", narrow[0].Where, show.Chance(narrow[0].Probability), show.Percent(narrow[0].Probability))
 	case len(narrow) > 1:
 		ids := show.Each(narrow, func(f Fault) string { return f.Where })
 		return fmt.Sprintf("Too small by design: %s (the surest %s).", show.Few(ids), show.Percent(narrow[0].Probability))
 	case !needs:
-		return "Whether something is too small can't be told: the system file states no needs."
+		return "Whether something is too small can't be said: the system file states no needs."
 	}
 	most := 0.0
 	for _, c := range r.Candidates {

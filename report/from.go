@@ -85,7 +85,7 @@ func (c Converter) Candidate(x fault.Candidate) Candidate {
 	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: show.Probability(x.Probability), Name: c.name(x.Kind, x.Where)}
 }
 
-// listed is a candidate with those that these readings can't tell from it.
+// listed is a candidate with those that these readings can't distinguish from it.
 func (c Converter) listed(x fault.Candidate) Candidate {
 	out := c.Candidate(x)
 	for _, g := range c.D.Groups {

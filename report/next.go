@@ -36,7 +36,7 @@ next:
 	return out
 }
 
-// sameNext says whether two are the same but for their place and gates.
+// sameNext says whether two are the same apart from their place and gates.
 func sameNext(a, b Next) bool {
 	if a.Quantity == "" || b.Quantity == "" {
 		return a.Quantity == b.Quantity && a.Point != "" && b.Point != "" && lookFrame(a) == lookFrame(b)

@@ -108,7 +108,7 @@ type Candidate struct {
 	Name        string  `json:"name"`            // the fault in words, a noun phrase
 	Share       float64 `json:"share,omitempty"` // of the chance of the group that it is in: the shares of its members sum to Together
 
-	Alike []Candidate `json:"alike,omitempty"` // what these readings can't tell from it; absent if there is nothing
+	Alike []Candidate `json:"alike,omitempty"` // what these readings can't distinguish from it; absent if there is nothing
 }
 
 // Fault is a fault that is asserted.
@@ -117,7 +117,7 @@ type Fault struct {
 	Together float64     `json:"together"`           // probability that it is this one or one of Alike
 	Severity *Interval   `json:"severity,omitempty"` // how bad; absent if the readings don't say
 	HowBad   string      `json:"how_bad,omitempty"`  // the severity in words; absent with Severity
-	Alike    []Candidate `json:"alike"`              // what these readings can't tell from it, likeliest first
+	Alike    []Candidate `json:"alike"`              // what these readings can't distinguish from it, likeliest first
 	Zone     string      `json:"zone,omitempty"`     // where to search, in words; absent if Where says all
 	Why      string      `json:"why,omitempty"`      // of a wrong row: what went wrong in writing it; of an undersized duct: the port that gets too little; else absent
 	Row      *Row        `json:"row,omitempty"`      // of a wrong row: the row; else absent

@@ -50,11 +50,11 @@ func (r *Result) Untold() string {
 	case r.FlowsHold():
 		return ""
 	case r.Unfinished:
-		return "It can't be told before the work is finished."
+		return "It can't be said before the work is finished."
 	case r.Instead != "":
-		return "It can't be told until what is said above is cleared up."
+		return "It can't be said until what is said above is cleared up."
 	}
-	return "It can't be told from readings that fit nothing that this program knows."
+	return "It can't be said apart from readings that fit nothing that this program knows."
 }
 
 // ports shows the flow at each port.

@@ -15,7 +15,7 @@ type Written struct {
 	Kind        string          `json:"kind"`                   // "as-built", "gate-setting", "instrument", "tap-swapped" or "baseline"
 	Where       string          `json:"where"`                  // as-built: a duct, a port or "fan"; gate-setting: a gate; instrument: its id or the quantity of the column; tap-swapped: "A+B"; baseline: its file
 	Probability float64         `json:"probability"`            // that it was written down wrong, 0 to 1
-	Alike       []Alike         `json:"alike"`                  // what these readings can't tell from it, faults among it, likeliest first
+	Alike       []Alike         `json:"alike"`                  // what these readings can't distinguish from it, faults among it, likeliest first
 	Together    float64         `json:"together"`               // that it is this or one of Alike
 	Open        string          `json:"open,omitempty"`         // of a gate setting: as written; absent where it holds in every setting
 	Stood       string          `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"

@@ -11,7 +11,7 @@ import (
 )
 
 // A terminal of 20 columns, or of next to none: every command still says what it
-// has to, and no line of a diagnosis is longer than 40 cells but for a long name.
+// has to, and no line of a diagnosis is longer than 40 cells apart from a long name.
 func TestNarrowTerminal(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)

@@ -27,7 +27,7 @@ func newPlan(s streams) *cobra.Command {
 	var plain bool
 	cmd := &cobra.Command{
 		Use:   "plan SYSTEM [READINGS...]",
-		Short: "Choose the readings that tell most for the time they take",
+		Short: "Choose the readings that show most for the time they take",
 		Long: `Choose the readings of a round that tell most about faults for the time they
 take, and say what each should show and how small a fault the whole round would
 show. Readings given are taken as those of a sound system: the plan adds what

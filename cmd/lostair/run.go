@@ -23,7 +23,7 @@ const (
 	stopped = 4 // it was stopped before its end, by --timeout or a signal; what is known so far is given
 )
 
-// streams is what the program has of the world but for files.
+// streams is what the program has of the world apart from files.
 type streams struct {
 	in       io.Reader
 	out, err io.Writer

@@ -60,7 +60,7 @@ func (s *State) climb(r Probe, g *Gradient) {
 }
 
 // chain runs the elimination in reverse, to weights on the residuals of
-// momentum (lf, but for its sign) and mass (lm), and goes on to derivatives by coefficients.
+// momentum (lf, apart from its sign) and mass (lm), and goes on to derivatives by coefficients.
 func (s *State) chain(r Probe, g *Gradient) {
 	m := s.m
 	g.Bend, g.MostAir, g.Shape, g.Turns, g.MotorFull, g.MotorIdle, g.MotorAmps = 0, 0, 0, 0, 0, 0, 0

@@ -221,7 +221,7 @@ func joinFacts() []Fact {
 	g.add("factorTo", "area ratio from which the factor A holds in full", factorTo, "")
 	g.add("growthTaken", "share taken of what Idelchik adds where the main grows", growthTaken, "")
 	g.add("mostApart", "largest share that the laws are taken to differ by in what a leg brings", mostApart, "")
-	g.from("total pressure is kept at a change of section but for its loss", StatusMemory)
+	g.from("total pressure is kept at a change of section, apart from its loss", StatusMemory)
 	g.formula("exchange", "static pressure lost at a change of section", "vp - vp_leg")
 	g.from(acgih+", branch entries (handbook law of the join, and branches into a change of section)", StatusMemory)
 	g.table("entryTable", "branch entry", "degrees", entryTable)

@@ -73,7 +73,7 @@ func (f *fanCurve) include(c *duct.Collector) {
 }
 
 // base returns the pressure at the curve's own speed and density, with its
-// slopes, but for that by speed.
+// slopes, apart from that by speed.
 func (f *fanCurve) base(q float64, c *Coefs) (x fanPoint) {
 	if f.guessed {
 		x = f.power(q/c.MostAir, c.Shape, c.Bend)

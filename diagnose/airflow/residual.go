@@ -145,7 +145,7 @@ func (s *State) exchange(l *link, q, sum float64) (h, hc, factor float64) {
 }
 
 // brought is what a segment's flow brings to the exchange at its next node,
-// and the slope of that exchange by the flow but for the node's factor.
+// and the slope of that exchange by the flow apart from the node's factor.
 func (s *State) brought(x int, l *link, q float64) (v, slope float64) {
 	if l.next == joinNode && s.m.join == Handbook {
 		if q <= 0 {

@@ -43,7 +43,7 @@ type State struct {
 	back []back // slopes at the solution, made by Prepare
 
 	dCol      [2]float64 // of the collector's halves: slope of the loss by flow
-	exchanged float64    // share of the exchange at joins that is reckoned with; 1 but in a continuation
+	exchanged float64    // share of the exchange at joins that is in the equations; 1 but in a continuation
 
 	Iterations int
 	Damped     int     // steps that had to be shortened

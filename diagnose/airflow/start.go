@@ -2,7 +2,7 @@ package airflow
 
 import "math"
 
-// Without background leakage, at a given friction factor, and but for fan and
+// Without background leakage, at a given friction factor, and apart from fan and
 // filter every equation is of second degree: the suction at a node is q²/G² of
 // the flow that passes it, with G the sum over its legs (holes among them) of
 // 1/√C, and a segment adds to the resistance
@@ -10,7 +10,7 @@ import "math"
 //	C = (1 − S)/G² + exchange + losses
 //
 // with S the share of the suction that the momentum of the legs makes up. So
-// one sweep up and one down solve the plant but for the changes of friction,
+// one sweep up and one down solve the plant apart from the changes of friction,
 // and Newton needs a few steps only.
 
 // leastResistance keeps C positive where a join gives back more than it takes,

@@ -13,7 +13,7 @@ import (
 )
 
 // Marshal writes s as a system file, in its own unit system. Loaded, the file
-// gives s again: numbers exactly, but for a percentage that no decimal number
+// gives s again: numbers exactly, apart from a percentage that no decimal number
 // of percent hits, which may differ in the last bit. S must have passed Load
 // or Finish.
 func Marshal(s *System) []byte {

@@ -39,7 +39,7 @@ type Repair struct {
 	Improved      float64          // probability that a fault is gone, or less bad
 	Worse         float64          // probability that a fault has come up, or is worse
 	Cause         float64          // probability that what got better lies at Place, its zone included
-	Zone          []string         // places that these readings can't tell from Place, it first
+	Zone          []string         // places that these readings can't distinguish from Place, it first
 	Changes       []Part           // what may have changed, likeliest first, of at least 5 %
 	Left          []Part           // what is probably wrong before and after alike
 	Ports         []Port           // flow of each port with its own gates open
@@ -52,7 +52,7 @@ type Repair struct {
 }
 
 // Part is one thing that may have changed: a fault, or those like it that
-// these readings can't tell from it.
+// these readings can't distinguish from it.
 type Part struct {
 	fault.Candidate                   // the likeliest place
 	Together        float64           // probability that it is this one or one of Alike

@@ -29,7 +29,7 @@ func (r *Round) Typed(q *Question, text, unit string) (row readings.Row, explici
 		case "no", "n":
 			row.Value, row.Typed = 0, "no"
 		default:
-			return row, false, fmt.Errorf("%q is no answer; type yes or no, or skip if it can't be told", text)
+			return row, false, fmt.Errorf("%q is no answer; type yes or no, or skip if you can't say", text)
 		}
 		return row, false, nil
 	}

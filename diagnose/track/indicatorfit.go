@@ -42,7 +42,7 @@ type indicatorFit struct {
 
 	// With S the covariance of the readings of a sound system, J the indicators'
 	// columns, r what the readings lie off and F the part of S that is new in
-	// each survey but for the filter's state: X = S⁻¹J, info = JᵀX, pull = Xᵀr,
+	// each survey apart from the filter's state: X = S⁻¹J, info = JᵀX, pull = Xᵀr,
 	// fresh = XᵀFX, last = XᵀLX with L what all surveys have in common.
 	info, fresh, last *mat.SymDense
 	pull              *mat.VecDense
@@ -262,7 +262,7 @@ func within(s *mat.SymDense, ix []int, c []float64) float64 {
 }
 
 // sharedOut is what the survey says of all indicators together, each drawn to 0
-// by its usual change but for those in active.
+// by its usual change apart from those in active.
 func (k *indicatorFit) sharedOut(active []int) []change {
 	n := len(k.list)
 	out := make([]change, n)

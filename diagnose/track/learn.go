@@ -65,7 +65,7 @@ func (t *tracker) coefs() airflow.Coefs {
 // leastTaught is how much of a parameter's variance must be gone to be kept in mind.
 const leastTaught = 0.003
 
-// narrowed gives a matrix of few columns with the same V·Vᵀ, but for what is
+// narrowed gives a matrix of few columns with the same V·Vᵀ, apart from what is
 // hardly known better than before.
 func narrowed(v *mat.Dense) *mat.Dense {
 	if v == nil {

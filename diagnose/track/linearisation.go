@@ -157,7 +157,7 @@ func (l *linearisation) on(b *observe.Bound) *linearFit {
 	return &linearFit{l: l, b: &c, r: make([]float64, len(b.Observation))}
 }
 
-// weigh works out what the survey says of each indicator, but for the rows that
+// weigh works out what the survey says of each indicator, apart from the rows that
 // are set aside. Large changes bend the model; it is then linearised anew.
 func (v *linearFit) weigh(aside map[int]bool) error {
 	v.ind, v.x, v.bentTo = v.l.ind, nil, nil

@@ -141,7 +141,7 @@ func opened(m *airflow.Model, ports []int) airflow.Config {
 }
 
 // needs writes down what each machine needs: less than it gets by design,
-// but for the few whose hose is too small. Both join laws are asked, so that a
+// apart from the few whose hose is too small. Both join laws are asked, so that a
 // port is clearly well off or clearly not.
 func (p *planner) needs() {
 	n := len(p.s.Ports)

@@ -210,7 +210,7 @@ func TestWhatWasNotReadIsNotShown(t *testing.T) {
 			require.NotEqual(t, verify.Pass, l.Outcome, "%s at %s", l.Topic, l.Where)
 		}
 		if l.Topic == verify.PortDesign && l.Holds >= verify.DecidedAt {
-			require.Contains(t, l.Remark, "nothing that was read tells of "+l.Where)
+			require.Contains(t, l.Remark, "nothing that was read shows the air of "+l.Where)
 			require.NotEmpty(t, l.Show)
 		}
 	}

@@ -92,7 +92,7 @@ func TestNearestIsTotal(t *testing.T) {
 	}
 }
 
-// The distance is symmetric, nought only between equals, and at most the
+// The distance is symmetric, zero only between equals, and at most the
 // longer length.
 func TestDistanceLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

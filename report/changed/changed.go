@@ -59,7 +59,7 @@ func From(x *whatif.Comparison, u units.System) *WhatIf {
 	}
 	out.Note = "Computed from the system file, as if the system were sound and just as the file says; "
 	if faulty {
-		out.Note = "Computed from the system file, as if the system were just as the file says but for what is set here, and else sound; "
+		out.Note = "Computed from the system file, as if the system were just as the file says, apart from what is set here, and otherwise sound; "
 	}
 	out.Note += "what is built differs somewhat from it. It is no design: local codes and licensed practice come first."
 	for _, g := range x.Settings {

@@ -61,7 +61,7 @@ func layTree(s *duct.System, straight bool) *tree {
 	return t
 }
 
-// setLane: a leg that turns off takes the next lane, but for one that goes
+// setLane: a leg that turns off takes the next lane, apart from one that goes
 // straight to its port, which needs none.
 func (t *tree) setLane(d, from int, keeps bool) {
 	t.lane[d] = from

@@ -137,7 +137,7 @@ func HowTo(q *round.Question) (how []string, mind string) {
 
 // looking says how to take a look.
 func looking(k readings.Look) (how []string, mind string) {
-	how = []string{"Say yes or no; if it can't be told, skip it."}
+	how = []string{"Say yes or no; if you can't say, skip it."}
 	switch k {
 	case readings.Hisses, readings.Clings:
 		how = append(how, "A strip of thin paper shows air that no ear hears. Never a flame or smoke.")

@@ -28,7 +28,7 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	require.NoError(t, report.Text(&told, r, show.Style{All: true}))
 	text := strings.Join(strings.Fields(told.String()), " ")
 	require.Contains(t, text, "no fault of the system, as said above")
-	require.Contains(t, text, "It can't be told until what is said above")
+	require.Contains(t, text, "It can't be said until what is said above")
 	require.NotContains(t, text, "this result", "what faults would make of such readings is no result")
 	require.Empty(t, portRows(d, r))
 	var page strings.Builder

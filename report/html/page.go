@@ -143,7 +143,7 @@ func (p *htmlPage) number(open string) {
 	}
 }
 
-// Gates is gates, but for settings that are called by a number.
+// Gates is gates, apart from settings that are called by a number.
 func (p *htmlPage) Gates(open string) string {
 	if i := slices.Index(p.Settings, open); i >= 0 {
 		return fmt.Sprintf("setting %d, %d gates open", i+1, strings.Count(open, "+")+1)

@@ -28,7 +28,7 @@ type Repair struct {
 	Improved  float64           `json:"improved"`        // probability that a fault is gone, or less bad
 	Worse     float64           `json:"worse"`           // probability that a fault has come up, or is worse
 	Cause     *float64          `json:"cause,omitempty"` // probability that what got better lies at Place or in its zone; absent if not said
-	Zone      []string          `json:"zone"`            // places that these readings can't tell from Place, it first
+	Zone      []string          `json:"zone"`            // places that these readings can't distinguish from Place, it first
 	Changes   []Part            `json:"changes"`         // what may have changed, likeliest first
 	Left      []Part            `json:"left"`            // what is probably wrong before and after alike
 	Ports     []Port            `json:"ports"`
@@ -41,7 +41,7 @@ type Repair struct {
 type Part struct {
 	report.Candidate
 	Together float64            `json:"together"` // probability that it is this one or one of Alike
-	Alike    []report.Candidate `json:"alike"`    // what these readings can't tell from it
+	Alike    []report.Candidate `json:"alike"`    // what these readings can't distinguish from it
 	Better   bool               `json:"better"`
 	Was      *report.Interval   `json:"was"` // severity before; null: no fault
 	Is       *report.Interval   `json:"is"`  // severity after; null: no fault
@@ -187,7 +187,7 @@ func gainWords(r *Repair) string {
 func causeWords(r *Repair) string {
 	where := r.Place
 	if len(r.Zone) > 1 {
-		where += " (which these readings can't tell from " + show.Listed(r.Zone[1:]) + ")"
+		where += " (which these readings can't distinguish from " + show.Listed(r.Zone[1:]) + ")"
 	}
 	switch p := *r.Cause; {
 	case p >= decided:

@@ -304,7 +304,7 @@ func trackMethod(t *Tracked) []string {
 	return []string{
 		t.referenceWords(),
 		"Each survey is fitted by the model of the system file as the reference surveys have corrected it. What all surveys have in common, an error of the file included, falls out.",
-		"An episode is a fault that comes and goes once: each place is weighed by what all surveys say of it together, with a severity that moves little from one to the next. A place that can't be told from another is listed with it.",
+		"An episode is a fault that comes and goes once: each place is weighed by what all surveys say of it together, with a severity that moves little from one to the next. A place that can't be told apart from another is listed with it.",
 		"Values are changes from the reference; leaks are open area beyond what it had. Beside them stands the interval in which they lie with 90 %.",
 		"Something has moved when its weighted moving average (EWMA) or its cumulative sum (CUSUM) leaves limits set so that a sound system gives a false signal in fewer than one year of a hundred. The same change shows in several indicators: that which explains most is named first, others only if they explain what is left.",
 		"When it began and how fast it goes follow from a straight line (of ratios: in the logarithm) through the surveys since the last step. The date at which a limit is reached allows for what is not known of the limit and of the pace, and for a filter that loads evenly or ever faster.",

@@ -164,7 +164,7 @@ func airWords(v edit.Value) string {
 	return "its air as measured"
 }
 
-// amountText makes of what somebody typed what the file shall hold: the number
+// amountText makes of what somebody typed what the file is to hold: the number
 // as it is, the unit behind it if one was typed.
 func amountText(text string) string {
 	t := strings.TrimSpace(strings.NewReplacer("−", "-", "–", "-", "\u00a0", " ").Replace(text))

@@ -80,7 +80,7 @@ func TestNothingIsLeftOutThatNeedNot(t *testing.T) {
 	require.Equal(t, 3, f.Rows[0].Observation)
 }
 
-// With the fan at rest each reading is what its instrument shows of nought, by
+// With the fan at rest each reading is what its instrument shows of zero, by
 // the density of the normal distribution, or a row of which nothing is known.
 func TestTheFanAtRestByDensity(t *testing.T) {
 	_, g, _ := kit.RuleSearch(t, kit.Sound)

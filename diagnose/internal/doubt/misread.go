@@ -20,14 +20,14 @@ const (
 	GaugePrior   = 0.01  // that an instrument reads far off all along
 	GaugeOff     = 0.25  // by how much it then does, as a logarithm, one sigma
 	StillPrior   = 0.003 // that the fan did not run
-	EmptyPrior   = 0.9   // that nothing was read, if every value is nought where the page expects much
+	EmptyPrior   = 0.9   // that nothing was read, if every value is zero where the page expects much
 	AnyFactor    = 0.1   // how likely, beside unitsPrior, a factor is that no unit explains
 	misreadLeast = 3     // readings that make a column
 	misreadNear  = 0.6   // how far off their page the readings may lie in the right unit, as a share
 	misreadFar   = 3.5   // sigmas by which a row is out that may be left out of such a fit,
 	misreadMost  = 3     // and how many may be
 
-	FarFromNought = 10.0 // sigmas of an instrument at nought that it can't miss
+	FarFromZero = 10.0 // sigmas of an instrument at zero that it can't miss
 )
 
 // misread is that all of a column was read or written otherwise than it says.
@@ -52,7 +52,7 @@ func misreadings(g *search.Search, page *pageState) []DataError {
 	return out
 }
 
-// nothingRead is whether every value is nought to the last digit, which no
+// nothingRead is whether every value is zero to the last digit, which no
 // instrument shows of air that moves, although the page expects more than it
 // could have missed.
 func nothingRead(g *search.Search, page *pageState) bool {
@@ -60,7 +60,7 @@ func nothingRead(g *search.Search, page *pageState) bool {
 		return false
 	}
 	for i := range g.S.Observation {
-		if math.Abs(page.H[i]) > FarFromNought*g.S.Observation[i].Sd {
+		if math.Abs(page.H[i]) > FarFromZero*g.S.Observation[i].Sd {
 			return true
 		}
 	}
@@ -245,7 +245,7 @@ func Slipped(g *search.Search, list []int, a Slip) misread {
 }
 
 // StoodStill is that no air moved: each reading is what its instrument shows of
-// nought, or a wrong row.
+// zero, or a wrong row.
 func StoodStill(g *search.Search) DataError {
 	score := math.Log(StillPrior)
 	for i := range g.S.Observation {

@@ -37,7 +37,7 @@ func TestErrorsOfAnObservation(t *testing.T) {
 	}
 }
 
-// badness is twice the negative log of the posterior density, but for a constant.
+// badness is twice the negative log of the posterior density, apart from a constant.
 func badness(t *testing.T, s *fit.Study, f *fit.Fit, at fit.Point) float64 {
 	h := make([]float64, len(s.Observation))
 	require.NoError(t, s.Predict(at, f.Hypothesis, h))

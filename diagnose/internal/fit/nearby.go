@@ -20,7 +20,7 @@ type Nearby struct {
 type NearReading struct {
 	Row, Gz []float64                       // derivatives by parameters and severities
 	Lost    []float64                       // and by the parameters left out
-	With    func(row, gz []float64) float64 // covariance with another quantity but for those
+	With    func(row, gz []float64) float64 // covariance with another quantity apart from those
 	E       float64                         // measured less expected
 	Noise   float64                         // variance of the fresh error
 }

@@ -191,7 +191,7 @@ func (s *Study) shareRow(d *Detail, same []bool, i int, wide []float64) {
 }
 
 // refine solves S α = r by conjugate gradients, with S as it is and the factor
-// of one near it: exact but for rounding, and far cheaper than S itself where
+// of one near it: exact apart from rounding, and far cheaper than S itself where
 // a baseline has taught much. False if they don't get there soon.
 func (s *Study) refine(f *Fit, d *Detail) bool {
 	m := len(s.Observation)

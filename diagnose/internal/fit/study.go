@@ -44,7 +44,7 @@ type Study struct {
 	Vals          []float64
 	Grad          *airflow.Gradient
 	PriorScale    float64 // factor on the spread of all parameters
-	NoiseScale    float64 // factor on the fresh errors; 1 but for the unlisted
+	NoiseScale    float64 // factor on the fresh errors; 1 apart from the unlisted
 	solves        int
 	Most          int               // solves after which no further fit is begun; 0: no bound
 	Hard          int               // points given up that were hard to solve
@@ -363,7 +363,7 @@ func (s *Study) Twin() *Study {
 	return t
 }
 
-// Like makes a twin the same as a study that has changed, but for what it works with.
+// Like makes a twin the same as a study that has changed, apart from what it works with.
 func (s *Study) Like(o *Study) {
 	grad, coef, vals, states, spare := s.Grad, s.Coef, s.Vals, s.States, s.spare
 	*s = *o

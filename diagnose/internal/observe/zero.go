@@ -22,7 +22,7 @@ func AllZero(survey *readings.Survey) *readings.Row {
 	return nil
 }
 
-// IsAllZero is whether every value of a survey is nought.
+// IsAllZero is whether every value of a survey is zero.
 func IsAllZero(survey *readings.Survey) bool {
 	return !slices.ContainsFunc(survey.Rows, func(r readings.Row) bool { return r.Value != 0 })
 }

@@ -366,7 +366,7 @@ func TestAnOldLinearisationIsNotFollowedUphill(t *testing.T) {
 }
 
 // The evidence of a fit after a baseline is that of everything linearised where
-// it ends, but for slopes that have hardly changed: not what was taken over on
+// it ends, apart from slopes that have hardly changed: not what was taken over on
 // the way, which may be half a nat off.
 func TestAFitEndsExactly(t *testing.T) {
 	r := kit.NewRules(t)

@@ -334,7 +334,7 @@ func rowGain(s *fit.Study, f *fit.Fit, w *fit.Wrong, a, q float64) float64 {
 	mean := f.Fit.Y[i] - a/q
 	here := -0.5 * a * a / q
 	base := s.BaseNoise(i)
-	v := 1/q - f.Fit.Noise[i]*s.NoiseScale*s.NoiseScale // what it should vary by, but for its own error
+	v := 1/q - f.Fit.Noise[i]*s.NoiseScale*s.NoiseScale // what it should vary by, apart from its own error
 	if o := &s.Observation[i]; w.Slip() {
 		base = w.Noise()
 		v = max(v-max(o.Gain*o.Gain-w.Gain*w.Gain, 0), 0)

@@ -59,7 +59,7 @@ type Search struct {
 }
 
 // ErrNoFit says that not even the sound system could be fitted to the readings.
-var ErrNoFit = errors.New("the readings can't be reckoned with: look for a value that is far too large")
+var ErrNoFit = errors.New("the model can't fit these readings: look for a value that is far too large")
 
 func NewSearch(s *fit.Study, ss []*fault.Site, rows []*fit.Wrong) *Search {
 	g := &Search{S: s, Sites: ss, rows: rows, Vid: map[*fault.Variant]int{}, Wid: map[*fit.Wrong]int{}, Seen: map[string]bool{}}
@@ -495,7 +495,7 @@ const exchangeRounds = 3
 // ExchangeWindow is how far below the best a set may lie, in nats, to be worth an exchange.
 const ExchangeWindow = 3.5
 
-// Exchanges lists f with one fault replaced by a neighbour, at its score but for the priors.
+// Exchanges lists f with one fault replaced by a neighbour, at its score apart from the priors.
 func (g *Search) Exchanges(f *fit.Fit, poor map[[2]int]bool) []Idea {
 	var out []Idea
 	used := map[int]bool{}

@@ -7,7 +7,7 @@ import (
 	"lostair/diagnose/internal/search"
 )
 
-// Group is a fault with those that these readings can't tell from it.
+// Group is a fault with those that these readings can't distinguish from it.
 type Group struct {
 	Head     int   // site
 	Members  []int // head first
