@@ -97,7 +97,7 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 	if err != nil {
 		return nil, err
 	}
-	return &Standing{r, x.P}, nil
+	return &Standing{Result: r, p: x.P}, nil
 }
 
 // onward passes progress on that never goes back: a search may begin anew.

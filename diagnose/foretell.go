@@ -2,6 +2,8 @@ package diagnose
 
 import (
 	"context"
+	"fmt"
+	"sync"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
@@ -12,10 +14,10 @@ import (
 )
 
 // Standing is a diagnosis that can be asked what a further reading should show.
-// It is not safe for concurrent use.
 type Standing struct {
 	*Result
-	p *weigh.Posterior
+	p  *weigh.Posterior
+	mu sync.Mutex // guards the posterior's study
 }
 
 // Foretold is what one explanation of the readings so far says that a further
@@ -29,6 +31,8 @@ type Foretold struct {
 // explanations of the readings so far say that it shows. A row that names what
 // the system has not is a problem. A row that can't be solved gets none.
 func (s *Standing) Foretell(rows []readings.Row) ([][]Foretold, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	b, err := yetToRead(s.p.G.S.M, rows)
 	if err != nil {
 		return nil, err
@@ -89,4 +93,14 @@ func Unread(sys *duct.System, rows []readings.Row) ([]Foretold, error) {
 		out[i] = Foretold{Weight: 1, Mean: x.Value, Sd: (x.High - x.Low) / (2 * 1.645)}
 	}
 	return out, err
+}
+
+// Question is what a look asks at a place; "" of a look that is no question of yes or no.
+func Question(k readings.Look, where string) string {
+	for _, r := range observe.LookRates {
+		if r.Look == k {
+			return fmt.Sprintf(r.Ask, where)
+		}
+	}
+	return ""
 }

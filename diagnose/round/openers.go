@@ -81,18 +81,18 @@ const planReadings = 8
 
 // plan asks what tells most of a system of which nothing is known.
 func (r *Round) plan(ctx context.Context) ([]Question, error) {
-	if r.planned == nil {
+	if r.Planned == nil {
 		p, err := plan.Plan(ctx, r.System, nil, planReadings)
 		if err != nil {
 			return nil, err
 		}
 		for _, s := range p.Stops {
-			r.planned = append(r.planned, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity, Value: math.NaN()})
+			r.Planned = append(r.Planned, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity, Value: math.NaN()})
 		}
 	}
 	var out []Question
-	for i := range r.planned {
-		x := &r.planned[i]
+	for i := range r.Planned {
+		x := &r.Planned[i]
 		if !r.read(x) {
 			out = append(out, r.reading(x.Open, x.Point, x.Quantity, Planned))
 		}

@@ -20,12 +20,12 @@ type Situation struct {
 	Complaint Complaint
 	Left      []Left
 	Standing  *diagnose.Standing // the diagnosis of Survey, if it was worked out already
+	Planned   []readings.Row     // what to read if nothing else is asked; nil: worked out at need
 }
 
 // Round is a round as it stands.
 type Round struct {
 	Situation
-	planned []readings.Row // asked when the diagnosis has nothing to ask; worked out at need
 }
 
 // Begin works out where a round stands. An error is a problem.List if the readings
@@ -149,7 +149,7 @@ func (r *Round) Wanted(ctx context.Context, row readings.Row) (Question, error) 
 	if row.Instrument == "" && row.Look == "" {
 		row.Instrument = InstrumentFor(r.System, row.Quantity)
 	}
-	list := []Question{{Row: row, Again: r.read(&row)}}
+	list := []Question{{Row: row, Again: r.read(&row), Ask: diagnose.Question(row.Look, row.Point)}}
 	list[0].moves(r.System, r.Last())
 	err := r.sound(ctx, list)
 	return list[0], err

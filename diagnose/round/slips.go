@@ -323,7 +323,7 @@ func negated(text string) string {
 
 // shifted writes a number with its point moved.
 func shifted(text string, factor float64) string {
-	v, err := strconv.ParseFloat(text, 64)
+	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 	if err != nil {
 		return text
 	}

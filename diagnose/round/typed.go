@@ -48,7 +48,7 @@ func (r *Round) Typed(q *Question, text, unit string) (row readings.Row, explici
 		return row, false, fmt.Errorf("%s is more than any instrument shows; correct the value or its unit", text)
 	}
 	row.Value, row.Unit = v.SI, v.Unit
-	row.Typed = strings.Replace(number(text), ",", ".", 1)
+	row.Typed = number(text)
 	if again, err := units.ParseIn(row.Typed, dim, v.Unit); err != nil || math.Abs(again.SI-v.SI) > 1e-9*math.Abs(v.SI) {
 		row.Typed = "" // written otherwise, like 1e3: the value itself is kept
 	}

@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/report"
+	"lostair/report/guided"
 )
 
 type answerView struct {
@@ -236,7 +237,7 @@ func (d *desk) fill(v *answerView, a *answered) {
 func wrongWords(f report.Fault) string {
 	t := f.Name
 	if f.Row != nil {
-		t = fmt.Sprintf("Line %d, %s with %s: %s %s looks wrong", f.Row.Line, f.Row.Point, openWords(f.Row.Open), minus(f.Row.Value), symbol(f.Row.Unit))
+		t = fmt.Sprintf("Line %d, %s with %s: %s %s looks wrong", f.Row.Line, f.Row.Point, guided.Open(f.Row.Open), minus(f.Row.Value), symbol(f.Row.Unit))
 	}
 	if f.Severity != nil {
 		t += fmt.Sprintf("; %s %s would fit", minus(short(f.Severity.Value)), symbol(f.Severity.Unit))
@@ -267,7 +268,7 @@ func smallText(x report.TooSmall) string {
 }
 
 func checkOf(c report.Check) checkView {
-	x := checkView{What: fmt.Sprintf("%s, %s, %s", c.Point, strings.ReplaceAll(c.Quantity, "_", " "), openWords(c.Open)),
+	x := checkView{What: fmt.Sprintf("%s, %s, %s", c.Point, strings.ReplaceAll(c.Quantity, "_", " "), guided.Open(c.Open)),
 		Read: minus(short(c.Measured)) + " " + symbol(c.Unit), Want: minus(short(c.Expected)) + " " + symbol(c.Unit)}
 	switch z := (c.Measured - c.Expected) / max(c.Sigma, 1e-12); {
 	case c.Wrong:
@@ -288,7 +289,7 @@ func lightOf(f report.Fault) *lightView {
 		if len(l.Readings) == 6 {
 			break
 		}
-		l.Readings = append(l.Readings, checkView{What: fmt.Sprintf("%s, %s", e.Point, openWords(e.Open)), Read: minus(short(e.Measured)) + " " + symbol(e.Unit),
+		l.Readings = append(l.Readings, checkView{What: fmt.Sprintf("%s, %s", e.Point, guided.Open(e.Open)), Read: minus(short(e.Measured)) + " " + symbol(e.Unit),
 			Want: minus(short(e.Sound)), Say: minus(short(e.WithFault))})
 	}
 	for _, c := range f.Alike {
@@ -338,7 +339,7 @@ func portViews(r *report.Result) []portView {
 				continue
 			}
 			seen[p.Port] = true
-			x := portView{Port: p.Port, Open: openWords(p.Open), Text: fmt.Sprintf("%s %s", short(p.Flow.Value), symbol(p.Flow.Unit))}
+			x := portView{Port: p.Port, Open: guided.Open(p.Open), Text: fmt.Sprintf("%s %s", short(p.Flow.Value), symbol(p.Flow.Unit))}
 			most := max(p.Flow.Value, p.Need) * 1.15
 			if p.Expected != nil {
 				most = max(most, *p.Expected*1.15)
@@ -462,7 +463,7 @@ func (s *shop) whatIf(d *desk) error {
 func beforeAfters(x *comparison) (out []beforeAfter, others int) {
 	for _, s := range x.Settings {
 		for _, r := range s.Rows {
-			b := beforeAfter{Where: r.Where, What: strings.ReplaceAll(r.Quantity, "_", " ") + ", " + openWords(s.Open), Before: minus(short(r.Before)), After: minus(short(r.After)) + " " + symbol(r.Unit)}
+			b := beforeAfter{Where: r.Where, What: strings.ReplaceAll(r.Quantity, "_", " ") + ", " + guided.Open(s.Open), Before: minus(short(r.Before)), After: minus(short(r.After)) + " " + symbol(r.Unit)}
 			if r.Least > 0 {
 				b.Least = short(r.Least)
 				was, is := r.Before >= r.Least, r.After >= r.Least

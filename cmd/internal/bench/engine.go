@@ -2,7 +2,6 @@ package bench
 
 import (
 	"bytes"
-	"context"
 	"io"
 	"slices"
 	"strings"
@@ -10,7 +9,6 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
-	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
@@ -38,7 +36,7 @@ type memo struct {
 
 // answered is a diagnosis, also in the reader's units.
 type answered struct {
-	SI    *diagnose.Result
+	SI    *diagnose.Standing
 	Shown *report.Result
 	Units units.System
 }
@@ -103,16 +101,16 @@ func (d *desk) diagnosis(survey, sound string) (*answered, error) {
 			}
 			opt.Baselines = []*readings.Survey{b}
 		}
-		r, err := diagnose.Diagnose(d.r.Context(), sys, v, opt)
+		r, err := diagnose.Stand(d.r.Context(), sys, v, opt)
 		if err != nil {
 			return nil, err
 		}
-		return &answered{SI: r, Shown: report.From(r, sys.Units), Units: sys.Units}, nil
+		return &answered{SI: r, Shown: report.From(r.Result, sys.Units), Units: sys.Units}, nil
 	})
 }
 
 func (a *answered) page() ([]byte, error) {
-	return written(func(w io.Writer) error { return html.Write(w, a.SI, a.Units) })
+	return written(func(w io.Writer) error { return html.Write(w, a.SI.Result, a.Units) })
 }
 
 func written(show func(io.Writer) error) ([]byte, error) {
@@ -236,11 +234,6 @@ type comparison = changed.WhatIf
 
 // trackedShop is the shop over its surveys, in the reader's units.
 type trackedShop = tracked.Tracked
-
-// expectedAt is what a sound shop would show, for each row.
-func expectedAt(ctx context.Context, sys *duct.System, rows []readings.Row) ([]fault.Interval, error) {
-	return plan.Ranges(ctx, sys, systemName, rows)
-}
 
 // helped compares a survey before a repair with one after it, as a page.
 func (d *desk) helped(sys *duct.System, before, after string) ([]byte, error) {

@@ -12,11 +12,12 @@ import (
 	"strings"
 	"sync"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/round"
 	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/readings/units"
+	"lostair/report/guided"
 )
 
 // roundFile is a round as its readings file has it.
@@ -24,7 +25,8 @@ type roundFile struct {
 	Name      string
 	Version   string
 	Complaint string
-	Rows      []readings.Row
+	Rows      []readings.Row // looks among them, as they stand in the file
+	survey    *readings.Survey
 	data      []byte
 }
 
@@ -53,16 +55,12 @@ func (d *desk) roundNamed(name string) (*roundFile, error) {
 		return nil, err
 	}
 	r := &roundFile{Name: name, Version: VersionOf(data), data: data}
-	if first, _, _ := strings.Cut(string(data), "\n"); strings.HasPrefix(first, roundHead) {
-		r.Complaint = strings.TrimSuffix(strings.TrimPrefix(first, roundHead), ".")
-	}
-	s, _ := readings.Read(bytes.NewReader(data), name, d.units())
-	r.Rows = s.Rows
+	r.Complaint = round.ComplaintIn(string(data))
+	r.survey, _ = readings.Read(bytes.NewReader(data), name, d.units())
+	r.Rows = append(slices.Clone(r.survey.Rows), r.survey.Looks...)
+	slices.SortStableFunc(r.Rows, func(a, b readings.Row) int { return a.Line - b.Line })
 	return r, nil
 }
-
-// Complaints with which a round begins.
-var complaints = []string{"everything is weak", "new install", "monthly check", "after a repair"}
 
 type roundView struct {
 	File      string
@@ -93,20 +91,20 @@ type beginning struct {
 
 // stepView is a reading that is asked for.
 type stepView struct {
-	Open, OpenWords  string
-	Changed          bool // the gates stand otherwise than before
-	Point, Where     string
-	Quantity, What   string
-	Unit             string
-	HoseOff          string
-	Low, High, Range string
-	Why              string
-	Minutes          string
-	How              []string
-	Safety           string
-	Units            []string
-	Key              string // tells this step from others
-	Look             string // a look: what to look at; answered by yes or no
+	Open, Gates     string // the gates as the file has them, and in words
+	Changed         bool   // they stand otherwise than before
+	Point, Quantity string
+	Ask             string // what to read or look at, and where
+	Unit            string
+	HoseOff         string
+	Range           string // what sound systems show
+	Why             string
+	Drill           string // of a hole that is not there: what to do first
+	How             []string
+	Safety          string
+	Units           []string
+	Key             string // tells this step from others
+	Look            bool   // answered by yes or no
 }
 
 type doneView struct{ What, Value string }
@@ -138,9 +136,13 @@ func (s *shop) round(d *desk) error {
 }
 
 func (d *desk) begin(sys *duct.System, r *roundFile) *roundView {
-	b := &beginning{Others: complaints, Earlier: r}
-	for _, p := range sys.Ports {
-		b.Weak = append(b.Weak, p.ID)
+	b := &beginning{Earlier: r}
+	for _, c := range round.Complaints(sys) {
+		if c.Kind == round.WeakPort {
+			b.Weak = append(b.Weak, c.Port)
+		} else {
+			b.Others = append(b.Others, c.String())
+		}
 	}
 	return &roundView{Begin: b}
 }
@@ -184,7 +186,7 @@ func (s *shop) beginRound(d *desk) error {
 func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 	v := &roundView{File: r.Name, Complaint: r.Complaint, Was: r.Version}
 	for _, row := range r.Rows {
-		v.Done = append(v.Done, doneView{fmt.Sprintf("%s, %s", row.Point, openWords(row.Open.String())), strings.TrimSpace(row.Typed + " " + symbol(row.Unit))})
+		v.Done = append(v.Done, doneView{doneWords(&row), strings.TrimSpace(row.Typed + " " + symbol(row.Unit))})
 	}
 	slices.Reverse(v.Done)
 	if err := d.stepOf(sys, r, v); err != nil {
@@ -211,6 +213,14 @@ func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 	return v, nil
 }
 
+// doneWords say what was read or looked at.
+func doneWords(row *readings.Row) string {
+	if row.Look != "" {
+		return fmt.Sprintf("%s, %s", row.Point, strings.ReplaceAll(row.What(), "_", " "))
+	}
+	return fmt.Sprintf("%s, %s", row.Point, guided.Open(row.Open.String()))
+}
+
 // stepForm is a step with all that its form needs.
 type stepForm struct {
 	*stepView
@@ -220,6 +230,7 @@ type stepForm struct {
 	Problems   []telling
 	Sure       bool   // asks whether the value is right as it is
 	Typed      string // once more
+	Instead    string // the value that would fit, with its unit
 }
 
 // formOf makes the form of a step that comes so many readings after the next one.
@@ -261,28 +272,34 @@ func (s *shop) enter(d *desk) error {
 		return d.go303("/round?told=read")
 	}
 	if d.form("skip") != "" {
-		d.skip(r.Name, d.form("step"))
-		return d.go303("/round")
+		return d.skip(r, d.form("step"))
 	}
-	row, err := d.rowTyped(sys, r)
+	x, err := d.roundAt(sys, r)
 	if err != nil {
-		return d.askAgain(sys, r, tellings(err), false)
+		return d.askAgain(sys, r, tellings(err), nil)
+	}
+	q, ok := d.asked(x)
+	if !ok {
+		return wrong{http.StatusUnprocessableEntity, "There is no such reading.", "Go back and begin the step again."}
+	}
+	row, explicit, err := d.rowTyped(x, &q)
+	if err != nil {
+		return d.askAgain(sys, r, tellings(err), nil)
 	}
 	if same := atoi(d.form("after")); same >= 0 && same < len(r.Rows) && id != "" && sameRow(r.Rows[same:], row) {
 		d.entered.add(id) // it arrived before, and the answer got lost
 		return d.go303("/round?told=read")
 	}
-	one := &readings.Survey{File: r.Name, Rows: []readings.Row{row}, Readings: []readings.Reading{{Open: row.Open, Point: row.Point, Quantity: row.Quantity,
-		Value: row.Value, Count: 1, Instrument: row.Instrument, HoseOff: row.HoseOff, Rows: []int{0}}}}
-	if err := diagnose.Fits(sys, one).Err(); err != nil {
-		return d.askAgain(sys, r, tellings(err), false)
-	}
-	if odd := diagnose.Odd(sys, one); len(odd) > 0 && d.form("sure") == "" {
-		return d.askAgain(sys, r, told(odd), true)
-	}
-	data, err := withRow(r.data, row, sys.Units)
+	doubt, odd, err := x.Judge(&q, &row, explicit)
 	if err != nil {
-		return err
+		return d.askAgain(sys, r, tellings(err), nil)
+	}
+	if odd && d.form("sure") == "" && d.form("instead") == "" {
+		return d.askAgain(sys, r, []telling{{What: strings.TrimSuffix(guided.Doubts(doubt, &q, sys.Units), "."), Warning: true}}, &doubt)
+	}
+	data, err := readings.Append(r.data, row, sys.Units)
+	if err != nil {
+		return wrong{http.StatusConflict, "Somebody changed the columns of this round's file.", err.Error() + "."}
 	}
 	if err := d.files.Write(r.Name, data, r.Version); err != nil {
 		return err
@@ -296,11 +313,13 @@ func (s *shop) enter(d *desk) error {
 // sameRow says whether one of rows is this very reading.
 func sameRow(rows []readings.Row, row readings.Row) bool {
 	return slices.ContainsFunc(rows, func(x readings.Row) bool {
-		return x.Open.String() == row.Open.String() && x.Point == row.Point && x.Quantity == row.Quantity && x.Typed == row.Typed && x.Unit == row.Unit
+		return x.Open.String() == row.Open.String() && x.Point == row.Point && x.Quantity == row.Quantity && x.Look == row.Look && x.Typed == row.Typed && x.Unit == row.Unit
 	})
 }
 
-func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, sure bool) error {
+// askAgain shows the step again, with what is wrong with what was typed; doubt: what
+// may have slipped, so that it may be right as it is.
+func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *round.Doubt) error {
 	v, err := d.roundView(sys, r)
 	if err != nil {
 		return err
@@ -310,81 +329,38 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, sure boo
 	}
 	entry := d.form("entry")
 	if v.Step == nil || v.Step.Key != d.form("step") { // the round went on elsewhere: what was typed belongs to what was asked
-		v.Step = d.stepAsked(sys)
+		if x, err := d.roundAt(sys, r); err == nil {
+			if q, ok := d.asked(x); ok {
+				v.Step = d.stepFor(sys, &q)
+			}
+		}
 	}
 	if v.Step != nil {
 		v.Form = v.formOf(d.base, v.Step, 0)
-		v.Form.Problems, v.Form.Sure, v.Form.Typed, v.Form.Entry = list, sure, d.form("value"), cmp.Or(entry, v.Form.Entry)
+		v.Form.Problems, v.Form.Sure, v.Form.Typed, v.Form.Entry = list, doubt != nil, d.form("value"), cmp.Or(entry, v.Form.Entry)
+		if doubt != nil && doubt.Row != nil {
+			v.Form.Instead = strings.TrimSpace(doubt.Row.Typed + " " + doubt.Row.Unit)
+		}
 	} else {
 		v.Broken = list
 	}
 	return d.show(http.StatusUnprocessableEntity, "round", "Round", v)
 }
 
-// rowTyped is the reading as it was typed.
-func (d *desk) rowTyped(sys *duct.System, r *roundFile) (readings.Row, error) {
-	var row readings.Row
-	q, ok := units.QuantityNamed(d.form("quantity"))
-	if !ok {
-		return row, wrong{http.StatusUnprocessableEntity, "There is no such quantity.", "Go back and begin the step again."}
-	}
-	open, err := readings.ParseOpen(d.form("open"))
-	if err != nil {
-		return row, err
-	}
-	unit := cmp.Or(d.form("unit"), q.Dimension().Symbol(sys.Units))
-	text := strings.NewReplacer("−", "-", "–", "-").Replace(d.form("value"))
-	if text == "" {
-		return row, wrong{http.StatusUnprocessableEntity, "No value was given.", "Type what the instrument shows, or skip this reading."}
-	}
-	val, err := units.ParseIn(text, q.Dimension(), unit)
+// rowTyped is the answer as it was typed, or what would fit in its place.
+func (d *desk) rowTyped(x *round.Round, q *round.Question) (readings.Row, bool, error) {
+	row, explicit, err := x.Typed(q, cmp.Or(d.form("instead"), d.form("value")), d.form("unit"))
 	var ue *units.Error
-	if errors.As(err, &ue) {
-		return row, wrong{http.StatusUnprocessableEntity, ue.What + ".", ue.Do}
+	switch {
+	case errors.As(err, &ue):
+		return row, false, wrong{http.StatusUnprocessableEntity, ue.What + ".", ue.Do}
+	case errors.Is(err, round.ErrNoValue):
+		return row, false, wrong{http.StatusUnprocessableEntity, "No value was given.", "Type what the instrument shows, or skip this reading."}
+	case err != nil:
+		return row, false, wrong{http.StatusUnprocessableEntity, err.Error() + ".", ""}
 	}
-	if err != nil {
-		return row, err
-	}
-	row = readings.Row{Date: d.Now().Format("2006-01-02"), Open: open, Point: d.form("point"), Quantity: q, Value: val.SI, Unit: val.Unit, Note: d.form("note")}
-	if hose := d.form("hose_off"); hose != "" {
-		row.HoseOff = strings.Split(hose, "+")
-	}
-	row.Instrument = instrumentFor(sys, q)
-	row.Typed = strings.TrimSpace(strings.TrimRight(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/²³\"'% "))
-	if x, err := units.ParseIn(row.Typed, q.Dimension(), row.Unit); err != nil || x.SI != row.Value {
-		row.Typed = "" // it is written from Value
-	}
-	return row, nil
-}
-
-// instrumentFor is the first instrument that measures a quantity.
-func instrumentFor(sys *duct.System, q units.Quantity) string {
-	dim := q.Dimension()
-	if dim == units.Flow {
-		dim = units.Velocity
-	}
-	for _, x := range sys.Instruments {
-		if x.Measures == dim {
-			return x.ID
-		}
-	}
-	return ""
-}
-
-// withRow is a round's file with one row more; what is there stays to the letter.
-func withRow(data []byte, row readings.Row, u units.System) ([]byte, error) {
-	lines, err := written(func(w writer) error { return readings.Write(w, []readings.Row{row}, u) })
-	if err != nil {
-		return nil, err
-	}
-	head, line, _ := bytes.Cut(lines, []byte("\n"))
-	if !bytes.Contains(data, head) {
-		return nil, wrong{http.StatusConflict, "Somebody changed the columns of this round's file.", "Begin a new round, or put its header row back: " + string(head)}
-	}
-	if !bytes.HasSuffix(data, []byte("\n")) {
-		data = append(bytes.Clone(data), '\n')
-	}
-	return append(bytes.Clone(data), line...), nil
+	row.Date, row.Note = d.Now().Format("2006-01-02"), d.form("note")
+	return row, explicit, nil
 }
 
 // takeBack takes the last reading out again.
@@ -399,19 +375,27 @@ func (s *shop) takeBack(d *desk) error {
 	if len(r.Rows) == 0 {
 		return d.go303("/round")
 	}
-	lines := bytes.SplitAfter(r.data, []byte("\n"))
-	n := r.Rows[len(r.Rows)-1].Line - 1
-	if n >= len(lines) {
+	data, err := readings.RemoveLast(r.data, r.Rows[len(r.Rows)-1].Line)
+	if err != nil {
 		return ErrChanged
 	}
-	data := bytes.Join(append(slices.Clone(lines[:n]), lines[n+1:]...), nil)
 	if err := d.files.Write(r.Name, data, r.Version); err != nil {
 		return err
 	}
 	return d.go303("/round?told=undone")
 }
 
-// skip leaves a step out until the program is stopped.
-func (d *desk) skip(file, step string) { d.entered.add("skip " + file + " " + step) }
+// skip remembers in the file that a step is not to be asked.
+func (d *desk) skip(r *roundFile, step string) error {
+	if !strings.Contains(step, "|") || len(step) > mostStep {
+		return wrong{http.StatusUnprocessableEntity, "There is no such step.", "Go back to the round."}
+	}
+	data := readings.AppendComment(r.data, round.Left{Key: step, Why: round.Skipped}.String())
+	if err := d.files.Write(r.Name, data, r.Version); err != nil {
+		return err
+	}
+	return d.go303("/round")
+}
 
-func (d *desk) skipped(file, step string) bool { return d.entered.has("skip " + file + " " + step) }
+// mostStep bounds the key of a step.
+const mostStep = 400
