@@ -2,7 +2,6 @@ package diagnose
 
 import (
 	"context"
-	"fmt"
 	"sync"
 
 	"lostair/diagnose/airflow"
@@ -93,14 +92,4 @@ func Unread(sys *duct.System, rows []readings.Row) ([]Foretold, error) {
 		out[i] = Foretold{Weight: 1, Mean: x.Value, Sd: (x.High - x.Low) / (2 * 1.645)}
 	}
 	return out, err
-}
-
-// Question is what a look asks at a place; "" of a look that is no question of yes or no.
-func Question(k readings.Look, where string) string {
-	for _, r := range observe.LookRates {
-		if r.Look == k {
-			return fmt.Sprintf(r.Ask, where)
-		}
-	}
-	return ""
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
 	"lostair/report/planned"
 )
@@ -20,9 +21,30 @@ func countInRange(cmd *cobra.Command, count int) error {
 	return nil
 }
 
+// wishFlags are the flags that say what a chosen round is to be like.
+func wishFlags(cmd *cobra.Command, w *plan.Wish) {
+	cmd.Flags().IntVar(&w.Count, "count", usualCount, "how many readings the round may have")
+	cmd.Flags().Float64Var(&w.Minutes, "minutes", 0, "how many minutes the round may take; left out: any")
+	cmd.Flags().StringVar(&w.Weak, "weak", "", "the `PORT` that gets too little air: what may take it comes first")
+}
+
+// checkWish refuses what no round can be.
+func checkWish(cmd *cobra.Command, w *plan.Wish, sys *duct.System) error {
+	if !(w.Minutes >= 0) || cmd.Flags().Changed("minutes") && w.Minutes < leastMinutes {
+		return usageError{cmd, fmt.Errorf("--minutes takes a number of minutes, %d or more", leastMinutes)}
+	}
+	if _, ok := sys.PortNamed(w.Weak); w.Weak != "" && !ok {
+		return usageError{cmd, fmt.Errorf("there is no port %q", w.Weak)}
+	}
+	return nil
+}
+
+// leastMinutes is what one reading takes.
+const leastMinutes = 3
+
 func newPlan(s streams) *cobra.Command {
 	var o output
-	var count int
+	var wish plan.Wish
 	var units string
 	var plain bool
 	cmd := &cobra.Command{
@@ -31,14 +53,14 @@ func newPlan(s streams) *cobra.Command {
 		Long: `Choose the readings of a round that tell most about faults for the time they
 take, and say what each should show and how small a fault the whole round would
 show. Readings given are taken as those of a sound system: the plan adds what
-they leave open. As CSV it is a readings file with the values left to fill in.`,
-		Example: "  lostair plan system.yaml\n  lostair plan system.yaml --count 12 --format csv -o round.csv",
+they leave open; --weak says where the air is missing. As CSV it is a readings file with the values left to fill in.`,
+		Example: "  lostair plan system.yaml\n  lostair plan system.yaml --count 12 --format csv -o round.csv\n  lostair plan system.yaml --weak lathe --minutes 30",
 		Args:    takes(1, -1, "a system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := o.check(cmd, args...); err != nil {
 				return err
 			}
-			if err := countInRange(cmd, count); err != nil {
+			if err := countInRange(cmd, wish.Count); err != nil {
 				return err
 			}
 			l, err := load(s, args[0], args[1:], nil)
@@ -49,8 +71,11 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 			if err != nil {
 				return usageError{cmd, err}
 			}
+			if err := checkWish(cmd, &wish, l.sys); err != nil {
+				return err
+			}
 			ctx := cmd.Context()
-			r, err := inTime(ctx, func() (*plan.Round, error) { return plan.Plan(ctx, l.sys, l.surveys, count) })
+			r, err := inTime(ctx, func() (*plan.Round, error) { return plan.Choose(ctx, l.sys, l.surveys, wish) })
 			if r == nil {
 				return err
 			}
@@ -66,7 +91,7 @@ they leave open. As CSV it is a readings file with the values left to fill in.`,
 		},
 	}
 	o.flags(cmd, "text", "csv", "json")
-	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round may have")
+	wishFlags(cmd, &wish)
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
 	timeoutFlag(s, cmd)

@@ -17,25 +17,26 @@ import (
 func newSheet(s streams) *cobra.Command {
 	var o output
 	var from, units string
-	var count int
-	var thorough bool
+	var wish plan.Wish
+	var expected, thorough bool
 	cmd := &cobra.Command{
 		Use:   "sheet SYSTEM [--plan[=FILE]]",
 		Short: "Make a field sheet to print, and the readings file to fill in",
-		Long: `Make a field sheet to print: stops in the order that moves the fewest gates, what
-each should show if nothing is wrong, room to write, and how to take readings
-safely. With --format csv it is the same round as a readings file with the
+		Long: `Make a field sheet to print: stops in the order that moves the fewest gates,
+room to write (a second line for what is read once more), looks to tick, and how
+to take readings safely. What to expect is left out, since it sways who reads, but
+with --expected. With --format csv it is the same round as a readings file with the
 values left to fill in, which goes straight into diagnose.
 
 Without --plan the round is the usual one: each gate open alone, then all gates
-shut and all open. With --plan alone it is the round that lostair plan chooses;
---plan=FILE takes it from a readings file, with or without values.
+shut and all open. With --plan alone, or with --weak or --minutes, it is the round
+that lostair plan chooses; --plan=FILE takes it from a readings file, with or without values.
 
 With --thorough it is the round of a thorough test: in each setting of the gates
 in use every hood, branch and main, the collector, the filter and the fan, with
 what to look at and who signs.`,
 		Example: "  lostair sheet system.yaml -o sheet.html\n  lostair sheet system.yaml --format csv -o readings.csv\n" +
-			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html",
+			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html\n  lostair sheet system.yaml --weak lathe --minutes 30 -o sheet.html",
 		Args: takes(1, 2, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			from, err := planFile(cmd, from, args)
@@ -45,11 +46,16 @@ what to look at and who signs.`,
 			if thorough && from != "" {
 				return usageError{cmd, errors.New("--thorough and --plan are two rounds; give one of them")}
 			}
-			if err := countInRange(cmd, count); err != nil {
+			if err := countInRange(cmd, wish.Count); err != nil {
 				return err
 			}
-			if cmd.Flags().Changed("count") && from != chosen {
-				return usageError{cmd, errors.New("--count is for the round that --plan chooses; give --plan without a file, or leave it out")}
+			if from == "" && !thorough && (cmd.Flags().Changed("weak") || cmd.Flags().Changed("minutes")) {
+				from = chosen
+			}
+			for _, f := range []string{"count", "weak", "minutes"} {
+				if cmd.Flags().Changed(f) && from != chosen {
+					return usageError{cmd, fmt.Errorf("--%s is for the round that --plan chooses; give --plan without a file, or leave it out", f)}
+				}
 			}
 			if err := o.check(cmd, append(args[:1:1], from)...); err != nil {
 				return err
@@ -62,11 +68,15 @@ what to look at and who signs.`,
 			if err != nil {
 				return usageError{cmd, err}
 			}
+			if err := checkWish(cmd, &wish, l.sys); err != nil {
+				return err
+			}
 			ctx := cmd.Context()
-			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, count, thorough) })
+			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, wish, thorough) })
 			if err != nil {
 				return err
 			}
+			sh.Tell = expected
 			return o.write(s, func(w io.Writer) error {
 				if o.format == "csv" {
 					return sheet.CSV(w, sh, u)
@@ -78,7 +88,8 @@ what to look at and who signs.`,
 	o.flags(cmd, "html", "csv")
 	cmd.Flags().StringVar(&from, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
-	cmd.Flags().IntVar(&count, "count", usualCount, "how many readings the round of --plan may have")
+	wishFlags(cmd, &wish)
+	cmd.Flags().BoolVar(&expected, "expected", false, "print beside each blank what to expect there; it sways who reads")
 	cmd.Flags().BoolVar(&thorough, "thorough", false, "the round of a thorough test, with what to look at, to fill in and hand over signed")
 	unitsFlag(cmd, &units)
 	timeoutFlag(s, cmd)
@@ -101,7 +112,7 @@ func planFile(cmd *cobra.Command, from string, args []string) (string, error) {
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, from string, count int, thorough bool) (*sheet.Sheet, error) {
+func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.Wish, thorough bool) (*sheet.Sheet, error) {
 	rows, file := sheet.UsualRound(l.sys), l.sys.File
 	if thorough {
 		rows = sheet.ThoroughRound(l.sys)
@@ -109,7 +120,7 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, count int, 
 	switch from {
 	case "":
 	case chosen:
-		r, err := plan.Plan(ctx, l.sys, nil, count)
+		r, err := plan.Choose(ctx, l.sys, nil, wish)
 		if err != nil {
 			return nil, err
 		}
@@ -128,5 +139,8 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, count int, 
 	}
 	sh := sheet.New(l.sys, rows, expected)
 	sh.Thorough = thorough
+	if len(sh.Looks) == 0 && !thorough && (from == "" || from == chosen) {
+		sh.Looks = sheet.Looks(l.sys)
+	}
 	return sh, nil
 }

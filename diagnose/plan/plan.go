@@ -55,38 +55,9 @@ type Round struct {
 // shownAt is how many standard deviations a fault must move the readings to count as shown.
 const shownAt = 3.0
 
-// Plan chooses the n readings that tell most about faults for the time they
-// take. surveys are readings there already, of a system taken to be sound;
-// the plan then adds what they leave open. If ctx ends first, the readings chosen
-// by then come with its error.
+// Plan is Choose for n readings.
 func Plan(ctx context.Context, sys *duct.System, surveys []*readings.Survey, n int) (*Round, error) {
-	m, err := airflow.New(sys, airflow.Options{})
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", sys.File, err)
-	}
-	pl, err := newPlanner(ctx, m, surveys)
-	if err != nil {
-		return nil, err
-	}
-	if err := pl.gather(ctx); err != nil && ctx.Err() == nil {
-		return nil, err
-	}
-	r := &Round{System: sys}
-	for len(pl.picked) < n {
-		if len(pl.picked) < firstOfFan && pl.pickOfFan() {
-			continue
-		}
-		if ctx.Err() != nil || !pl.pick() {
-			break
-		}
-	}
-	r.Unfinished = ctx.Err() != nil
-	r.Stops = pl.stops()
-	for _, s := range r.Stops {
-		r.Minutes += s.Minutes
-	}
-	r.Shows = pl.Shows()
-	return r, ctx.Err()
+	return Choose(ctx, sys, surveys, Wish{Count: n})
 }
 
 // Planner holds the readings that could be taken and what is known of each
@@ -96,6 +67,7 @@ type Planner struct {
 	Sites  []*fault.Site
 	Offers []Offer
 	adds   [][]fault.Slope // by site, what a typical fault adds to the coefficients
+	weight []float64       // by site, how much a complaint speaks for it; nil: there is none
 	most   int             // offers that are weighed against each other
 	snr2   []float64       // by site, of those picked
 	picked []int
@@ -321,27 +293,31 @@ func (pl *Planner) Foresee(offers []Offer) {
 	}
 }
 
-// pick takes the offer that tells most for its time and conditions all others on it.
-func (pl *Planner) pick() bool {
+// pick takes the offer that tells most for its time, of those that take no more than
+// so many minutes, and conditions all others on it.
+func (pl *Planner) pick(most float64) (minutes float64, ok bool) {
 	best, top := -1, 0.0
 	for i := range pl.Offers {
 		o := &pl.Offers[i]
 		if o.taken {
 			continue
 		}
-		minutes := o.Stop.Minutes
+		t := o.Stop.Minutes
 		if !pl.opened[o.key] {
-			minutes += MinutesGates
+			t += MinutesGates
 		}
-		if g := pl.gain(o) / minutes; g > top*(1+1e-9) {
-			best, top = i, g
+		if t > most {
+			continue
+		}
+		if g := pl.gain(o) / t; g > top*(1+1e-9) {
+			best, top, minutes = i, g, t
 		}
 	}
 	if best < 0 || top < 1e-6 {
-		return false
+		return 0, false
 	}
 	pl.Take(best)
-	return true
+	return minutes, true
 }
 
 // MinutesGates is what setting the gates anew takes. Common practice, no source.
@@ -349,8 +325,8 @@ const MinutesGates = 1.0
 
 func (pl *Planner) gain(o *Offer) float64 {
 	var g float64
-	for k, t := range pl.Sites {
-		g += t.Prior * 0.5 * math.Log1p(o.d[k]*o.d[k]/o.v/(1+pl.snr2[k]))
+	for k := range pl.Sites {
+		g += pl.prior(k) * 0.5 * math.Log1p(o.d[k]*o.d[k]/o.v/(1+pl.snr2[k]))
 	}
 	return g
 }

@@ -25,6 +25,9 @@ func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.
 	}
 	plan := &readings.Survey{File: file, Rows: rows}
 	for i, r := range rows {
+		if r.Look != "" {
+			continue // it shows no value
+		}
 		plan.Readings = append(plan.Readings, readings.Reading{Open: r.Open, Point: r.Point, Quantity: r.Quantity, Count: 1,
 			Positions: r.Position, Instrument: r.Instrument, HoseOff: r.HoseOff, Rows: []int{i}})
 	}

@@ -149,7 +149,7 @@ func (r *Round) Wanted(ctx context.Context, row readings.Row) (Question, error) 
 	if row.Instrument == "" && row.Look == "" {
 		row.Instrument = InstrumentFor(r.System, row.Quantity)
 	}
-	list := []Question{{Row: row, Again: r.read(&row), Ask: diagnose.Question(row.Look, row.Point)}}
+	list := []Question{{Row: row, Again: r.read(&row)}}
 	list[0].moves(r.System, r.Last())
 	err := r.sound(ctx, list)
 	return list[0], err

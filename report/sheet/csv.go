@@ -1,8 +1,11 @@
 package sheet
 
 import (
+	"fmt"
 	"io"
 	"math"
+	"regexp"
+	"strings"
 
 	"lostair/diagnose"
 	"lostair/readings"
@@ -11,7 +14,8 @@ import (
 )
 
 // CSV writes a round of readings as a readings file that lacks nothing
-// but its values: filled in, it goes straight into a diagnosis. A number in it
+// but its values: filled in, it goes straight into a diagnosis. The note of each row
+// has its stop's number on the sheet. A number in it
 // is in the units of u.
 func CSV(w io.Writer, sh *Sheet, u units.System) error {
 	rows := make([]readings.Row, len(sh.Stops))
@@ -21,7 +25,16 @@ func CSV(w io.Writer, sh *Sheet, u units.System) error {
 		if diagnose.TooFast(x.Quantity, x.Expected.Value) && x.Note == "" {
 			rows[i].Note = show.FastNote
 		}
+		rows[i].Note = strings.TrimSuffix(fmt.Sprintf("stop %d; %s", i+1, stopNumber.ReplaceAllString(rows[i].Note, "")), "; ")
 		rows[i].Date = "" // that of the round before, where the plan is one
+	}
+	for i, x := range sh.Looks {
+		x.Value, x.Typed, x.Date = math.NaN(), "", ""
+		x.Note = fmt.Sprintf("stop %d", len(sh.Stops)+i+1)
+		rows = append(rows, x)
 	}
 	return readings.Write(w, rows, u)
 }
+
+// stopNumber is the number that a stop had on the sheet before, where the plan is one.
+var stopNumber = regexp.MustCompile(`^stop \d+(; |$)`)

@@ -40,9 +40,9 @@ ports:
 	}
 	// Output:
 	// date,open,point,quantity,value,unit,instrument,hose_off,position,note
-	// ,none,collector-inlet,static_pressure,,Pa,,,,
-	// ,saw,collector-inlet,static_pressure,,Pa,,,,
-	// ,saw,saw,velocity,,m/s,,,,"too fast for most vanes: if for yours, velocity_pressure with a pitot tube"
-	// ,all,fan-inlet,static_pressure,,Pa,,,,
-	// ,all,collector-inlet,static_pressure,,Pa,,,,
+	// ,none,collector-inlet,static_pressure,,Pa,,,,stop 1
+	// ,saw,collector-inlet,static_pressure,,Pa,,,,stop 2
+	// ,saw,saw,velocity,,m/s,,,,"stop 3; too fast for most vanes: if for yours, velocity_pressure with a pitot tube"
+	// ,all,fan-inlet,static_pressure,,Pa,,,,stop 4
+	// ,all,collector-inlet,static_pressure,,Pa,,,,stop 5
 }

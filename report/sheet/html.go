@@ -38,6 +38,9 @@ type sheetPage struct {
 	Name, File    string
 	Setups        []sheetSetup
 	Stops         int
+	Minutes       string
+	Tell          bool
+	Ticks         []sheetLook
 	Figures       []figure.TreeFigure
 	Traverses     []traverse
 	Instruments   []string
@@ -83,9 +86,35 @@ type sheetStop struct {
 	Position                        int
 }
 
+// sheetLook is a place with what is to be looked at there.
+type sheetLook struct {
+	Point string
+	Looks []tick
+}
+
+// tick is a look with the number of its stop.
+type tick struct {
+	N      int
+	What   string
+	Number bool // a number is written, in place of yes or no
+}
+
+// sheetLooks gathers the looks of each place.
+func sheetLooks(sh *Sheet) []sheetLook {
+	var out []sheetLook
+	for i, x := range sh.Looks {
+		if len(out) == 0 || out[len(out)-1].Point != x.Point {
+			out = append(out, sheetLook{Point: x.Point})
+		}
+		l := &out[len(out)-1]
+		l.Looks = append(l.Looks, tick{len(sh.Stops) + i + 1, strings.ReplaceAll(x.What(), "_", " "), x.Look.Number()})
+	}
+	return out
+}
+
 func newSheetPage(sh *Sheet, u units.System) (*sheetPage, error) {
 	s := sh.System
-	p := &sheetPage{Name: s.Name, File: report.FileName(s.File), Stops: len(sh.Stops), Water: u == units.Metric}
+	p := &sheetPage{Name: s.Name, File: report.FileName(s.File), Stops: len(sh.Stops), Water: u == units.Metric, Minutes: fmt.Sprintf("%.0f", math.Ceil(sh.Minutes())), Tell: sh.Tell}
 	if p.Name == "" {
 		p.Name = p.File
 	}
@@ -95,6 +124,7 @@ func newSheetPage(sh *Sheet, u units.System) (*sheetPage, error) {
 	if sh.Thorough {
 		p.Looks, p.Source = looks(s), ThoroughSource
 	}
+	p.Ticks = sheetLooks(sh)
 	last := ""
 	before := readings.Open{}
 	var hoses []string

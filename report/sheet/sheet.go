@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -25,17 +26,59 @@ type Stop struct {
 type Sheet struct {
 	System   *duct.System
 	Stops    []Stop
-	Thorough bool // a thorough test, to hand over signed
+	Looks    []readings.Row // to be ticked yes or no, after the stops
+	Tell     bool           // what to expect stands beside each blank
+	Thorough bool           // a thorough test, to hand over signed
 }
 
 // New puts the rows of a plan in the order to take them (see Route).
 // expected are what they should show, one each (see diagnose.Ranges).
 func New(s *duct.System, rows []readings.Row, expected []fault.Interval) *Sheet {
-	stops := make([]Stop, len(rows))
+	var stops []Stop
+	sh := &Sheet{System: s}
 	for i, r := range rows {
-		stops[i] = Stop{r, expected[i]}
+		if r.Look != "" {
+			sh.Looks = append(sh.Looks, r)
+			continue
+		}
+		stops = append(stops, Stop{r, expected[i]})
 	}
-	return &Sheet{System: s, Stops: Route(s, stops)}
+	sh.Stops = Route(s, stops)
+	return sh
+}
+
+// Looks are what can be seen on every round without an instrument.
+func Looks(s *duct.System) []readings.Row {
+	var out []readings.Row
+	add := func(point string, k readings.Look) {
+		out = append(out, readings.Row{Point: point, Look: k, Value: math.NaN()})
+	}
+	for _, g := range s.Gates() {
+		add(g, readings.OpensFully)
+		add(g, readings.ShutsFully)
+	}
+	add(readings.Bin, readings.Sealed)
+	if s.Collector.Filter != nil {
+		add(readings.Filter, readings.Clean)
+	}
+	return out
+}
+
+// Minutes is about how long the round takes. Common practice, no source.
+func (sh *Sheet) Minutes() float64 {
+	t, last := 0.0, ""
+	for i := range sh.Stops {
+		x := &sh.Stops[i]
+		if key := setupKey(x); key != last || i == 0 {
+			t, last = t+plan.MinutesGates, key
+		}
+		if x.Quantity.Dimension() != units.Pressure {
+			t += plan.MinutesMouth
+		} else {
+			t += plan.MinutesTap
+		}
+	}
+	return t + plan.MinutesTap/4*float64(len(sh.Looks))
 }
 
 // setupKey is the same for stops that need the gates and hoses alike.

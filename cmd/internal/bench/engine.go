@@ -2,6 +2,7 @@ package bench
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"slices"
 	"strings"

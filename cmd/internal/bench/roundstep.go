@@ -168,7 +168,7 @@ func (d *desk) stepFor(sys *duct.System, q *round.Question) *stepView {
 	row := &q.Row
 	dim := row.Dimension()
 	s := &stepView{Open: row.Open.String(), Gates: guided.Gates(q), Changed: q.Moves, Point: row.Point, Quantity: row.What(), Ask: minus(guided.Asked(sys, q)),
-		Unit: dim.Symbol(sys.Units), HoseOff: strings.Join(row.HoseOff, "+"), Key: q.Key(), Range: minus(guided.Range(q, sys.Units)), Why: q.Why,
+		Unit: dim.Symbol(sys.Units), HoseOff: strings.Join(row.HoseOff, "+"), Key: q.Key(), Range: minus(guided.Range(q, sys.Units)), Why: guided.Why(sys, q),
 		Units: round.HandUnits(dim), Look: row.Look != "" && !row.Look.Number()}
 	if q.NewTap != nil {
 		s.Drill = fmt.Sprintf("Only with a new hole: fan off and locked off, then drill it, and add the tap %s to %s under Shop. Or skip it.", row.Point, q.NewTap.Duct)

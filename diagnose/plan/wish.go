@@ -1,0 +1,133 @@
+package plan
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/settings"
+	"lostair/readings"
+	"lostair/readings/units"
+)
+
+// Wish is what a round is to be like.
+type Wish struct {
+	Count   int     // most readings
+	Minutes float64 // most minutes; 0: any
+	Weak    string  // the port that gets too little; "": none is named
+}
+
+// Choose chooses the readings that tell most about faults for the time they take,
+// within a wish. If ctx ends first, the
+// readings chosen by then come with its error. surveys are readings there already, of a system taken to be sound;
+// the plan then adds what they leave open. That a port is weak makes likelier what
+// takes air from it.
+func Choose(ctx context.Context, sys *duct.System, surveys []*readings.Survey, w Wish) (*Round, error) {
+	m, err := airflow.New(sys, airflow.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", sys.File, err)
+	}
+	pl, err := newPlanner(ctx, m, surveys)
+	if err != nil {
+		return nil, err
+	}
+	if w.Weak != "" {
+		if err := pl.suspect(w.Weak); err != nil {
+			return nil, err
+		}
+	}
+	if err := pl.gather(ctx); err != nil && ctx.Err() == nil {
+		return nil, err
+	}
+	pl.choose(ctx, w)
+	r := &Round{System: sys, Unfinished: ctx.Err() != nil, Stops: pl.stops(), Shows: pl.Shows()}
+	for _, s := range r.Stops {
+		r.Minutes += s.Minutes
+	}
+	return r, ctx.Err()
+}
+
+// choose picks readings within a wish, until ctx ends. What is complained of is read
+// first.
+func (pl *Planner) choose(ctx context.Context, w Wish) {
+	left := math.Inf(1)
+	if w.Minutes > 0 {
+		left = w.Minutes
+	}
+	if n := pl.airAt(w.Weak); n >= 0 && w.Count > 0 {
+		left -= pl.Offers[n].Stop.Minutes + MinutesGates
+		pl.Take(n)
+	}
+	for len(pl.picked) < w.Count && ctx.Err() == nil {
+		if len(pl.picked) < firstOfFan && left > MinutesMouth+MinutesGates && pl.pickOfFan() {
+			left -= pl.Offers[pl.picked[len(pl.picked)-1]].Stop.Minutes + MinutesGates
+			continue
+		}
+		minutes, ok := pl.pick(left)
+		if !ok {
+			return
+		}
+		left -= minutes
+	}
+}
+
+// Own choices: from which share of a port's air on its being weak speaks for a
+// typical fault in full, and what the others keep of their prior.
+const (
+	weakFrom = 0.05
+	weakElse = 0.05
+)
+
+// suspect weighs the places of faults by what a typical fault there takes from a
+// port that is said to be weak, its own gates open.
+func (pl *Planner) suspect(port string) error {
+	m := pl.S.M
+	i, ok := m.Sys.PortNamed(port)
+	if !ok {
+		return fmt.Errorf("there is no port %q", port)
+	}
+	pl.Sound()
+	c := NextConfig{Cfg: airflow.Alone(m, i), Open: settings.AloneOpen(m, i)}
+	st := m.NewState()
+	if err := st.Solve(&pl.S.Coef, c.Cfg); err != nil {
+		return fmt.Errorf("with %s open: %w", c.Open, err)
+	}
+	st.Prepare()
+	probe, err := m.ProbeAt(m.Sys.Ports[i].ID, units.FlowRate)
+	if err != nil {
+		return err
+	}
+	o := pl.Offer(st, c, SpotToRead{Point: port, Q: units.FlowRate, Probe: probe}, 0, 0, 0)
+	pl.weight = make([]float64, len(pl.Sites))
+	for k := range pl.weight {
+		takes := -o.d[k] / math.Max(o.Stop.Expected.Value, 1e-9)
+		pl.weight[k] = weakElse + (1-weakElse)*min(max(takes/weakFrom, 0), 1)
+	}
+	return nil
+}
+
+// airAt is the offer of the velocity at a port, its own gates open; -1: there is none.
+func (pl *Planner) airAt(port string) int {
+	m := pl.S.M
+	i, ok := m.Sys.PortNamed(port)
+	if !ok {
+		return -1
+	}
+	own := settings.AloneOpen(m, i).String()
+	for n := range pl.Offers {
+		if o := &pl.Offers[n]; o.key == own && o.Stop.Point == port && o.Stop.Quantity == units.MeanVelocity {
+			return n
+		}
+	}
+	return -1
+}
+
+// prior is how likely a fault is at a place, beside the others.
+func (pl *Planner) prior(k int) float64 {
+	if pl.weight == nil {
+		return pl.Sites[k].Prior
+	}
+	return pl.Sites[k].Prior * pl.weight[k]
+}
