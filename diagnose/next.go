@@ -84,25 +84,66 @@ func asks(p *weigh.Posterior, c *chooser) []ask {
 	return append(slices.Concat(each...), looks(p, c)...)
 }
 
-// acts are the things to do first: nothing, or to mend one group of places; by
-// act and rival the chance that it is right.
+// acts are the things to do first: nothing, or to mend one group of places that ask
+// for the same remedy; by act and rival the chance that it is right. A fan and a leak
+// that the readings so far don't tell apart are two acts: a further reading may.
 func acts(p *weigh.Posterior, rivals []rival) [][]float64 {
 	out := [][]float64{make([]float64, len(rivals))}
 	for k, r := range rivals {
 		out[0][k] = r.fine
 	}
 	for _, g := range p.Groups() {
-		row, any := make([]float64, len(rivals)), false
-		for k, r := range rivals {
-			if weigh.HoldsAny(r.fit.Hypothesis, g.Members) {
-				row[k], any = 1, true
+		for _, members := range byKind(p, g.Members) {
+			row, any := make([]float64, len(rivals)), false
+			for k, r := range rivals {
+				if weigh.HoldsAny(r.fit.Hypothesis, members) {
+					row[k], any = 1, true
+				}
 			}
-		}
-		if any {
-			out = append(out, row)
+			if any {
+				out = append(out, row)
+			}
 		}
 	}
 	return out
+}
+
+// byKind parts the members of a group by their kind, in order.
+func byKind(p *weigh.Posterior, members []int) [][]int {
+	var out [][]int
+	at := map[fault.Kind]int{}
+	for _, m := range members {
+		k := p.G.Sites[m].Kind
+		if _, ok := at[k]; !ok {
+			at[k] = len(out)
+			out = append(out, nil)
+		}
+		out[at[k]] = append(out[at[k]], m)
+	}
+	return out
+}
+
+// ofHead is the share of a group's chance that its places of the kind that leads have.
+func ofHead(p *weigh.Posterior, c fault.Candidate) float64 {
+	for _, g := range p.Groups() {
+		if s := p.G.Sites[g.Head]; s.Kind != c.Kind || s.Where != c.Where {
+			continue
+		}
+		first := byKind(p, g.Members)[0]
+		var any, head float64
+		for i, f := range p.Sets {
+			if weigh.HoldsAny(f.Hypothesis, g.Members) {
+				any += p.Weight[i]
+			}
+			if weigh.HoldsAny(f.Hypothesis, first) {
+				head += p.Weight[i]
+			}
+		}
+		if any > 0 {
+			return head / any
+		}
+	}
+	return 1
 }
 
 // risk is the chance that what the result says to do first is not right, and
@@ -110,7 +151,7 @@ func acts(p *weigh.Posterior, rivals []rival) [][]float64 {
 func risk(p *weigh.Posterior, r *Result, matter []float64) (float64, *fault.Candidate) {
 	for i := range r.Faults {
 		if f := &r.Faults[i]; OfSystem(*f) {
-			return numeric.ClampProbability(1 - f.Together), &f.Candidate
+			return numeric.ClampProbability(1 - f.Together*ofHead(p, f.Candidate)), &f.Candidate
 		}
 	}
 	risk := p.Unlisted

@@ -18,15 +18,18 @@ type Meaning struct {
 
 // Means says what a row means by itself. A look means what it says.
 func (r *Round) Means(ctx context.Context, row readings.Row) (Meaning, error) {
-	m := Meaning{Row: row}
-	if row.Look != "" {
-		return m, nil
-	}
 	q := []Question{{Row: row}}
-	if err := r.sound(ctx, q); err != nil {
-		return m, err
+	err := r.sound(ctx, q)
+	return q[0].Means(row), err
+}
+
+// Means says what the answer to a question means, beside what the question says that
+// sound systems show.
+func (q *Question) Means(row readings.Row) Meaning {
+	m := Meaning{Row: row, Sound: q.Sound}
+	if row.Look != "" || !q.HasSound {
+		return m
 	}
-	m.Sound = q[0].Sound
 	half := (m.Sound.High - m.Sound.Low) / 2
 	over := math.Max(row.Value-m.Sound.High, 0) - math.Max(m.Sound.Low-row.Value, 0)
 	if row.Quantity == units.StaticPressure && m.Sound.Value < 0 {
@@ -42,5 +45,5 @@ func (r *Round) Means(ctx context.Context, row readings.Row) (Meaning, error) {
 	case over < 0:
 		m.Off = -1
 	}
-	return m, nil
+	return m
 }

@@ -41,7 +41,7 @@ type Doubt struct {
 // asked. A unit that was typed is seldom the wrong one.
 const (
 	slipRate    = 0.01
-	leastDoubt  = 0.3
+	leastDoubt  = 0.2
 	minusToo    = 0.3  // of those who slip in unit or point, how many leave the minus out too
 	typedUnit   = 0.2  // factor on the rate of a unit slip where a unit was typed
 	strangeRate = 1e-3 // of a value that nothing explains
@@ -275,9 +275,9 @@ func (j *judging) written(weigh func(Doubt, float64)) {
 		try(SignSlip, "", 3*slipRate, -y, negated(text), unit)
 	}
 	for _, f := range []float64{10, 0.1, 100, 0.01} {
-		try(FactorSlip, "", slipRate/2, y*f, shifted(text, f), unit)
+		try(FactorSlip, "", slipRate, y*f, shifted(text, f), unit)
 		if signed {
-			try(FactorSlip, "", slipRate*minusToo/2, -y*f, negated(shifted(text, f)), unit)
+			try(FactorSlip, "", slipRate*minusToo, -y*f, negated(shifted(text, f)), unit)
 		}
 	}
 	rate := slipRate

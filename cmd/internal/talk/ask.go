@@ -1,7 +1,6 @@
 package talk
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -14,7 +13,7 @@ import (
 )
 
 // ask asks one question until it is answered or put aside.
-func (t *Talk) ask(ctx context.Context, r *round.Round, q *round.Question, into *File) error {
+func (t *Talk) ask(r *round.Round, q *round.Question, into *File) error {
 	t.asked++
 	if err := t.question(q); err != nil {
 		return err
@@ -31,7 +30,7 @@ func (t *Talk) ask(ctx context.Context, r *round.Round, q *round.Question, into 
 		if known {
 			continue
 		}
-		if done, err = t.answer(ctx, r, q, into, line); err != nil || done {
+		if done, err = t.answer(r, q, into, line); err != nil || done {
 			return err
 		}
 	}
@@ -69,7 +68,7 @@ func (t *Talk) prompt(q *round.Question) string {
 }
 
 // answer takes what was typed; done: it is written down.
-func (t *Talk) answer(ctx context.Context, r *round.Round, q *round.Question, into *File, line string) (done bool, err error) {
+func (t *Talk) answer(r *round.Round, q *round.Question, into *File, line string) (done bool, err error) {
 	if q.NewTap != nil {
 		return false, t.say("The tap is not in the system file yet: skip this, or write it in and start again.")
 	}
@@ -91,11 +90,7 @@ func (t *Talk) answer(ctx context.Context, r *round.Round, q *round.Question, in
 		return false, err
 	}
 	t.note = ""
-	m, err := r.Means(ctx, row)
-	if err != nil {
-		return true, err
-	}
-	return true, t.say(guided.Means(m, t.Units))
+	return true, t.say(guided.Means(q.Means(row), t.Units))
 }
 
 // sure asks about a value that may have slipped; keep: it is to be written as it

@@ -171,7 +171,7 @@ func (t *Talk) read(ctx context.Context) error {
 			}
 			continue
 		}
-		if err := t.ask(ctx, r, &list[0], &t.Readings); err != nil {
+		if err := t.ask(r, &list[0], &t.Readings); err != nil {
 			return err
 		}
 	}
