@@ -41,6 +41,7 @@ type Doubt struct {
 // asked. A unit that was typed is seldom the wrong one.
 const (
 	slipRate    = 0.01
+	gateRate    = 0.03
 	leastDoubt  = 0.2
 	minusToo    = 0.3  // of those who slip in unit or point, how many leave the minus out too
 	typedUnit   = 0.2  // factor on the rate of a unit slip where a unit was typed
@@ -101,6 +102,21 @@ func (m mixture) density(y float64) float64 {
 	}
 	return sum
 }
+
+// near is whether a value lies where one of the likely explanations has it: then it
+// needs no slip, though many another place may show the same.
+func (m mixture) near(y float64) bool {
+	return slices.ContainsFunc(m, func(x diagnose.Foretold) bool {
+		return x.Weight >= nearWeight && math.Abs(y-x.Mean) < nearSd*x.Sd
+	})
+}
+
+// Own choices: how likely an explanation is to be, and how far a value may lie from
+// what it says, for the value to need no slip.
+const (
+	nearWeight = 0.05
+	nearSd     = 2.0
+)
 
 func (m mixture) mean() float64 {
 	var sum float64
@@ -239,6 +255,9 @@ func (j *judging) right(y float64) float64 {
 // likeliest is the likeliest slip, if it is likely enough.
 func (j *judging) likeliest() (Doubt, bool) {
 	y := j.row.Value
+	if j.here.near(y) {
+		return Doubt{}, false
+	}
 	all := j.right(y) + strangeRate/math.Max(math.Abs(y), j.most)
 	best, most := Doubt{}, 0.0
 	var sum float64
@@ -252,10 +271,28 @@ func (j *judging) likeliest() (Doubt, bool) {
 	all -= strangeRate / math.Max(math.Abs(y), j.most)
 	j.written(weigh)
 	for _, o := range j.others {
-		weigh(Doubt{Slip: o.slip, What: o.what}, slipRate/math.Sqrt(float64(len(j.others)))*o.mix.density(y))
+		weigh(Doubt{Slip: o.slip, What: o.what}, j.rateOf(o.slip)*o.mix.density(y))
 	}
 	best.Chance = sum / math.Max(sum+all, 1e-300)
 	return best, best.Chance > leastDoubt
+}
+
+// rateOf is how often people read with other gates, or at another place: a gate that
+// was not opened is the usual slip, and the others share one rate.
+func (j *judging) rateOf(s Slip) float64 {
+	n := 0
+	for _, o := range j.others {
+		if (o.slip == OtherTap) == (s == OtherTap) && o.slip != ShutGate {
+			n++
+		}
+	}
+	switch s {
+	case ShutGate:
+		return gateRate
+	case OtherTap:
+		return slipRate / float64(n)
+	}
+	return gateRate / float64(n)
 }
 
 // written weighs the slips of writing.
