@@ -352,6 +352,9 @@ func HandUnits(d units.Dimension) []string {
 }
 
 func negated(text string) string {
+	if text == "" {
+		return ""
+	}
 	if t, ok := strings.CutPrefix(text, "-"); ok {
 		return t
 	}
