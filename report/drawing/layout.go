@@ -291,8 +291,8 @@ func (l *layout) add(p Pipe) {
 // mostBends is how many bends of a duct are drawn.
 const mostBends = 4
 
-// setBends spreads a duct's bends over the middle of its stretch, with no regard
-// to where they are: the system file doesn't say.
+// setBends spreads a duct's bends over the first third of its stretch, clear of
+// badges, with no regard to where they are: the system file doesn't say.
 func (l *layout) setBends(p Pipe, at func(float64) Point, along bool) {
 	n := 0
 	for _, f := range l.sheet.Sys.Ducts[p.Duct].Fittings {
@@ -302,7 +302,7 @@ func (l *layout) setBends(p Pipe, at func(float64) Point, along bool) {
 	}
 	n = min(n, mostBends)
 	for i := range n {
-		share := 0.3 + 0.4*(float64(i)+0.5)/float64(n)
+		share := 0.12 + 0.2*(float64(i)+0.5)/float64(n)
 		l.d.Marks = append(l.d.Marks, Mark{At: at(share), Duct: p.Duct, Kind: BendMark, Along: along, Size: p.Width})
 	}
 }

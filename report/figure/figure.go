@@ -170,7 +170,7 @@ func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
 			f.Gates = append(f.Gates, bar(drawing.Point{X: x - half, Y: y}, drawing.Point{X: x + half, Y: y}, 3))
 		}
 	case drawing.BendMark:
-		f.Bends = append(f.Bends, chevron(x, y, m.Size/2-1.6, m.Along))
+		f.Bends = append(f.Bends, corner(x, y, m.Size/2-1.6, m.Along))
 	case drawing.BadgeMark:
 		b := badge(x, y, m.Text)
 		if grade != nil {
@@ -188,13 +188,13 @@ func intoOf(p drawing.Pipe) string {
 	return strconv.Itoa(p.Into)
 }
 
-// chevron is a bend's mark within a pipe: it points the way that the air goes.
-func chevron(x, y, half float64, along bool) string {
+// corner is a bend's mark within a pipe.
+func corner(x, y, half float64, along bool) string {
 	c := show.Coordinate
 	if along {
-		return "M" + c(x+half/2) + " " + c(y-half) + "l" + c(-half) + " " + c(half) + "l" + c(half) + " " + c(half)
+		return "M" + c(x-half) + " " + c(y+half*0.7) + "h" + c(half) + "q" + c(half) + " 0 " + c(half) + " " + c(-half) + "v" + c(-half*0.5)
 	}
-	return "M" + c(x-half) + " " + c(y+half/2) + "l" + c(half) + " " + c(-half) + "l" + c(half) + " " + c(half)
+	return "M" + c(x-half*0.7) + " " + c(y+half) + "v" + c(-half) + "q0 " + c(-half) + " " + c(half) + " " + c(-half) + "h" + c(half*0.5)
 }
 
 // badge is a suspect's number in a diamond.

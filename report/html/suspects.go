@@ -1,7 +1,6 @@
 package html
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -49,7 +48,7 @@ type where struct {
 // locate finds where each suspect sits.
 func locate(s *duct.System, list []suspect) *where {
 	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}, chance: map[seatOf]float64{}, atGate: map[seatOf]bool{}}
-	gates, shared := map[string]int{}, figure.SharedDucts(s)
+	gates := map[string]int{}
 	for i := range s.Ducts {
 		if g := s.Ducts[i].Gate; g != "" {
 			gates[g] = i
@@ -59,11 +58,12 @@ func locate(s *duct.System, list []suspect) *where {
 		z := figure.Zone{Number: x.Number}
 		seen := map[int]bool{}
 		for i, c := range append([]report.Candidate{x.Candidate}, x.Alike...) {
-			note := fmt.Sprintf("◆%s %s", x.Number, show.KindShort(c.Kind))
+			note := signOf(shareOf(x.Fault, c)) + x.Number
 			if i > 0 {
-				note = fmt.Sprintf("◇%s or %s", x.Number, show.KindShort(c.Kind))
+				note += " or"
 			}
-			likely := ", " + show.Percent(shareOf(x.Fault, c)) // how likely, not how bad
+			note += " " + show.KindShort(c.Kind)
+			likely := ": " + show.Percent(shareOf(x.Fault, c)) + " likely"
 			d := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
@@ -75,9 +75,7 @@ func locate(s *duct.System, list []suspect) *where {
 				}
 				continue
 			}
-			if !shared[d] { // several ducts share the row of a port
-				note += ", " + c.Where
-			}
+			note += ", " + c.Where
 			w.notes[d] = append(w.notes[d], note+likely)
 			w.chance[seatOf{d, x.Number}] += shareOf(x.Fault, c)
 			w.badges[d] = appendNew(w.badges[d], x.Number)
@@ -139,11 +137,22 @@ func shareOf(f report.Fault, c report.Candidate) float64 {
 	return c.Share
 }
 
+// surer is the chance from which a suspect's mark is full.
+const surer = 0.25
+
+// signOf is the mark before a suspect's note, full as its number on the duct is.
+func signOf(chance float64) string {
+	if chance >= surer {
+		return "◆"
+	}
+	return "◇"
+}
+
 // grade is how a suspect's number on a duct is drawn: full from a quarter of all
 // chance on, hollow below a tenth.
 func (w *where) grade(d int, number string) string {
 	switch p := w.chance[seatOf{d, number}]; {
-	case p >= 0.25:
+	case p >= surer:
 		return ""
 	case p >= 0.1:
 		return "some"

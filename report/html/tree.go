@@ -85,7 +85,7 @@ func (v *treeView) notes(s *seen, suspected []string) []drawing.Note {
 	}
 	for _, i := range s.wrong {
 		r := v.d.Checks[i].Reading
-		out = append(out, drawing.Note{Text: fmt.Sprintf("✕ %s: %s looks wrong", r.Point, v.line(r)), Class: "wrong"})
+		out = append(out, drawing.Note{Text: fmt.Sprintf("✕ %s: %s looks wrong, left out", v.called(r.Point), v.line(r)), Class: "wrong"})
 	}
 	return out
 }
@@ -97,15 +97,26 @@ func (v *treeView) line(r readings.Reading) string {
 	return fmt.Sprintf("line %d", v.d.Survey.Rows[r.Rows[0]].Line)
 }
 
+// called is a point with what it is, so that nobody takes a tap for a duct.
+func (v *treeView) called(point string) string {
+	if _, _, ok := v.d.System.TapAt(point); ok {
+		return "tap " + point
+	}
+	if _, ok := v.d.System.PortNamed(point); ok {
+		return "port " + point
+	}
+	return point
+}
+
 // told says what the reading that differs most shows.
 func (v *treeView) told(s *seen) string {
 	c := v.d.Checks[s.worst]
 	point := c.Reading.Point
 	if s.verdict == figure.Same {
 		if s.read == 1 {
-			return fmt.Sprintf("≈ %s fits", point)
+			return fmt.Sprintf("≈ %s fits", v.called(point))
 		}
-		return fmt.Sprintf("≈ %s fits, %d readings", point, s.read)
+		return fmt.Sprintf("≈ %s fits, %d readings", v.called(point), s.read)
 	}
 	dim := c.Reading.Quantity.Dimension()
 	n := show.Places(2 * show.OffAt * show.Spread(c.Sigma, dim, v.u))
