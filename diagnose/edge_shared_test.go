@@ -208,7 +208,8 @@ func TestBaselineDatedAfterTheSurvey(t *testing.T) {
 }
 
 // Where a survey's word is taken, a column that is plainly misread is refused:
-// a history, a repair, an acceptance, a plan, a baseline.
+// a history, an acceptance, a plan, a baseline. Between two surveys it is said and
+// put right.
 func TestMisreadColumnsAreRefusedWhereTheyAreTrusted(t *testing.T) {
 	c := metricCase(t)
 	right := reloaded(t, c.rows, c.sys.Units)
@@ -217,14 +218,17 @@ func TestMisreadColumnsAreRefusedWhereTheyAreTrusted(t *testing.T) {
 	const what, do = "pressure in Pa is about 0.", "in mmH2O they would be about right"
 	for name, err := range map[string]error{
 		"history":    second(track.Follow(t.Context(), c.sys, []*readings.Survey{right, wrong}, track.Options{})),
-		"repair":     second(repair.Compare(t.Context(), c.sys, right, wrong, repair.Options{})),
 		"acceptance": second(verify.Verify(t.Context(), c.sys, []*readings.Survey{wrong}, verify.Options{})),
 		"baseline":   second(diagnose.Diagnose(t.Context(), c.sys, right, diagnose.Options{Baselines: []*readings.Survey{wrong}})),
 	} {
 		require.ErrorContains(t, err, what, name)
 		require.ErrorContains(t, err, do, name)
 	}
-	_, err := verify.Verify(t.Context(), c.sys, []*readings.Survey{right}, verify.Options{})
+	pair, err := repair.Compare(t.Context(), c.sys, right, wrong, repair.Options{})
+	require.NoError(t, err)
+	require.NotNil(t, pair.Slip, "two surveys side by side show which of them is in another unit")
+	require.Equal(t, []string{"Pa", "mmH2O"}, []string{pair.Slip.Says, pair.Slip.Really})
+	_, err = verify.Verify(t.Context(), c.sys, []*readings.Survey{right}, verify.Options{})
 	require.NoError(t, err)
 }
 

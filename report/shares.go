@@ -57,6 +57,10 @@ func genus(kind string) string {
 	return ""
 }
 
+// callsIt is the share of a group's chance from which a member has a say in what
+// the group is called.
+const callsIt = 0.03
+
 // Group names a fault together with what looks the same: by the one name if it
 // stands alone, else by its sort and the places of its members.
 func (f Fault) Group() string {
@@ -65,7 +69,7 @@ func (f Fault) Group() string {
 	}
 	what := genus(f.Kind)
 	for _, a := range f.Alike {
-		if genus(a.Kind) != what {
+		if genus(a.Kind) != what && a.Share >= callsIt {
 			what = ""
 		}
 	}

@@ -289,7 +289,7 @@ func written(p *show.Page, r *Result) {
 	}
 	var rest []Written
 	for _, w := range r.Page {
-		if w.Probability >= 0.05 {
+		if w.Probability >= writtenLeast || w.besideFault() {
 			rest = append(rest, w)
 		}
 	}
@@ -305,6 +305,29 @@ func written(p *show.Page, r *Result) {
 }
 
 const mostWritten = 6
+
+// How likely an entry of the page must be to be shown: by itself, and as what looks
+// the same as a fault that is asserted.
+const (
+	writtenLeast    = 0.05
+	writtenAlike    = 0.02
+	assertedWritten = 0.5
+)
+
+// besideFault is whether readings can't tell it from faults that together are
+// likelier than not.
+func (w *Written) besideFault() bool {
+	return w.Probability >= writtenAlike && w.Together >= assertedWritten && w.anyFault()
+}
+
+func (w *Written) anyFault() bool {
+	for _, a := range w.Alike {
+		if genus(a.Kind) != "" {
+			return true
+		}
+	}
+	return false
+}
 
 // wrongPage is what was written down wrong, as a sentence of a summary without
 // its full stop; "" if nothing is likelier than not.

@@ -37,7 +37,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"leastLoss":        {Values: []float64{0.05}, Why: "keeps a share of a loss finite; said of a loss, and no flow depends on it"},
 		"usualVelocity":    {Values: []float64{20}, Why: "at which a duct's loss by its page is said; no flow depends on it"},
 		"growthRatios":     {Values: []float64{0.1, 0.2, 0.33, 0.5}, Why: "area ratio, the table's argument"},
-		"gateTable":        {Values: []float64{0.02, 0.05, 0.125, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9}, Why: "share of travel, the table's argument"},
+		"gateTable":        {Values: []float64{0.004, 0.02, 0.05, 0.125, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9}, Why: "share of travel, the table's argument"},
 		"EntryLoss":        {Values: []float64{180}, Why: "degrees in π"},
 		"elbowSmooth":      {Values: radii, Why: "R/D, the table's argument"},
 		"elbowGored":       {Values: radii, Why: "R/D, the table's argument"},

@@ -37,7 +37,7 @@ func (c *checker) gross() {
 
 func (c *checker) grossInlet() {
 	k := &c.s.Collector
-	if k.Inlet > widestInlet {
+	if k.Inlet > widestInlet && k.Inlet > 1.5*c.widestDuct() {
 		key := sectionNamed("collector").key("inlet")
 		c.warn(c.sh.collector.pos("inlet"), "the collector's inlet is "+c.show(key, k.Inlet)+" wide", "is that so? A bare diameter is in "+c.unit(key))
 	}
@@ -53,6 +53,15 @@ func (c *checker) grossInlet() {
 		c.warn(pos, fmt.Sprintf("the fan's most air, %s, would be %s in an inlet of %s", c.show(key, most), units.Format(v, units.Velocity, c.s.Units),
 			c.show(sectionNamed("collector").key("inlet"), k.Inlet)), "check the units of both; most collectors stay under "+units.Format(fastestFan/2, units.Velocity, c.s.Units))
 	}
+}
+
+// widestDuct is the diameter of the widest duct, m.
+func (c *checker) widestDuct() float64 {
+	most := 0.0
+	for i := range c.s.Ducts {
+		most = max(most, c.s.Ducts[i].Diameter)
+	}
+	return most
 }
 
 // grossNeed questions a need that is far from what its port can take.

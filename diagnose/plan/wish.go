@@ -42,11 +42,12 @@ func Choose(ctx context.Context, sys *duct.System, surveys []*readings.Survey, w
 		return nil, err
 	}
 	pl.choose(ctx, w)
-	r := &Round{System: sys, Unfinished: ctx.Err() != nil, Stops: pl.stops(), Shows: pl.Shows()}
+	ended := ctx.Err() // asked once: what comes after is not cut short
+	r := &Round{System: sys, Unfinished: ended != nil, Stops: pl.stops(), Shows: pl.Shows()}
 	for _, s := range r.Stops {
 		r.Minutes += s.Minutes
 	}
-	return r, ctx.Err()
+	return r, ended
 }
 
 // choose picks readings within a wish, until ctx ends. What is complained of is read
@@ -76,8 +77,8 @@ func (pl *Planner) choose(ctx context.Context, w Wish) {
 // Own choices: from which share of a port's air on its being weak speaks for a
 // typical fault in full, and what the others keep of their prior.
 const (
-	weakFrom = 0.05
-	weakElse = 0.05
+	WeakFrom = 0.05
+	WeakElse = 0.05
 )
 
 // suspect weighs the places of faults by what a typical fault there takes from a
@@ -103,7 +104,7 @@ func (pl *Planner) suspect(port string) error {
 	pl.weight = make([]float64, len(pl.Sites))
 	for k := range pl.weight {
 		takes := -o.d[k] / math.Max(o.Stop.Expected.Value, 1e-9)
-		pl.weight[k] = weakElse + (1-weakElse)*min(max(takes/weakFrom, 0), 1)
+		pl.weight[k] = WeakElse + (1-WeakElse)*min(max(takes/WeakFrom, 0), 1)
 	}
 	return nil
 }

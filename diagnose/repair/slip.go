@@ -18,6 +18,8 @@ type Slip struct {
 	Dimension units.Dimension
 	Says      string // the unit as written
 	Really    string // the unit that would fit
+
+	of *readings.Survey
 }
 
 // When values are taken to be in another unit. Own choice.
@@ -52,7 +54,7 @@ func unitSlip(m *airflow.Model, first, second *readings.Survey) *Slip {
 		for _, says := range writtenIn(wrong, d, m.Sys.Units) {
 			for _, u := range search.UnitSlips[d] {
 				if f := logFactor(says, u, d); u != says && math.Abs(f-by) < slipNear {
-					return &Slip{wrong.File, d, says, u}
+					return &Slip{wrong.File, d, says, u, wrong}
 				}
 			}
 		}
@@ -158,7 +160,7 @@ func logFactor(a, b string, d units.Dimension) float64 {
 
 // mended is the survey with its values in the unit that fits.
 func (x *Slip) mended(s *readings.Survey) *readings.Survey {
-	if x == nil || s.File != x.File {
+	if x == nil || s != x.of {
 		return s
 	}
 	k := math.Exp(-logFactor(x.Says, x.Really, x.Dimension))

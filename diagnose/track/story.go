@@ -93,7 +93,11 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 		x.found = append(x.found, e)
 		x.take(e)
 	}
-	return x, x.again(ctx)
+	if err := x.again(ctx); err != nil {
+		return nil, err
+	}
+	x.merge()
+	return x, nil
 }
 
 // again weighs each episode anew beside those found after it, the weakest claim

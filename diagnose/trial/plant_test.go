@@ -2,6 +2,7 @@ package trial
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -25,8 +26,13 @@ func TestPlantsAreValidAndSolve(t *testing.T) {
 				require.Len(t, s.Ports, n)
 				_, list := duct.Load(duct.Marshal(s), "system.yaml")
 				require.NoError(t, list.Err())
-				for _, p := range list { // a main of a large plant is as wide as a slip of units
-					assert.Contains(t, p.What, "is read as in", "a fitter's plant gives no other cause for a warning")
+				for _, p := range list {
+					// Needs are drawn with no regard to the ducts, and a main of a large
+					// plant is as wide as a slip of units.
+					if strings.Contains(p.What, "in its duct of") {
+						continue
+					}
+					assert.Regexp(t, "is read as in|inlet is .* wide", p.What, "a fitter's plant gives no other cause for a warning")
 					assert.Greater(t, n, 40)
 				}
 				for _, law := range []airflow.Join{airflow.Momentum, airflow.Handbook} {

@@ -163,7 +163,9 @@ func TestSheetPage(t *testing.T) {
 	s := samples.BigShop(t, 3, units.Metric)
 	s.Ducts[1].Diameter = 0.1
 	var b bytes.Buffer
-	require.NoError(t, sheet.HTML(&b, usualSheet(t, s), units.Metric))
+	sh := usualSheet(t, s)
+	sh.Tell = true
+	require.NoError(t, sheet.HTML(&b, sh, units.Metric))
 	page := b.String()
 	// 100 mm, six positions: 0.032, 0.135, 0.321, 0.679, 0.865, 0.968 of the diameter (log-linear, two instrument leaflets).
 	has(t, page, "3 · 13 · 32 · 68 · 87 · 97")

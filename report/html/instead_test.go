@@ -33,13 +33,13 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	require.Empty(t, portRows(d, r))
 	var page strings.Builder
 	require.NoError(t, Write(&page, d, units.Metric))
-	require.Contains(t, page.String(), "It can&#39;t be told until what is said above", "the page says why there are no flows")
+	require.Contains(t, page.String(), "It can&#39;t be said until what is said above", "the page says why there are no flows")
 	require.NotContains(t, page.String(), "with the suspects", "nor does it draw them")
 
 	d.Instead = ""
 	page.Reset()
 	require.NoError(t, Write(&page, d, units.Metric))
-	require.Contains(t, page.String(), "It can&#39;t be told from readings that fit nothing")
+	require.Contains(t, page.String(), "It can&#39;t be said apart from readings that fit nothing")
 
 	d.Unlisted, d.Instead = 0.4, ""
 	r = report.From(d, units.Metric)
