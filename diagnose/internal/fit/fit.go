@@ -49,10 +49,10 @@ const (
 	Hopeless     = 20. // nats below the best at which a fit is given up: what is left of it weighs nothing
 	smallStep    = 0.3 // in standard deviations of a parameter
 	settledStep  = 0.03
-	settledGain  = 0.005// nats that a further step may promise to a fit that has settled
-	roughGain    = 0.2  // the same of one that
-	hardlyCounts = 4.0  // lies so many nats below the best
-	roughly      = 25.  // nats that the evidence may be off while S is not worked out
+	settledGain  = 0.005 // nats that a further step may promise to a fit that has settled
+	roughGain    = 0.2   // the same of one that
+	hardlyCounts = 4.0   // lies so many nats below the best
+	roughly      = 25.   // nats that the evidence may be off while S is not worked out
 )
 
 // Fit finds the most probable parameters under a hypothesis by Gauss–Newton,
