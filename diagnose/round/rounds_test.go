@@ -32,7 +32,6 @@ func beyond(seed uint64) trial.Options {
 type player struct {
 	c    *trial.Case
 	rows []readings.Row
-	time float64
 }
 
 // weakest is the port that gets least of what it would get if all were sound.
