@@ -33,7 +33,7 @@ func TestReadingsTellTheFan(t *testing.T) {
 				end := z.Flow + z.Pressure*(z.Flow-y.Flow)/math.Max(y.Pressure-z.Pressure, 1)
 				sys.Collector.Guess = &duct.FanGuess{MostAir: end, MostSuction: k[0].Pressure}
 			}
-			require.Empty(t, sys.Finish())
+			require.NoError(t, sys.Finish().Err())
 			res, err := diagnose.Diagnose(context.Background(), &sys, c.Survey, diagnose.Options{Baselines: c.Baselines})
 			require.NoError(t, err, "seed %d", seed)
 			require.NotNil(t, res.Fan)

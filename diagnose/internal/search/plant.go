@@ -110,13 +110,16 @@ func (n *Search) carry(g *Search, place map[int]int, at []int) {
 	var lead *fit.Fit
 	for _, f := range list {
 		h, ok := moved(f.Hypothesis, place)
-		if !ok {
+		if !ok && f != g.Sound { // the sound system goes without a row that was not kept
 			continue
 		}
 		for _, w := range h.Rows {
 			n.Wid[w] = len(n.Wid)
 		}
 		x := n.S.Fit(h, startOf(f, at))
+		if !x.Ok && f == g.Sound { // far off, it may not come on from there; nothing goes without it
+			x = n.S.Afresh(h)
+		}
 		if !x.Ok {
 			continue
 		}
@@ -160,19 +163,20 @@ func startOf(f *fit.Fit, at []int) fit.Point {
 }
 
 // moved is a hypothesis with the rows where they are among those kept; false if
-// one of them is not.
+// one of them is not, and the rest.
 func moved(h fit.Hypothesis, place map[int]int) (fit.Hypothesis, bool) {
-	out := fit.Hypothesis{Faults: h.Faults}
+	out, all := fit.Hypothesis{Faults: h.Faults}, true
 	for _, w := range h.Rows {
 		k, ok := place[w.Observation]
 		if !ok {
-			return out, false
+			all = false
+			continue
 		}
 		c := *w
 		c.Observation = k
 		out.Rows = append(out.Rows, &c)
 	}
-	return out, true
+	return out, all
 }
 
 // leave takes a set that is not carried over as one that was only screened.
