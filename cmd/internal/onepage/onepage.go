@@ -8,6 +8,7 @@ import (
 	"compress/gzip"
 	"context"
 	"crypto/sha256"
+	"encoding/ascii85"
 	"encoding/base64"
 	"encoding/json"
 	"errors"
@@ -131,9 +132,25 @@ func compose(glue, engine []byte, demo []bench.File) ([]byte, error) {
 		"Policy": "default-src 'none'; script-src " + hash(page) + " " + hash(script) + " 'wasm-unsafe-eval'; worker-src blob:; " +
 			"style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'",
 		"Style": string(style), "Glue": string(glue), "Demo": string(list),
-		"Engine": base64.StdEncoding.EncodeToString(engine), "Page": string(page), "Bench": string(script),
+		"Engine": letters(engine), "Page": string(page), "Bench": string(script),
 	})
 	return b.Bytes(), err
+}
+
+// letters writes an engine so that it may stand in a page: Ascii85, a fifteenth
+// shorter than base64, with v and w for < and &.
+func letters(engine []byte) string {
+	out := make([]byte, ascii85.MaxEncodedLen(len(engine)))
+	out = out[:ascii85.Encode(out, engine)]
+	for i, c := range out {
+		switch c {
+		case '<':
+			out[i] = 'v'
+		case '&':
+			out[i] = 'w'
+		}
+	}
+	return string(out)
 }
 
 func hash(script []byte) string {
