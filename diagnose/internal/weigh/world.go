@@ -95,6 +95,12 @@ func Weigh(ctx context.Context, first func(search.From) (*search.Search, error),
 		w.weight = math.Exp(w.score - total)
 	}
 	slices.SortStableFunc(all, func(a, b *World) int { return cmp.Compare(b.weight, a.weight) })
+	if own.p.Whole != nil {
+		// The readings left out are held against a result in what was written: a
+		// world of a mistake has other parameters than their study.
+		i := slices.Index(all, own)
+		all = slices.Insert(slices.Delete(all, i, i+1), 0, own)
+	}
 	p := all[0].p
 	if len(all) > 1 {
 		p.mix(all, own)
