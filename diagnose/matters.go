@@ -12,10 +12,6 @@ import (
 	"lostair/diagnose/internal/weigh"
 )
 
-// mattersFrom is the share of a port's air from which on a fault matters. It is
-// the contract's.
-const mattersFrom = 0.05
-
 // mattersLeast is the probability below which a set is not looked into.
 const mattersLeast = 1e-4
 
@@ -55,7 +51,7 @@ func matters(s *fit.Study, f *fit.Fit, configs []observe.Gates) float64 {
 	if where >= 0 {
 		moved = takes(s, f, off, configs[where])
 	}
-	return distuv.UnitNormal.CDF((most - mattersFrom) / math.Max(math.Abs(moved-most), 1e-3))
+	return distuv.UnitNormal.CDF((most - weigh.MattersFrom) / math.Max(math.Abs(moved-most), 1e-3))
 }
 
 // takes is the largest share that the faults of a set take from a port's air in

@@ -20,7 +20,7 @@ func Understand(sys *duct.System, s *readings.Survey) problem.List {
 	for i := range sys.Ports {
 		p := sys.Ports[i].ID
 		ports = append(ports, p)
-		if g := gatesOf(sys, i); len(g) == 1 {
+		if g := sys.GatesOf(i); len(g) == 1 {
 			u.gateOf[p] = g[0]
 		}
 	}
@@ -51,16 +51,6 @@ func Understand(sys *duct.System, s *readings.Survey) problem.List {
 		r.Point, r.Instrument = u.id(nil, u.points, r.Point), u.id(nil, u.instruments, r.Instrument)
 	}
 	return u.said(s.File)
-}
-
-// gatesOf are the gates between a port and the collector.
-func gatesOf(sys *duct.System, port int) (out []string) {
-	for d := sys.Ports[port].Duct; d >= 0; d = sys.Ducts[d].Into {
-		if g := sys.Ducts[d].Gate; g != "" {
-			out = append(out, g)
-		}
-	}
-	return out
 }
 
 func ductIDs(sys *duct.System) (out []string) {

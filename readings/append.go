@@ -53,10 +53,15 @@ func Append(data []byte, row Row, sys units.System) ([]byte, error) {
 			return nil, fmt.Errorf("the file has no column %q, which this row needs; add it to the header row", n)
 		}
 	}
+	return appendFields(data, line, sep)
+}
+
+// appendFields adds a row of fields.
+func appendFields(data []byte, fields []string, sep rune) ([]byte, error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.Comma = sep
-	if err := errors.Join(w.Write(line), flushed(w)); err != nil {
+	if err := errors.Join(w.Write(fields), flushed(w)); err != nil {
 		return nil, err
 	}
 	return appendLine(data, strings.TrimSuffix(b.String(), "\n")), nil

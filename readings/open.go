@@ -23,6 +23,9 @@ func (o Open) String() string {
 	return strings.Join(o.Gates, "+")
 }
 
+// Opens says whether a gate is open.
+func (o Open) Opens(gate string) bool { return o.All || slices.Contains(o.Gates, gate) }
+
 // parseOpen reads the field "open". The error says what is wrong and what to
 // do, as a fault.
 func parseOpen(text string) (Open, *fault) {

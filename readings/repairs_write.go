@@ -36,10 +36,5 @@ func AppendRepair(data []byte, r RepairRow) ([]byte, error) {
 	if !slices.Contains(names, "date") {
 		return nil, errors.New("the log has no column date; begin it with the line " + strings.Join(repairColumns, ","))
 	}
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	if err := errors.Join(w.Write(line), flushed(w)); err != nil {
-		return nil, err
-	}
-	return appendLine(data, strings.TrimSuffix(b.String(), "\n")), nil
+	return appendFields(data, line, ',')
 }

@@ -127,7 +127,7 @@ func (s *State) seedBetween(r Probe, g *Gradient, sign float64) {
 
 // directBetween adds the derivatives by the coefficients of what stands behind.
 func (s *State) directBetween(r Probe, g *Gradient, sign float64) {
-	m, c := s.m, s.c
+	m := s.m
 	q := s.Q[r.up]
 	g.K[r.up] += sign * m.seg[r.up].vp * q * math.Abs(q)
 	if r.rest[duct.Cyclone] {
@@ -137,11 +137,6 @@ func (s *State) directBetween(r Probe, g *Gradient, sign float64) {
 		g.Filter += sign * m.filR * q
 	}
 	if r.rest[duct.Fan] {
-		f := m.fan.at(q, m.Air.Density, c)
-		g.Pressure -= sign * f.p
-		g.Speed -= sign * c.Pressure * f.bySpeed
-		g.MostAir -= sign * c.Pressure * f.byMostAir
-		g.Shape -= sign * c.Pressure * f.byShape
-		g.Bend -= sign * c.Pressure * f.byBend
+		s.directFan(q, g, sign)
 	}
 }

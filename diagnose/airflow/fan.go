@@ -149,3 +149,14 @@ func (m *Model) FanEnds(c *Coefs) (mostAir, mostSuction float64) {
 	s := c.Speed
 	return m.fan.last.Flow * c.MostAir * s, m.fan.first.Pressure * c.Pressure * s * s
 }
+
+// directFan adds the derivatives of what the fan gives at a flow by the fan's own
+// coefficients.
+func (s *State) directFan(q float64, g *Gradient, sign float64) {
+	f := s.m.fan.at(q, s.m.Air.Density, s.c)
+	g.Pressure -= sign * f.p
+	g.Speed -= sign * s.c.Pressure * f.bySpeed
+	g.MostAir -= sign * s.c.Pressure * f.byMostAir
+	g.Shape -= sign * s.c.Pressure * f.byShape
+	g.Bend -= sign * s.c.Pressure * f.byBend
+}

@@ -353,12 +353,7 @@ func (s *State) direct(r Probe, g *Gradient) {
 			g.Cyclone += sign * m.cycK * q * math.Abs(q)
 		}
 		if m.fanSeg == x {
-			f := m.fan.at(q, m.Air.Density, c)
-			g.Pressure -= sign * f.p
-			g.Speed -= sign * c.Pressure * f.bySpeed
-			g.MostAir -= sign * c.Pressure * f.byMostAir
-			g.Shape -= sign * c.Pressure * f.byShape
-			g.Bend -= sign * c.Pressure * f.byBend
+			s.directFan(q, g, sign)
 		}
 	}
 }

@@ -45,6 +45,17 @@ func (s *System) DuctNamed(id string) (int, bool) {
 	return i, ok
 }
 
+// GatesOf are the gates between a port and the collector, from the port on.
+func (s *System) GatesOf(port int) []string {
+	var out []string
+	for d := s.Ports[port].Duct; d >= 0; d = s.Ducts[d].Into {
+		if g := s.Ducts[d].Gate; g != "" {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
 // PortNamed returns the index of a port by id.
 func (s *System) PortNamed(id string) (int, bool) {
 	x := s.index

@@ -17,9 +17,19 @@ func Adjoin(s *duct.System, a, b int) bool {
 	return s.Ducts[a].Into == b || s.Ducts[b].Into == a || s.Ducts[a].Into == s.Ducts[b].Into
 }
 
+// OneSort says whether two kinds are one, both let air in through a leak, or both
+// hold it back in a branch.
+func OneSort(a, b Kind) bool { return a == b || LetsIn(a) && LetsIn(b) || HoldsBack(a) && HoldsBack(b) }
+
+// LetsIn is whether a fault lets air in.
+func LetsIn(k Kind) bool { return k == Leak || k == GateLeaking }
+
+// HoldsBack is whether a fault holds the air of a branch back.
+func HoldsBack(k Kind) bool { return k == Blockage || k == GateRestricted }
+
 // Obstructs tells faults that hinder the air from those that let it in.
 func Obstructs(k Kind) bool {
-	return k == Blockage || k == GateRestricted || k == FilterLoaded || k == Altered
+	return HoldsBack(k) || k == FilterLoaded || k == Altered
 }
 
 // Exchangeable says whether one place may be put in place of another: both hinder

@@ -53,7 +53,7 @@ func unitSlip(m *airflow.Model, first, second *readings.Survey) *Slip {
 		}
 		for _, says := range writtenIn(wrong, d, m.Sys.Units) {
 			for _, u := range search.UnitSlips[d] {
-				if f := logFactor(says, u, d); u != says && math.Abs(f-by) < slipNear {
+				if f := math.Log(units.Ratio(says, u, d)); u != says && math.Abs(f-by) < slipNear {
 					return &Slip{wrong.File, d, says, u, wrong}
 				}
 			}
@@ -144,26 +144,12 @@ func writtenIn(s *readings.Survey, d units.Dimension, sys units.System) []string
 	return out
 }
 
-// logFactor is the logarithm of how much too small a number in unit b comes out
-// that is read as one in unit a; NaN if they don't compare.
-func logFactor(a, b string, d units.Dimension) float64 {
-	x, err := units.Parse("1 "+a, d, units.Metric)
-	if err != nil {
-		return math.NaN()
-	}
-	y, err := units.Parse("1 "+b, d, units.Metric)
-	if err != nil {
-		return math.NaN()
-	}
-	return math.Log(x.SI / y.SI)
-}
-
 // mended is the survey with its values in the unit that fits.
 func (x *Slip) mended(s *readings.Survey) *readings.Survey {
 	if x == nil || s != x.of {
 		return s
 	}
-	k := math.Exp(-logFactor(x.Says, x.Really, x.Dimension))
+	k := units.Ratio(x.Really, x.Says, x.Dimension)
 	now := *s
 	now.Rows, now.Readings = slices.Clone(s.Rows), slices.Clone(s.Readings)
 	for i := range now.Rows {

@@ -64,7 +64,7 @@ func (q *Question) moves(sys *duct.System, last *readings.Row) {
 		return
 	}
 	for _, g := range sys.Gates() {
-		was, is := isOpen(last.Open, g), isOpen(q.Row.Open, g)
+		was, is := last.Open.Opens(g), q.Row.Open.Opens(g)
 		switch {
 		case is && !was:
 			q.Open = append(q.Open, g)
@@ -73,8 +73,6 @@ func (q *Question) moves(sys *duct.System, last *readings.Row) {
 		}
 	}
 }
-
-func isOpen(o readings.Open, gate string) bool { return o.All || slices.Contains(o.Gates, gate) }
 
 // InstrumentFor is the first instrument of the system that reads a quantity; "":
 // it names none.

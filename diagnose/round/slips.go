@@ -188,13 +188,13 @@ func (r *Round) mistaken(asked *readings.Row) []mistakenRow {
 	with := func(o readings.Open) readings.Row { x := *asked; x.Open = o; return x }
 	gates := r.System.Gates()
 	for _, g := range gates {
-		if isOpen(asked.Open, g) && !asked.Open.All {
+		if asked.Open.Opens(g) && !asked.Open.All {
 			add(ShutGate, g, with(without(asked.Open, g)))
 		}
 	}
 	if !asked.Open.All {
 		for _, g := range gates {
-			if !isOpen(asked.Open, g) {
+			if !asked.Open.Opens(g) {
 				add(AlsoOpen, g, with(besides(asked.Open, g)))
 				if len(asked.Open.Gates) == 1 {
 					add(OtherGate, g, with(readings.Open{Gates: []string{g}}))
@@ -258,7 +258,6 @@ func (j *judging) likeliest() (Doubt, bool) {
 	if j.here.near(y) {
 		return Doubt{}, false
 	}
-	all := j.right(y) + strangeRate/math.Max(math.Abs(y), j.most)
 	best, most := Doubt{}, 0.0
 	var sum float64
 	weigh := func(d Doubt, density float64) {
@@ -268,12 +267,11 @@ func (j *judging) likeliest() (Doubt, bool) {
 		}
 	}
 	weigh(Doubt{Slip: Unlikely}, strangeRate/math.Max(math.Abs(y), j.most))
-	all -= strangeRate / math.Max(math.Abs(y), j.most)
 	j.written(weigh)
 	for _, o := range j.others {
 		weigh(Doubt{Slip: o.slip, What: o.what}, j.rateOf(o.slip)*o.mix.density(y))
 	}
-	best.Chance = sum / math.Max(sum+all, 1e-300)
+	best.Chance = sum / math.Max(sum+j.right(y), 1e-300)
 	return best, best.Chance > leastDoubt
 }
 

@@ -25,7 +25,7 @@ func (x *story) merge() {
 
 // same is whether a weaker episode is a stronger one over again.
 func (x *story) same(strong, weak *strand) bool {
-	if !oneSort(x.sites[strong.site].Kind, x.sites[weak.site].Kind) {
+	if !fault.OneSort(x.sites[strong.site].Kind, x.sites[weak.site].Kind) {
 		return false
 	}
 	a, _ := momentsOf(strong.paths, len(x.all))
@@ -44,11 +44,4 @@ func (x *story) same(strong, weak *strand) bool {
 		}
 	}
 	return shared >= SameEpisode
-}
-
-// oneSort is whether two kinds let air in alike, or hold it back alike.
-func oneSort(a, b fault.Kind) bool {
-	leaks := func(k fault.Kind) bool { return k == fault.Leak || k == fault.GateLeaking }
-	holds := func(k fault.Kind) bool { return k == fault.Blockage || k == fault.GateRestricted }
-	return a == b || leaks(a) && leaks(b) || holds(a) && holds(b)
 }

@@ -224,7 +224,7 @@ func (c *Case) listFlows(rows []row) error {
 		}
 		f := Flows{Open: o}
 		for _, g := range c.Truth.Gates {
-			if o.All || slices.Contains(o.Gates, g) {
+			if o.Opens(g) {
 				f.Gates = append(f.Gates, g)
 			}
 		}

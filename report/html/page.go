@@ -9,7 +9,6 @@ import (
 	"lostair/diagnose"
 	"lostair/readings/units"
 	"lostair/report"
-	"lostair/report/drawing"
 	"lostair/report/figure"
 	"lostair/report/show"
 )
@@ -67,8 +66,8 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	p.Steps = r.Fixes
 	onceOnly(p.Suspects, r)
 	v := newTreeView(d, u, p.Suspects)
-	p.Figures, p.Ducts, p.ColourSays = v.figures(), v.rows(), v.counted()
-	p.FitsPrint = figure.Fits(drawing.Layout(v.sheet(true)))
+	p.Figures, p.FitsPrint = v.figures()
+	p.Ducts, p.ColourSays = v.rows(), v.counted()
 	p.Rows = portRows(d, r)
 	p.Untold = r.Untold()
 	list, left := profiles(d)

@@ -140,14 +140,16 @@ func (v *treeView) sheet(wide bool) drawing.Sheet {
 	}
 }
 
-// figures are the drawing for wide and for narrow pages; one of them is shown.
-func (v *treeView) figures() []figure.TreeFigure {
-	var out []figure.TreeFigure
+// figures are the drawing for wide and for narrow pages, of which one is shown, and
+// whether the wide one stands whole on the first page of a print.
+func (v *treeView) figures() (out []figure.TreeFigure, fits bool) {
 	for _, wide := range [...]bool{true, false} {
-		out = append(out, figure.NewTreeFigures(drawing.Layout(v.sheet(wide)), figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts, Grade: v.w.grade},
+		d := drawing.Layout(v.sheet(wide))
+		fits = fits || wide && figure.Fits(d)
+		out = append(out, figure.NewTreeFigures(d, figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts, Grade: v.w.grade},
 			"The duct system, from the collector to the ports", v.inWords(), wide)...)
 	}
-	return out
+	return out, fits
 }
 
 func (v *treeView) class(d int) string { return v.byDuct[d].verdict.Class() }

@@ -218,7 +218,7 @@ func changeWords(open, shut []string) string {
 // moves lists the gates to open and those to shut.
 func moves(s *duct.System, before, after readings.Open) (open, shut []string) {
 	for _, g := range s.Gates() {
-		was, is := isOpen(before, g), isOpen(after, g)
+		was, is := before.Opens(g), after.Opens(g)
 		switch {
 		case is && !was:
 			open = append(open, g)
@@ -228,8 +228,6 @@ func moves(s *duct.System, before, after readings.Open) (open, shut []string) {
 	}
 	return open, shut
 }
-
-func isOpen(o readings.Open, gate string) bool { return o.All || slices.Contains(o.Gates, gate) }
 
 func without(list, gone []string) []string {
 	var out []string

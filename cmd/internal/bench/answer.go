@@ -165,14 +165,14 @@ func (d *desk) fill(v *answerView, a *answered) {
 	}
 	for i, f := range found {
 		n := fmt.Sprint(i + 1)
-		x := suspectView{N: n, Name: f.Name, Chance: chanceWords(f.Together), Share: f.Together, Where: f.Where, Kind: f.Kind}
+		x := suspectView{N: n, Name: f.Name, Chance: guided.Chance(f.Together), Share: f.Together, Where: f.Where, Kind: f.Kind}
 		if len(r.Answer.Where) == len(found) {
 			x.Name = r.Answer.Where[i]
 		}
 		group := append([]report.Candidate{f.Candidate}, f.Alike...)
 		if len(group) > 1 {
 			for _, c := range group {
-				x.Members = append(x.Members, suspectView{Name: c.Name, Chance: chanceWords(c.Share), Share: c.Share})
+				x.Members = append(x.Members, suspectView{Name: c.Name, Chance: guided.Chance(c.Share), Share: c.Share})
 			}
 		}
 		v.Suspects = append(v.Suspects, x)
@@ -195,7 +195,7 @@ func (d *desk) fill(v *answerView, a *answered) {
 	}
 	for _, c := range r.Candidates {
 		if c.Probability >= 0.02 && len(v.Others) < 6 && !asserted(r, c) {
-			v.Others = append(v.Others, suspectView{Name: c.Name, Chance: chanceWords(c.Probability), Share: c.Probability})
+			v.Others = append(v.Others, suspectView{Name: c.Name, Chance: guided.Chance(c.Probability), Share: c.Probability})
 		}
 	}
 	q := v.Query
@@ -256,7 +256,7 @@ func asserted(r *report.Result, c report.Candidate) bool {
 
 // smallText says what is too small, and what to buy.
 func smallText(x report.TooSmall) string {
-	t := fmt.Sprintf("%s (%s)", x.Port, chanceWords(x.Probability))
+	t := fmt.Sprintf("%s (%s)", x.Port, guided.Chance(x.Probability))
 	if x.Buy == nil || x.Then == nil {
 		return t + ": no wider size brings more."
 	}

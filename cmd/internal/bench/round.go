@@ -6,6 +6,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	"io"
 	"net/http"
 	"path"
 	"slices"
@@ -161,7 +162,7 @@ func (s *shop) beginRound(d *desk) error {
 	if len(complaint) > 120 {
 		complaint = complaint[:120]
 	}
-	head, err := written(func(w writer) error { return readings.Write(w, nil, d.units()) })
+	head, err := written(func(w io.Writer) error { return readings.Write(w, nil, d.units()) })
 	if err != nil {
 		return err
 	}
@@ -278,7 +279,7 @@ func (s *shop) enter(d *desk) error {
 	if err != nil {
 		return d.askAgain(sys, r, tellings(err), nil)
 	}
-	q, ok := d.asked(x)
+	q, ok := d.asked(x, d.offered(x))
 	if !ok {
 		return wrong{http.StatusUnprocessableEntity, "There is no such reading.", "Go back and begin the step again."}
 	}
@@ -330,7 +331,7 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *r
 	entry := d.form("entry")
 	if v.Step == nil || v.Step.Key != d.form("step") { // the round went on elsewhere: what was typed belongs to what was asked
 		if x, err := d.roundAt(sys, r); err == nil {
-			if q, ok := d.asked(x); ok {
+			if q, ok := d.asked(x, d.offered(x)); ok {
 				v.Step = d.stepFor(sys, &q)
 			}
 		}

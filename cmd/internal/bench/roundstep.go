@@ -3,7 +3,6 @@ package bench
 import (
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"net/http"
 	"net/url"
@@ -16,8 +15,6 @@ import (
 	"lostair/readings/units"
 	"lostair/report/guided"
 )
-
-type writer = io.Writer
 
 // roundAt is where a round stands.
 func (d *desk) roundAt(sys *duct.System, r *roundFile) (*round.Round, error) {
@@ -69,8 +66,10 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	if err != nil {
 		return err
 	}
-	if q, ok := d.asked(x); ok && d.r.Method == http.MethodGet {
-		list = append([]round.Question{q}, list...)
+	if d.r.Method == http.MethodGet {
+		if q, ok := d.asked(x, list); ok {
+			list = append([]round.Question{q}, list...)
+		}
 	}
 	for i := range list {
 		s := d.stepFor(sys, &list[i])
@@ -86,8 +85,9 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	return nil
 }
 
-// asked is the question that the form is for, or that a person asks for.
-func (d *desk) asked(x *round.Round) (round.Question, bool) {
+// asked is the question that the form is for, or that a person asks for; offered
+// are those that the round asks itself.
+func (d *desk) asked(x *round.Round, offered []round.Question) (round.Question, bool) {
 	open, err := readings.ParseOpen(d.form("open"))
 	row := readings.Row{Open: open, Point: d.form("point"), Value: math.NaN()}
 	q, reading := units.QuantityNamed(d.form("quantity"))
@@ -101,7 +101,7 @@ func (d *desk) asked(x *round.Round) (round.Question, bool) {
 	if h := d.form("hose_off"); h != "" {
 		row.HoseOff = strings.Split(h, "+")
 	}
-	for _, known := range d.offered(x) {
+	for _, known := range offered {
 		if known.Key() == round.KeyOf(&row) {
 			return known, true
 		}
@@ -183,14 +183,3 @@ func minus(s string) string { return symbol(dash(s)) }
 func dash(s string) string { return signs.ReplaceAllString(s, "${1}−${2}") }
 
 var signs = regexp.MustCompile(`(^|[ (])-([0-9])`)
-
-// chanceWords is a probability as people say it.
-func chanceWords(p float64) string {
-	switch {
-	case p >= 0.99:
-		return "over 99 in 100"
-	case p < 0.01:
-		return "under 1 in 100"
-	}
-	return fmt.Sprintf("%.0f in 100", 100*p)
-}

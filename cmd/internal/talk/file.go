@@ -85,6 +85,11 @@ func (f *File) takesAnswers(u units.System) error {
 	if err != nil || data == nil {
 		return err
 	}
+	return f.grows(data, u)
+}
+
+// grows refuses what a row can't be added to.
+func (f *File) grows(data []byte, u units.System) error {
 	if _, err := readings.Append(data, readings.Row{}, u); err != nil {
 		return problem.List{{File: f.Path, What: "answers can't be written into it: " + err.Error()}}
 	}
@@ -103,8 +108,8 @@ func (f *File) survey(u units.System) (*readings.Survey, string, error) {
 	}
 	s, list := readings.Read(bytes.NewReader(data), f.Path, u)
 	if len(s.Rows)+len(s.Looks)+len(s.Broken) == 0 {
-		if _, err := readings.Append(data, readings.Row{}, u); err != nil {
-			return nil, "", problem.List{{File: f.Path, What: "answers can't be written into it: " + err.Error()}}
+		if err := f.grows(data, u); err != nil {
+			return nil, "", err
 		}
 		return empty, string(data), nil
 	}

@@ -159,7 +159,7 @@ func (c column) slips(middle float64) []Slip {
 	what := plurals[c.dim.String()]
 	var out []Slip
 	for _, u := range search.UnitSlips[c.dim] {
-		factor := unitFactor(u, c.unit, c.dim)
+		factor := units.Ratio(u, c.unit, c.dim)
 		if factor == 0 || math.Abs(factor-1) < misreadNear {
 			continue
 		}
@@ -174,19 +174,6 @@ func (c column) slips(middle float64) []Slip {
 		out = append(out, Slip{1 / middle, AnyFactor * UnitsPrior, fmt.Sprintf("All %s written in %s are about %.3g times what a sound system shows, and the rest is not: check their unit and the instrument.", what, c.unit, middle), true, "", "", false})
 	}
 	return out
-}
-
-// unitFactor is how many times the second unit the first is; 0 if they don't compare.
-func unitFactor(a, b string, d units.Dimension) float64 {
-	x, err := units.Parse("1 "+a, d, units.Metric)
-	if err != nil {
-		return 0
-	}
-	y, err := units.Parse("1 "+b, d, units.Metric)
-	if err != nil {
-		return 0
-	}
-	return x.SI / y.SI
 }
 
 // columns are the columns of a survey, in order, and the observations in each.

@@ -13,7 +13,7 @@ func Settings(g *search.Search, cfg int) []readings.Open {
 	var open []string
 	gates := g.S.M.Sys.Gates()
 	for _, id := range gates {
-		if was.Open.All || slices.Contains(was.Open.Gates, id) {
+		if was.Open.Opens(id) {
 			open = append(open, id)
 		}
 	}

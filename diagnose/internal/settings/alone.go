@@ -9,12 +9,7 @@ import (
 
 // AloneOpen is the configuration of alone in the words of a readings file.
 func AloneOpen(m *airflow.Model, port int) readings.Open {
-	var o readings.Open
-	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
-		if g := m.Sys.Ducts[d].Gate; g != "" {
-			o.Gates = append(o.Gates, g)
-		}
-	}
+	o := readings.Open{Gates: m.Sys.GatesOf(port)}
 	sort.Strings(o.Gates)
 	return o
 }
