@@ -128,7 +128,7 @@ func bareNumber(value string) bool {
 
 // largest is the largest value that is taken, SI: far above what a slip of
 // unit makes of a reading, which the diagnosis finds, and small enough to
-// reckon with.
+// calculate with.
 var largest = map[units.Dimension]float64{units.Pressure: 1e9, units.Velocity: 1e5, units.Flow: 1e5, units.Diameter: 10,
 	units.Temperature: 400, units.Share: 1, units.Power: 1e7, units.Current: 1e5, units.Rotation: 1e4}
 

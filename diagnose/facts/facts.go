@@ -368,7 +368,7 @@ func trackFacts() []airflow.Fact {
 	f.add("repairWorked", "mended by a repair", repair.RepairWorked, "")
 	f.add("repairPartly", "of those, only less bad, share", repair.RepairPartly, "")
 	f.add("repairAimed", "of those, at the place said to be mended, share", repair.RepairAimed, "")
-	f.add("filterOften", "how much oftener a filter is mended than fails", repair.FilterOften, "")
+	f.add("filterOften", "how much more often a filter is mended than fails", repair.FilterOften, "")
 	f.add("repairAside", "come up meanwhile", repair.RepairAside, "")
 	f.add("repairLeft", "there before and after", repair.RepairLeft, "")
 	f.add("ratioForm", "what the model may be off in a ratio of two flows, share", repair.RatioForm, "")

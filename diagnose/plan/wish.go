@@ -20,10 +20,10 @@ type Wish struct {
 }
 
 // Choose chooses the readings that tell most about faults for the time they take,
-// within a wish. If ctx ends first, the
-// readings chosen by then come with its error. surveys are readings there already, of a system taken to be sound;
+// within a wish. surveys are readings there already, of a system taken to be sound;
 // the plan then adds what they leave open. That a port is weak makes likelier what
-// takes air from it.
+// takes air from it. If ctx ends first, the readings chosen by then come with its
+// error.
 func Choose(ctx context.Context, sys *duct.System, surveys []*readings.Survey, w Wish) (*Round, error) {
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {

@@ -24,7 +24,7 @@ const (
 	RepairPartly = 0.1  // of those, the share that is only less bad, or now worse
 	RepairAside  = 0.05 // expected number of faults that came up meanwhile
 	RepairLeft   = 0.4  // expected number of faults that are there before and after
-	FilterOften  = 4.0  // how much oftener than by its share a filter is what was mended
+	FilterOften  = 4.0  // how much more often than by its share a filter is what was mended
 	RepairAimed  = 0.5  // share of what was mended that is at the place said to be repaired
 )
 
