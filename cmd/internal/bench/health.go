@@ -7,10 +7,12 @@ import (
 	"io/fs"
 	"net/http"
 	"strings"
+
+	"lostair/readings"
 )
 
 // repairsName is the log of repairs; it is no survey.
-const repairsName = "repairs.csv"
+const repairsName = readings.RepairsFile
 
 type healthView struct {
 	Surveys  int
@@ -173,34 +175,24 @@ func (s *shop) logRepair(d *desk) error {
 			}
 			return r
 		}, row[i])
-		if row[i] != "" && strings.ContainsAny(row[i][:1], "=+-@") {
-			row[i] = "'" + row[i] // else a spreadsheet would run it
-		}
 	}
 	data, err := d.files.Read(repairsName)
 	was := ""
-	var b bytes.Buffer
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
 		return err
 	default:
 		was = VersionOf(data)
-		b.Write(data)
-		if len(data) > 0 && !bytes.HasSuffix(data, []byte("\n")) {
-			b.WriteByte('\n')
-		}
 		if !bytes.Contains(data, []byte(strings.Join(repairHead, ","))) {
 			return again(repairsName+" has other columns than "+strings.Join(repairHead, ",")+".", "Give it these, or put it elsewhere.")
 		}
 	}
-	out := csv.NewWriter(&b)
-	if was == "" {
-		out.Write(repairHead)
+	data, err = readings.AppendRepair(data, readings.RepairRow{Date: row[0], Kind: row[1], Where: row[2], Action: row[3], Note: row[4]})
+	if err != nil {
+		return again(repairsName+" can't be added to: "+err.Error()+".", "Put it right, or put it elsewhere.")
 	}
-	out.Write(row)
-	out.Flush()
-	if err := d.files.Write(repairsName, b.Bytes(), was); err != nil {
+	if err := d.files.Write(repairsName, data, was); err != nil {
 		return err
 	}
 	return d.go303("/health?told=logged")
