@@ -108,7 +108,7 @@ func build(page *duct.System, opt settled, seed uint64, cuts []cut) *built {
 // measureOut changes what a tape would show: taps sit elsewhere, pipe of a
 // nominal size has its own real one, and the fan's curve is a little turned.
 func (b *built) measureOut(d dice) {
-	b.sys = clone(b.page)
+	b.sys = b.page.Copy()
 	u := b.opt.Spread
 	real := map[float64]float64{}
 	for i := range b.sys.Ducts {
@@ -143,18 +143,6 @@ func (b *built) measureOut(d dice) {
 			c[i].Pressure = min(c[i].Pressure, c[i-1].Pressure)
 		}
 	}
-}
-
-// clone copies a system so far as it is changed here.
-func clone(s *duct.System) *duct.System {
-	c := *s
-	c.Ducts = append([]duct.Duct(nil), s.Ducts...)
-	for i := range c.Ducts {
-		c.Ducts[i].Taps = append([]duct.Tap(nil), s.Ducts[i].Taps...)
-	}
-	c.Ports = append([]duct.Port(nil), s.Ports...)
-	c.Collector.Curve = append([]duct.CurvePoint(nil), s.Collector.Curve...)
-	return &c
 }
 
 // draw gives every part its deviation.

@@ -170,7 +170,7 @@ func (p *planner) needs() {
 // hose as wide as its drop; 0 for the others.
 func (p *planner) widened() []float64 {
 	out := make([]float64, len(p.s.Ports))
-	s := clone(p.s)
+	s := p.s.Copy()
 	for i := range s.Ports {
 		d := &s.Ducts[s.Ports[i].Duct]
 		if p.leaves[i].narrow && d.Into >= 0 && s.Ducts[d.Into].Diameter > d.Diameter {

@@ -45,7 +45,7 @@ func NewInstall(seed uint64, ways []string, opt Options) (*Install, error) {
 	o := opt.settle(seed)
 	page := Plant(seed, o.Ports, o.units)
 	d := newDice(seed, streamHistory+50)
-	real, flaws := clone(page), []flaw(nil)
+	real, flaws := page.Copy(), []flaw(nil)
 	out := &Install{System: page}
 	var steps []func(s *duct.System)
 	for _, way := range ways {
@@ -145,7 +145,7 @@ func (x *Install) see(o settled, seed uint64, flaws []flaw, steps []func(*duct.S
 			list = flaws[fi : fi+1]
 			fi++
 		default:
-			sys = clone(x.System)
+			sys = x.System.Copy()
 			steps[si](sys)
 			si++
 		}
@@ -163,7 +163,7 @@ func (x *Install) see(o settled, seed uint64, flaws []flaw, steps []func(*duct.S
 
 // nominal are the readings of a system free of error and exactly as on a page.
 func nominal(s *duct.System, faults, cuts []flaw, rows []row) ([]float64, error) {
-	b := &built{page: s, sys: clone(mustLoad(s)), tap: map[string]tapError{}}
+	b := &built{page: s, sys: mustLoad(s).Copy(), tap: map[string]tapError{}}
 	b.cut(cutsOf(cuts))
 	m := mustModel(b.sys, settled{}.air)
 	w := &world{b: b, m: m, c: m.Coefs(), s: m.NewState()}

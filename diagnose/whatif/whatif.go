@@ -78,7 +78,7 @@ func Compare(ctx context.Context, sys *duct.System, changes []string, open []rea
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
 	out := &Comparison{System: sys}
-	e := &Edit{Sys: CopyOf(sys)}
+	e := &Edit{Sys: sys.Copy()}
 	var bad problem.List
 	for _, c := range changes {
 		s, p := e.Take(c)
@@ -120,26 +120,6 @@ func Compare(ctx context.Context, sys *duct.System, changes []string, open []rea
 		out.Settings = append(out.Settings, g)
 	}
 	return out, nil
-}
-
-// CopyOf is a system whose parts may be changed.
-func CopyOf(s *duct.System) *duct.System {
-	c := *s
-	c.Ducts = append([]duct.Duct(nil), s.Ducts...)
-	for i := range c.Ducts {
-		c.Ducts[i].Fittings = append([]duct.Fitting(nil), s.Ducts[i].Fittings...)
-		c.Ducts[i].Taps = append([]duct.Tap(nil), s.Ducts[i].Taps...)
-	}
-	c.Ports = append([]duct.Port(nil), s.Ports...)
-	if s.Collector.Cyclone != nil {
-		d := *s.Collector.Cyclone
-		c.Collector.Cyclone = &d
-	}
-	if s.Collector.Filter != nil {
-		d := *s.Collector.Filter
-		c.Collector.Filter = &d
-	}
-	return &c
 }
 
 func compareGates(before, after *airflow.Model, e *Edit, o readings.Open) (Gates, error) {

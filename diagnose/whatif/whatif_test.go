@@ -115,7 +115,7 @@ func TestALeakIsOneHole(t *testing.T) {
 	d, ok := sys.DuctNamed("saw-drop")
 	require.True(t, ok)
 	flows := func(at ...float64) (port, tap float64) {
-		x := whatif.CopyOf(sys)
+		x := sys.Copy()
 		x.Ducts[d].Taps = nil
 		for i, share := range at {
 			x.Ducts[d].Taps = append(x.Ducts[d].Taps, duct.Tap{ID: "T" + string(rune('a'+i)), Distance: share * x.Ducts[d].Length})
@@ -149,7 +149,7 @@ func TestAGatesLeakIsAllThatItLeavesOpen(t *testing.T) {
 	require.NoError(t, err)
 	g, ok := m.GateIndex("planer")
 	require.True(t, ok)
-	e := &whatif.Edit{Sys: whatif.CopyOf(sys)}
+	e := &whatif.Edit{Sys: sys.Copy()}
 	_, p := e.Take("planer.leak=10 cm2")
 	require.Nil(t, p)
 	c := m.Coefs()

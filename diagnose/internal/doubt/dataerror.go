@@ -6,7 +6,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
@@ -216,10 +215,9 @@ func sizesNear(d float64) []float64 {
 // WithDiameter is the survey on the system with one other diameter; nil if
 // there is no such system.
 func (x *Setup) WithDiameter(i int, d float64) (*observe.Bound, *airflow.Model) {
-	sys := *x.M.Sys
-	sys.Ducts = append([]duct.Duct(nil), sys.Ducts...)
+	sys := x.M.Sys.Copy()
 	sys.Ducts[i].Diameter = d
-	m, err := airflow.New(&sys, airflow.Options{})
+	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, nil
 	}

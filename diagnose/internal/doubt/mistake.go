@@ -78,17 +78,6 @@ func onRows(s *readings.Survey, these func(r *readings.Reading) bool, change fun
 	return now
 }
 
-// withDucts copies a system whose ducts, ports and fan are to be changed.
-func withDucts(sys *duct.System) *duct.System {
-	now := *sys
-	now.Ducts, now.Ports, now.Order = slices.Clone(sys.Ducts), slices.Clone(sys.Ports), slices.Clone(sys.Order)
-	for i := range now.Ducts {
-		d := &now.Ducts[i]
-		d.Children, d.Taps, d.Fittings = slices.Clone(d.Children), slices.Clone(d.Taps), slices.Clone(d.Fittings)
-	}
-	return &now
-}
-
 // base is a place to rate mistakes from: the system by its page, or with faults
 // of a leading set, solved in each setting. No row is set aside: what a mistake
 // explains may have been.

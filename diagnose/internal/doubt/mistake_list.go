@@ -510,7 +510,7 @@ func (x *Setup) ofPage(e fault.Written, prior float64, change func(sys *duct.Sys
 			return m
 		}
 		made = true
-		sys = withDucts(x.M.Sys)
+		sys = x.M.Sys.Copy()
 		change(sys)
 		if sys.Finish().Err() != nil {
 			return nil
@@ -641,9 +641,8 @@ func (x *Setup) fanMistake() *Mistake {
 			return out
 		},
 		Turn: func(in *Inputs, times float64) {
-			in.Sys = withDucts(in.Sys)
+			in.Sys = in.Sys.Copy()
 			c := &in.Sys.Collector
-			c.Curve = slices.Clone(c.Curve)
 			for i := range c.Curve {
 				c.Curve[i].Pressure *= 1 + times
 			}
