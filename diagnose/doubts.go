@@ -43,7 +43,7 @@ func doubts(p *weigh.Posterior, r *Result) []string {
 	for _, w := range f.Rows {
 		if w.Drop {
 			row := s.B.Survey.Rows[s.Observation[w.Observation].Rows[0]]
-			out = append(out, fmt.Sprintf("Row %d was left out, since it fits nothing else that was read; take it again.", row.Line))
+			out = append(out, fmt.Sprintf("Row %d was left out, since %s; take it again.", row.Line, w.Reason))
 		}
 	}
 	if r.Verdict == Unclear && len(r.Next) == 0 {

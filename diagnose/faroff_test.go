@@ -1,12 +1,16 @@
 package diagnose_test
 
 import (
+	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/kit"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -60,5 +64,33 @@ func noFaultOfSystem(t *testing.T, r *diagnose.Result, format string, args ...an
 	t.Helper()
 	for _, f := range r.Faults {
 		assert.False(t, diagnose.OfSystem(f), append([]any{"%s at %s, %.2f: " + format, f.Kind, f.Where, f.Probability}, args...)...)
+	}
+}
+
+// One reading far off, and no other: that it is wrong explains it better than any
+// fault. Each is beyond what a fault could make of the system.
+func TestNothingElseThanOneReading(t *testing.T) {
+	for seed := uint64(1); seed <= uint64(kit.Some(2, 12)); seed++ {
+		c := newEdgeCase(t, seed)
+		for _, x := range []struct {
+			point    string
+			quantity units.Quantity
+			values   []float64
+		}{
+			{c.sys.Ducts[0].Taps[0].ID, units.StaticPressure, []float64{-99_999_999, -20_000, 500, 20_000}},
+			{"collector-inlet", units.StaticPressure, []float64{-20_000, 500}},
+			{c.sys.Ports[0].ID, units.MeanVelocity, []float64{-25, 200, 1000}},
+		} {
+			for _, v := range x.values {
+				c.rows = []readings.Row{{Open: readings.Open{All: true}, Point: x.point, Quantity: x.quantity, Value: v, Unit: x.quantity.Dimension().Symbol(units.Metric)}}
+				r := c.diagnose(t)
+				name := fmt.Sprintf("plant %d, %s %g", seed, x.point, v)
+				assert.False(t, slices.ContainsFunc(r.Faults, diagnose.OfSystem), name)
+				assert.True(t, slices.ContainsFunc(r.Faults, func(f diagnose.Fault) bool { return f.Kind == fault.ReadingWrong }), name)
+				assert.NotEqual(t, diagnose.Unclear, r.Verdict, name)
+				assert.Less(t, r.Broken, 0.5, name)
+				assert.Less(t, r.Sound, 0.95, "%s: it shows nothing", name)
+			}
+		}
 	}
 }

@@ -234,7 +234,7 @@ func errorFacts() []airflow.Fact {
 // misgiven adds how likely it is that what was given is wrong as a whole.
 func (f *facts) misgiven() {
 	f.from("how likely it is that what was given is wrong as a whole", airflow.StatusPractice)
-	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", doubt.StrangePrior, "")
+	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", search.StrangePrior, "")
 	f.add("anotherPrior", "probability that the baseline is of another system", doubt.AnotherPrior, "")
 	f.add("gatesPrior", "probability that the gates stood otherwise than written through one configuration, or that an open branch is not on the page", doubt.GatesPrior, "")
 	f.add("unitsPrior", "probability that all values of one dimension are in another unit than written, or of the other sign", doubt.UnitsPrior, "")

@@ -26,7 +26,6 @@ type DataError struct {
 // How likely it is, before anything was read, that what was given is wrong as
 // a whole. Common practice, no source.
 const (
-	StrangePrior  = 0.01 // that the readings are not of this system, or not to be believed
 	AnotherPrior  = 0.01 // that the baseline is of another system, or of this one before it was rebuilt
 	DiameterPrior = 0.06 // that one diameter on the page is wrong
 )
@@ -37,7 +36,11 @@ var StrangeSpreads = []float64{12, 80}
 
 // DataErrors looks for explanations other than faults.
 func DataErrors(g *search.Search, survey *Setup) []DataError {
-	out := make([]DataError, 1+len(StrangeSpreads))
+	spreads := StrangeSpreads
+	if len(g.S.Observation) == 1 {
+		spreads = nil // a wrong row says the same
+	}
+	out := make([]DataError, 1+len(spreads))
 	pool := g.Workers()
 	numeric.ForEach(len(out), func(i int) {
 		s := pool[i%numeric.Workers]
@@ -46,7 +49,7 @@ func DataErrors(g *search.Search, survey *Setup) []DataError {
 			out[i] = DataError{Score: UnlistedEvidence(s, g.Sound) + math.Log(UnlistedPrior)}
 			return
 		}
-		out[i] = DataError{Score: loosely(s, g.Sound, StrangeSpreads[i-1]) + math.Log(StrangePrior),
+		out[i] = DataError{Score: loosely(s, g.Sound, spreads[i-1]) + math.Log(search.StrangePrior),
 			Doubt: "The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
 	})
 	var page *pageState

@@ -35,12 +35,21 @@ var UnitSlips = map[units.Dimension][]string{
 	units.Flow:     {"m3/h", "cfm", "L/s", "m3/s"},
 }
 
+// StrangePrior is how likely it is that the readings are not of this system, or not
+// to be believed. Of a single reading that is the same as that it is wrong. Common
+// practice, no source.
+const StrangePrior = 0.01
+
 // Dropped is an observation that is wrong in a way not on the list: it may be
 // anything up to the fan's pressure, say.
 func Dropped(s *fit.Study, i int) *fit.Wrong {
 	o := &s.Observation[i]
-	return &fit.Wrong{Observation: i, Drop: true, Cfg: -1, Prior: RowWrong * ShareDrop,
-		Log: -math.Log(DroppedOfValue*math.Abs(o.Y) + DroppedOfSd*o.Sd), Reason: "it fits nothing else that was read"}
+	prior, reason := RowWrong*ShareDrop, "it fits nothing else that was read"
+	if len(s.Observation) == 1 {
+		prior, reason = prior+StrangePrior, "nothing of the system file explains it"
+	}
+	return &fit.Wrong{Observation: i, Drop: true, Cfg: -1, Prior: prior,
+		Log: -math.Log(DroppedOfValue*math.Abs(o.Y) + DroppedOfSd*o.Sd), Reason: reason}
 }
 
 // WrongRows lists the ways in which each single-row observation may be wrong.

@@ -39,6 +39,9 @@ func PosteriorOf(g *search.Search, other float64) *Posterior {
 	var total float64
 	for _, f := range g.All {
 		w := math.Exp(f.Score() - best)
+		if guessed(g, f.Hypothesis) {
+			w = 0
+		}
 		p.Weight = append(p.Weight, w)
 		total += w
 	}
@@ -46,7 +49,7 @@ func PosteriorOf(g *search.Search, other float64) *Posterior {
 	total += p.Unlisted
 	rest := make([]float64, len(g.Rest))
 	for i, x := range onceEach(g.Rest) {
-		if x == nil || g.Seen[x.Key] {
+		if x == nil || g.Seen[x.Key] || guessed(g, x.Hypothesis) {
 			continue
 		}
 		rest[i] = math.Exp(math.Min(x.Score-best, -ScreenedMost) - ScreenedLess)
@@ -66,6 +69,20 @@ func PosteriorOf(g *search.Search, other float64) *Posterior {
 	p.Unlisted /= total
 	p.total = best + math.Log(total)
 	return p
+}
+
+// guessed says that a set has faults, takes every reading for wrong, and puts another
+// value in the place of one: what speaks for its faults is then its own guess.
+func guessed(g *search.Search, h fit.Hypothesis) bool {
+	if !fault.Broken(h.Faults) || len(h.Rows) == 0 {
+		return false
+	}
+	wrong, put := map[int]bool{}, false
+	for _, w := range h.Rows {
+		wrong[w.Observation] = true
+		put = put || !w.Drop
+	}
+	return put && len(wrong) == len(g.S.Observation)
 }
 
 // What was screened and not fitted counts e less than it promises, and no more

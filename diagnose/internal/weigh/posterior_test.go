@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
 )
@@ -19,7 +20,7 @@ import (
 func TestProbabilitiesAreSums(t *testing.T) {
 	a, b := &fault.Variant{Site: 0, Kind: fault.Leak}, &fault.Variant{Site: 2, Kind: fault.Blockage}
 	row := &fit.Wrong{Observation: 3}
-	g := &search.Search{Seen: map[string]bool{},
+	g := &search.Search{Seen: map[string]bool{}, S: &fit.Study{Observation: make([]observe.Observation, 4)},
 		Sites: []*fault.Site{{Kind: fault.Leak, Where: "a"}, {Kind: fault.Altered, Where: "b"}, {Kind: fault.Blockage, Where: "c"}, {Kind: fault.FanWeak, Where: "fan"}},
 		All: []*fit.Fit{
 			{Ok: true, Evidence: -10},
@@ -35,6 +36,25 @@ func TestProbabilitiesAreSums(t *testing.T) {
 	require.InEpsilon(t, w[2]/total, p.Site[2], 1e-9)
 	require.InEpsilon(t, w[0]/total, p.Sound(), 1e-9)
 	require.Equal(t, []int{0, 2, 3}, p.Order(), "a duct that has changed is no fault")
+}
+
+// What puts another value in the place of every reading speaks for no fault; what
+// leaves them all out knows as much as before.
+func TestGuessesSpeakForNoFault(t *testing.T) {
+	a := &fault.Variant{Site: 0, Kind: fault.Leak}
+	put, dropped := &fit.Wrong{}, &fit.Wrong{Drop: true}
+	set := func(w *fit.Wrong, faults ...*fault.Variant) *fit.Fit {
+		return &fit.Fit{Ok: true, Evidence: -10, Hypothesis: fit.Hypothesis{Faults: faults, Rows: []*fit.Wrong{w}}}
+	}
+	g := &search.Search{Seen: map[string]bool{}, S: &fit.Study{Observation: make([]observe.Observation, 1)},
+		Sites: []*fault.Site{{Kind: fault.Leak, Where: "a"}},
+		All:   []*fit.Fit{set(put), set(put, a), set(dropped), set(dropped, a)}}
+	p := weigh.PosteriorOf(g, math.Inf(-1))
+	require.InEpsilon(t, 1.0/3, p.Site[0], 1e-9)
+	require.InEpsilon(t, 2.0/3, p.Sound(), 1e-9)
+	g.S.Observation = make([]observe.Observation, 2)
+	p = weigh.PosteriorOf(g, math.Inf(-1))
+	require.InEpsilon(t, 1.0/2, p.Site[0], 1e-9, "another reading may speak for it")
 }
 
 // A severity is that of the sets that hold the site, and of no other.
