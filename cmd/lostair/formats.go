@@ -11,12 +11,14 @@ import (
 	"lostair/readings/units"
 )
 
-// newFormats is a help topic: what may stand in the files. It is made from the
+// newFormats says what may stand in the files, as help of any command would. It is made from the
 // tables that the readers use, so it can't go stale.
 func newFormats() *cobra.Command {
 	return &cobra.Command{
 		Use:   "formats",
-		Short: "What stands in the system file and the readings file",
+		Short: "Say what may stand in the system file and the readings file",
+		Args:  takes(0, 0, "no arguments"),
+		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		Long: strings.Join([]string{
 			"The system file is YAML and describes one duct system; the readings file is CSV (comma, semicolon or tab) and holds one survey. Lines that start with # are comments. lostair new writes both with an example.",
 			unitsHelp(), "SYSTEM FILE\n\n" + keysHelp(), systemHelp(), "READINGS FILE\n\n" + columnsHelp(), readingsHelp(), kindsHelp(),

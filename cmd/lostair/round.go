@@ -59,7 +59,11 @@ Answers may also come from a script, a line each.`,
 			if t.Complaint, err = complaintOf(l, weak, because); err != nil {
 				return usageError{cmd, err}
 			}
-			return t.Run(cmd.Context())
+			err = t.Run(cmd.Context())
+			if cause := cmd.Context().Err(); cause != nil {
+				return stoppedError{cause, "everything is in " + args[1] + "; the same command goes on", true}
+			}
+			return err
 		},
 	}
 	cmd.Flags().StringVar(&weak, "weak", "", "the `PORT` that gets too little air")

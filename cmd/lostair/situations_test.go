@@ -4,14 +4,9 @@ package main
 
 import (
 	"bytes"
-	"errors"
-	"fmt"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -134,53 +129,6 @@ func requireNothingHalf(t *testing.T) {
 	left, err := filepath.Glob(unfinished + "*")
 	require.NoError(t, err)
 	require.Empty(t, left)
-}
-
-// Commands that write, ended at any moment by each signal: the old file or the
-// new one, whole, and after a signal that can be caught nothing half written.
-func TestEndedWhileWriting(t *testing.T) {
-	program := built(t)
-	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
-	lines := []string{
-		"diagnose system.yaml readings.csv --format html -o out --force",
-		"sheet system.yaml -o out --force",
-		"expect system.yaml --format csv -o out --force",
-		"verify system.yaml readings.csv --format html -o out --force",
-	}
-	times := 24
-	if os.Getenv("LOSTAIR_LONG") != "" {
-		times = 500
-	}
-	random := rand.New(rand.NewPCG(1, 2))
-	for i := range times {
-		sig := []syscall.Signal{syscall.SIGTERM, syscall.SIGINT, syscall.SIGHUP, syscall.SIGKILL}[i%4]
-		old := fmt.Sprintf("old %d", i)
-		require.NoError(t, os.WriteFile("out", []byte(old), 0o644))
-		c := exec.Command(program, strings.Fields(lines[i/4%len(lines)])...)
-		require.NoError(t, c.Start())
-		time.Sleep(time.Duration(random.IntN(120)) * time.Millisecond)
-		if err := c.Process.Signal(sig); err != nil {
-			require.ErrorIs(t, err, os.ErrProcessDone)
-		}
-		var exit *exec.ExitError
-		if err := c.Wait(); err != nil {
-			require.True(t, errors.As(err, &exit), err)
-		}
-		data, err := os.ReadFile("out")
-		require.NoError(t, err)
-		if string(data) != old {
-			whole := strings.HasSuffix(strings.TrimSpace(string(data)), "</html>") || strings.HasPrefix(string(data), "date,")
-			assert.True(t, whole, "%v left %d bytes that are neither file", sig, len(data))
-		}
-		if sig != syscall.SIGKILL {
-			requireNothingHalf(t)
-		}
-		left, _ := filepath.Glob(unfinished + "*")
-		for _, f := range left {
-			require.NoError(t, os.Remove(f))
-		}
-	}
 }
 
 // What a killed run left an hour ago is taken away by the next that writes there;

@@ -37,13 +37,13 @@ func (t *Talk) line(prompt string) (string, error) {
 	if _, err := fmt.Fprintf(t.Out, "%s> ", prompt); err != nil {
 		return "", err
 	}
-	if !t.in.Scan() {
+	line, err := t.in.line()
+	if err != nil {
 		if _, err := fmt.Fprintln(t.Out); err != nil {
 			return "", err
 		}
-		return "", errors.Join(errQuit, t.in.Err())
+		return "", err
 	}
-	line := strings.TrimSpace(t.in.Text())
 	if t.Echo {
 		p := t.page()
 		p.Para("", line, show.PlainText)

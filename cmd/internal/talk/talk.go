@@ -4,7 +4,6 @@
 package talk
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
@@ -35,7 +34,7 @@ type Talk struct {
 	Style show.Style
 	Echo  bool // repeat what is typed, where no terminal does
 
-	in        *bufio.Scanner
+	in        *typing
 	complaint round.Complaint
 	more      bool // go on though it is enough
 	note      string
@@ -46,7 +45,8 @@ type Talk struct {
 // errQuit ends a conversation.
 var errQuit = errors.New("quit")
 
-// Run leads the conversation until it is ended or the input is.
+// Run leads the conversation until it is ended or the input is. With its context it
+// ends at once, even where nobody types.
 func (t *Talk) Run(ctx context.Context) error {
 	if err := t.Readings.takesAnswers(t.System.Units); err != nil {
 		return err
@@ -56,7 +56,7 @@ func (t *Talk) Run(ctx context.Context) error {
 		return err
 	}
 	defer release()
-	t.in = bufio.NewScanner(t.In)
+	t.in = listen(ctx, t.In)
 	if err = t.begin(); err == nil {
 		err = t.read(ctx)
 	}

@@ -1,0 +1,172 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/readings"
+)
+
+// writers are the commands that write one file or, into a folder, several.
+var writers = []string{
+	"diagnose system.yaml readings.csv --format html -o out --force",
+	"verify system.yaml readings.csv --format html -o out --force",
+	"track system.yaml readings.csv readings.csv --format html -o out --force",
+	"plan system.yaml --count 3 --format csv -o out --force",
+	"whatif system.yaml --set collector.inlet=160 -o out --force",
+	"expect system.yaml --format csv -o out --force",
+	"sheet system.yaml -o out --force",
+	"show result.json -o out --force",
+	"sources -o out --force",
+	"schema system -o out --force",
+	"new folder",
+	"demo folder",
+	"demo folder --ports 12",
+}
+
+var allStops = []syscall.Signal{syscall.SIGTERM, syscall.SIGINT, syscall.SIGHUP, syscall.SIGKILL}
+
+// moments is how many random moments a test of signals tries.
+func moments(short int) int {
+	if os.Getenv("LOSTAIR_LONG") != "" {
+		return 500
+	}
+	return short
+}
+
+// Commands that write, ended at any moment by each signal: every file is the old
+// one or the new one, whole. After a signal that can be caught nothing half written
+// is left, and of a folder's files all are there or none.
+func TestEndedWhileWriting(t *testing.T) {
+	program := built(t)
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	require.Equal(t, done, runHere(t.Context(), streams{}, "diagnose", "system.yaml", "readings.csv", "--format", "json", "-o", "result.json").status)
+	given := snapshot(t)
+	whole := make([]map[string]string, len(writers))
+	takes := make([]time.Duration, len(writers))
+	run := func(line string) *exec.Cmd { return exec.Command(program, strings.Fields(line)...) }
+	clean := func() {
+		require.NoError(t, os.RemoveAll("folder"))
+		require.NoError(t, os.WriteFile("out", []byte("old"), 0o644))
+	}
+	for i, line := range writers {
+		clean()
+		begun := time.Now()
+		said, err := run(line).CombinedOutput()
+		require.NoError(t, err, "%s\n%s", line, said)
+		whole[i], takes[i] = snapshot(t), time.Since(begun)
+	}
+	random := rand.New(rand.NewPCG(1, 2))
+	for k := range moments(2 * len(writers)) {
+		i, sig := k%len(writers), allStops[random.IntN(len(allStops))]
+		clean()
+		before := snapshot(t)
+		c := run(writers[i])
+		require.NoError(t, c.Start())
+		time.Sleep(time.Duration(random.Int64N(int64(takes[i]) * 5 / 4)))
+		end(t, c, sig)
+		left := snapshot(t)
+		if sig == syscall.SIGKILL {
+			left = withoutHalves(left)
+		}
+		for name, text := range left {
+			if text != before[name] || before[name] == "" {
+				assert.Equal(t, whole[i][name], text, "%v of %q: %s is neither the old file nor the new", sig, writers[i], name)
+			}
+		}
+		for name := range given {
+			assert.Contains(t, left, name)
+		}
+		if sig != syscall.SIGKILL && len(left) != len(before) {
+			assert.Len(t, left, len(whole[i]), "%v of %q left some of the files", sig, writers[i])
+		}
+		removeHalves(t)
+	}
+}
+
+// end sends a process a signal and waits for it; it may have ended by itself.
+func end(t *testing.T, c *exec.Cmd, sig syscall.Signal) {
+	t.Helper()
+	if err := c.Process.Signal(sig); err != nil {
+		require.ErrorIs(t, err, os.ErrProcessDone)
+	}
+	var exit *exec.ExitError
+	if err := c.Wait(); err != nil {
+		require.True(t, errors.As(err, &exit), err)
+	}
+}
+
+// withoutHalves are the files but those that were being written.
+func withoutHalves(files map[string]string) map[string]string {
+	out := map[string]string{}
+	for name, text := range files {
+		if !strings.HasPrefix(filepath.Base(name), unfinished) {
+			out[name] = text
+		}
+	}
+	return out
+}
+
+func removeHalves(t *testing.T) {
+	t.Helper()
+	for name := range snapshot(t) {
+		if strings.HasPrefix(filepath.Base(name), unfinished) {
+			require.NoError(t, os.Remove(name))
+		}
+	}
+}
+
+// A round ended at any moment by a signal that can be caught, while it works or
+// while it waits for an answer, leaves its file whole and nothing beside it.
+func TestARoundThatIsEnded(t *testing.T) {
+	program := built(t)
+	t.Chdir(t.TempDir())
+	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	sys := loadEmbedded(t, systemFile)
+	random := rand.New(rand.NewPCG(3, 4))
+	for k := range moments(6) {
+		os.Remove("round.csv")
+		sig := allStops[k%3]
+		c := exec.Command(program, "round", systemFile, "round.csv", "--weak", "saw", "--date", "2026-04-11")
+		typed, err := c.StdinPipe() // stays open: nobody types
+		require.NoError(t, err)
+		var out bytes.Buffer
+		c.Stdout = &out
+		require.NoError(t, c.Start())
+		_, err = io.WriteString(typed, strings.Repeat("25\nright\nno\n-1100\nright\n", random.IntN(3)))
+		require.NoError(t, err)
+		time.Sleep(time.Duration(random.IntN(900)) * time.Millisecond)
+		begun := time.Now()
+		end(t, c, sig)
+		assert.Less(t, time.Since(begun), 5*time.Second)
+		files, err := os.ReadDir(".")
+		require.NoError(t, err)
+		for _, f := range files {
+			assert.Contains(t, []string{systemFile, readingsFile, "round.csv"}, f.Name(), "%v left it\n%s", sig, out.String())
+		}
+		data, err := os.ReadFile("round.csv")
+		if os.IsNotExist(err) {
+			continue
+		}
+		require.NoError(t, err)
+		assert.True(t, bytes.HasSuffix(data, []byte("\n")), "%s", data)
+		if s, list := readings.Read(bytes.NewReader(data), "round.csv", sys.Units); len(s.Rows)+len(s.Looks) > 0 {
+			assert.NoError(t, list.Err(), "%s", data)
+		}
+	}
+}
