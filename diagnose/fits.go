@@ -21,6 +21,9 @@ func Fits(sys *duct.System, surveys ...*readings.Survey) problem.List {
 	for _, v := range surveys {
 		_, more := observe.Bind(m, v)
 		more = append(more, observe.Unbound(m, v)...)
+		if swapped := observe.OpenAndPointSwapped(m, v); swapped != nil {
+			more = problem.List{*swapped}
+		}
 		more.Sort()
 		bad = append(bad, more...)
 	}

@@ -87,12 +87,22 @@ func (l *loader) rows(t *text) []Row {
 		}
 		return nil
 	}
+	if how := separatedOtherwise(t.lines[records[0].line-1]); how != "" && !hasAll(namesOf(records[0])) {
+		l.fail(records[0].line, 0, "the fields of the header row are separated by "+how, "save the file with commas, semicolons or tabs between the fields")
+		return nil
+	}
 	names := l.header(records[0])
 	if l.list.Err() != nil && !hasAll(names) {
 		return nil
 	}
 	l.lookAlikes(t, names)
+	if l.unlikeHeader(t, records[1:]) {
+		return nil
+	}
 	written, places := l.written(names, records[1:])
+	if l.swapped(records[0], names, written) {
+		return nil
+	}
 	return l.decode(written, places)
 }
 

@@ -129,9 +129,9 @@ func say(w io.Writer, format string, words ...any) (int, error) {
 	return fmt.Fprintf(w, format, words...)
 }
 
-// tell prints problems, one a line.
+// tell prints problems, one a line; what is the same in many lines of a file once.
 func tell(s streams, list problem.List) {
-	for _, p := range list {
+	for _, p := range list.Once() {
 		fmt.Fprintln(s.err, layout.Clean(p.String()))
 	}
 }

@@ -110,3 +110,25 @@ func TestDistanceLaws(t *testing.T) {
 		assert.Equal(t, c.d, distance(c.a, c.b), "%s %s", c.a, c.b)
 	}
 }
+
+// What is said alike of many lines is said once; what differs in a word, its file or
+// its weight is not, nor what stands in a few lines only.
+func TestOnce(t *testing.T) {
+	gate := func(line int) Problem {
+		return Problem{File: "s.csv", Line: line, Column: 3, What: `there is no gate "x"`, Do: "write y"}
+	}
+	l := List{gate(2), gate(3), {File: "s.csv", Line: 3, What: "other"}, {File: "t.csv", Line: 4, What: `there is no gate "x"`, Do: "write y"}, gate(5)}
+	assert.Equal(t, l, l.Once())
+	l = append(l, gate(9))
+	assert.Equal(t, "s.csv:2:3: there is no gate \"x\", and so in 3 more places up to line 9; write y\ns.csv:3: other\nt.csv:4: there is no gate \"x\"; write y", l.Once().Error())
+	assert.Equal(t, `there is no gate "x"`, l[0].What, "the list stays as it is")
+	var whole, warned List
+	for range 4 {
+		whole = append(whole, Problem{File: "s.csv", What: "a"})
+	}
+	assert.Len(t, whole.Once(), 4, "a file as a whole has no lines to count")
+	for i := range 4 {
+		warned = append(warned, Problem{File: "s.csv", Line: 1 + i, What: "a", Warning: i > 1})
+	}
+	assert.Len(t, warned.Once(), 4)
+}
