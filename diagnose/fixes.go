@@ -186,7 +186,7 @@ func pageChanged(s *fit.Study, port, d int, cfg airflow.Config, length, flexible
 	}
 	x.Length *= length
 	if flexible == 0 {
-		x.Material, x.Compressed = "pvc", 0
+		x.Material, x.Compressed, x.Lined = "pvc", 0, false
 	}
 	return airflow.FlowOf(&sys, port, cfg)
 }

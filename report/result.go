@@ -58,11 +58,13 @@ type System struct {
 
 // Duct is a run of one diameter.
 type Duct struct {
-	ID       string `json:"id"`
-	Into     string `json:"into"` // the duct that it flows into, or "collector"
-	Diameter Amount `json:"diameter"`
-	Gate     string `json:"gate,omitempty"` // absent if it has none
-	Port     string `json:"port,omitempty"` // at its upstream end; absent if there is none
+	ID       string  `json:"id"`
+	Into     string  `json:"into"`             // the duct that it flows into, or "collector"
+	Diameter Amount  `json:"diameter"`         // of a rectangular duct that of a round one of the same area
+	Width    *Amount `json:"width,omitempty"`  // of a rectangular duct
+	Height   *Amount `json:"height,omitempty"` // of a rectangular duct
+	Gate     string  `json:"gate,omitempty"`   // absent if it has none
+	Port     string  `json:"port,omitempty"`   // at its upstream end; absent if there is none
 }
 
 // TooSmall is a port that gets too little even without a fault.

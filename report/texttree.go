@@ -180,7 +180,7 @@ func (t *treeText) branch(of, indent string) {
 		default:
 			name += " to " + d.ID
 		}
-		s := indent + lead + name + "  " + show.WithUnit(d.Diameter.Value, d.Diameter.Unit)
+		s := indent + lead + name + "  " + d.size()
 		t.add(s, d.Port, t.marks[d.ID])
 		t.branch(d.ID, indent+more)
 	}
@@ -194,4 +194,12 @@ func branches(n int) string {
 		return "1 branch"
 	}
 	return fmt.Sprintf("%d branches", n)
+}
+
+// size is a duct's diameter or, of a rectangular one, its width by its height.
+func (d *Duct) size() string {
+	if d.Width != nil && d.Height != nil {
+		return show.Numeral(d.Width.Value) + " x " + show.WithUnit(d.Height.Value, d.Height.Unit)
+	}
+	return show.WithUnit(d.Diameter.Value, d.Diameter.Unit)
 }

@@ -47,6 +47,10 @@ func (c Converter) ducts() []Duct {
 	for i := range s.Ducts {
 		d := &s.Ducts[i]
 		out[i] = Duct{ID: d.ID, Into: "collector", Diameter: AmountOf(d.Diameter, units.Diameter, c.U), Gate: d.Gate}
+		if d.Rectangular() {
+			w, h := AmountOf(d.Width, units.Diameter, c.U), AmountOf(d.Height, units.Diameter, c.U)
+			out[i].Width, out[i].Height = &w, &h
+		}
 		if d.Into >= 0 && d.Into < len(s.Ducts) {
 			out[i].Into = s.Ducts[d.Into].ID
 		}

@@ -144,6 +144,10 @@ func frictionFacts() []Fact {
 	g.formula("CompressionFactor", "friction of a hose shorter than stretched by a share r, D in inches", "1 + 58 r exp(-0.126 D)")
 	g.add("compressionRise", "compressed hose, factor on the share", compressionRise, "")
 	g.add("compressionFade", "compressed hose, fall by the diameter", compressionFade, "1/in")
+	g.from(acgih+", equations for friction: flexible duct with its wires covered, 0.003 ft", StatusMemory)
+	g.add("linedHose", "roughness of a hose with a smooth lining, stretched out", linedHose, "m")
+	g.from("textbook definition; "+idelchik+", friction of tubes that are not round, turbulent flow", StatusMemory)
+	g.formula("compileDuct", "diameter for the friction of a rectangular duct", "D = 2 w h/(w + h)")
 	for _, m := range duct.Materials() {
 		g.from(m.Source, m.Status)
 		g.add("materials", "roughness of "+m.Name+": "+m.What, m.Roughness, "m")

@@ -267,9 +267,10 @@ func (m *Model) compileDuct(i int) {
 		g := m.newSegment(parent, d.Diameter)
 		g.duct = int32(i)
 		g.length, g.at = end-from, from
-		g.lod = g.length / d.Diameter
-		g.rel = rough / d.Diameter
-		g.surface = math.Pi * d.Diameter * g.length
+		g.lod = g.length / d.Hydraulic()
+		g.rel = rough / d.Hydraulic()
+		g.re *= d.Hydraulic() / d.Diameter
+		g.surface = d.Perimeter() * g.length
 		m.seg = append(m.seg, g)
 		parent, end = int32(len(m.seg)-1), from
 		return parent

@@ -2,12 +2,18 @@ package airflow
 
 import "lostair/diagnose/duct"
 
+// linedHose is the roughness of a stretched hose whose wires are covered, m: 0.003 ft.
+const linedHose = 0.9e-3
+
 // roughness returns a duct's roughness in m.
 func roughness(d *duct.Duct) float64 {
 	if d.Material == "" {
 		return d.Roughness
 	}
 	m, _ := duct.MaterialNamed(d.Material)
+	if d.Lined {
+		return linedHose
+	}
 	return m.Roughness
 }
 

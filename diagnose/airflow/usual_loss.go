@@ -13,7 +13,7 @@ func (m *Model) UsualLoss(d int) float64 {
 	for _, x := range m.DuctSegments(d) {
 		g := &m.seg[x]
 		if g.lod > 0 {
-			f, _, _ := frictionFactor(usualVelocity*m.Sys.Ducts[d].Diameter*m.Air.Density/m.Air.Viscosity, g.rel, 0)
+			f, _, _ := frictionFactor(usualVelocity*m.Sys.Ducts[d].Hydraulic()*m.Air.Density/m.Air.Viscosity, g.rel, 0)
 			out += more * f * g.lod
 		}
 	}

@@ -132,7 +132,7 @@ func (c *checker) duct(i int) {
 		c.held(&m.marks, sectionNamed("ducts").key("enters"), who, d.Angle)
 	}
 	before := len(c.out)
-	c.within(&m.marks, "ducts", "diameter", who, d.Diameter)
+	c.size(d, m, who)
 	if len(c.out) == before {
 		c.slipOfDiameter(d, m, who)
 	}
@@ -144,6 +144,7 @@ func (c *checker) duct(i int) {
 	}
 	c.within(&m.marks, "ducts", "roughness", who, d.Roughness)
 	c.compressed(d, m, who)
+	c.lining(d, m, who)
 	if !m.written {
 		c.wall(d, who)
 	}

@@ -16,6 +16,7 @@ func (r *reader) duct(f *fields) (Duct, ductMarks) {
 		Roughness: f.number("roughness", 0),
 
 		Compressed: f.number("compressed", 0),
+		Lined:      f.text("lining") == "smooth",
 		Abrupt:     f.text("taper") == "abrupt",
 		Port:       -1,
 		Pos:        f.row,
@@ -23,6 +24,7 @@ func (r *reader) duct(f *fields) (Duct, ductMarks) {
 	if f.good("enters") && f.text("enters") != "straight" {
 		d.Straight, d.Angle = false, f.number("enters", 0)
 	}
+	r.shape(f, &d)
 	r.wall(f)
 	m := ductMarks{}
 	r.gate(f, &d, &m)

@@ -50,7 +50,7 @@ ports:
 		fmt.Println(p)
 	}
 	// Output:
-	// shop.yaml:4:5: duct "trunk" has no diameter; add diameter: inside diameter
+	// shop.yaml:4:5: duct "trunk" has no diameter; add diameter: inside diameter; of a rectangular duct width and height in its place
 	// shop.yaml:4:23: duct "trunk" flows into "colector", and there is no such duct; did you mean "collector"?
 	// shop.yaml:4:33: unknown key "diametre" in duct "trunk"; did you mean diameter?
 	// shop.yaml:6:49: port "saw": need "-300" is not possible; it lies between 0 m3/h and 360000 m3/h, and a number without a unit is in m3/h

@@ -8,3 +8,10 @@ func (c *checker) compressed(d *Duct, m *ductMarks, who string) {
 	}
 	c.share(&m.marks, "ducts", "compressed", who, d.Compressed)
 }
+
+// lining holds a lining to a hose.
+func (c *checker) lining(d *Duct, m *ductMarks, who string) {
+	if d.Lined && d.Material != "flexible" {
+		c.add(m.pos("lining"), who+" has a lining and is no hose", "leave it out, or write material: flexible")
+	}
+}

@@ -110,7 +110,12 @@ func (w *writer) duct(s *System, d *Duct) {
 	if !d.Straight {
 		r.put("enters", degrees(d.Angle))
 	}
-	r.put("diameter", w.number(d.Diameter, units.Diameter))
+	if d.Rectangular() {
+		r.put("width", w.number(d.Width, units.Diameter))
+		r.put("height", w.number(d.Height, units.Diameter))
+	} else {
+		r.put("diameter", w.number(d.Diameter, units.Diameter))
+	}
 	r.put("length", w.number(d.Length, units.Length))
 	if d.Material != "" {
 		r.put("material", d.Material)
@@ -119,6 +124,9 @@ func (w *writer) duct(s *System, d *Duct) {
 	}
 	if d.Compressed != 0 {
 		r.put("compressed", w.number(d.Compressed, units.Share))
+	}
+	if d.Lined {
+		r.put("lining", "smooth")
 	}
 	var parts []string
 	for i := range d.Fittings {

@@ -87,12 +87,15 @@ type Duct struct {
 	Into      int     // index into System.Ducts, or IntoCollector
 	Straight  bool    // enters straight
 	Angle     float64 // branch angle at its downstream join, rad; 0 if Straight
-	Diameter  float64 // m
+	Diameter  float64 // m; of a rectangular duct that of a round one of the same area
+	Width     float64 // m, of a rectangular duct; 0: it is round
+	Height    float64 // m, with Width
 	Length    float64 // m
 	Material  string  // name from the material table, or "" if Roughness was given
 	Roughness float64 // m, if given in place of a material; else 0
 	// Compressed is how much shorter a hose lies than stretched out, as a share.
 	Compressed float64
+	Lined      bool // a hose whose wires are covered (lining: smooth)
 	Fittings   []Fitting
 	Gate       string // id of its blast gate, or ""
 	GateDown   bool   // the gate sits at the downstream end, not at the upstream one

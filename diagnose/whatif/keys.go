@@ -61,7 +61,7 @@ type settable struct {
 
 // settables are named as in the system file, and as the kinds of fault are.
 var settables = []settable{
-	{"DUCT.diameter", "diameter", ofDuct, "inside diameter", ductAmount(units.Diameter, func(d *duct.Duct) *float64 { return &d.Diameter })},
+	{"DUCT.diameter", "diameter", ofDuct, "inside diameter; a rectangular duct becomes round", setDiameter},
 	{"DUCT.length", "length", ofDuct, "length", ductAmount(units.Length, func(d *duct.Duct) *float64 { return &d.Length })},
 	{"DUCT.material", "material", ofDuct, "material by name", setMaterial},
 	{"DUCT.roughness", "roughness", ofDuct, "roughness in place of a material", setRoughness},
@@ -159,6 +159,17 @@ func (e *Edit) port(id string) *duct.Port {
 	return &e.Sys.Ports[i]
 }
 
+// setDiameter changes a duct's diameter. What is said of a rectangular one is the
+// diameter of the same area.
+func setDiameter(e *Edit, id, value string) (before, after Amount, err error) {
+	before, after, err = ductAmount(units.Diameter, func(d *duct.Duct) *float64 { return &d.Diameter })(e, id, value)
+	if err == nil {
+		d := e.duct(id)
+		d.MakeRound(d.Diameter)
+	}
+	return before, after, err
+}
+
 func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*Edit, string, string) (Amount, Amount, error) {
 	return func(e *Edit, id, value string) (Amount, Amount, error) {
 		least, most := 0.001, 1000.0
@@ -185,7 +196,7 @@ func setMaterial(e *Edit, id, value string) (Amount, Amount, error) {
 	if before == (Amount{}) {
 		before = Amount{"roughness ", d.Roughness, units.Roughness, true}
 	}
-	d.Material, d.Roughness, d.Compressed = value, 0, 0
+	d.Material, d.Roughness, d.Compressed, d.Lined = value, 0, 0, false
 	return before, called(value), nil
 }
 
@@ -207,7 +218,7 @@ func setRoughness(e *Edit, id, value string) (Amount, Amount, error) {
 	if before == (Amount{}) {
 		before = amountOf(d.Roughness, units.Roughness)
 	}
-	d.Material, d.Roughness, d.Compressed = "", v, 0
+	d.Material, d.Roughness, d.Compressed, d.Lined = "", v, 0, false
 	return before, amountOf(v, units.Roughness), nil
 }
 

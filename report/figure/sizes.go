@@ -12,6 +12,14 @@ func DuctSize(d *duct.Duct, u units.System) string {
 
 // Bore is a duct's diameter.
 func Bore(d *duct.Duct, u units.System) string {
+	return Section(d, u)
+}
+
+// Section is a duct's diameter or, of a rectangular one, its width by its height.
+func Section(d *duct.Duct, u units.System) string {
+	if d.Rectangular() {
+		return units.FormatBare(d.Width, units.Diameter, u) + " x " + units.Format(d.Height, units.Diameter, u)
+	}
 	return "⌀ " + units.Format(d.Diameter, units.Diameter, u)
 }
 

@@ -31,7 +31,7 @@ func Path(sys *duct.System, point string) []string {
 	out := []string{"collector"}
 	for n, i := range way {
 		x := &sys.Ducts[i]
-		line := strings.Repeat("   ", n) + "`- " + x.ID + "  " + units.Format(x.Diameter, units.Diameter, sys.Units)
+		line := strings.Repeat("   ", n) + "`- " + x.ID + "  " + size(x, sys.Units)
 		if x.Gate != "" {
 			line += "  gate " + x.Gate
 		}
@@ -41,4 +41,12 @@ func Path(sys *duct.System, point string) []string {
 		out = append(out, line)
 	}
 	return out
+}
+
+// size is a duct's diameter or, of a rectangular one, its width by its height.
+func size(d *duct.Duct, u units.System) string {
+	if d.Rectangular() {
+		return units.FormatBare(d.Width, units.Diameter, u) + " x " + units.Format(d.Height, units.Diameter, u)
+	}
+	return units.Format(d.Diameter, units.Diameter, u)
 }

@@ -266,11 +266,11 @@ func water(pa float64) string { return fmt.Sprintf("%.0f", math.Abs(pa)/9.80665)
 func placeWords(s *duct.System, point string, u units.System) string {
 	if d, t, ok := s.TapAt(point); ok {
 		x := &s.Ducts[d]
-		return fmt.Sprintf("tap on %s, %s, %s from the machine end", x.ID, bore(x.Diameter, u), show.Unbroken(units.Format(x.Taps[t].Distance, units.Length, u)))
+		return fmt.Sprintf("tap on %s, %s, %s from the machine end", x.ID, show.Unbroken(figure.Section(x, u)), show.Unbroken(units.Format(x.Taps[t].Distance, units.Length, u)))
 	}
 	if p, ok := s.PortNamed(point); ok {
 		x := &s.Ducts[s.Ports[p].Duct]
-		return fmt.Sprintf("mouth of the port on %s, %s", x.ID, bore(x.Diameter, u))
+		return fmt.Sprintf("mouth of the port on %s, %s", x.ID, show.Unbroken(figure.Section(x, u)))
 	}
 	switch point {
 	case readings.CollectorInlet:
@@ -304,7 +304,7 @@ func traverses(sh *Sheet, u units.System) ([]traverse, error) {
 	byDiameter := map[float64][]string{}
 	seen := map[int]bool{}
 	for _, x := range sh.Stops {
-		if d, _, ok := s.TapAt(x.Point); ok && !seen[d] {
+		if d, _, ok := s.TapAt(x.Point); ok && !seen[d] && !s.Ducts[d].Rectangular() {
 			seen[d] = true
 			byDiameter[s.Ducts[d].Diameter] = append(byDiameter[s.Ducts[d].Diameter], s.Ducts[d].ID)
 		}

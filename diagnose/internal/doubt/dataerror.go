@@ -219,7 +219,7 @@ func sizesNear(d float64) []float64 {
 // there is no such system.
 func (x *Setup) WithDiameter(i int, d float64) (*observe.Bound, *airflow.Model) {
 	sys := x.M.Sys.Copy()
-	sys.Ducts[i].Diameter = d
+	sys.Ducts[i].MakeRound(d)
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, nil

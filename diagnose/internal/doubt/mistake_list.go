@@ -586,7 +586,7 @@ func (x *Setup) sizeMistake(i int, size, prior float64) *Mistake {
 	e := fault.Written{Kind: fault.AsBuilt, Where: d.ID,
 		Says:    &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: d.Diameter, Low: d.Diameter, High: d.Diameter},
 		Behaves: &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: size, Low: size, High: size}}
-	return x.ofPage(e, prior, func(sys *duct.System) { sys.Ducts[i].Diameter = size })
+	return x.ofPage(e, prior, func(sys *duct.System) { sys.Ducts[i].MakeRound(size) })
 }
 
 // LengthRatios are how many times its length by the page a duct may be.

@@ -162,7 +162,7 @@ func PageFlow(s *fit.Study, port, d int, cfg airflow.Config, diameter float64) f
 	sys := *s.M.Sys
 	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
 	for _, x := range Narrower(s, port, d, diameter) {
-		sys.Ducts[x].Diameter = diameter
+		sys.Ducts[x].MakeRound(diameter)
 	}
 	return airflow.FlowOf(&sys, port, cfg)
 }
