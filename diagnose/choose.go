@@ -20,10 +20,11 @@ const WrongFirst = 480.0
 
 // Bounds of the choice.
 const (
-	rivalSamples = 8 // outcomes looked at of each rival
-	rolloutTop   = 6 // asks that a sequence is tried from
-	rolloutDeep  = 3 // asks in a sequence
-	BitsWorth    = 4 // minutes that a bit is worth beside what it changes at once
+	rivalSamples = 8  // outcomes looked at of each rival
+	rolloutTop   = 8  // asks that a sequence is tried from
+	rolloutPool  = 12 // and that it goes on with
+	rolloutDeep  = 3  // asks in a sequence
+	BitsWorth    = 4  // minutes that a bit is worth beside what it changes at once
 )
 
 // ask is what could be read or looked at, with what each rival says of it.
@@ -33,25 +34,21 @@ type ask struct {
 	cfg     airflow.Config
 	spot    plan.SpotToRead
 	logs    [][]float64 // by sample, by rival: log likelihood of what is then seen
+	decides float64     // bits that it tells of what to do
+	gain    float64     // minutes that the best sequence from it on saves, less those it takes
 }
 
 // chooser weighs what could be asked by what it would change in what to do
 // first, per minute from where the person stands.
 type chooser struct {
 	rivals  []rival
+	asking  []rival     // the same, in classes of what they ask for
 	right   [][]float64 // by act, by rival: the chance that it is the right thing to do
 	act     int         // the best as things are
 	at      stand
 	of      []int     // by sample: the rival that it is drawn from
 	weights []float64 // by sample
 	post    []float64 // scratch, by rival
-}
-
-// sequence is a run of asks with what it costs and brings.
-type sequence struct {
-	first   int
-	minutes float64
-	gain    float64 // minutes saved, less minutes spent, at its best length
 }
 
 func newChooser(rivals []rival, right [][]float64, at stand) *chooser {
@@ -68,7 +65,21 @@ func newChooser(rivals []rival, right [][]float64, at stand) *chooser {
 			best, c.act = v, a
 		}
 	}
+	c.asking = c.byWhatTheyAsk()
 	return c
+}
+
+// byWhatTheyAsk are the rivals in classes of what they ask for: those for which what
+// is to be mended first is right need not be told apart. Where nothing is to be, any
+// fault is worth finding.
+func (c *chooser) byWhatTheyAsk() []rival {
+	out := slices.Clone(c.rivals)
+	for k := range out {
+		if out[k].class++; c.act > 0 && c.right[c.act][k] >= 0.5 {
+			out[k].class = 0
+		}
+	}
+	return out
 }
 
 // chance that an act is right under weights that sum to one.
@@ -151,77 +162,73 @@ func (c *chooser) believe(i int, so [][]float64, a *ask) {
 	}
 }
 
-// rank orders asks by what the best sequence that begins with each brings, and
-// says what the best one brings in all.
-func (c *chooser) rank(asks []ask) (order []int, gain float64) {
+// rank orders asks by what the best sequence that begins with each brings, where one
+// brings anything, and else by what each does at once. It fills in what the best
+// sequences from the first ones bring.
+func (c *chooser) rank(asks []ask) []int {
 	index := make([]float64, len(asks))
 	change := make([]float64, len(asks))
-	order = make([]int, len(asks))
+	order := make([]int, len(asks))
 	for i := range asks {
 		order[i] = i
 		change[i] = c.better(nil, &asks[i])
-		index[i] = (WrongFirst*change[i] + BitsWorth*asks[i].Bits) / c.at.minutes(&asks[i])
+		index[i] = (WrongFirst*change[i] + BitsWorth*asks[i].decides) / c.at.minutes(&asks[i])
+		asks[i].gain = math.Inf(-1)
 	}
 	sort.SliceStable(order, func(x, y int) bool { return index[order[x]] > index[order[y]] })
-	top := min(rolloutTop, len(order))
-	seqs := make([]sequence, top)
-	for i := range seqs {
-		seqs[i] = c.rollout(asks, order[i], order[:min(2*rolloutTop, len(order))], change[order[i]])
+	pool := order[:min(rolloutPool, len(order))]
+	for _, i := range order[:min(rolloutTop, len(order))] {
+		asks[i].gain = c.rollout(asks, i, pool, change[i])
 	}
-	slices.SortStableFunc(seqs, func(a, b sequence) int {
-		switch {
-		case a.gain > b.gain:
-			return -1
-		case a.gain < b.gain:
-			return 1
-		}
-		return 0
-	})
-	if top > 0 {
-		gain = seqs[0].gain
-	}
-	for i := range seqs {
-		if gain <= 0 {
-			break // then the order of the index stands
-		}
-		order[i] = seqs[i].first
-	}
-	return order, gain
+	sort.SliceStable(order, func(x, y int) bool { return max(asks[order[x]].gain, 0) > max(asks[order[y]].gain, 0) })
+	return order
 }
 
-// rollout goes on from one ask by the index, and takes the best length.
-func (c *chooser) rollout(asks []ask, first int, pool []int, change float64) sequence {
-	at := c.at
-	minutes := at.minutes(&asks[first])
-	out := sequence{first: first, minutes: minutes, gain: WrongFirst*change - minutes}
-	so, used := asks[first].logs, map[int]bool{first: true}
-	at = at.then(&asks[first])
+// rollout goes on from one ask by the index, and says what the best length brings.
+// What the others would bring as well without the first is none of its doing.
+func (c *chooser) rollout(asks []ask, first int, pool []int, change float64) float64 {
+	at, without := c.at.then(&asks[first]), c.at
+	minutes, rest := c.at.minutes(&asks[first]), 0.0
+	best := WrongFirst*change - minutes
+	so, others, used := asks[first].logs, [][]float64(nil), map[int]bool{first: true}
 	for range rolloutDeep - 1 {
-		best, rate, now := -1, 0.0, 0.0
-		for _, i := range pool {
-			if used[i] {
-				continue
-			}
-			v := c.better(so, &asks[i])
-			if r := (v - change) / at.minutes(&asks[i]); r > rate {
-				best, rate, now = i, r, v
-			}
-		}
-		if best < 0 {
+		i, now := c.follow(asks, pool, used, so, change, at)
+		if i < 0 {
 			break
 		}
-		used[best] = true
-		minutes += at.minutes(&asks[best])
-		change = now
-		at, so = at.then(&asks[best]), summed(so, asks[best].logs)
-		if g := WrongFirst*change - minutes; g > out.gain {
-			out.minutes, out.gain = minutes, g
+		used[i] = true
+		minutes, rest = minutes+at.minutes(&asks[i]), rest+without.minutes(&asks[i])
+		at, without = at.then(&asks[i]), without.then(&asks[i])
+		alone := WrongFirst*c.better(others, &asks[i]) - rest
+		others, so, change = summed(others, asks[i].logs), summed(so, asks[i].logs), now
+		if gain := WrongFirst*change - minutes; gain > alone {
+			best = max(best, gain)
 		}
 	}
-	return out
+	return best
 }
 
+// follow is the ask that brings most per minute after others, and what all bring
+// then; -1: none brings anything.
+func (c *chooser) follow(asks []ask, pool []int, used map[int]bool, so [][]float64, change float64, at stand) (best int, now float64) {
+	best, rate := -1, 0.0
+	for _, i := range pool {
+		if used[i] {
+			continue
+		}
+		v := c.better(so, &asks[i])
+		if r := (v - change) / at.minutes(&asks[i]); r > rate {
+			best, rate, now = i, r, v
+		}
+	}
+	return best, now
+}
+
+// summed adds log likelihoods; a may be nil.
 func summed(a, b [][]float64) [][]float64 {
+	if a == nil {
+		return b
+	}
 	out := make([][]float64, len(a))
 	for i := range a {
 		out[i] = make([]float64, len(a[i]))

@@ -53,18 +53,19 @@ func next(p *weigh.Posterior, r *Result) ([]Next, Enough) {
 	}
 	c := newChooser(rivals, acts(p, rivals), standing(p))
 	asks := asks(p, c)
-	order, gain := c.rank(asks)
-	best := spread1(asks, order)
+	best := spread1(asks, c.rank(asks))
 	soundRanges(p, best)
-	var out []Next
-	bits := 0.0
+	var pay, others []Next
 	for i := range best {
-		bits = math.Max(bits, best[i].Bits)
-		best[i].Minutes = c.at.minutes(&best[i])
-		out = append(out, best[i].Next)
+		n := best[i].Next
+		n.Minutes = c.at.minutes(&best[i])
+		if n.Pays = best[i].gain > 0 || risk >= stillOpen && best[i].decides >= hardlyTells; n.Pays {
+			pay = append(pay, n)
+		} else {
+			others = append(others, n)
+		}
 	}
-	settled := risk < stillOpen || bits < hardlyTells
-	return out, Enough{Yes: gain <= 0 && settled, Risk: risk, Act: act}
+	return append(pay, others...), Enough{Yes: len(pay) == 0, Risk: risk, Act: act}
 }
 
 // The choice looks a few readings ahead, and what only a longer round would show is
@@ -72,7 +73,7 @@ func next(p *weigh.Posterior, r *Result) ([]Next, Enough) {
 // and a reading would still tell. Own choice.
 const (
 	stillOpen   = 0.08 // risk from which much is open
-	hardlyTells = 0.05 // bits below which a reading tells next to nothing
+	hardlyTells = 0.03 // bits of what to do below which a reading tells next to nothing
 	open        = 0.5  // risk from which nothing is known
 )
 
@@ -158,15 +159,48 @@ func risk(p *weigh.Posterior, r *Result, matter []float64) (float64, *fault.Cand
 	for i, w := range p.Weight {
 		risk += w * matter[i]
 	}
+	alone := matterAlone(p, matter)
 	for i, x := range p.G.Rest {
-		if len(x.Faults) > 0 {
-			risk += p.Rest[i] * RestMatters
+		if p.Rest[i] > 0 {
+			risk += p.Rest[i] * restMatters(x.Faults, alone)
 		}
 	}
 	return numeric.ClampProbability(risk), nil
 }
 
-// RestMatters is how likely it is that a set which was only screened matters.
+// matterAlone is for each place how likely it is that a fault there matters which
+// is alone, as far as such sets were looked into.
+func matterAlone(p *weigh.Posterior, matter []float64) map[int]float64 {
+	sum, all := map[int]float64{}, map[int]float64{}
+	for i, f := range p.Sets {
+		if len(f.Faults) == 1 && p.Weight[i] >= mattersLeast {
+			site := f.Faults[0].Site
+			sum[site] += p.Weight[i] * matter[i]
+			all[site] += p.Weight[i]
+		}
+	}
+	for site := range sum {
+		sum[site] /= all[site]
+	}
+	return sum
+}
+
+// restMatters is how likely it is that a set matters which was only screened: that
+// one of its faults does.
+func restMatters(faults []*fault.Variant, alone map[int]float64) float64 {
+	none := 1.0
+	for _, v := range faults {
+		m, ok := alone[v.Site]
+		if !ok {
+			m = RestMatters
+		}
+		none *= 1 - m
+	}
+	return 1 - none
+}
+
+// RestMatters is how likely it is that a fault of a set matters which was only
+// screened, where it was not looked into alone.
 const RestMatters = 0.5
 
 // spread1 keeps the best few, at most two at one point.
@@ -346,6 +380,7 @@ func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, ch *chooser) []
 		}
 		a := ask{Next: Next{Point: sp.Point, Quantity: sp.Q, Open: c.Open, HoseOff: c.HoseOff, NewTap: sp.Hole, Again: taken(p, sp, c),
 			Bits: bits, Minutes: sp.Minutes + c.Unhook, Tells: tells(p, rivals, mean, sd)}, setting: settingOf(c.Open, c.HoseOff), cfg: c.Cfg, spot: sp}
+		a.decides = information(ch.asking, mean, sd)
 		ch.reading(&a, mean, sd, i)
 		out = append(out, a)
 	}
@@ -472,6 +507,7 @@ func looks(p *weigh.Posterior, c *chooser) []ask {
 			if a.Bits = lookBits(c.rivals, speaks); a.Bits < nextLeast/2 {
 				continue
 			}
+			a.decides = lookBits(c.asking, speaks)
 			if a.setting = ""; r.Look == readings.Hisses {
 				a.setting = settingOf(readings.Open{}, nil) // heard with all gates shut
 			}

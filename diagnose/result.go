@@ -71,6 +71,7 @@ type Next struct {
 	Again    bool           // it stands in the survey already
 	Range    fault.Interval // what nine in ten sound systems show, SI; none of a look
 	Bits     float64        // expected information about which fault it is
+	Pays     bool           // it is expected to save more minutes than it takes, or much is open and it tells
 	Minutes  float64        // work it takes from where the last row was read
 	Tells    []Explanation  // what a reading sets apart best: the first from the second; one alone: whether that is there as well
 }
