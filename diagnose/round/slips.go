@@ -143,7 +143,10 @@ func (r *Round) judging(q *Question, row *readings.Row) (*judging, error) {
 		j.others = append(j.others, elsewhere{o.slip, o.what, told[i+1]})
 	}
 	j.most = 1.3 * math.Abs(j.here.mean())
-	if row.Quantity.Dimension() == units.Pressure {
+	switch {
+	case row.Quantity == units.PressureDrop:
+		j.most = mostLoaded * math.Abs(j.here.mean())
+	case row.Quantity.Dimension() == units.Pressure:
 		for _, p := range r.System.Collector.Curve {
 			j.most = math.Max(j.most, p.Pressure)
 		}
@@ -167,6 +170,10 @@ func (r *Round) foretell(rows []readings.Row) ([]mixture, error) {
 	}
 	return out, err
 }
+
+// mostLoaded is the most, as a multiple, that a filter drops which still lets air
+// through. Own choice.
+const mostLoaded = 8
 
 type mistakenRow struct {
 	slip Slip
@@ -239,15 +246,23 @@ func besides(o readings.Open, gate string) readings.Open {
 	return readings.Open{Gates: slices.Sorted(slices.Values(append(slices.Clone(o.Gates), gate)))}
 }
 
-// faultShare is how likely it is that what nobody knows yet moves a reading
-// anywhere between nothing and all that can be. Own choice.
-const faultShare = 0.2
+// Own choices: how likely it is that what nobody knows yet moves a reading anywhere
+// between nothing and all that can be, and how likely where the reading is the
+// complaint's own: somebody says that something is wrong there.
+const (
+	faultShare     = 0.2
+	complainedOver = 0.6
+)
 
 // right is the density of a value that was read and written as asked.
 func (j *judging) right(y float64) float64 {
-	d := (1 - faultShare) * j.here.density(y)
+	share := faultShare
+	if j.q.For == AirOfPort || j.q.For == SuctionAtPort {
+		share = complainedOver
+	}
+	d := (1 - share) * j.here.density(y)
 	if y*j.here.mean() >= 0 && math.Abs(y) <= j.most {
-		d += faultShare / j.most
+		d += share / j.most
 	}
 	return d
 }
