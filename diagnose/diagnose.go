@@ -45,6 +45,7 @@ import (
 // Options steer a diagnosis. The zero Options is the usual one.
 type Options struct {
 	Baselines []*readings.Survey // earlier surveys of the same system when it was known to be sound
+	Job       fault.Job          // why the system is read
 	Steps     func(done, of int) // called as the work goes on, for a progress line; may be nil
 }
 
@@ -78,7 +79,7 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 	if len(b.Observation) == 0 {
 		return nil, problem.List{{File: survey.File, What: "there are no readings", Do: "take some; lostair plan says which show most"}}
 	}
-	x, err := Examine(ctx, m, b, bases, fault.InUse, onward(opt.Steps))
+	x, err := Examine(ctx, m, b, bases, opt.Job, onward(opt.Steps))
 	if ctx.Err() != nil {
 		return &Standing{Result: Unfinished(x, sys, survey, baselines)}, ctx.Err()
 	}

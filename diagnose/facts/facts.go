@@ -158,6 +158,8 @@ func faultFacts() []airflow.Fact {
 
 // installs adds what is expected to be wrong in a system just built.
 func (f *facts) installs() {
+	f.from("what is expected where nobody complains", airflow.StatusOwn)
+	f.add("checkedFaults", "faults of a system that is checked", fault.CheckedFaults, "")
 	f.from("what is expected of a new install", airflow.StatusPractice)
 	f.add("newFaults", "faults of a new install", fault.NewFaults, "")
 	for k := fault.Leak; k <= fault.FanWeak; k++ {

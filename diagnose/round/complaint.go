@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 )
 
 // Complaint is what a round begins with.
@@ -27,6 +28,19 @@ const (
 )
 
 var complaintWords = [...]string{AllWeak: "everything is weak", WeakPort: "weak at ", NewInstall: "new install", Monthly: "monthly check", AfterRepair: "after a repair"}
+
+// looksAround is whether nobody complains of anything: then what tells most is read.
+func (c Complaint) looksAround() bool {
+	return c.Kind == NewInstall || c.Kind == Monthly || c.Kind == AfterRepair
+}
+
+// job is what that says of how much is wrong.
+func (c Complaint) job() fault.Job {
+	if c.Kind == Monthly {
+		return fault.Checked
+	}
+	return fault.InUse
+}
 
 // String is how a complaint is written down.
 func (c Complaint) String() string { return complaintWords[c.Kind] + c.Port }

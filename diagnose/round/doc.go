@@ -11,6 +11,10 @@
 // start from. After that they are the diagnosis' own: what most changes what to do
 // first, per minute from where the person stands.
 //
+// Where nobody complains, the round reads what was planned all around before it finds
+// nothing, and ends after mostAround answers. Without that it was content after two
+// or three answers, the gates of most ports never having been opened.
+//
 // What is typed is held against what the likely explanations of the readings so far
 // foretell, and against what they foretell of the usual slips: a sign, a unit, a
 // decimal point, digits swapped, another gate, another tap. A slip is asked about

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -79,23 +80,34 @@ func (r *Round) atCollector() []Question {
 // planReadings is how many readings are planned for who has nothing to complain of.
 const planReadings = 8
 
-// plan asks what tells most of a system of which nothing is known.
-func (r *Round) plan(ctx context.Context) ([]Question, error) {
-	if r.Planned == nil {
-		p, err := plan.Plan(ctx, r.System, nil, planReadings)
-		if err != nil {
-			return nil, err
-		}
-		for _, s := range p.Stops {
-			r.Planned = append(r.Planned, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity, Value: math.NaN()})
-		}
+// Around are the readings that tell most of a system of which nothing is known.
+func Around(ctx context.Context, sys *duct.System) ([]readings.Row, error) {
+	p, err := plan.Plan(ctx, sys, nil, planReadings)
+	if err != nil {
+		return nil, err
 	}
+	out := []readings.Row{}
+	for _, s := range p.Stops {
+		out = append(out, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity, Value: math.NaN()})
+	}
+	return out, nil
+}
+
+// makePlan works out what to read all around, if nobody has.
+func (r *Round) makePlan(ctx context.Context) (err error) {
+	if r.Planned == nil {
+		r.Planned, err = Around(ctx, r.System)
+	}
+	return err
+}
+
+// unread asks what was planned and has not been read.
+func (r *Round) unread() []Question {
 	var out []Question
 	for i := range r.Planned {
-		x := &r.Planned[i]
-		if !r.read(x) {
+		if x := &r.Planned[i]; !r.read(x) && !r.leftOut(x) {
 			out = append(out, r.reading(x.Open, x.Point, x.Quantity, Planned))
 		}
 	}
-	return out, nil
+	return out
 }

@@ -25,6 +25,7 @@ type Question struct {
 	Minutes  float64
 	Again    bool         // it stands in the survey already
 	NewTap   *plan.NewTap // the hole to drill first; nil: the point is there
+	pays     bool         // of the diagnosis' questions: it is worth its minutes
 }
 
 // Purpose is what an opening question shows.

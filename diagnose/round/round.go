@@ -35,36 +35,60 @@ func Begin(ctx context.Context, s Situation) (*Round, error) {
 		s.Survey = &readings.Survey{}
 	}
 	r := &Round{Situation: s}
+	if s.Complaint.looksAround() {
+		if err := r.makePlan(ctx); err != nil {
+			return r, err
+		}
+	}
 	if s.Standing != nil || len(s.Survey.Readings) == 0 {
 		return r, diagnose.Fits(s.System, s.Survey).Err()
 	}
 	var err error
-	r.Standing, err = diagnose.Stand(ctx, s.System, s.Survey, diagnose.Options{Baselines: s.Baselines})
+	r.Standing, err = diagnose.Stand(ctx, s.System, s.Survey, diagnose.Options{Baselines: s.Baselines, Job: s.Complaint.job()})
 	return r, err
 }
 
 // Enough says whether more readings are worth their minutes. A round that has read
-// nothing knows nothing, and one from a complaint asks its first questions first.
+// nothing knows nothing, and one from a complaint asks its first questions first. One
+// that looks around has looked at all that was planned before it finds nothing: what
+// was not read shows no fault. It ends after mostAround answers whatever is open, since
+// nobody complains. What can't be read is not waited for.
 func (r *Round) Enough() diagnose.Enough {
 	if r.Standing == nil || len(r.openers()) > 0 && r.Complaint.Kind == WeakPort {
 		return diagnose.Enough{Risk: 1}
 	}
-	return r.Standing.Enough
+	e := r.Standing.Enough
+	e.Yes = e.Yes || len(r.Standing.Next) > 0 && !slices.ContainsFunc(r.diagnosed(), func(q Question) bool { return q.pays && !r.leftOut(&q.Row) })
+	if r.Complaint.looksAround() && r.findsNothing() {
+		e.Yes = e.Yes && len(r.unread()) == 0 || len(r.Survey.Rows)+len(r.Survey.Looks) >= mostAround
+	}
+	return e
 }
+
+// findsNothing is whether what was read so far speaks for no fault.
+func (r *Round) findsNothing() bool {
+	return r.Standing.Enough.Act == nil && r.Standing.Broken < 0.5
+}
+
+// mostAround is how many answers a round takes at most that looks around and finds
+// nothing. Own choice.
+const mostAround = 10
 
 // Questions are what to ask next and, for who goes on without waiting, after that:
 // at most n. None: there is nothing more that can be read and would tell much.
 func (r *Round) Questions(ctx context.Context, n int) ([]Question, error) {
 	list := r.openers()
 	if r.Standing != nil {
+		if r.Complaint.looksAround() && r.findsNothing() {
+			list = append(list, r.unread()...)
+		}
 		list = append(list, r.diagnosed()...)
 	}
 	if len(list) < n {
-		more, err := r.plan(ctx)
-		if err != nil {
+		if err := r.makePlan(ctx); err != nil {
 			return nil, err
 		}
-		list = append(list, more...)
+		list = append(list, r.unread()...)
 	}
 	var out []Question
 	seen := map[string]bool{}
@@ -120,7 +144,7 @@ func (r *Round) diagnosed() []Question {
 	var out, holes []Question
 	for _, n := range r.Standing.Next {
 		q := Question{Row: readings.Row{Open: n.Open, Point: n.Point, Quantity: n.Quantity, Look: n.LookAt, HoseOff: n.HoseOff, Value: math.NaN()},
-			Sound: n.Range, Tells: n.Tells, Minutes: n.Minutes, Again: n.Again, NewTap: n.NewTap}
+			Sound: n.Range, Tells: n.Tells, Minutes: n.Minutes, Again: n.Again, NewTap: n.NewTap, pays: n.Pays}
 		q.HasSound = n.LookAt == "" && n.Range.Low < n.Range.High
 		if n.LookAt == "" {
 			q.Row.Instrument = InstrumentFor(r.System, n.Quantity)

@@ -1,6 +1,7 @@
 package round_test
 
 import (
+	"bytes"
 	"context"
 	"math"
 	"testing"
@@ -96,4 +97,66 @@ func TestValuesAsPeopleTypeThem(t *testing.T) {
 	assert.True(t, row.Yes())
 	_, _, err = r.Typed(&look, "perhaps", "")
 	assert.ErrorContains(t, err, "yes or no")
+}
+
+// written is what was written down, as a file gives it back.
+func written(t *testing.T, sys *duct.System, rows []readings.Row) *readings.Survey {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, readings.Write(&b, rows, sys.Units))
+	s, bad := readings.Load(&b, "round.csv", sys.Units)
+	require.NoError(t, bad.Err())
+	return s
+}
+
+// A check of a sound shop is not done before what was planned is read, and asks no
+// more than a few answers beyond.
+func TestACheckReadsAllAroundBeforeItFindsNothing(t *testing.T) {
+	sys := kit.DemoSystem(t)
+	planned, err := round.Around(context.Background(), sys)
+	require.NoError(t, err)
+	var rows []readings.Row
+	s := round.Situation{System: sys, Complaint: round.Complaint{Kind: round.Monthly}, Planned: planned}
+	for range 12 {
+		r, err := round.Begin(context.Background(), s)
+		require.NoError(t, err)
+		if e := r.Enough(); e.Yes {
+			assert.Nil(t, e.Act)
+			assert.GreaterOrEqual(t, len(rows), len(planned))
+			assert.LessOrEqual(t, len(rows), 10)
+			return
+		}
+		q := questions(t, r, 1)[0]
+		row := q.Row
+		row.Value = q.Sound.Value
+		if row.Look != "" {
+			row.Value, row.Typed = 1, "yes" // of a gate: it opens, it shuts
+		}
+		rows = append(rows, row)
+		s.Survey = written(t, sys, rows)
+	}
+	t.Fatal("a sound shop is asked on and on")
+}
+
+// Who can't read what would tell is not kept waiting for it.
+func TestWhatCannotBeReadIsNotWaitedFor(t *testing.T) {
+	sys := kit.DemoSystem(t)
+	s := round.Situation{System: sys, Complaint: round.Complaint{Kind: round.WeakPort, Port: "saw"}}
+	var rows []readings.Row
+	for _, q := range questions(t, begin(t, sys, s.Complaint), 2) {
+		row := q.Row
+		row.Value = 0.7 * q.Sound.Value
+		rows = append(rows, row)
+	}
+	s.Survey = written(t, sys, rows)
+	r, err := round.Begin(context.Background(), s)
+	require.NoError(t, err)
+	require.False(t, r.Enough().Yes)
+	s.Standing = r.Standing
+	for _, n := range r.Standing.Next {
+		s.Left = append(s.Left, round.Left{Point: n.Point, Why: round.OutReach})
+	}
+	r, err = round.Begin(context.Background(), s)
+	require.NoError(t, err)
+	assert.True(t, r.Enough().Yes)
 }

@@ -119,9 +119,16 @@ func Suspects(r *report.Result) []Suspect {
 	return out
 }
 
+// mayBe is the chance of a fault from which it is said that there may be one though
+// none shows. Own choice.
+const mayBe = 0.15
+
 // Enough says that it is enough, and what then.
 func Enough(e diagnose.Enough, r *report.Result) string {
 	s := fmt.Sprintf("That is enough: more readings would hardly change what to do first (%s that it is something else).", Chance(e.Risk))
+	if e.Act == nil && e.Risk > mayBe {
+		return fmt.Sprintf("That is enough for now: nothing shows that is to be mended, though something may be (%s).", Chance(e.Risk))
+	}
 	if e.Act == nil {
 		return fmt.Sprintf("That is enough: nothing is to be mended (%s that something is).", Chance(e.Risk))
 	}

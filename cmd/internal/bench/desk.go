@@ -28,7 +28,8 @@ type shop struct {
 	undoing history    // system files as they were
 	entered entries
 	thought memo
-	planned plan20
+	planned keptPlan
+	around  keptPlan
 }
 
 // step is a change of the system file that can be taken back.

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
 	"lostair/diagnose/repair"
+	"lostair/diagnose/round"
 	"lostair/diagnose/track"
 	"lostair/diagnose/whatif"
 	"lostair/readings"
@@ -120,8 +121,8 @@ func written(show func(io.Writer) error) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// plan20 keeps the round planned last.
-type plan20 struct {
+// keptPlan keeps the round planned last.
+type keptPlan struct {
 	mu   sync.Mutex
 	key  string
 	rows []readings.Row
@@ -129,15 +130,30 @@ type plan20 struct {
 
 // plannedRound is the round of twenty readings that tells most for its time.
 func (d *desk) plannedRound(sys *duct.System) ([]readings.Row, error) {
-	p := &d.planned
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if key := VersionOf(d.data); p.key != key {
+	return d.keep(&d.planned, func() ([]readings.Row, error) {
 		r, err := plan.Plan(d.r.Context(), sys, nil, 20)
 		if err != nil {
 			return nil, err
 		}
-		p.key, p.rows = key, planned.Rows(r)
+		return planned.Rows(r), nil
+	})
+}
+
+// aroundRound is what a guided round reads where nobody complains of anything.
+func (d *desk) aroundRound(sys *duct.System) ([]readings.Row, error) {
+	return d.keep(&d.around, func() ([]readings.Row, error) { return round.Around(d.r.Context(), sys) })
+}
+
+// keep works out a plan once for the system file as it is.
+func (d *desk) keep(p *keptPlan, of func() ([]readings.Row, error)) ([]readings.Row, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if key := VersionOf(d.data); p.key != key {
+		rows, err := of()
+		if err != nil {
+			return nil, err
+		}
+		p.key, p.rows = key, rows
 	}
 	return p.rows, nil
 }

@@ -23,7 +23,7 @@ func (d *desk) roundAt(sys *duct.System, r *roundFile) (*round.Round, error) {
 		x.Complaint = c
 	}
 	var err error
-	if x.Planned, err = d.plannedRound(sys); err != nil {
+	if x.Planned, err = d.aroundRound(sys); err != nil {
 		return nil, err
 	}
 	if len(r.survey.Readings) > 0 {

@@ -36,7 +36,8 @@ type Talk struct {
 
 	in        *typing
 	complaint round.Complaint
-	more      bool // go on though it is enough
+	planned   []readings.Row // once worked out
+	more      bool           // go on though it is enough
 	note      string
 	typed     string // typed to an earlier question, and not dealt with
 	asked     int
@@ -184,8 +185,9 @@ func (t *Talk) stand(ctx context.Context) (*round.Round, error) {
 		s, text, err := t.Readings.survey(t.System.Units)
 		if err == nil {
 			var r *round.Round
-			r, err = round.Begin(ctx, round.Situation{System: t.System, Survey: s, Baselines: t.Baselines, Complaint: t.complaint, Left: round.LeftIn(text)})
+			r, err = round.Begin(ctx, round.Situation{System: t.System, Survey: s, Baselines: t.Baselines, Complaint: t.complaint, Left: round.LeftIn(text), Planned: t.planned})
 			if err == nil {
+				t.planned = r.Planned
 				return r, nil
 			}
 		}
