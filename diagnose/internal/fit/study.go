@@ -77,6 +77,9 @@ func NewLayout(u *asbuilt.Unknowns, surveys ...*observe.Bound) Layout {
 	return l
 }
 
+// Rested has done no work yet.
+func (s *Study) Rested() { s.solves = 0 }
+
 // Spent says whether the study has done the work that it may.
 func (s *Study) Spent() bool { return s.Most > 0 && s.solves > s.Most }
 
@@ -85,7 +88,7 @@ func NewStudy(m *airflow.Model, u *asbuilt.Unknowns, l Layout, b *observe.Bound,
 	own := l.N + len(b.Gains)
 	s.U, s.Day = u.ForSurvey(own, own+1), own+2
 	s.Own, s.Taps = l.N, l.taps
-	s.N, s.PriorScale, s.NoiseScale = own+3, 1, 1
+	s.N, s.PriorScale, s.NoiseScale = own+4, 1, 1 // the last is for what a mistake loosens: LooseAt
 	s.EvidenceFloor = math.Inf(-1)
 	for i := range s.Observation {
 		o := &s.Observation[i]
@@ -102,6 +105,10 @@ func NewStudy(m *airflow.Model, u *asbuilt.Unknowns, l Layout, b *observe.Bound,
 	s.States = Solvers(m, len(b.Configs))
 	return s
 }
+
+// LooseAt is the parameter of what a mistake loosens, next to that of the day: how
+// far the manometer's zero is off, or the air's density.
+func LooseAt(day int) int { return day + 1 }
 
 // SetPrior sets what is known of the shared parameters; the survey's own are unknown.
 func (s *Study) SetPrior(shared Prior) {
@@ -220,10 +227,18 @@ func ValueOf(st *airflow.State, theta []float64, o *observe.Observation, day int
 		y *= 1 + theta[o.AxisIx]*asbuilt.ProfileError*ProfilePower(o)
 	}
 	y *= 1 + theta[day]*asbuilt.DensityOfDay*DensityPower(o)
-	if o.Off != 0 {
-		return y * math.Exp(theta[o.GainIx]*o.Off)
+	if o.Air != 0 {
+		y *= math.Exp(theta[LooseAt(day)] * o.Air)
 	}
-	return y + theta[o.GainIx]*o.Gain
+	if o.Off != 0 {
+		y *= math.Exp(theta[o.GainIx] * o.Off)
+	} else {
+		y += theta[o.GainIx] * o.Gain
+	}
+	if o.Zero != 0 {
+		y += theta[LooseAt(day)] * o.Zero
+	}
+	return y
 }
 
 // densityPower: at the same flow every pressure is in proportion to density;
@@ -319,11 +334,18 @@ func (s *Study) JacobianRow(st *airflow.State, theta []float64, o *observe.Obser
 		by := asbuilt.DensityOfDay * p
 		multiply(s.Day, 1+theta[s.Day]*by, by)
 	}
+	if o.Air != 0 {
+		k := math.Exp(theta[LooseAt(s.Day)] * o.Air)
+		multiply(LooseAt(s.Day), k, o.Air*k)
+	}
 	if o.Off != 0 {
 		k := math.Exp(theta[o.GainIx] * o.Off)
 		multiply(o.GainIx, k, o.Off*k)
 	} else {
 		row[o.GainIx] += o.Gain
+	}
+	if o.Zero != 0 {
+		row[LooseAt(s.Day)] += o.Zero
 	}
 	s.bySlopes(i, scale, jz, slopes)
 }
@@ -339,6 +361,9 @@ func (s *Study) severityRow(st *airflow.State, theta []float64, i int, jz *mat.D
 		scale *= 1 + theta[o.AxisIx]*asbuilt.ProfileError*ProfilePower(o)
 	}
 	scale *= 1 + theta[s.Day]*asbuilt.DensityOfDay*DensityPower(o)
+	if o.Air != 0 {
+		scale *= math.Exp(theta[LooseAt(s.Day)] * o.Air)
+	}
 	if o.Off != 0 {
 		scale *= math.Exp(theta[o.GainIx] * o.Off)
 	}

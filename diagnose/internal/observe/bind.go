@@ -24,6 +24,8 @@ type Observation struct {
 	Fresh   float64 // what is new in each reading, 1 sigma
 	Gain    float64 // what the instrument keeps through the survey, 1 sigma, with the sign of the reading
 	GainIx  int     // its parameter
+	Zero    float64 // of a manometer whose zero is taken to be off: by how much, 1 sigma, with the sign of the reading; 0: it is not
+	Air     float64 // of air taken to be another season's: spread of the logarithm of its density, for what goes with it; 0: it is not
 	Off     float64 // of an instrument taken to be far off: spread of the logarithm of how many times too much it shows; 0: it is not
 	TapIx   int     // parameter of the tap's own error, -1: none
 	AxisIx  int     // parameter of the profile at this tap, -1: none

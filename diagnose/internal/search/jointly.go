@@ -124,11 +124,12 @@ func (j *Joint) Rescaled(f *fit.PairFit, k Scale) (float64, bool) {
 const (
 	jointWindow = 8.0
 	jointRounds = 2
+	jointLeast  = 8 // explanations fitted to both under some factors whatever work was done before
 )
 
 // Scaled sets the factors of a search.
 func (g *Search) Scaled(k Scale) {
-	g.scale = k
+	g.scale, g.must = k, jointLeast
 	g.S.PriorScale, g.S.NoiseScale = k.Spread, k.Fresh
 	defer func() {
 		for _, t := range g.Workers() {
@@ -149,6 +150,7 @@ func (g *Search) Scaled(k Scale) {
 		g.Both = append(g.Both, g.Joint.twin())
 	}
 	for _, t := range g.Both {
+		t.P.S[1].Rested()
 		t.P.PriorScale, t.P.NoiseScale = g.Joint.P.PriorScale, g.Joint.P.NoiseScale
 		t.at, t.base, t.Mean = g.Joint.at, g.Joint.base, g.Joint.Mean
 	}
@@ -171,12 +173,13 @@ func (g *Search) Together() {
 		if len(list) == 0 {
 			return
 		}
-		before := make([]float64, len(list))
+		before, must := make([]float64, len(list)), g.must
+		g.must = max(g.must-len(list), 0)
 		numeric.ForEach(len(list), func(i int) {
 			f := list[i]
 			before[i] = f.Evidence - g.Off
 			j := g.Both[i%numeric.Workers]
-			if f != g.Sound && j.P.S[1].Spent() {
+			if f != g.Sound && i >= must && j.P.S[1].Spent() {
 				f.Apart = true
 				return
 			}

@@ -174,6 +174,11 @@ func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) 
 	used := map[int]bool{}
 	for _, v := range f.Faults {
 		used[v.Site] = true
+		if ss[v.Site].Where == fault.FilterPlace { // it is in one state
+			for si, st := range ss {
+				used[si] = used[si] || st.Where == fault.FilterPlace
+			}
+		}
 	}
 	var slopes [][]fault.Slope
 	s.SetCoefs(f.At, f.Faults)

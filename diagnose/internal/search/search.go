@@ -46,6 +46,7 @@ type Search struct {
 	scale Scale
 	found []Idea  // by a search under other factors
 	Off   float64 // what the best gained when it was fitted to both
+	must  int     // how many more are fitted to both whatever work was done
 
 	Scouting bool // only to see which factors hold: fewer explanations are fitted
 	scouted  bool // and then the others
