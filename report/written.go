@@ -187,6 +187,8 @@ func baselineMistake(w fault.Written) string {
 	switch w.Reason {
 	case "same":
 		return fmt.Sprintf("the baseline %s holds these same readings, value for value", w.Where)
+	case fault.OtherAir:
+		return fmt.Sprintf("the baseline %s was taken in colder or warmer air", w.Where)
 	case "faulty":
 		return fmt.Sprintf("the baseline %s was taken when the fault was there already", w.Where)
 	}
@@ -239,6 +241,9 @@ func look(w fault.Written) string {
 	case fault.TapSwapped:
 		return "look at the labels of the two taps"
 	case fault.WrongBaseline:
+		if w.Reason == fault.OtherAir {
+			return "write down the temperature in the shop, then and now"
+		}
 		return "look at the date of the baseline, and what was known of the system then"
 	}
 	switch w.Behaves.Quantity {

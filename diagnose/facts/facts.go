@@ -252,6 +252,8 @@ func (f *facts) misgiven() {
 	f.add("swapPrior", "probability that two taps were taken for one another", doubt.SwapPrior, "")
 	f.add("fanPrior", "probability that the page has another fan's curve", doubt.FanPrior, "")
 	f.add("fanSpread", "by how much its pressure is then off, as a share, one sigma", doubt.FanSpread, "")
+	f.add("seasonPrior", "probability that a baseline was taken in another season's air, where not both surveys tell the air", doubt.SeasonPrior, "")
+	f.add("seasonSpread", "by how much its density is then another, as a share, one sigma", doubt.SeasonSpread, "")
 	f.add("lengthPrior", "probability that one length on the page is far off", doubt.LengthPrior, "")
 	for _, v := range doubt.LengthRatios {
 		f.add("lengthRatios", fmt.Sprintf("how many times its length by the page a duct may be: %.3g", v), v, "")

@@ -59,6 +59,9 @@ type Written struct {
 // NotBaseline is the Reason of a duct whose losses are held against its page.
 const NotBaseline = "page"
 
+// OtherAir is the Reason of a baseline that was taken in another season's air.
+const OtherAir = "air"
+
 // Key names what an entry is about.
 func (w *Written) Key() string {
 	k := w.Kind.String() + " " + w.Where
@@ -70,6 +73,9 @@ func (w *Written) Key() string {
 	}
 	if w.Says != nil {
 		k += " " + w.Says.Quantity
+	}
+	if w.Reason == OtherAir {
+		k += " " + OtherAir
 	}
 	return k
 }

@@ -32,6 +32,7 @@ type Mistake struct {
 	// many times the effect it is, before any reading; 0: it is once the effect.
 	Spread float64
 	Log    float64 // of the factor by which it scales all densities
+	light  bool    // what it does needs no solution
 	page   bool    // it is of the system, so of the baselines too
 	preset float64 // what it promises where that is known otherwise
 	Sure   bool    // it is looked into whatever the screen promises
@@ -86,6 +87,7 @@ type base struct {
 	f     *fit.Fit
 	prior float64 // log, of its faults
 	page  bool
+	less  bool // a leading set without one of its faults, which a mistake may replace
 
 	once       sync.Once
 	solvedPage *pageSolved
@@ -146,8 +148,45 @@ func bases(g *search.Search) []*base {
 			out = append(out, b)
 		}
 	}
+	for _, x := range LessOne(g) {
+		if b := baseOf(g.S, x.Faults, x.At, PriorOf(g, x.Faults)); b != nil {
+			b.less = true
+			out = append(out, b)
+		}
+	}
 	return out
 }
+
+// LessOne are the two best sets of several faults without each of these, each once:
+// what a mistake explains was taken for one of them.
+func LessOne(g *search.Search) []*fit.Fit {
+	var out []*fit.Fit
+	seen := map[string]bool{}
+	from := 0
+	for _, f := range g.All {
+		if f.Score() < g.Best()-lessWindow || from == lessFrom {
+			break
+		}
+		if len(f.Faults) < 2 || f.Fit == nil {
+			continue
+		}
+		from++
+		for k := range f.Faults {
+			x := &fit.Fit{At: fit.Point{Theta: f.At.Theta, Z: slices.Delete(slices.Clone(f.At.Z), k, k+1)}}
+			x.Faults = slices.Delete(slices.Clone(f.Faults), k, k+1)
+			if key := g.Coarse(x.Hypothesis); !seen[key] {
+				seen[key] = true
+				out = append(out, x)
+			}
+		}
+	}
+	return out
+}
+
+const (
+	lessFrom   = 2   // sets that are tried without one of their faults
+	lessWindow = 3.5 // nats below the best within which they lie
+)
 
 // BasesWindow is how far below the best such a set may lie, in nats.
 const BasesWindow = 12.0

@@ -24,6 +24,8 @@ const (
 	FanSpread    = 0.12 // by how much its pressure is then off, as a share, one sigma
 	LengthPrior  = 0.03 // that one length on the page is far off
 	BranchPrior  = 0.03 // that an open branch joins which the page lacks
+	SeasonPrior  = 0.2  // that a baseline was taken in another season's air, where neither survey tells the air
+	SeasonSpread = 0.04 // by how much its density is then another, as a share, one sigma
 )
 
 // Mistakes lists what may have been written down wrong. Where the system by its
@@ -47,6 +49,7 @@ func (x *Setup) Mistakes(g *search.Search, k *search.Learned) []*Mistake {
 	out = append(out, x.tapMistakes(g)...)
 	out = append(out, x.pageMistakes(g)...)
 	out = append(out, x.baselineMistakes(g)...)
+	out = append(out, x.seasonMistakes()...)
 	return out
 }
 
@@ -309,7 +312,7 @@ func (x *Setup) instrumentMistakes(g *search.Search) []*Mistake {
 				}
 			}
 		}
-		out = append(out, &Mistake{Said: []fault.Written{{Kind: fault.Instrument, Where: id, Factor: &fault.Interval{Value: 1, Low: 1, High: 1}}}, Prior: GaugePrior / float64(len(names)), Spread: GaugeOff,
+		out = append(out, &Mistake{Said: []fault.Written{{Kind: fault.Instrument, Where: id, Factor: &fault.Interval{Value: 1, Low: 1, High: 1}}}, Prior: GaugePrior / float64(len(names)), Spread: GaugeOff, light: true,
 			effect: func(b *base) []float64 {
 				e := make([]float64, len(b.s.Observation))
 				for _, i := range list {
@@ -334,51 +337,65 @@ func (x *Setup) instrumentMistakes(g *search.Search) []*Mistake {
 	return out
 }
 
-// offsetMistakes: a manometer's zero was off in all its readings.
+// offsetMistakes: a manometer's zero was off in all that it showed. What goes by
+// several names, as a gauge and a Pitot tube, may be one manometer.
 func (x *Setup) offsetMistakes(g *search.Search) []*Mistake {
 	names, lists := x.instruments(g.S)
-	var out []*Mistake
+	var ids []string
+	var each [][]int
+	var all []int
 	for k, id := range names {
-		list := lists[k]
-		of := func(q units.Quantity, instrument string) bool {
-			return q.Dimension() == units.Pressure && (instrument == id || instrument == "" && plurals[id] != "")
+		var list []int
+		for _, i := range lists[k] {
+			if g.S.B.Survey.Readings[g.S.Observation[i].Reading].Quantity.Dimension() == units.Pressure {
+				list = append(list, i)
+			}
 		}
-		if len(list) < misreadLeast || g.S.B.Survey.Readings[g.S.Observation[list[0]].Reading].Quantity.Dimension() != units.Pressure {
-			continue
+		if len(list) > 0 {
+			ids, each, all = append(ids, id), append(each, list), append(all, list...)
 		}
-		r := &Mistake{Said: []fault.Written{{Kind: fault.Instrument, Where: id, Offset: &fault.Interval{}}}, Prior: OffsetPrior / float64(len(names)), Spread: OffsetSpread,
-			effect: func(b *base) []float64 {
-				e := make([]float64, len(b.s.Observation))
-				for _, i := range list {
-					if of(b.s.B.Survey.Readings[b.s.Observation[i].Reading].Quantity, b.s.B.Survey.Readings[b.s.Observation[i].Reading].Instrument) {
-						e[i] = -math.Copysign(1, b.s.Observation[i].Y)
-					}
-				}
-				return e
-			},
-			Turn: func(*Inputs, float64) {},
-			// What the instrument keeps through the survey is then that, and not a share of the reading.
-			Loosen: func(s *fit.Study) {
-				for i := range s.Observation {
-					o := &s.Observation[i]
-					if rd := &s.B.Survey.Readings[o.Reading]; o.By.Id == id && of(rd.Quantity, rd.Instrument) {
-						o.Gain = math.Copysign(OffsetSpread, o.Y)
-					}
-				}
-			},
-			Measure: func(s *fit.Study, f *fit.Fit, e *fault.Written) {
-				for i := range s.Observation {
-					if x := s.Observation[i].GainIx; s.Observation[i].By.Id == id {
-						row := make([]float64, s.N)
-						row[x] = OffsetSpread
-						e.Offset = fault.SpanOf(OffsetSpread*f.At.Theta[x], math.Sqrt(s.Variance(f, row, make([]float64, len(f.Faults)))))
-						return
-					}
-				}
-			}}
-		out = append(out, r)
+	}
+	share := OffsetPrior
+	var out []*Mistake
+	if len(ids) > 1 && len(all) >= misreadLeast {
+		share /= 2
+		out = append(out, offsetMistake(ids, all, share))
+	}
+	for k, id := range ids {
+		if len(each[k]) >= misreadLeast {
+			out = append(out, offsetMistake([]string{id}, each[k], share/float64(len(ids))))
+		}
 	}
 	return out
+}
+
+func offsetMistake(ids []string, list []int, prior float64) *Mistake {
+	r := &Mistake{Prior: prior, Spread: OffsetSpread, light: true,
+		effect: func(b *base) []float64 {
+			e := make([]float64, len(b.s.Observation))
+			for _, i := range list {
+				e[i] = -math.Copysign(1, b.s.Observation[i].Y)
+			}
+			return e
+		},
+		Turn: func(*Inputs, float64) {},
+		Loosen: func(s *fit.Study) {
+			for i := range s.Observation {
+				o := &s.Observation[i]
+				if s.B.Survey.Readings[o.Reading].Quantity.Dimension() == units.Pressure && slices.Contains(ids, o.By.Id) {
+					o.Zero = math.Copysign(OffsetSpread, o.Y)
+				}
+			}
+		},
+		Measure: func(s *fit.Study, f *fit.Fit, e *fault.Written) {
+			row, x := make([]float64, s.N), fit.LooseAt(s.Day)
+			row[x] = OffsetSpread
+			e.Offset = fault.SpanOf(OffsetSpread*f.At.Theta[x], math.Sqrt(s.Variance(f, row, make([]float64, len(f.Faults)))))
+		}}
+	for _, id := range ids {
+		r.Said = append(r.Said, fault.Written{Kind: fault.Instrument, Where: id, Offset: &fault.Interval{}})
+	}
+	return r
 }
 
 // tapMistakes: two taps were taken for one another, in the survey or also in the baselines.
@@ -430,9 +447,9 @@ func (x *Setup) tapMistakes(g *search.Search) []*Mistake {
 				}
 			})
 		}
-		out = append(out, &Mistake{Said: said, Prior: prior, effect: effect, Turn: func(in *Inputs, _ float64) { in.Survey = swap(in.Survey) }})
+		out = append(out, &Mistake{Said: said, Prior: prior, effect: effect, light: true, Turn: func(in *Inputs, _ float64) { in.Survey = swap(in.Survey) }})
 		if len(x.Bases) > 0 {
-			out = append(out, &Mistake{Said: said, Prior: prior, effect: effect, page: true, Turn: func(in *Inputs, _ float64) {
+			out = append(out, &Mistake{Said: said, Prior: prior, effect: effect, light: true, page: true, Turn: func(in *Inputs, _ float64) {
 				in.Survey = swap(in.Survey)
 				in.Bases = slices.Clone(in.Bases)
 				for i := range in.Bases {
@@ -727,6 +744,35 @@ func (x *Setup) baselineMistakes(g *search.Search) []*Mistake {
 	}
 	r.preset = x.withoutBaseline(g) + math.Log(AnotherPrior)
 	return []*Mistake{r}
+}
+
+// seasonMistakes: the last baseline was taken in other air, so that all pressures
+// stood higher or lower by one share while the flows were the same. A day's weather
+// is in every survey; from winter to summer it is several times that.
+func (x *Setup) seasonMistakes() []*Mistake {
+	if len(x.Bases) == 0 {
+		return nil
+	}
+	last := x.Bases[len(x.Bases)-1]
+	if x.Survey.Denser != 0 && last.Denser != 0 {
+		return nil // both tell
+	}
+	return []*Mistake{{Said: []fault.Written{{Kind: fault.WrongBaseline, Where: last.Survey.File, Reason: fault.OtherAir}}, Prior: SeasonPrior, Spread: SeasonSpread, light: true,
+		effect: func(b *base) []float64 {
+			e := make([]float64, len(b.s.Observation))
+			for i := range e {
+				o := &b.s.Observation[i]
+				e[i] = -o.Y * fit.DensityPower(o)
+			}
+			return e
+		},
+		Turn: func(*Inputs, float64) {},
+		Loosen: func(s *fit.Study) {
+			for i := range s.Observation {
+				o := &s.Observation[i]
+				o.Air = SeasonSpread * fit.DensityPower(o)
+			}
+		}}}
 }
 
 // withoutBaseline is what the leading sets Promise if nothing is known but the page.

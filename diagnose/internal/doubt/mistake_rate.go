@@ -15,6 +15,7 @@ const (
 	mistakesMost   = 4    // mistakes that are searched
 	mistakesByPage = 2    // of them those that gain most at the page, whatever else is wrong
 	mistakeWindow  = 5.0  // nats below the best that a mistake may Promise and still be searched
+	kindWindow     = 2.0  // nats below the best that the first of a kind may promise and be searched beside them
 	mistakeSlack   = 0.15 // share of what it gains that the screen may be off by
 	pageGainMost   = 6.0  // nats that a mistake must gain at the page, its prior counted, to be searched for that
 )
@@ -93,12 +94,33 @@ func Chosen(g *search.Search, all []*Mistake, k *search.Learned) []*Mistake {
 			out = append(out, r)
 		}
 	}
+	// Mistakes of one kind often promise alike, and must not crowd the others out.
+	for _, r := range list {
+		if r.Promise > best-kindWindow && !slices.ContainsFunc(out, r.sameKind) {
+			out = append(out, r)
+		}
+	}
 	slices.SortStableFunc(list, func(a, b *Mistake) int { return cmp.Compare(b.PageGain, a.PageGain) })
 	for _, r := range list[:min(len(list), mistakesByPage)] {
 		if r.PageGain > pageGainMost && !slices.Contains(out, r) {
 			r.ByPage = true
 			out = append(out, r)
 		}
+	}
+	return out
+}
+
+// sameKind says whether two mistakes are of one kind.
+func (r *Mistake) sameKind(o *Mistake) bool { return r.kind() == o.kind() }
+
+func (r *Mistake) kind() string {
+	e := &r.Said[0]
+	out := e.Kind.String()
+	switch {
+	case e.Behaves != nil:
+		out += " " + e.Behaves.Quantity
+	case e.Offset != nil:
+		out += " offset"
 	}
 	return out
 }

@@ -8,7 +8,7 @@ import (
 	"lostair/diagnose/internal/numeric"
 )
 
-// What a mistake does to the readings takes a solution in each setting, at each
+// What most mistakes do to the readings takes a solution in each setting, at each
 // base. It differs little from base to base, so all are rated by what they do at
 // the likeliest, and only the best of them by what they do at each.
 const (
@@ -24,7 +24,9 @@ func rateAll(all []*Mistake, near []*base) {
 	lead := slices.MaxFunc(near, func(a, b *base) int { return cmp.Compare(a.score(), b.score()) })
 	numeric.ForEach(len(all), func(i int) {
 		r := all[i]
-		if e := r.effect(lead); e != nil {
+		if r.light {
+			r.rate(near)
+		} else if e := r.effect(lead); e != nil {
 			r.rateBy(near, func(*base) []float64 { return e })
 		} else {
 			r.rate(near)

@@ -50,6 +50,7 @@ type From struct {
 	Worth  func(g *Search) bool   // of one that has fitted those: whether to go on
 	Enough func(g *Search) bool   // of a search that has looked at the likeliest only: more would be of no use
 	Brief  bool                   // look at the likeliest with less work
+	Begin  *Scale                 // the factors to begin with, wider ones may follow; nil: none
 	Under  *Scale                 // the factors to search under, and no others; nil: those that it asks for
 }
 
@@ -71,6 +72,8 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 	switch {
 	case from.Under != nil:
 		at = *from.Under
+	case from.Begin != nil:
+		at = *from.Begin
 	case s.Large():
 		at = g.scaleOfSound(at)
 	}

@@ -118,6 +118,7 @@ func soFar(g *search.Search) *Posterior {
 
 const (
 	mistakeClear = 12.0 // nats by which a mistake must promise more than all that was found for no more to be looked for beside it
+	beginWindow  = 1.0  // nats below the best that a mistake may promise and be looked at under what the search ended under
 	worldHopeful = 2.5  // nats below the best within which the first fits of a world lie that is searched
 	worldGain    = 6.0  // nats that a sound system gains in a world that is searched for that
 	worldWindow  = 4.0  // nats below the best within which a world is searched in full
@@ -164,7 +165,7 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 		off += j.Score - k.Score
 	}
 	c := own.score - carriedScore(g)
-	h, err := search.SearchFrom(ctx, s, ss, jt, search.From{
+	from := search.From{
 		Found: func(n *search.Search) []search.Idea { return carriedTo(g, n) },
 		Worth: func(n *search.Search) bool {
 			best := n.Best() + off + g.Off + c
@@ -174,7 +175,13 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 		Enough: func(n *search.Search) bool { return n.Best()+off < top-worldWindow },
 		Brief:  true,
 		Under:  under,
-	}, nil)
+	}
+	h, err := search.SearchFrom(ctx, s, ss, jt, from, nil)
+	if k := g.Under(); err == nil && h.Dropped() && under == nil && k != (search.Scale{Spread: 1, Fresh: 1}) && r.Promise > g.Best()-g.Off-beginWindow {
+		// It may not be what the wider spreads or errors were for.
+		from.Begin = &k
+		h, err = search.SearchFrom(ctx, s, ss, jt, from, nil)
+	}
 	if err != nil || len(h.All) == 0 {
 		return nil, nil // there is no such system
 	}
@@ -310,7 +317,7 @@ func carriedScore(g *search.Search) float64 {
 func carriedTo(g, n *search.Search) []search.Idea {
 	var out []search.Idea
 	seen := map[string]bool{}
-	for _, f := range carried(g) {
+	for _, f := range append(carried(g), doubt.LessOne(g)...) {
 		var h fit.Hypothesis
 		for _, v := range f.Faults {
 			if c := like(n, g.Sites[v.Site], v); c != nil {
