@@ -11,9 +11,6 @@ import (
 // JSON writes r as one indented object with a line break at its end.
 func JSON(w io.Writer, r *Result) error { return show.Encode(w, r) }
 
-// JSONList writes several results as one list.
-func JSONList(w io.Writer, r []*Result) error { return show.Encode(w, r) }
-
 // Read reads a result that JSON has written. A result of a later version is an
 // error.
 func Read(in io.Reader) (*Result, error) {

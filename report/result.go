@@ -46,6 +46,7 @@ type Result struct {
 	TooSmall   []TooSmall  `json:"too_small"`            // ports that get too little even without a fault
 	AllFixed   []Gain      `json:"all_fixed,omitempty"`  // ports whose flow all fixes together change; absent of fewer than two fixes
 	Fan        *FanEnds    `json:"fan,omitempty"`        // what the readings tell of the curve of a fan whose file has none
+	Kept       string      `json:"kept,omitempty"`       // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // System names the system file.

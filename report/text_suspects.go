@@ -46,11 +46,11 @@ func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 	rest := strings.Repeat(" ", len(lead))
 	p.Para(lead, foundWords(f), show.Bold)
 	if f.Severity != nil {
-		label := "How bad: "
 		if f.Kind == undersized {
-			label = "Diameter: "
+			p.Para(rest+"Diameter: ", f.HowBad+".", show.PlainText)
+		} else {
+			p.Para(rest+"How bad: ", fmt.Sprintf("%s (9 in 10 sure of %s).", IfItIs(f)+f.HowBad, WithSpan(*f.Severity)), show.PlainText)
 		}
-		p.Para(rest+label, fmt.Sprintf("%s (9 in 10 sure of %s).", IfItIs(f)+f.HowBad, WithSpan(*f.Severity)), show.PlainText)
 	}
 	if f.Kind == undersized && f.Why != "" {
 		p.Para(rest+"For: ", "port "+f.Why, show.PlainText)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lostair/diagnose"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -47,12 +48,40 @@ func remedy(f diagnose.Fault) string {
 
 // howBad says a severity in words.
 func (c Converter) howBad(f diagnose.Fault, s Interval) string {
+	if f.Kind == fault.Undersized {
+		return c.sizeToBuy(f)
+	}
 	text := fmt.Sprintf(show.KindWords(f.Kind).HowBad, show.InWord(s.Mid(), s.Unit))
 	if f.Dimension == units.Area {
 		hole := Interval{Value: c.across(f.Severity.Value), Low: c.across(f.Severity.Low), High: c.across(f.Severity.High)}
 		text += ", as much as a round hole " + hole.Mid() + " " + units.Diameter.Symbol(c.U) + " across"
 	}
 	return text
+}
+
+// sizeToBuy says which size that is made would do: nobody sells the exact one.
+func (c Converter) sizeToBuy(f diagnose.Fault) string {
+	size, meets := 0.0, true
+	for _, t := range c.D.TooSmall {
+		if t.Where == f.Where && t.Buy > size {
+			size, meets = t.Buy, t.Meets
+		}
+	}
+	if !meets {
+		return "no size that is made does"
+	}
+	if size == 0 && c.D.System != nil { // the next above what would do
+		for _, made := range duct.TradeSizes(c.D.System.Units) {
+			if made >= f.Severity.Value*(1-1e-9) {
+				size = made
+				break
+			}
+		}
+	}
+	if size == 0 {
+		size = f.Severity.Value
+	}
+	return fmt.Sprintf(show.KindWords(f.Kind).HowBad, show.WithUnit(show.Value(size, units.Diameter, c.U), units.Diameter.Symbol(c.U)))
 }
 
 // across is the diameter of a round hole of an area.

@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose"
-	"lostair/report"
+	"lostair/readings/units"
 	"lostair/report/html"
 )
 
@@ -76,23 +76,16 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 	if len(results) < len(l.surveys) {
 		return err
 	}
-	var shown []*report.Result
-	for _, r := range results {
-		shown = append(shown, report.From(r, u))
-	}
 	if err := f.end(s, err, func(w io.Writer) error {
-		switch f.format {
-		case "html":
-			return html.Write(w, results[0], u)
-		case "svg":
+		if f.format == "svg" {
 			return html.Picture(w, results[0], u)
 		}
-		return f.show(w, s, shown)
+		return f.show(w, s, results, u)
 	}); err != nil {
 		return err
 	}
 	if f.failOnFault {
-		return worst(shown)
+		return worst(results)
 	}
 	return nil
 }
@@ -137,12 +130,11 @@ func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result,
 	return out, cause
 }
 
-func (f *diagnoseFlags) show(w io.Writer, s streams, results []*report.Result) error {
-	if f.format == "json" {
-		if len(results) == 1 {
-			return report.JSON(w, results[0])
-		}
-		return report.JSONList(w, results)
+func (f *diagnoseFlags) show(w io.Writer, s streams, results []*diagnose.Result, u units.System) error {
+	v := view{f.format, u, f.style(s, f.plain)}
+	v.style.All = f.all
+	if f.format == "json" && len(results) > 1 {
+		return diagnosed.list(w, results, v)
 	}
 	for i, r := range results {
 		if i > 0 {
@@ -150,9 +142,7 @@ func (f *diagnoseFlags) show(w io.Writer, s streams, results []*report.Result) e
 				return err
 			}
 		}
-		st := f.style(s, f.plain)
-		st.All = f.all
-		if err := report.Text(w, r, st); err != nil {
+		if err := diagnosed.show(w, r, v); err != nil {
 			return err
 		}
 	}
@@ -162,13 +152,13 @@ func (f *diagnoseFlags) show(w io.Writer, s streams, results []*report.Result) e
 // worst is what a script must know of the results: that a fault is asserted or,
 // if none is, that something is probably wrong all the same. A verdict that is
 // not known must not pass for a sound system.
-func worst(results []*report.Result) error {
+func worst(results []*diagnose.Result) error {
 	var err error
 	for _, r := range results {
 		if len(r.Faults) > 0 {
 			return errFaults
 		}
-		if r.Verdict == string(diagnose.Unclear) {
+		if r.Verdict == diagnose.Unclear {
 			err = errUnclear
 		}
 	}

@@ -43,17 +43,14 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 				return err
 			}
 			return o.write(s, func(w io.Writer) error {
-				switch o.format {
-				case "csv":
+				if o.format == "csv" {
 					return expected.CSV(w, all, u)
-				case "json":
-					return expected.JSON(w, expected.From(l.sys, all, u))
 				}
-				return expected.Text(w, expected.From(l.sys, all, u), o.style(s, plain))
+				return foreseen.show(w, &foretold{l.sys, all}, view{o.format, u, o.style(s, plain)})
 			})
 		},
 	}
-	o.flags(cmd, "text", "csv", "json")
+	o.flags(cmd, "text", "html", "csv", "json")
 	cmd.Flags().StringArrayVar(&open, "open", []string{"all"}, "gates that are open: ids joined with +, all, or none; may be given again; left out: the file's settings, if it has any")
 	completeOpen(cmd, "open")
 	unitsFlag(cmd, &units)

@@ -27,7 +27,7 @@ report/html report/sheet report/planned report/expected report/changed report/ve
 report/pages report/figure
 report report/drawing
 report/show
-report/layout report/golden
+report/layout report/golden report/kept
 diagnose/round
 diagnose/repair
 diagnose/track diagnose/verify

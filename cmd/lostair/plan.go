@@ -80,17 +80,14 @@ they leave open; --weak says where the air is missing. As CSV it is a readings f
 				return err
 			}
 			return o.end(s, err, func(w io.Writer) error {
-				switch o.format {
-				case "csv":
+				if o.format == "csv" {
 					return planned.CSV(w, r, u)
-				case "json":
-					return planned.JSON(w, planned.From(r, u))
 				}
-				return planned.Text(w, planned.From(r, u), o.style(s, plain))
+				return rounds.show(w, r, view{o.format, u, o.style(s, plain)})
 			})
 		},
 	}
-	o.flags(cmd, "text", "csv", "json")
+	o.flags(cmd, "text", "html", "csv", "json")
 	wishFlags(cmd, &wish)
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)

@@ -11,25 +11,19 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/report"
-	"lostair/report/changed"
-	"lostair/report/expected"
-	"lostair/report/planned"
-	"lostair/report/repaired"
-	"lostair/report/show"
-	"lostair/report/tracked"
-	"lostair/report/verified"
 )
 
 func newShow(s streams) *cobra.Command {
 	var o output
+	var units string
 	var plain, all bool
 	cmd := &cobra.Command{
 		Use:   "show RESULT",
 		Short: "Show a saved result again",
-		Long: `Show a result that was saved with --format json again, as text or as a page: of
-diagnose, verify, expect, whatif, plan or track; - is standard input. A page with
-drawings of ducts needs the system file: make it with diagnose or verify.`,
-		Example: "  lostair diagnose system.yaml readings.csv --format json -o result.json\n  lostair show result.json --all",
+		Long: `Show a result that was saved with --format json again, as text or as a page, in
+metric or us units: of diagnose, verify, expect, whatif, plan or track; - is
+standard input. It needs no other file.`,
+		Example: "  lostair diagnose system.yaml readings.csv --format json -o result.json\n  lostair show result.json --units us\n  lostair show result.json --format html -o report.html",
 		Args:    takes(1, 1, "one saved result"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := o.check(cmd, args[0]); err != nil {
@@ -39,11 +33,16 @@ drawings of ducts needs the system file: make it with diagnose or verify.`,
 			if err != nil {
 				return err
 			}
-			st := o.allStyle(s, plain, all)
-			return o.write(s, func(w io.Writer) error { return showSaved(w, args[0], saved, o.format, st) })
+			if _, err := unitsOf(units, 0); err != nil {
+				return usageError{cmd, err}
+			}
+			v := view{format: o.format, style: o.allStyle(s, plain, all)}
+			return o.write(s, func(w io.Writer) error { return showSaved(w, args[0], saved, units, v) })
 		},
 	}
 	o.flags(cmd, "text", "html", "json")
+	cmd.Flags().StringVar(&units, "units", "", "show values in metric or us units; left out: those in which it was saved")
+	_ = cmd.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
 	plainFlag(cmd, &plain)
 	allFlag(cmd, &all)
 	return cmd
@@ -78,37 +77,15 @@ func readSaved(s streams, file string) ([]byte, error) {
 // diagnosis, whose keys others have too.
 var savedKinds = []struct {
 	key  string
-	show func(w io.Writer, data []byte, format string, st show.Style) error
+	show func(w io.Writer, data []byte, units string, v view) error
 }{
-	{"improved", savedAs(repaired.Text, repaired.JSON, repaired.HTML)},
-	{"series", savedAs(tracked.Text, tracked.JSON, tracked.HTML)},
-	{"lines", savedAs(verified.Text, verified.JSON, nil)},
-	{"changes", savedAs(changed.Text, changed.JSON, nil)},
-	{"stops", savedAs(planned.Text, planned.JSON, nil)},
-	{"candidates", savedAs(report.Text, report.JSON, nil)},
-	{"settings", savedAs(expected.Text, expected.JSON, nil)},
-}
-
-// errNoPage is the answer where a page needs more than the result holds.
-var errNoPage = errors.New("a page of this kind of result needs its files; make it with the command that made the result, and --format html")
-
-// savedAs shows one kind of result.
-func savedAs[T any](text func(io.Writer, *T, show.Style) error, asJSON func(io.Writer, *T) error, html func(io.Writer, *T) error) func(io.Writer, []byte, string, show.Style) error {
-	return func(w io.Writer, data []byte, format string, st show.Style) error {
-		var v T
-		if err := json.Unmarshal(data, &v); err != nil {
-			return plainJSON(err)
-		}
-		switch {
-		case format == "json":
-			return asJSON(w, &v)
-		case format == "text":
-			return text(w, &v, st)
-		case html == nil:
-			return errNoPage
-		}
-		return html(w, &v)
-	}
+	{"improved", compared.again},
+	{"series", followed.again},
+	{"lines", checked.again},
+	{"changes", altered.again},
+	{"stops", rounds.again},
+	{"candidates", diagnosed.again},
+	{"settings", foreseen.again},
 }
 
 // plainJSON says what is wrong with JSON without Go's words for it.
@@ -124,7 +101,7 @@ func plainJSON(err error) error {
 	return err
 }
 
-func showSaved(w io.Writer, file string, data []byte, format string, st show.Style) error {
+func showSaved(w io.Writer, file string, data []byte, units string, v view) error {
 	var keys map[string]json.RawMessage
 	if err := json.Unmarshal(bytes.TrimSpace(data), &keys); err != nil {
 		return fmt.Errorf("%s is no saved result of one survey: %w", file, plainJSON(err))
@@ -135,7 +112,7 @@ func showSaved(w io.Writer, file string, data []byte, format string, st show.Sty
 	}
 	for _, k := range savedKinds {
 		if _, ok := keys[k.key]; ok {
-			if err := k.show(w, data, format, st); err != nil {
+			if err := k.show(w, data, units, v); err != nil {
 				return fmt.Errorf("%s: %w", file, err)
 			}
 			return nil

@@ -18,7 +18,6 @@ import (
 	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/readings/units"
-	"lostair/report/repaired"
 	"lostair/report/tracked"
 )
 
@@ -127,15 +126,10 @@ func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.Sy
 	}
 	r := tracked.From(t, u)
 	err = f.end(s, err, func(w io.Writer) error {
-		switch f.format {
-		case "json":
-			return tracked.JSON(w, r)
-		case "csv":
+		if f.format == "csv" {
 			return tracked.CSV(w, r)
-		case "html":
-			return tracked.HTML(w, r)
 		}
-		return tracked.Text(w, r, f.style(s, f.plain))
+		return followed.show(w, t, view{f.format, u, f.style(s, f.plain)})
 	})
 	if err == nil && f.failOnFault && !r.Calm() {
 		return errFaults
@@ -155,15 +149,8 @@ func (f *trackFlags) compare(cmd *cobra.Command, s streams, l *loaded, u units.S
 	if err != nil {
 		return err
 	}
-	r := repaired.From(x, u)
 	return f.write(s, func(w io.Writer) error {
-		switch f.format {
-		case "json":
-			return repaired.JSON(w, r)
-		case "html":
-			return repaired.HTML(w, r)
-		}
-		return repaired.Text(w, r, f.style(s, f.plain))
+		return compared.show(w, x, view{f.format, u, f.style(s, f.plain)})
 	})
 }
 

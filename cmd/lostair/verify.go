@@ -79,11 +79,10 @@ func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys 
 	if v == nil {
 		return err
 	}
-	r := verified.From(v, u)
-	if err := f.end(s, err, func(w io.Writer) error { return f.show(w, s, v, r, u) }); err != nil {
+	if err := f.end(s, err, func(w io.Writer) error { return checked.show(w, v, view{f.format, u, f.style(s, f.plain)}) }); err != nil {
 		return err
 	}
-	if f.failOnFault && r.Failed > 0 {
+	if f.failOnFault && verified.From(v, u).Failed > 0 {
 		return errFaults
 	}
 	return nil
@@ -106,14 +105,4 @@ func (f *verifyFlags) options(cmd *cobra.Command) (verify.Options, error) {
 	}
 	opt.Tolerance, opt.Filter = t.SI, m.SI
 	return opt, nil
-}
-
-func (f *verifyFlags) show(w io.Writer, s streams, v *verify.Report, r *verified.Verification, u units.System) error {
-	switch f.format {
-	case "json":
-		return verified.JSON(w, r)
-	case "html":
-		return verified.HTML(w, v, u)
-	}
-	return verified.Text(w, r, f.style(s, f.plain))
 }

@@ -34,7 +34,7 @@ What can be set:
 		Args:    takes(1, 1, "one system file"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0]) },
 	}
-	f.flags(cmd, "text", "csv", "json")
+	f.flags(cmd, "text", "html", "csv", "json")
 	cmd.Flags().StringArrayVar(&f.set, "set", nil, "a change, KEY=VALUE; may be given again")
 	cmd.Flags().StringArrayVar(&f.open, "open", nil, "gates that are open: ids joined with +, all, or none; may be given again")
 	completeOpen(cmd, "open")
@@ -68,14 +68,10 @@ func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
 		return err
 	}
 	return f.write(s, func(w io.Writer) error {
-		r := changed.From(x, u)
-		switch f.format {
-		case "csv":
-			return changed.CSV(w, r)
-		case "json":
-			return changed.JSON(w, r)
+		if f.format == "csv" {
+			return changed.CSV(w, changed.From(x, u))
 		}
-		return changed.Text(w, r, f.allStyle(s, f.plain, f.all))
+		return altered.show(w, x, view{f.format, u, f.allStyle(s, f.plain, f.all)})
 	})
 }
 

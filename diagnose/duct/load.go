@@ -101,6 +101,9 @@ func (s *System) check(sh *sheet) problem.List {
 	return c.out
 }
 
+// Unpacked makes a System ready for use that package kept has filled.
+func (s *System) Unpacked() error { return s.Finish().Err() }
+
 func (s *System) sortTaps() {
 	for i := range s.Ducts {
 		t := s.Ducts[i].Taps

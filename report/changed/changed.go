@@ -20,9 +20,10 @@ type WhatIf struct {
 	Version  int           `json:"version"` // see Version
 	System   report.System `json:"system"`
 	Changes  []Change      `json:"changes"`
-	Summary  Summary       `json:"summary"`  // what the changes do, in short
-	Settings []Setting     `json:"settings"` // of the gates, in the order asked for
-	Note     string        `json:"note"`     // what the values hold for
+	Summary  Summary       `json:"summary"`        // what the changes do, in short
+	Settings []Setting     `json:"settings"`       // of the gates, in the order asked for
+	Note     string        `json:"note"`           // what the values hold for
+	Kept     string        `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // Change is one thing that is changed.

@@ -18,9 +18,10 @@ import (
 // Expected is what a sound system should show in some gate configurations, in
 // the reader's units.
 type Expected struct {
-	Version  int           `json:"version"`  // see Version
-	System   report.System `json:"system"`   // what was computed
-	Settings []Setting     `json:"settings"` // one a gate configuration, in the order asked for
+	Version  int           `json:"version"`        // see Version
+	System   report.System `json:"system"`         // what was computed
+	Settings []Setting     `json:"settings"`       // one a gate configuration, in the order asked for
+	Kept     string        `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // Setting is one gate configuration.

@@ -25,6 +25,7 @@ type Plan struct {
 
 	Unfinished bool     `json:"unfinished,omitempty"` // the work was stopped before its end: the readings chosen by then
 	Cautions   []string `json:"cautions"`             // what to mind on the way
+	Kept       string   `json:"kept,omitempty"`       // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // Stop is one reading to take.

@@ -35,6 +35,7 @@ type Repair struct {
 	Wrong     []report.WrongRow `json:"wrong"` // rows that were set aside
 	Doubts    []string          `json:"doubts"`
 	Cautions  []string          `json:"cautions"`
+	Kept      string            `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // Part is one thing that may have changed.

@@ -266,7 +266,7 @@ func water(pa float64) string { return fmt.Sprintf("%.0f", math.Abs(pa)/9.80665)
 func placeWords(s *duct.System, point string, u units.System) string {
 	if d, t, ok := s.TapAt(point); ok {
 		x := &s.Ducts[d]
-		return fmt.Sprintf("tap on %s, %s, %s from the machine end", x.ID, show.Unbroken(figure.Section(x, u)), show.Unbroken(units.Format(x.Taps[t].Distance, units.Length, u)))
+		return fmt.Sprintf("tap on %s, %s, %s from its far end", x.ID, show.Unbroken(figure.Section(x, u)), show.Unbroken(units.Format(x.Taps[t].Distance, units.Length, u)))
 	}
 	if p, ok := s.PortNamed(point); ok {
 		x := &s.Ducts[s.Ports[p].Duct]

@@ -29,6 +29,7 @@ type Tracked struct {
 
 	Unfinished bool     `json:"unfinished,omitempty"` // the work was stopped before its end: the charts are there, no more
 	Cautions   []string `json:"cautions"`
+	Kept       string   `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // Survey is one survey of the history.

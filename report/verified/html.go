@@ -3,6 +3,7 @@ package verified
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"lostair/diagnose/verify"
@@ -29,10 +30,13 @@ type verifyPage struct {
 	*Verification
 	Name, From, Word, Mark string
 	Class                  string
-	Ports                  []verifyPort
-	Speeds                 []verifySpeed
+	Big                    bool // so many ports that the drawing is folded
+	FitsPrint              bool // the drawing stands whole on a page
+	Ports, OffPorts        verifyTable[verifyPort]
+	Speeds, OffSpeeds      verifyTable[verifySpeed]
 	CarryText, SizeText    []string
-	Pressures              []verifyRow
+	Pressures              verifyTable[verifyRow]
+	OffPressures           verifyTable[verifyRow]
 	Collector              []string
 	FanState               *verifyMark
 	SoundState             *verifyMark
@@ -45,6 +49,31 @@ type verifyPage struct {
 	FlowUnit, PressureUnit string
 	SpeedUnit              string
 }
+
+// verifyTable is a table of all, or of what does not pass; Left says what it has
+// no room for.
+type verifyTable[Row any] struct {
+	Label, Unit, Left string
+	Rows              []Row
+}
+
+// notPassed are the rows of which any mark is no pass, the first most of them.
+func notPassed[Row any](t verifyTable[Row], label string, most int, marks func(Row) []verifyMark) verifyTable[Row] {
+	out := verifyTable[Row]{Label: label, Unit: t.Unit}
+	for _, r := range t.Rows {
+		if slices.ContainsFunc(marks(r), func(m verifyMark) bool { return m.Word != "" && m.Class != "good" }) {
+			out.Rows = append(out.Rows, r)
+		}
+	}
+	if n := len(out.Rows) - most; n > 0 {
+		out.Rows, out.Left = out.Rows[:most], fmt.Sprintf("%d more don't pass; they stand in the whole list, folded below.", n)
+	}
+	return out
+}
+
+// mostNotPassed is how many settings and suctions that do not pass stand before
+// what is folded. Every port does.
+const mostNotPassed = 20
 
 type verifyMark struct{ Class, Sign, Word, Text string }
 
@@ -84,11 +113,11 @@ func newVerifyPage(d *verify.Report, u units.System) *verifyPage {
 		FlowUnit: show.Symbol(units.Flow.Symbol(u)), PressureUnit: show.Symbol(units.Pressure.Symbol(u)), SpeedUnit: show.Symbol(units.Velocity.Symbol(u))}
 	p.Word, p.Mark, p.Class = overallWord(v)
 	for _, l := range v.of("port-design") {
-		p.Ports = append(p.Ports, newVerifyPort(v, l))
+		p.Ports.Rows = append(p.Ports.Rows, newVerifyPort(v, l))
 	}
 	first, rest := v.firstSpeeds()
 	for _, s := range first {
-		p.Speeds = append(p.Speeds, verifySpeed{show.Briefly(s.open), s.pass + s.fail + s.unsure, markOf(s.outcome()), slowWords(s.slow)})
+		p.Speeds.Rows = append(p.Speeds.Rows, verifySpeed{show.Briefly(s.open), s.pass + s.fail + s.unsure, markOf(s.outcome()), slowWords(s.slow)})
 	}
 	p.MoreSpeeds = rest
 	if len(v.Carry) > 0 {
@@ -98,10 +127,10 @@ func newVerifyPage(d *verify.Report, u units.System) *verifyPage {
 		p.CarryText = append(p.CarryText, carryWords(c))
 	}
 	for _, x := range v.Sizes {
-		p.SizeText = append(p.SizeText, sizeWords(x))
+		p.SizeText = append(p.SizeText, v.sizeWords(x))
 	}
 	for _, l := range v.of("pressure") {
-		p.Pressures = append(p.Pressures, verifyRow{l.Where, show.Briefly(l.Open), show.Minus(show.Even(l.Value.Value)), show.Minus(report.EvenSpan(l.Value)),
+		p.Pressures.Rows = append(p.Pressures.Rows, verifyRow{l.Where, show.Briefly(l.Open), show.Minus(show.Even(l.Value.Value)), show.Minus(report.EvenSpan(l.Value)),
 			show.Minus(show.Even(l.Design)), show.Minus(show.ChangeOf(l.Design, l.Value.Value)), markOf(l.Outcome)})
 	}
 	for _, l := range v.of("fan") {
@@ -126,7 +155,13 @@ func newVerifyPage(d *verify.Report, u units.System) *verifyPage {
 	for _, i := range v.Instruments {
 		p.Meters = append(p.Meters, meterWords(i))
 	}
-	p.Figures = verifyFigures(d, u)
+	p.Ports.Label, p.Speeds.Label, p.Pressures.Label = "Air at every port", "Air speed by gates open", "Suction at every tap"
+	p.Speeds.Unit = p.SpeedUnit
+	p.OffPorts = notPassed(p.Ports, "Ports that do not pass", len(p.Ports.Rows), func(r verifyPort) []verifyMark { return []verifyMark{r.ByNeed, r.ByDesign} })
+	p.OffSpeeds = notPassed(p.Speeds, "Settings in which the air may be too slow", mostNotPassed, func(r verifySpeed) []verifyMark { return []verifyMark{r.State} })
+	p.OffPressures = notPassed(p.Pressures, "Suctions that do not pass", mostNotPassed, func(r verifyRow) []verifyMark { return []verifyMark{r.State} })
+	p.Figures, p.FitsPrint = verifyFigures(d, u)
+	p.Big = len(d.System.Ports) > report.MostPorts
 	return p
 }
 
@@ -151,7 +186,7 @@ func newVerifyPort(v *Verification, l Line) verifyPort {
 
 // verifyFigures draws the ducts, each with the slowest air that it has with the
 // gates of one port open.
-func verifyFigures(d *verify.Report, u units.System) []figure.TreeFigure {
+func verifyFigures(d *verify.Report, u units.System) (out []figure.TreeFigure, fits bool) {
 	s := d.System
 	alone := map[string]bool{}
 	for _, l := range d.Lines {
@@ -178,7 +213,6 @@ func verifyFigures(d *verify.Report, u units.System) []figure.TreeFigure {
 		}
 		return figure.Deviations[figure.Same].Class
 	}
-	var out []figure.TreeFigure
 	for _, wide := range [...]bool{true, false} {
 		sheet := drawing.Sheet{Sys: s, Wide: wide, Size: func(i int) string { return figure.DuctSize(&s.Ducts[i], u) },
 			Notes: func(i int) []drawing.Note {
@@ -191,8 +225,10 @@ func verifyFigures(d *verify.Report, u units.System) []figure.TreeFigure {
 				}
 				return []drawing.Note{{Text: sign + show.Symbol(units.Format(worst[i].Value.Value, units.Velocity, u)) + " with " + show.Briefly(worst[i].Open.String()), Class: class(i)}}
 			}}
-		out = append(out, figure.NewTreeFigures(drawing.Layout(sheet), figure.Tint{Class: class}, "The duct system with the slowest air in each duct",
+		laid := drawing.Layout(sheet)
+		fits = fits || wide && figure.Fits(laid)
+		out = append(out, figure.NewTreeFigures(laid, figure.Tint{Class: class}, "The duct system with the slowest air in each duct",
 			fmt.Sprintf("A tree of %d ducts with %d ports; at each duct stands its slowest air with one port open. The table of settings says the same in words.", len(s.Ducts), len(s.Ports)), wide)...)
 	}
-	return out
+	return out, fits
 }

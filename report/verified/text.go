@@ -491,16 +491,18 @@ func verifySizes(p *show.Page, v *Verification) {
 	}
 	p.Heading("Drops that are too small even without a fault")
 	for _, x := range v.Sizes {
-		p.Para("* ", sizeWords(x), show.PlainText)
+		p.Para("* ", v.sizeWords(x), show.PlainText)
 	}
 }
 
-func sizeWords(x SizeNeed) string {
-	s := fmt.Sprintf("%s: %s costs the most", x.Port, x.Duct)
-	if x.Diameter != nil && x.Diameter.Value > 0 {
-		s += fmt.Sprintf("; %s would do", show.WithUnit(x.Diameter.Value, x.Diameter.Unit))
+// sizeWords name a drop that is too small, and what to buy: a size that is made.
+func (v *Verification) sizeWords(x SizeNeed) string {
+	for _, t := range v.TooSmall {
+		if t.Port == x.Port {
+			return t.Words()
+		}
 	}
-	return s + fmt.Sprintf(" (%s too small, %s).", show.Chance(x.Probability), show.Percent(x.Probability))
+	return fmt.Sprintf("%s: %s costs the most (%s too small, %s).", x.Port, x.Duct, show.Chance(x.Probability), show.Percent(x.Probability))
 }
 
 func verifyFaults(p *show.Page, v *Verification) {

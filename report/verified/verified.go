@@ -16,32 +16,34 @@ import (
 
 // Verification is an install held against its design, in the reader's units.
 type Verification struct {
-	Version        int              `json:"version"` // see Version
-	System         report.System    `json:"system"`
-	Survey         report.Survey    `json:"survey"`
-	Summary        string           `json:"summary"`              // in one sentence
-	Design         string           `json:"design"`               // whether the design itself meets its demands, in words
-	Built          []string         `json:"built"`                // whether it was built as designed: what differs, in words; empty: nothing that the readings show
-	Page           []report.Written `json:"page"`                 // what was written down and the readings contradict, likeliest first
-	FailedByDesign int              `json:"failed_by_design"`     // of Failed: those that the design itself does not meet
-	Untold         bool             `json:"untold,omitempty"`     // the readings are most likely not what they say they are, and decide nothing
-	Unfinished     bool             `json:"unfinished,omitempty"` // the work was stopped before its end, and nothing is decided
-	Passed         int              `json:"passed"`               // lines, by outcome
-	Failed         int              `json:"failed"`               //
-	NotShown       int              `json:"not_shown"`            //
-	Air            report.Amount    `json:"air"`                  // density used
-	Tolerance      float64          `json:"tolerance"`            // of flows and pressures against design, as a share
-	FilterTimes    float64          `json:"filter"`               // multiple of the clean drop that the system must bear
-	Convey         ConveyLimits     `json:"conveying"`            // slowest air that carries the dust
-	Asked          []string         `json:"asked"`                // settings of the gates that were named
-	Lines          []Line           `json:"lines"`                // one a demand
-	Carry          []CarryNeed      `json:"carry"`                // gates that alone leave dust lying in a main
-	Fan            *FanPlace        `json:"fan,omitempty"`        // absent if it could not be worked out
-	Sizes          []SizeNeed       `json:"sizes"`                // drops that are too small even without a fault
-	Instruments    []Instrument     `json:"instruments"`          // used in the survey
-	Faults         []report.Fault   `json:"faults"`               // that the diagnosis of the same readings asserts; drops too small by design are in Sizes
-	Method         []string         `json:"method"`               // how it was judged
-	Cautions       []string         `json:"cautions"`
+	Version        int               `json:"version"` // see Version
+	System         report.System     `json:"system"`
+	Survey         report.Survey     `json:"survey"`
+	Summary        string            `json:"summary"`              // in one sentence
+	Design         string            `json:"design"`               // whether the design itself meets its demands, in words
+	Built          []string          `json:"built"`                // whether it was built as designed: what differs, in words; empty: nothing that the readings show
+	Page           []report.Written  `json:"page"`                 // what was written down and the readings contradict, likeliest first
+	FailedByDesign int               `json:"failed_by_design"`     // of Failed: those that the design itself does not meet
+	Untold         bool              `json:"untold,omitempty"`     // the readings are most likely not what they say they are, and decide nothing
+	Unfinished     bool              `json:"unfinished,omitempty"` // the work was stopped before its end, and nothing is decided
+	Passed         int               `json:"passed"`               // lines, by outcome
+	Failed         int               `json:"failed"`               //
+	NotShown       int               `json:"not_shown"`            //
+	Air            report.Amount     `json:"air"`                  // density used
+	Tolerance      float64           `json:"tolerance"`            // of flows and pressures against design, as a share
+	FilterTimes    float64           `json:"filter"`               // multiple of the clean drop that the system must bear
+	Convey         ConveyLimits      `json:"conveying"`            // slowest air that carries the dust
+	Asked          []string          `json:"asked"`                // settings of the gates that were named
+	Lines          []Line            `json:"lines"`                // one a demand
+	Carry          []CarryNeed       `json:"carry"`                // gates that alone leave dust lying in a main
+	Fan            *FanPlace         `json:"fan,omitempty"`        // absent if it could not be worked out
+	Sizes          []SizeNeed        `json:"sizes"`                // drops that are too small even without a fault
+	TooSmall       []report.TooSmall `json:"too_small"`            // the same as ports, with the size to buy
+	Instruments    []Instrument      `json:"instruments"`          // used in the survey
+	Faults         []report.Fault    `json:"faults"`               // that the diagnosis of the same readings asserts; drops too small by design are in Sizes
+	Method         []string          `json:"method"`               // how it was judged
+	Cautions       []string          `json:"cautions"`
+	Kept           string            `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
 
 	inUse bool // the system file names the gate settings in use
 }
@@ -129,6 +131,7 @@ func From(v *verify.Report, u units.System) *Verification {
 		}
 		out.add(l, u)
 	}
+	out.TooSmall = r.TooSmall
 	out.Asked = show.Each(v.Asked, func(o readings.Open) string { return o.String() })
 	for _, c := range v.Carry {
 		out.Carry = append(out.Carry, carryNeed(c, u))

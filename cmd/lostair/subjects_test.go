@@ -1,0 +1,100 @@
+package main
+
+import (
+	"bytes"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/expect"
+	"lostair/diagnose/plan"
+	"lostair/diagnose/repair"
+	"lostair/diagnose/track"
+	"lostair/diagnose/verify"
+	"lostair/diagnose/whatif"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report/show"
+)
+
+// What is saved in one system of units is shown again in both as if it had just
+// been computed: text, page and JSON, for every kind of result.
+func TestSavedIsShownAsComputed(t *testing.T) {
+	t.Chdir(t.TempDir())
+	made := runHere(t.Context(), streams{}, "demo", "shop")
+	require.Equal(t, done, made.status, made.err)
+	sys, list := duct.LoadFile("shop/system.yaml")
+	require.NoError(t, list.Err())
+	survey := func(file string) *readings.Survey {
+		v, list := readings.LoadFile(file, sys.Units)
+		require.NoError(t, list.Err())
+		return v
+	}
+	ill, sound := survey("shop/readings.csv"), survey("shop/when-sound.csv")
+	names, err := filepath.Glob("shop/history/*.csv")
+	require.NoError(t, err)
+	var history []*readings.Survey
+	for _, f := range names {
+		if filepath.Base(f) != readings.RepairsFile {
+			history = append(history, survey(f))
+		}
+	}
+	require.NotEmpty(t, history)
+	ctx := t.Context()
+	none := []readings.Open{{}}
+	all := []readings.Open{{All: true}}
+
+	r, err := diagnose.Diagnose(ctx, sys, ill, diagnose.Options{})
+	require.NoError(t, err)
+	shownAgain(t, "diagnose", &diagnosed, r)
+	r, err = diagnose.Diagnose(ctx, sys, ill, diagnose.Options{Baselines: []*readings.Survey{sound}})
+	require.NoError(t, err)
+	shownAgain(t, "with a baseline", &diagnosed, r)
+	shownAgain(t, "unfinished", &diagnosed, diagnose.Unfinished(nil, sys, ill, nil))
+	v, err := verify.Verify(ctx, sys, []*readings.Survey{ill}, verify.Options{})
+	require.NoError(t, err)
+	shownAgain(t, "verify", &checked, v)
+	h, err := track.Follow(ctx, sys, history, track.Options{})
+	require.NoError(t, err)
+	shownAgain(t, "track", &followed, h)
+	c, err := repair.Compare(ctx, sys, sound, ill, repair.Options{Place: "main", Leak: true})
+	require.NoError(t, err)
+	shownAgain(t, "repair", &compared, c)
+	w, err := whatif.Compare(ctx, sys, []string{"filter=2x", "sander-drop.material=smooth"}, all)
+	require.NoError(t, err)
+	shownAgain(t, "whatif", &altered, w)
+	p, err := plan.Choose(ctx, sys, nil, plan.Wish{Count: 4})
+	require.NoError(t, err)
+	shownAgain(t, "plan", &rounds, p)
+	var settings []*expect.Expected
+	for _, o := range append(none, all...) {
+		e, err := expect.Expect(sys, o)
+		require.NoError(t, err)
+		settings = append(settings, e)
+	}
+	shownAgain(t, "expect", &foreseen, &foretold{sys, settings})
+}
+
+func shownAgain[D, R any](t *testing.T, name string, s *subject[D, R], d *D) {
+	t.Run(name, func(t *testing.T) {
+		shown := func(u units.System, format string) string {
+			var b bytes.Buffer
+			require.NoError(t, s.show(&b, d, view{format, u, show.Style{All: true}}))
+			return b.String()
+		}
+		for _, was := range []units.System{units.Metric, units.US} {
+			saved := shown(was, "json")
+			for _, is := range []units.System{units.Metric, units.US} {
+				for _, format := range []string{"text", "html", "json"} {
+					var b bytes.Buffer
+					require.NoError(t, showSaved(&b, "saved.json", []byte(saved), is.String(), view{format: format, style: show.Style{All: true}}))
+					assert.True(t, shown(is, format) == b.String(), "saved in %s, shown as %s in %s", was, format, is)
+				}
+			}
+		}
+	})
+}
