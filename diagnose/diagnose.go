@@ -233,7 +233,7 @@ func addUndersized(p *weigh.Posterior, r *Result) {
 		r.Candidates = append(r.Candidates, c)
 		if c.Probability >= 0.5 {
 			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: x.Diameter,
-				Dimension: fault.Undersized.Dimension(), Why: r.System.Ports[x.Port].ID})
+				Dimension: fault.Undersized.Dimension(), Port: r.System.Ports[x.Port].ID})
 		}
 	}
 }
@@ -254,16 +254,16 @@ func addWrongRows(p *weigh.Posterior, r *Result) {
 		c := fault.Candidate{Kind: fault.ReadingWrong, Where: fmt.Sprintf("row %d", row.Line), Probability: numeric.ClampProbability(pr)}
 		r.Candidates = append(r.Candidates, c)
 		if pr >= 0.5 {
-			sev, why := wouldFit(p, i)
+			sev, slip := wouldFit(p, i)
 			r.Faults = append(r.Faults, Fault{Candidate: c, Together: c.Probability, Severity: sev,
-				Dimension: row.Quantity.Dimension(), Row: row, Why: why})
+				Dimension: row.Quantity.Dimension(), Row: row, Slip: slip})
 		}
 	}
 }
 
 // wouldFit is the value that would fit in place of a wrong row: what the
 // system should have shown there, by the likeliest set that calls the row wrong.
-func wouldFit(p *weigh.Posterior, i int) (fault.Interval, string) {
+func wouldFit(p *weigh.Posterior, i int) (fault.Interval, fault.Slip) {
 	s := p.G.S
 	for _, f := range p.Sets {
 		for _, w := range f.Rows {
@@ -283,7 +283,7 @@ func wouldFit(p *weigh.Posterior, i int) (fault.Interval, string) {
 			return fault.Interval{Value: v, Low: v - 1.645*sd, High: v + 1.645*sd}, w.Reason
 		}
 	}
-	return fault.Interval{}, ""
+	return fault.Interval{}, fault.Slip{}
 }
 
 func sortFaults(r *Result) {

@@ -1,9 +1,6 @@
 package diagnose
 
 import (
-	"fmt"
-	"strings"
-
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/weigh"
 )
@@ -11,14 +8,15 @@ import (
 // Fragile is a prior with which, at half or twice what it is taken to be, the
 // first answer is another.
 type Fragile struct {
-	Prior string  // what it is the prior of, in words
-	By    float64 // half or twice
+	Prior PriorOf
+	Kind  fault.Kind // of OfKind
+	By    float64    // half or twice
 	Then  *fault.Candidate
 }
 
 // fragile lists by which priors the first answer changes.
 func fragile(p *weigh.Posterior, r *Result) []Fragile {
-	if p.Lead != nil || r.Instead != "" {
+	if p.Lead != nil || r.Instead.Kind != fault.NoDoubt {
 		return nil // the answer is not one of faults alone
 	}
 	groups := p.Groups()
@@ -27,7 +25,7 @@ func fragile(p *weigh.Posterior, r *Result) []Fragile {
 		if s.Then == s.Now {
 			continue
 		}
-		x := Fragile{Prior: priorWords(s.Prior), By: s.By}
+		x := Fragile{Prior: priorOf(s.Prior), Kind: s.Prior.Kind, By: s.By}
 		if s.Then >= 0 {
 			c := Candidate(p, groups[s.Then].Head)
 			x.Then = &c
@@ -37,41 +35,24 @@ func fragile(p *weigh.Posterior, r *Result) []Fragile {
 	return out
 }
 
-func priorWords(x weigh.Prior) string {
+// PriorOf is what a prior is of.
+type PriorOf uint8
+
+const (
+	OfKind     PriorOf = iota // faults of one kind
+	OfAllKinds                // faults of every kind
+	OfRows                    // wrong rows
+	OfUnlisted                // troubles on no list
+)
+
+func priorOf(x weigh.Prior) PriorOf {
 	switch {
 	case x.All:
-		return "faults of every kind"
+		return OfAllKinds
 	case x.Row:
-		return "wrong rows"
+		return OfRows
 	case x.Unlisted:
-		return "troubles on no list"
+		return OfUnlisted
 	}
-	return x.Kind.String()
+	return OfKind
 }
-
-// fragileDoubt says it of a result; "" if the first answer stays what it is.
-func fragileDoubt(list []Fragile) string {
-	if len(list) == 0 {
-		return ""
-	}
-	var parts []string
-	for i, x := range list {
-		if i == fragileShown {
-			parts = append(parts, fmt.Sprintf("and %d more", len(list)-i))
-			break
-		}
-		how := "half"
-		if x.By > 1 {
-			how = "twice"
-		}
-		then := "nothing is clear"
-		if x.Then != nil {
-			then = x.Then.Kind.String() + " at " + x.Then.Where + " comes first"
-		}
-		parts = append(parts, fmt.Sprintf("with %s %s as common %s", x.Prior, how, then))
-	}
-	return "The first answer is fragile, since it hangs on how common faults are taken to be: " + strings.Join(parts, "; ") + "."
-}
-
-// fragileShown is how many changes are named.
-const fragileShown = 2

@@ -27,7 +27,8 @@ type Fault struct {
 	Evidence  []Evidence        // the readings that speak for it, strongest first
 	Fix       *Fix
 	Row       *readings.Row // of ReadingWrong
-	Why       string        // of ReadingWrong: "inches of water typed as pascals"; of Undersized: the port
+	Slip      fault.Slip    // of ReadingWrong: how it came about
+	Port      string        // of Undersized: that gets too little
 }
 
 // Evidence is one reading seen three ways, SI.
@@ -134,9 +135,9 @@ type Result struct {
 	Fixes      []Fix           // all, in the order to do them
 	AllFixed   []Gain          // what all Fixes bring together, largest gain first; of fewer than two nothing
 	TooSmall   []TooSmall      // ports that get too little even without a fault, in order of the system file
-	Doubts     []string        // what weakens this result, and what would help
+	Doubts     []fault.Doubt   // what weakens this result, and what would help
 	Fragile    []Fragile       // by which priors the first answer changes
-	Instead    string          // of Doubts: what is likelier than all else together and no fault of the system; "": nothing is
+	Instead    fault.Doubt     // of Doubts: what is likelier than all else together and no fault of the system; NoDoubt: nothing is
 	Fan        *FanEnds        // what the readings tell of the curve of a fan whose file has none; nil: the file has one
 	Page       []fault.Written // what was written down and the readings contradict, likeliest first
 	Unfinished bool            // the work was stopped before its end: nothing is asserted, and half of all probability is left to what was not looked at

@@ -2,6 +2,7 @@ package diagnose_test
 
 import (
 	"fmt"
+	"lostair/diagnose/fault"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -23,11 +24,11 @@ func TestSensitivityToPriors(t *testing.T) {
 		r, err := diagnose.Diagnose(t.Context(), c.System, c.Survey, diagnose.Options{Baselines: c.Baselines})
 		require.NoError(t, err)
 		for _, x := range r.Fragile {
-			flips[fmt.Sprintf("%s ×%g", x.Prior, x.By)]++
+			flips[fmt.Sprintf("%d %s ×%g", x.Prior, x.Kind, x.By)]++
 		}
 		if len(r.Fragile) > 0 {
 			fragile++
-			require.Contains(t, fmt.Sprint(r.Doubts), "The first answer is fragile")
+			require.Contains(t, r.Doubts, fault.Doubt{Kind: fault.FragileAnswer})
 		}
 	}
 	for _, name := range []string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak", "faults of every kind", "wrong rows", "troubles on no list"} {

@@ -15,7 +15,7 @@ const Unseen = 0.5
 // nil. Its verdict is Unclear, and it takes no further work worth mentioning.
 func Unfinished(x *examined, sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
 	r := &Result{System: sys, Survey: survey, Baselines: baselines, Verdict: Unclear, Unfinished: true, Sound: Unseen, Broken: Unseen, Unlisted: Unseen}
-	r.Doubts = []string{"The work was stopped before its end, so half of the chance is left to what had not been looked at, and nothing is asserted."}
+	r.Doubts = []fault.Doubt{{Kind: fault.StoppedEarly}}
 	if x == nil {
 		return r
 	}

@@ -1,8 +1,8 @@
 package report
 
 import (
+	"cmp"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -37,7 +37,7 @@ func From(d *diagnose.Result, u units.System) *Result {
 		Enough:     c.enough(d.Enough),
 		Fixes:      show.Each(d.Fixes, c.fix),
 		Checks:     c.checks(),
-		Doubts:     append([]string{}, d.Doubts...),
+		Doubts:     doubts(d),
 		Page:       show.Each(d.Page, c.written),
 		Shows:      ShownOf(d.Shows, u),
 		Cautions:   cautions(d),
@@ -51,12 +51,8 @@ func From(d *diagnose.Result, u units.System) *Result {
 	if len(d.Baselines) > 0 {
 		r.Baselines = show.Each(d.Baselines, SurveyOf)
 	}
-	for i := range r.Doubts {
-		r.Doubts[i] = oneUnit(r.Doubts[i], u)
-	}
-	if d.Verdict == diagnose.Unclear && d.Instead != "" {
-		r.Instead = oneUnit(d.Instead, u) // the summary says it
-		r.Doubts = slices.DeleteFunc(r.Doubts, func(s string) bool { return s == r.Instead })
+	if d.Verdict == diagnose.Unclear {
+		r.Instead = show.DoubtWords(d.Instead) // the summary says it
 	}
 	if f := fanEnds(d.Fan, u); f != nil {
 		r.Fan = f
@@ -125,7 +121,7 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 		Severity:  IntervalOf(f.Severity, f.Dimension, c.U),
 		Alike:     show.Each(f.Alike, c.Candidate),
 		Zone:      c.zone(f),
-		Why:       f.Why,
+		Why:       cmp.Or(f.Port, show.SlipWords(f.Slip)),
 		Do:        remedy(f),
 	}
 	if f.Row != nil {
@@ -311,13 +307,17 @@ func CandidateOf(sys *duct.System, x fault.Candidate) Candidate {
 	return Converter{D: &diagnose.Result{System: sys}, U: sys.Units}.Candidate(x)
 }
 
-// twoUnits is a diameter as a diagnosis says it, which knows no reader's units.
-var twoUnits = regexp.MustCompile(`([0-9.]+ mm) \(([0-9.]+ in)\)`)
-
-// oneUnit leaves of such diameters the reader's.
-func oneUnit(s string, u units.System) string {
-	if u == units.US {
-		return twoUnits.ReplaceAllString(s, "$2")
+// doubts are what weakens a result, in words, apart from what the summary says.
+func doubts(d *diagnose.Result) []string {
+	out := []string{}
+	for _, x := range d.Doubts {
+		switch {
+		case d.Verdict == diagnose.Unclear && x == d.Instead:
+		case x.Kind == fault.FragileAnswer:
+			out = append(out, show.FragileWords(d.Fragile))
+		default:
+			out = append(out, show.DoubtWords(x))
+		}
 	}
-	return twoUnits.ReplaceAllString(s, "$1")
+	return out
 }

@@ -468,9 +468,6 @@ func (c *comparison) wrongRows(k int) []track.WrongRow {
 	for _, i := range ids {
 		o := &s.Observation[i]
 		x := track.WrongRow{Row: &s.B.Survey.Rows[o.Rows[0]], Fits: c.p.Fits(c.sets[0], k, i), Reason: track.SlipOf(ways, i, o, c.p.Fits(c.sets[0], k, i))}
-		if x.Reason == "" {
-			x.Reason = "it fits nothing else that was read"
-		}
 		out = append(out, x)
 	}
 	sort.SliceStable(out, func(a, b int) bool { return out[a].Row.Line < out[b].Row.Line })

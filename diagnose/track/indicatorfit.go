@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"lostair/diagnose/fault"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -57,7 +58,7 @@ type indicatorFit struct {
 type setAsideRow struct {
 	Observation int
 	fits        float64
-	reason      string
+	reason      fault.Slip
 }
 
 // change is an estimate of how far something has moved from the reference.

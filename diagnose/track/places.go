@@ -30,8 +30,8 @@ func namesOf(s *duct.System, ducts []int) []string {
 }
 
 // SlipOf names the slip that explains an observation set aside, if there is one.
-func SlipOf(ways []*fit.Wrong, obs int, o *observe.Observation, fits float64) string {
-	near, reason := math.Inf(1), ""
+func SlipOf(ways []*fit.Wrong, obs int, o *observe.Observation, fits float64) fault.Slip {
+	near, reason := math.Inf(1), fault.Slip{Kind: fault.SlipUnknown}
 	for _, w := range ways {
 		if w.Observation != obs || w.Drop || w.Cfg >= 0 {
 			continue

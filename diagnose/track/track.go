@@ -38,7 +38,7 @@ type History struct {
 	Signals  []Signal  // what has moved, first seen first
 	Episodes []Episode // what broke and what was mended, oldest first
 	PerYear  float64   // surveys a year
-	Doubts   []string
+	Doubts   []fault.Doubt
 
 	Unfinished bool // the work was stopped before its end: no episodes, and no survey diagnosed in full
 }
@@ -57,7 +57,7 @@ type Survey struct {
 type WrongRow struct {
 	Row    *readings.Row
 	Fits   float64 // value that would fit
-	Reason string
+	Reason fault.Slip
 }
 
 // Gauge is what a series follows.
@@ -216,11 +216,11 @@ func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 
 // Holding leaves out surveys in which nothing was read, and says so; the error is
 // that none is left.
-func Holding(surveys []*readings.Survey) (some []*readings.Survey, said []string, err error) {
+func Holding(surveys []*readings.Survey) (some []*readings.Survey, said []fault.Doubt, err error) {
 	var empty problem.List
 	for _, s := range surveys {
 		if r := observe.AllZero(s); r != nil {
-			said = append(said, s.File+" holds nothing but zeros and was left out: was the fan off, or nothing connected?")
+			said = append(said, fault.Doubt{Kind: fault.SurveyZero, File: s.File})
 			empty = append(empty, problem.Problem{File: s.File, Line: r.Line, Column: r.Columns.Value, What: "every value is zero, so the readings hold nothing",
 				Do: "check that the fan ran, the taps were open into the duct, and the instruments were connected"})
 			continue
@@ -301,35 +301,26 @@ func perYear(list []Survey) float64 {
 // seen, about. Common practice, no source.
 const shortHistory = 6
 
-func numbered(n int) string {
-	if n == 1 {
-		return "1 survey"
-	}
-	return fmt.Sprintf("%d surveys", n)
-}
-
 // trackDoubts says what weakens the result.
-func trackDoubts(t *History, ref int) []string {
-	var out []string
+func trackDoubts(t *History, ref int) []fault.Doubt {
+	var out []fault.Doubt
 	after := len(t.Surveys) - ref
 	if after > 0 && after < shortHistory {
-		out = append(out, fmt.Sprintf("The history is short: %s after those of the reference. A step is seen in one or two of them, a slow drift in ten or so; lostair diagnose --baseline says what one survey alone can.", numbered(after)))
+		out = append(out, fault.Doubt{Kind: fault.ShortHistory, Count: after})
 	}
 	if after > 0 && ref < 3 { // that there is nothing to compare is the summary itself
-		stand := "Only one of the surveys stands"
-		if ref > 1 {
-			stand = fmt.Sprintf("Only %d of the surveys stand", ref)
-		}
-		out = append(out, stand+" for the sound system, so a change must be large to be seen. Three to eight good ones from the first weeks make sharp limits (--reference, --baseline).")
+		out = append(out, fault.Doubt{Kind: fault.FewReference, Count: ref})
 	}
-	var files []string
+	misfit := fault.Doubt{Kind: fault.SurveysMisfit}
 	for _, s := range t.Surveys[ref:] {
 		if s.Misfit > 3 {
-			files = append(files, s.Survey.File)
+			if misfit.Count++; misfit.Count == 1 {
+				misfit.File = s.Survey.File
+			}
 		}
 	}
-	if len(files) > 0 {
-		out = append(out, fmt.Sprintf("%d of the surveys lie further off than their instruments allow, %s first: have ducts been changed since the system file was written?", len(files), files[0]))
+	if misfit.Count > 0 {
+		out = append(out, misfit)
 	}
 	return out
 }
@@ -338,8 +329,8 @@ func (g *indicatorFit) wrongRows() []WrongRow {
 	var out []WrongRow
 	for _, w := range g.wrong {
 		x := WrongRow{Row: &g.b.Survey.Rows[g.b.Observation[w.Observation].Rows[0]], Fits: w.fits, Reason: w.reason}
-		if x.Reason == "" {
-			x.Reason = "it fits nothing else that was read"
+		if x.Reason.Kind == fault.NoSlip {
+			x.Reason.Kind = fault.SlipUnknown
 		}
 		out = append(out, x)
 	}

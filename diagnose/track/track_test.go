@@ -108,7 +108,7 @@ func TestTrackWithOddRows(t *testing.T) {
 	tr, err := track.Follow(context.Background(), h.System, all, track.Options{Full: -1, Reference: 6})
 	require.NoError(t, err)
 	require.Len(t, tr.Surveys[12].Wrong, 1)
-	require.NotContains(t, tr.Surveys[12].Wrong[0].Reason, "fits nothing", "ten times too much is a slip with a name")
+	require.NotEqual(t, fault.SlipUnknown, tr.Surveys[12].Wrong[0].Reason.Kind, "ten times too much is a slip with a name")
 	require.Empty(t, tr.Signals, "one slip of the pen is no drift")
 }
 

@@ -2,6 +2,7 @@ package verify
 
 import (
 	"fmt"
+	"lostair/readings"
 	"math"
 
 	"gonum.org/v1/gonum/stat/combin"
@@ -26,7 +27,7 @@ func (v *Verification) collector() {
 	l := Line{Topic: FanOnCurve, Where: "fan", Dimension: units.Share, Least: DecidedAt, Holds: numeric.ClampProbability(1 - weak), Outcome: judged(1 - weak)}
 	l.Value = fault.Interval{Value: l.Holds, Low: l.Holds, High: l.Holds}
 	if l.Outcome == NotShown {
-		l.Show = "the static pressure at fan-inlet with all gates shut, and with one open"
+		l.Show = &ToRead{Point: readings.FanInlet, Quantity: units.StaticPressure, ShutToo: true}
 	}
 	v.Out.Lines = append(v.Out.Lines, l)
 	v.Out.Fan = v.fanPlace()

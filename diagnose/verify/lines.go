@@ -367,14 +367,14 @@ func (v *Verification) pressures() {
 func (v *Verification) fault() {
 	r := v.Out.Result
 	v.Out.Lines = append(v.Out.Lines, Line{Topic: NoFault, Dimension: units.Share, Least: DecidedAt, Holds: numeric.ClampProbability(1 - r.Broken), Outcome: judged(1 - r.Broken),
-		Value: fault.Interval{Value: 1 - r.Broken, Low: 1 - r.Broken, High: 1 - r.Broken}, Remark: v.faultRemark()})
+		Value: fault.Interval{Value: 1 - r.Broken, Low: 1 - r.Broken, High: 1 - r.Broken}, Named: v.named()})
 }
 
-func (v *Verification) faultRemark() string {
+func (v *Verification) named() *fault.Candidate {
 	for _, f := range v.Out.Result.Faults {
 		if diagnose.OfSystem(f) {
-			return "the diagnosis names " + f.Kind.String() + " at " + f.Where
+			return &f.Candidate
 		}
 	}
-	return ""
+	return nil
 }

@@ -42,7 +42,7 @@ func (v *Verification) onlyIfRead(l Line, cfg airflow.Config, duct int) Line {
 	}
 	for _, i := range v.Through(airflow.Reach(v.S.M, cfg), duct) {
 		if !v.read[i] {
-			l.Outcome, l.Remark = NotShown, "nothing that was read shows the air of "+v.S.M.Sys.Ports[i].ID
+			l.Outcome, l.Unread = NotShown, v.S.M.Sys.Ports[i].ID
 			break
 		}
 	}

@@ -61,9 +61,9 @@ func (v *Verification) show(l *Line, cfg airflow.Config, what airflow.Probe) {
 	if best < 0 {
 		return
 	}
-	if l.Show = x.list[best].Name + ", with " + readings.OpenWords(l.Open); gain < 0.2*s.Variance(f, row, gz) || v.hasRead(x.list[best].point, l.Open) {
-		l.Show += ", several times or with an instrument that errs less"
-	}
+	c := &x.list[best]
+	l.Show = &ToRead{Point: c.point, Quantity: c.quantity, Mouth: c.mouth, Open: l.Open,
+		Better: gain < 0.2*s.Variance(f, row, gz) || v.hasRead(c.point, l.Open)}
 }
 
 // hasRead says whether the survey has read a point in a setting of the gates already.
@@ -78,10 +78,11 @@ func (v *Verification) hasRead(point string, open readings.Open) bool {
 
 // showable is a reading that could be taken.
 type showable struct {
-	Name  string
-	point string
-	Probe airflow.Probe
-	By    observe.Instrument
+	point    string
+	quantity units.Quantity
+	mouth    bool
+	Probe    airflow.Probe
+	By       observe.Instrument
 }
 
 // Candidates are the mouths of the open ports and the taps on their ways.
@@ -102,7 +103,7 @@ func (v *Verification) Candidates(cfg airflow.Config) []showable {
 			continue
 		}
 		if p, err := m.ProbeAt(m.Sys.Ports[i].ID, units.MeanVelocity); err == nil {
-			out = append(out, showable{"the velocity at the mouth of " + m.Sys.Ports[i].ID, m.Sys.Ports[i].ID, p, vane})
+			out = append(out, showable{m.Sys.Ports[i].ID, units.MeanVelocity, true, p, vane})
 		}
 		for d := m.Sys.Ports[i].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
 			if seen[d] {
@@ -111,10 +112,10 @@ func (v *Verification) Candidates(cfg airflow.Config) []showable {
 			seen[d] = true
 			for _, t := range m.Sys.Ducts[d].Taps {
 				if p, err := m.ProbeAt(t.ID, units.StaticPressure); err == nil {
-					out = append(out, showable{"the static pressure at " + t.ID, t.ID, p, meter})
+					out = append(out, showable{t.ID, units.StaticPressure, false, p, meter})
 				}
 				if p, err := m.ProbeAt(t.ID, units.MeanVelocity); err == nil {
-					out = append(out, showable{"the velocity at " + t.ID + " by a traverse", t.ID, p, vane})
+					out = append(out, showable{t.ID, units.MeanVelocity, false, p, vane})
 				}
 			}
 		}

@@ -77,8 +77,19 @@ type Line struct {
 	Design      float64        // by the system file; 0: none
 	Holds       float64        // probability that the demand is met
 	Outcome     Outcome
-	Show        string // of one not shown: the reading that would show it
-	Remark      string
+	Show        *ToRead          // of one not shown: the reading that would show it; nil: none is known
+	Unread      string           // a port of whose air nothing that was read tells, so that this is not shown
+	Named       *fault.Candidate // of NoFault: what the diagnosis names; nil: nothing
+}
+
+// ToRead is a reading that would decide a line.
+type ToRead struct {
+	Point    string
+	Quantity units.Quantity
+	Mouth    bool // Point is a port, and it is read at its mouth
+	Open     readings.Open
+	ShutToo  bool // with all gates shut as well, and Open any one gate
+	Better   bool // several times, or with an instrument that errs less
 }
 
 // Report is an install held against its design. All values are SI.
@@ -86,7 +97,7 @@ type Report struct {
 	System    *duct.System
 	Survey    *readings.Survey // all surveys as one
 	Files     []string
-	Remarks   []string        // what of the files given is not what it should be
+	Remarks   []fault.Doubt   // what of the files given is not what it should be
 	Asked     []readings.Open // settings of the gates that were named
 	Tolerance float64
 	Filter    float64
@@ -201,7 +212,7 @@ func (v *Report) leaveOpen() {
 		return
 	}
 	for i := range v.Lines {
-		v.Lines[i].Outcome, v.Lines[i].Show = NotShown, ""
+		v.Lines[i].Outcome, v.Lines[i].Show = NotShown, nil
 	}
 }
 

@@ -93,7 +93,7 @@ func TestVerifyShowsByTheReadingThatSaysMost(t *testing.T) {
 	s, f := v.S, v.Sets[0]
 	asked := map[string]bool{}
 	for _, l := range v.Out.Lines {
-		if l.Outcome != verify.NotShown || l.Show == "" || l.Topic != verify.Carrying && l.Topic != verify.PortDesign {
+		if l.Outcome != verify.NotShown || l.Show == nil || l.Topic != verify.Carrying && l.Topic != verify.PortDesign {
 			continue
 		}
 		cfg, err := s.M.Configure(l.Open.All, l.Open.Gates, nil)

@@ -88,7 +88,7 @@ func pageful(t testing.TB, ports int, u units.System) *diagnose.Result {
 	r.Checks[4].Wrong = true
 	r.Next = []diagnose.Next{{Point: "T-planer", Quantity: units.StaticPressure, Open: samples.Gate("planer"), Bits: 0.4, Minutes: 3,
 		Tells: []diagnose.Explanation{{Kind: fault.Leak, Where: "planer-drop"}, {Kind: fault.Leak, Where: "planer-hose"}}}}
-	r.Doubts = []string{"No reading was repeated."}
+	r.Doubts = []fault.Doubt{{Kind: fault.NoBaseline}}
 	return r
 }
 

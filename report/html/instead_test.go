@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/samples"
@@ -16,10 +17,11 @@ import (
 // can't tell are not shown beside it.
 func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	d := samples.Unclear()
-	sign := "If every static_pressure had the other sign, the readings would fit with no fault."
+	still := fault.Doubt{Kind: fault.NoAirReading}
+	sign := show.DoubtWords(still)
 	d.Ports = samples.Clear().Ports
-	d.Unlisted, d.Instead = 0.97, sign
-	d.Doubts = append(d.Doubts, sign)
+	d.Unlisted, d.Instead = 0.97, still
+	d.Doubts = append(d.Doubts, still)
 	r := report.From(d, units.Metric)
 	require.Equal(t, sign, r.Instead)
 	require.True(t, strings.HasSuffix(r.Summary, "most likely it is no fault of the system. "+sign))
@@ -36,12 +38,12 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	require.Contains(t, page.String(), "It can&#39;t be said until what is said above", "the page says why there are no flows")
 	require.NotContains(t, page.String(), "with the suspects", "nor does it draw them")
 
-	d.Instead = ""
+	d.Instead = fault.Doubt{}
 	page.Reset()
 	require.NoError(t, Write(&page, d, units.Metric))
 	require.Contains(t, page.String(), "It can&#39;t be said apart from readings that fit nothing")
 
-	d.Unlisted, d.Instead = 0.4, ""
+	d.Unlisted, d.Instead = 0.4, fault.Doubt{}
 	r = report.From(d, units.Metric)
 	require.Empty(t, r.Instead)
 	require.Contains(t, r.Doubts, sign)

@@ -61,8 +61,8 @@ func Faulty() *diagnose.Result {
 				Alike: []fault.Candidate{bin}, Fix: &fix,
 				Evidence: []diagnose.Evidence{{Reading: 1, Measured: 21.5, Sound: 23.3, WithFault: 21.4, Sigma: 0.4}, {Reading: 0, Measured: -1180, Sound: -1310, WithFault: -1185, Sigma: 30}}},
 			{Candidate: row, Together: 0.97, Severity: fault.Interval{Value: -1390, Low: -1440, High: -1340}, Dimension: units.Pressure,
-				Row: &s.Rows[3], Why: "the decimal point slipped one place"},
-			{Candidate: narrow, Together: 0.9, Severity: fault.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Why: "sander"},
+				Row: &s.Rows[3], Slip: fault.Slip{Kind: fault.SlipPoint}},
+			{Candidate: narrow, Together: 0.9, Severity: fault.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Port: "sander"},
 		},
 		Candidates: []fault.Candidate{row, narrow, leak, bin, {Kind: fault.FanWeak, Where: "fan", Probability: 0.12},
 			{Kind: fault.Blockage, Where: "saw", Probability: 0.04}, {Kind: fault.GateRestricted, Where: "saw", Probability: 0.011}},
@@ -85,7 +85,7 @@ func Faulty() *diagnose.Result {
 		},
 		Fixes: []diagnose.Fix{fix, {For: []fault.Candidate{narrow}, Cost: 3, Hint: diagnose.EasyBends,
 			Small: &diagnose.TooSmall{Port: "sander", Where: "sander-hose", Buy: 0.125, Ducts: []string{"sander-hose"}, Meets: true}}},
-		Doubts: []string{"No reading was repeated; repeats would show how steady the gauge is."},
+		Doubts: []fault.Doubt{{Kind: fault.NoBaseline}},
 	}
 }
 
@@ -117,9 +117,9 @@ func Hostile() *diagnose.Result {
 	evil := "x\x1b[2J\u202e\x07y\nz"
 	r.System.Name, r.System.File, r.Survey.File = evil, evil, evil
 	r.Faults[0].Where, r.Faults[0].Alike[0].Where = evil, evil
-	r.Faults[1].Row.Typed, r.Faults[1].Row.Point, r.Faults[1].Why = evil, evil, evil
+	r.Faults[1].Row.Typed, r.Faults[1].Row.Point, r.Faults[1].Slip = evil, evil, fault.Slip{Kind: fault.SlipPlace, At: evil}
 	r.Checks[0].Reading.Point, r.Ports[0].Port, r.Next[0].Point, r.Fixes[0].For[0].Where = evil, evil, evil, evil
 	r.Ports[0].Open = Gate(evil, "b")
-	r.Doubts = []string{evil}
+	r.Doubts = []fault.Doubt{{Kind: fault.HugeHole, Where: evil}}
 	return r
 }

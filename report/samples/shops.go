@@ -186,8 +186,8 @@ func DemoFaults(sv *readings.Survey) []diagnose.Fault {
 		{Candidate: fault.Candidate{Kind: fault.FilterLoaded, Where: "filter", Probability: 0.55}, Together: 0.55,
 			Severity: fault.Interval{Value: 2.1, Low: 1.8, High: 2.5}, Dimension: units.Multiple},
 		{Candidate: fault.Candidate{Kind: fault.Undersized, Where: "sander-hose", Probability: 0.9}, Together: 0.9,
-			Severity: fault.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Why: "sander"},
+			Severity: fault.Interval{Value: 0.125, Low: 0.118, High: 0.133}, Dimension: units.Diameter, Port: "sander"},
 		{Candidate: fault.Candidate{Kind: fault.ReadingWrong, Where: "row 6", Probability: 0.97}, Together: 0.97,
-			Severity: fault.Interval{Value: -2265, Low: -2310, High: -2220}, Dimension: units.Pressure, Row: &sv.Rows[4], Why: "two digits have changed places"},
+			Severity: fault.Interval{Value: -2265, Low: -2310, High: -2220}, Dimension: units.Pressure, Row: &sv.Rows[4], Slip: fault.Slip{Kind: fault.SlipDigits}},
 	}
 }

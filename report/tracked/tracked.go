@@ -106,7 +106,7 @@ type Reach struct {
 // From puts a history into the reader's units.
 func From(t *track.History, u units.System) *Tracked {
 	out := &Tracked{Version: report.Version, System: report.System{Name: t.System.Name, File: t.System.File, Units: u.String()}, PerYear: show.Significant(t.PerYear),
-		Doubts: append([]string{}, t.Doubts...), Signals: []Signal{}, Cautions: append(show.Usual(), show.NoProof)}
+		Doubts: append([]string{}, show.Each(t.Doubts, show.DoubtWords)...), Signals: []Signal{}, Cautions: append(show.Usual(), show.NoProof)}
 	for _, s := range t.Surveys {
 		x := Survey{File: s.Survey.File, Date: s.Date.Format(time.DateOnly), Reference: s.Reference, Misfit: show.Significant(s.Misfit)}
 		for _, w := range s.Wrong {

@@ -4,7 +4,6 @@ package verified
 import (
 	"fmt"
 	"io"
-	"slices"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/verify"
@@ -124,12 +123,14 @@ func From(v *verify.Report, u units.System) *Verification {
 		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
 	for _, l := range v.Lines {
 		if l.Topic == verify.NoFault && l.Outcome == verify.NotShown && r.FlowsHold() {
-			l.Show = "what lostair plan lists first, which finds small faults too"
+			look := "what lostair plan lists first, which finds small faults too"
 			if len(r.Next) > 0 {
-				l.Show = show.Lower(report.NextWords(r.Next[0]))
+				look = show.Lower(report.NextWords(r.Next[0]))
 			}
+			out.add(l, look, u)
+			continue
 		}
-		out.add(l, u)
+		out.add(l, toReadWords(l.Show), u)
 	}
 	out.TooSmall = r.TooSmall
 	out.Asked = show.Each(v.Asked, func(o readings.Open) string { return o.String() })
@@ -158,8 +159,41 @@ func From(v *verify.Report, u units.System) *Verification {
 	return out
 }
 
-func (v *Verification) add(l verify.Line, u units.System) {
-	x := Line{Topic: l.Topic.String(), Where: l.Where, ByDesign: l.ByDesign(), Holds: show.Probability(l.Holds), Outcome: string(l.Outcome), Show: l.Show, Remark: l.Remark}
+// toReadWords name the reading that would decide a line; "" if none is known.
+func toReadWords(r *verify.ToRead) string {
+	if r == nil {
+		return ""
+	}
+	s := "the " + show.Quantity(r.Quantity.String()) + " at " + r.Point
+	switch {
+	case r.Mouth:
+		s = "the " + show.Quantity(r.Quantity.String()) + " at the mouth of " + r.Point
+	case r.Quantity == units.MeanVelocity:
+		s += " by a traverse"
+	}
+	if r.ShutToo {
+		return s + " with all gates shut, and with one open"
+	}
+	s += ", with " + readings.OpenWords(r.Open)
+	if r.Better {
+		s += ", several times or with an instrument that errs less"
+	}
+	return s
+}
+
+// remarkWords say why a line came out as it did; "" if it speaks for itself.
+func remarkWords(l verify.Line) string {
+	switch {
+	case l.Unread != "":
+		return "nothing that was read shows the air of " + l.Unread
+	case l.Named != nil:
+		return "the diagnosis names " + l.Named.Kind.String() + " at " + l.Named.Where
+	}
+	return ""
+}
+
+func (v *Verification) add(l verify.Line, toRead string, u units.System) {
+	x := Line{Topic: l.Topic.String(), Where: l.Where, ByDesign: l.ByDesign(), Holds: show.Probability(l.Holds), Outcome: string(l.Outcome), Show: toRead, Remark: remarkWords(l)}
 	if l.Topic != verify.FanOnCurve && l.Topic != verify.NoFault {
 		x.Open, x.Value = l.Open.String(), report.IntervalOf(l.Value, l.Dimension, u)
 		x.Least, x.Most, x.Design = show.Value(l.Least, l.Dimension, u), show.Value(l.Most, l.Dimension, u), show.Value(l.Design, l.Dimension, u)
@@ -256,7 +290,7 @@ func (v *Verification) isAlone(open string) bool {
 
 // verifyMethod says how it was judged.
 func verifyMethod(v *verify.Report, u units.System) []string {
-	out := append(slices.Clone(v.Remarks),
+	out := append(show.Each(v.Remarks, show.DoubtWords),
 		"Flows, velocities and pressures are calculated by a model of the system file, corrected by the readings: losses, fan, filter and leakage may differ from the file by the usual amounts, faults are searched for, and each figure has the uncertainty that the readings and their instruments leave.",
 		"A demand passes if it is met with a probability of at least 95 %, and fails if with no more than 5 %. In between it is not shown. Intervals are 90 % ones.",
 		fmt.Sprintf("Against design means against the system file as it stands: flow no more than %.0f %% below it, static pressure within %.0f %% of it.", 100*v.Tolerance, 100*v.Tolerance),

@@ -17,10 +17,10 @@ import (
 // DataError is an explanation that is no fault of the system: what was given is
 // not what it says. Its share of the posterior counts as unlisted.
 type DataError struct {
-	Score float64 // log of evidence times prior
-	Doubt string  // what to look at; "": nothing in particular
-	Soon  bool    // a look or a second reading settles it
-	Fits  float64 // of what is soon checked: log of evidence alone
+	Score float64     // log of evidence times prior
+	Doubt fault.Doubt // what to look at; NoDoubt: nothing in particular
+	Soon  bool        // a look or a second reading settles it
+	Fits  float64     // of what is soon checked: log of evidence alone
 }
 
 // How likely it is, before anything was read, that what was given is wrong as
@@ -50,7 +50,7 @@ func DataErrors(g *search.Search, survey *Setup) []DataError {
 			return
 		}
 		out[i] = DataError{Score: loosely(s, g.Sound, spreads[i-1]) + math.Log(search.StrangePrior),
-			Doubt: "The readings fit neither one another nor the system file: check that both are of the same system, the gates in the column open, and the units."}
+			Doubt: fault.Doubt{Kind: fault.FitNothing}}
 	})
 	var page *pageState
 	if !soundWillDo(g) || allNought(g) { // of the latter the sound system can make anything
@@ -101,7 +101,7 @@ func AnotherSystem(g *search.Search, x *Setup) DataError {
 	if f.Ok {
 		fits = Averaged(s, f) + f.Prior
 	}
-	return DataError{Score: fits + math.Log(AnotherPrior), Soon: true, Fits: fits, Doubt: "The readings are those of a system that is sound, but not the one of the baseline: check that it is of this system and that nothing was rebuilt since."}
+	return DataError{Score: fits + math.Log(AnotherPrior), Soon: true, Fits: fits, Doubt: fault.Doubt{Kind: fault.BaselineAnother}}
 }
 
 // Averaged is the evidence of a fit over all factors on spreads and fresh errors.

@@ -2,6 +2,7 @@ package doubt
 
 import (
 	"fmt"
+	"lostair/diagnose/fault"
 	"math"
 	"slices"
 
@@ -47,7 +48,7 @@ func misreadings(g *search.Search, page *pageState) []DataError {
 	if nothingRead(g, page) {
 		x := &out[0]
 		x.Score += math.Log(EmptyPrior / StillPrior)
-		x.Doubt = "Every value is zero, as instruments show when no air moves or when they aren't connected: the readings hold nothing. Check that the fan ran, that the taps were open into the duct, and that the instruments were connected and switched on."
+		x.Doubt = fault.Doubt{Kind: fault.AllZero}
 	}
 	return out
 }
@@ -241,5 +242,5 @@ func StoodStill(g *search.Search) DataError {
 		w := search.Dropped(g.S, i)
 		score += numeric.LogSumExp([]float64{-z*z/2 - math.Log(o.Sd) - math.Log(2*math.Pi)/2, math.Log(w.Prior) + w.Log})
 	}
-	return DataError{Score: score, Doubt: "The readings are about what these instruments show when no air moves: check that the fan ran, and that they were connected."}
+	return DataError{Score: score, Doubt: fault.Doubt{Kind: fault.NoAirReading}}
 }

@@ -2,6 +2,7 @@ package doubt
 
 import (
 	"cmp"
+	"lostair/diagnose/fault"
 	"math"
 	"slices"
 
@@ -10,7 +11,6 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/search"
-	"lostair/readings"
 )
 
 const (
@@ -43,8 +43,7 @@ func OtherGates(g *search.Search, page *pageState) []DataError {
 				score += math.Log(w.Prior)
 			}
 		}
-		out = append(out, DataError{Score: score, Doubt: "What was read with " + readings.OpenWords(g.S.B.Configs[list[i]].Open) + " does not go with the rest: check which gates stood open then, " +
-			"and whether a branch joins that the system file lacks."})
+		out = append(out, DataError{Score: score, Doubt: fault.Doubt{Kind: fault.GatesDiffer, Open: g.S.B.Configs[list[i]].Open.String()}})
 	}
 	return out
 }

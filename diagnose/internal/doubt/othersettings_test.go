@@ -1,9 +1,9 @@
 package doubt_test
 
 import (
+	"lostair/diagnose/fault"
 	"math"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -76,7 +76,7 @@ func TestWhatSettingAsideCosts(t *testing.T) {
 	require.True(t, f.Ok)
 	want := f.Evidence + math.Log(doubt.GatesPrior/float64(len(g.S.B.Configs))) + 2*math.Log(search.Dropped(g.S, out[0]).Prior)
 	list := doubt.OtherGates(g, doubt.Page(g))
-	k := slices.IndexFunc(list, func(x doubt.DataError) bool { return strings.HasPrefix(x.Doubt, "What was read with c open") })
+	k := slices.IndexFunc(list, func(x doubt.DataError) bool { return x.Doubt == fault.Doubt{Kind: fault.GatesDiffer, Open: "c"} })
 	require.GreaterOrEqual(t, k, 0)
 	require.InDelta(t, want, list[k].Score, 0.05)
 }

@@ -25,7 +25,7 @@ type Wrong struct {
 	Total       bool           // it is a total pressure, not a static one
 	Log         float64        // log of |dy/d(written)|, or of the density if dropped
 	Prior       float64
-	Reason      string
+	Reason      fault.Slip
 	Coarse      bool // out by a unit, a sign or a decimal place
 }
 

@@ -1,7 +1,7 @@
 package observe
 
 import (
-	"fmt"
+	"lostair/diagnose/fault"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -16,20 +16,20 @@ const copyLeast = 4
 // Earlier are the baselines that are not the survey once more, and what to say
 // of those that are, or were taken after it. Held against itself no survey
 // shows a fault, so a copy says nothing.
-func Earlier(baselines []*readings.Survey, survey *readings.Survey) (use []*readings.Survey, doubts []string) {
+func Earlier(baselines []*readings.Survey, survey *readings.Survey) (use []*readings.Survey, doubts []fault.Doubt) {
 	for _, b := range baselines {
 		if AllZero(b) != nil {
-			doubts = append(doubts, fmt.Sprintf("The baseline %s holds nothing but zeros and was left out: give a survey from when the system was sound.", b.File))
+			doubts = append(doubts, fault.Doubt{Kind: fault.BaselineZero, File: b.File})
 			continue
 		}
 		if Copied(b, survey) {
-			doubts = append(doubts, fmt.Sprintf("The baseline %s holds these same readings, value for value, and was left out: give a survey from when the system was sound.", b.File))
+			doubts = append(doubts, fault.Doubt{Kind: fault.BaselineCopied, File: b.File})
 			continue
 		}
 		use = append(use, b)
 		now, ok := readings.DateOf(survey)
 		if was, dated := readings.DateOf(b); ok && dated && was.After(now) {
-			doubts = append(doubts, fmt.Sprintf("The baseline %s is dated after this survey: check that it shows the system when it was sound.", b.File))
+			doubts = append(doubts, fault.Doubt{Kind: fault.BaselineLater, File: b.File})
 		}
 	}
 	return use, doubts
@@ -56,7 +56,7 @@ func sameReading(a, b *readings.Reading) bool {
 // OnlyOnce leaves out surveys that were given before, by the same name or as a
 // copy: as further surveys they would prove a system steady that was read once.
 // It says so.
-func OnlyOnce(baselines, surveys []*readings.Survey) (once []*readings.Survey, said []string) {
+func OnlyOnce(baselines, surveys []*readings.Survey) (once []*readings.Survey, said []fault.Doubt) {
 	seen := slices.Clone(baselines)
 	for _, s := range surveys {
 		i := slices.IndexFunc(seen, func(o *readings.Survey) bool { return SameSurvey(o, s) })
@@ -64,12 +64,12 @@ func OnlyOnce(baselines, surveys []*readings.Survey) (once []*readings.Survey, s
 			once, seen = append(once, s), append(seen, s)
 			continue
 		}
-		text := s.File + " was given more than once; it counts once."
+		d := fault.Doubt{Kind: fault.SurveyTwice, File: s.File}
 		if o := seen[i]; filepath.Clean(o.File) != filepath.Clean(s.File) {
-			text = fmt.Sprintf("%s holds the same readings as %s; they count once.", s.File, o.File)
+			d = fault.Doubt{Kind: fault.SurveyCopied, File: s.File, Other: o.File}
 		}
-		if !slices.Contains(said, text) {
-			said = append(said, text)
+		if !slices.Contains(said, d) {
+			said = append(said, d)
 		}
 	}
 	return once, said

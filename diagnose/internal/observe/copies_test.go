@@ -1,6 +1,7 @@
 package observe
 
 import (
+	"lostair/diagnose/fault"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -28,6 +29,5 @@ func TestWhatIsACopy(t *testing.T) {
 	use, doubts := Earlier([]*readings.Survey{survey(-1, -2, -3, -4), survey(-1, -2, -3, -5)}, survey(-1, -2, -3, -4))
 	require.Len(t, use, 1)
 	require.Equal(t, -5.0, use[0].Readings[3].Value)
-	require.Len(t, doubts, 1)
-	require.Contains(t, doubts[0], "value for value")
+	require.Equal(t, []fault.Doubt{{Kind: fault.BaselineCopied, File: "x.csv"}}, doubts)
 }

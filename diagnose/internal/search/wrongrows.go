@@ -1,7 +1,6 @@
 package search
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -44,12 +43,12 @@ const StrangePrior = 0.01
 // anything up to the fan's pressure, say.
 func Dropped(s *fit.Study, i int) *fit.Wrong {
 	o := &s.Observation[i]
-	prior, reason := RowWrong*ShareDrop, "it fits nothing else that was read"
+	prior, slip := RowWrong*ShareDrop, fault.Slip{Kind: fault.SlipUnknown}
 	if len(s.Observation) == 1 {
-		prior, reason = prior+StrangePrior, "nothing of the system file explains it"
+		prior, slip.Kind = prior+StrangePrior, fault.SlipUnexplained
 	}
 	return &fit.Wrong{Observation: i, Drop: true, Cfg: -1, Prior: prior,
-		Log: -math.Log(DroppedOfValue*math.Abs(o.Y) + DroppedOfSd*o.Sd), Reason: reason}
+		Log: -math.Log(DroppedOfValue*math.Abs(o.Y) + DroppedOfSd*o.Sd), Reason: slip}
 }
 
 // WrongRows lists the ways in which each single-row observation may be wrong.
@@ -90,7 +89,7 @@ func Slips(s *fit.Study, i int) []*fit.Wrong {
 	}
 	type alt struct {
 		factor float64
-		why    string
+		slip   fault.Slip
 	}
 	var alts []alt
 	for _, u := range UnitSlips[dim] {
@@ -98,21 +97,21 @@ func Slips(s *fit.Study, i int) []*fit.Wrong {
 		if err != nil || u == row.Unit {
 			continue
 		}
-		alts = append(alts, alt{v.SI * typed / o.Y, fmt.Sprintf("the number is in %s, not in %s", u, row.Unit)})
+		alts = append(alts, alt{v.SI * typed / o.Y, fault.Slip{Kind: fault.SlipUnit, Really: u, Unit: row.Unit}})
 		// converted twice, or converted by hand and left with the old unit
 		here, err := units.Parse("1 "+row.Unit, dim, units.Metric)
 		if err == nil {
-			alts = append(alts, alt{here.SI / v.SI, fmt.Sprintf("the value was converted from %s to %s once too often", u, row.Unit)})
+			alts = append(alts, alt{here.SI / v.SI, fault.Slip{Kind: fault.SlipConverted, Really: u, Unit: row.Unit}})
 		}
 	}
 	for k := range alts {
 		for _, f := range [...]float64{10, 0.1} {
 			if math.Abs(alts[k].factor/f-1) < 0.05 { // as mmH2O and Pa
-				alts[k].why += ", or the decimal point slipped one place"
+				alts[k].slip.OrPoint = true
 			}
 		}
 	}
-	alts = append(alts, alt{10, "the decimal point slipped one place"}, alt{0.1, "the decimal point slipped one place"})
+	alts = append(alts, alt{10, fault.Slip{Kind: fault.SlipPoint}}, alt{0.1, fault.Slip{Kind: fault.SlipPoint}})
 	var out []*fit.Wrong
 	for k, a := range alts {
 		dup := false
@@ -122,7 +121,7 @@ func Slips(s *fit.Study, i int) []*fit.Wrong {
 		if dup || math.Abs(a.factor-1) < 0.05 {
 			continue
 		}
-		out = append(out, &fit.Wrong{Observation: i, Y: o.Y * a.factor, Cfg: -1, Log: math.Log(a.factor), Reason: a.why, Coarse: true})
+		out = append(out, &fit.Wrong{Observation: i, Y: o.Y * a.factor, Cfg: -1, Log: math.Log(a.factor), Reason: a.slip, Coarse: true})
 	}
 	for _, w := range out {
 		w.Prior = RowWrong * ShareUnit / float64(len(out))
@@ -137,7 +136,7 @@ func Signs(s *fit.Study, i int) []*fit.Wrong {
 	}
 	switch s.B.Survey.Rows[o.Rows[0]].Quantity {
 	case units.StaticPressure, units.Suction, units.PressureDrop, units.VelocityPressure:
-		return []*fit.Wrong{{Observation: i, Y: -o.Y, Cfg: -1, Prior: RowWrong * ShareSign, Coarse: true, Reason: "the sign is the wrong way round"}}
+		return []*fit.Wrong{{Observation: i, Y: -o.Y, Cfg: -1, Prior: RowWrong * ShareSign, Coarse: true, Reason: fault.Slip{Kind: fault.SlipSign}}}
 	}
 	return nil
 }
@@ -167,7 +166,7 @@ func digits(s *fit.Study, i int) []*fit.Wrong {
 		if err != nil {
 			continue
 		}
-		out = append(out, &fit.Wrong{Observation: i, Y: o.Y * v / old, Cfg: -1, Reason: "two digits are swapped"})
+		out = append(out, &fit.Wrong{Observation: i, Y: o.Y * v / old, Cfg: -1, Reason: fault.Slip{Kind: fault.SlipDigits}})
 	}
 	for _, w := range out {
 		w.Prior = RowWrong * ShareDig / float64(len(out))
@@ -184,7 +183,7 @@ func gatesElsewhere(s *fit.Study, i int) []*fit.Wrong {
 		if c == o.Cfg || len(other.HoseOff) > 0 || len(here.HoseOff) > 0 {
 			continue
 		}
-		out = append(out, &fit.Wrong{Observation: i, Cfg: c, Y: math.NaN(), Reason: fmt.Sprintf("it was read with other gates open: %s fits", other.Open)})
+		out = append(out, &fit.Wrong{Observation: i, Cfg: c, Y: math.NaN(), Reason: fault.Slip{Kind: fault.SlipGates, Open: other.Open.String()}})
 	}
 	for _, w := range out {
 		w.Prior = RowWrong * ShareGate / float64(len(out))
@@ -225,7 +224,7 @@ func pointsElsewhere(s *fit.Study, i int) []*fit.Wrong {
 		if o.Probe.OnAxis() == o.Probe {
 			p = p.OnAxis()
 		}
-		out = append(out, &fit.Wrong{Observation: i, Cfg: o.Cfg, Probe: &p, Y: math.NaN(), Reason: fmt.Sprintf("it was read at %s", id)})
+		out = append(out, &fit.Wrong{Observation: i, Cfg: o.Cfg, Probe: &p, Y: math.NaN(), Reason: fault.Slip{Kind: fault.SlipPlace, At: id}})
 	}
 	for _, w := range out {
 		w.Prior = RowWrong * SharePoint / float64(len(out))
@@ -243,5 +242,5 @@ func totals(s *fit.Study, i int) []*fit.Wrong {
 	if _, _, tap := s.M.Sys.TapAt(row.Point); !tap || row.Quantity != units.StaticPressure && row.Quantity != units.Suction {
 		return nil
 	}
-	return []*fit.Wrong{{Observation: i, Cfg: o.Cfg, Total: true, Y: math.NaN(), Prior: RowWrong * ShareTotal, Reason: "it is the total pressure, not the static one"}}
+	return []*fit.Wrong{{Observation: i, Cfg: o.Cfg, Total: true, Y: math.NaN(), Prior: RowWrong * ShareTotal, Reason: fault.Slip{Kind: fault.SlipTotal}}}
 }

@@ -3,19 +3,20 @@ package weigh
 import (
 	"math"
 
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/doubt"
 )
 
-// DataErrorWords says what to look at, of the explanations that weigh enough. Beside
+// DataErrorDoubts says what to look at, of the explanations that weigh enough. Beside
 // faults it also names what the readings do not rule out, however unlikely it was
 // before they were taken: a look can.
-func (p *Posterior) DataErrorWords(faults bool) []string {
+func (p *Posterior) DataErrorDoubts(faults bool) []fault.Doubt {
 	all, best := doubt.Total(p.Setup), doubt.ReadingsAlone(p.Sets[0])
-	var out []string
-	said := map[string]bool{}
+	var out []fault.Doubt
+	said := map[fault.Doubt]bool{}
 	for _, x := range p.Setup {
 		weighs := p.share(x, all) >= 0.1 || faults && x.Soon && x.Fits > best-besideFaultNats
-		if x.Doubt == "" || said[x.Doubt] || !weighs {
+		if x.Doubt.Kind == fault.NoDoubt || said[x.Doubt] || !weighs {
 			continue
 		}
 		said[x.Doubt] = true
@@ -31,14 +32,14 @@ func (p *Posterior) share(x doubt.DataError, all float64) float64 {
 }
 
 // Instead is the explanation other than faults that is likelier than all else together.
-func (p *Posterior) Instead() string {
-	all, weight := doubt.Total(p.Setup), map[string]float64{}
+func (p *Posterior) Instead() fault.Doubt {
+	all, weight := doubt.Total(p.Setup), map[fault.Doubt]float64{}
 	for _, x := range p.Setup {
-		if weight[x.Doubt] += p.share(x, all); x.Doubt != "" && weight[x.Doubt] > 0.5 {
+		if weight[x.Doubt] += p.share(x, all); x.Doubt.Kind != fault.NoDoubt && weight[x.Doubt] > 0.5 {
 			return x.Doubt
 		}
 	}
-	return ""
+	return fault.Doubt{}
 }
 
 // besideFaultNats is by how many nats an explanation may fit the readings worse than the

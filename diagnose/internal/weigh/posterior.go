@@ -19,7 +19,7 @@ type Posterior struct {
 	Rest     []float64 // of those that were only screened
 	Unlisted float64
 	Setup    []doubt.DataError // what the unlisted may be
-	Asked    []string          // doubts about the baselines
+	Asked    []fault.Doubt     // doubts about the baselines
 	Site     []float64         // probability of each site
 	Row      map[int]float64   // observation → probability that its row is wrong
 	Whole    *WholeSurvey      // of a thinned survey

@@ -1,0 +1,47 @@
+package fault
+
+// DoubtKind is what may weaken a result.
+type DoubtKind uint8
+
+const (
+	NoDoubt DoubtKind = iota
+
+	FewReadings   // only Count readings
+	NoBaseline    // no earlier survey of the sound system
+	LooseFit      // even the best explanation leaves readings far off
+	OffTheList    // a chance of Share of something that is on no list
+	FragileAnswer // the first answer hangs on how common faults are taken to be
+	HugeHole      // a hole at Where as wide as a branch
+	RowLeftOut    // line Count is left out, because of Slip
+	NothingToRead // no single reading would settle it
+	Unsettled     // the best explanation was still moving
+	StoppedEarly  // the work was stopped before its end
+
+	BaselineZero    // the baseline File holds nothing but zeros
+	BaselineCopied  // the baseline File holds these same readings
+	BaselineLater   // the baseline File is dated after the survey
+	BaselineAnother // the readings are of a sound system, but not that of the baseline
+	SurveyTwice     // File was given more than once
+	SurveyCopied    // File holds the same readings as Other
+	SurveyZero      // File holds nothing but zeros
+
+	FitNothing   // the readings fit neither one another nor the system file
+	GatesDiffer  // what was read with the gates Open does not go with the rest
+	AllZero      // every value is zero
+	NoAirReading // the readings are what instruments show when no air moves
+
+	ShortHistory  // only Count surveys after the reference
+	FewReference  // only Count surveys stand for the sound system
+	SurveysMisfit // Count surveys lie far off, File first
+)
+
+// Doubt is one thing that weakens a result. Two that are equal say the same.
+type Doubt struct {
+	Kind        DoubtKind
+	Count       int
+	Slip        Slip
+	Share       float64
+	Where       string // id of a duct
+	File, Other string
+	Open        string // gates open, as in the column
+}
