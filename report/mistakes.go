@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"encoding/json"
 	"slices"
+
+	"lostair/diagnose/fault"
 )
 
 // MarshalJSON writes what may have been written down wrong in place of a fault with
@@ -13,6 +15,24 @@ func (f Fault) MarshalJSON() ([]byte, error) {
 	x := plain(f)
 	x.Alike = append(slices.Clip(x.Alike), f.Mistakes...)
 	return json.Marshal(x)
+}
+
+// UnmarshalJSON undoes MarshalJSON.
+func (f *Fault) UnmarshalJSON(data []byte) error {
+	type plain Fault
+	var x plain
+	if err := json.Unmarshal(data, &x); err != nil {
+		return err
+	}
+	*f = Fault(x)
+	mistake := func(c Candidate) bool { return fault.OfPage(c.Kind) }
+	for _, c := range f.Alike {
+		if mistake(c) {
+			f.Mistakes = append(f.Mistakes, c)
+		}
+	}
+	f.Alike = slices.DeleteFunc(f.Alike, mistake)
+	return nil
 }
 
 // addMistakes gives each fault the entries of the page that look the same.

@@ -3,6 +3,7 @@ package fault
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lostair/readings"
 	"lostair/readings/units"
@@ -26,6 +27,10 @@ var pageKinds = [...]string{"as-built", "gate-setting", "instrument", "tap-swapp
 
 // String is the kind's name in the outputs.
 func (k PageKind) String() string { return pageKinds[k] }
+
+// OfPage says whether a kind, by its name in the outputs, is of what was written
+// down and not of a fault.
+func OfPage(name string) bool { return slices.Contains(pageKinds[:], name) }
 
 // Size is a quantity by its trade's name, SI.
 type Size struct {

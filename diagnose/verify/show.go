@@ -61,9 +61,10 @@ func (v *Verification) show(l *Line, cfg airflow.Config, what airflow.Probe) {
 	if best < 0 {
 		return
 	}
-	c := &x.list[best]
-	l.Show = &ToRead{Point: c.point, Quantity: c.quantity, Mouth: c.mouth, Open: l.Open,
-		Better: gain < 0.2*s.Variance(f, row, gz) || v.hasRead(c.point, l.Open)}
+	read := x.list[best].Read
+	read.Open = l.Open
+	read.Better = gain < 0.2*s.Variance(f, row, gz) || v.hasRead(read.Point, l.Open)
+	l.Show = &read
 }
 
 // hasRead says whether the survey has read a point in a setting of the gates already.
@@ -78,11 +79,9 @@ func (v *Verification) hasRead(point string, open readings.Open) bool {
 
 // showable is a reading that could be taken.
 type showable struct {
-	point    string
-	quantity units.Quantity
-	mouth    bool
-	Probe    airflow.Probe
-	By       observe.Instrument
+	Read  ToRead // in the setting that is asked about
+	Probe airflow.Probe
+	By    observe.Instrument
 }
 
 // Candidates are the mouths of the open ports and the taps on their ways.
@@ -103,7 +102,7 @@ func (v *Verification) Candidates(cfg airflow.Config) []showable {
 			continue
 		}
 		if p, err := m.ProbeAt(m.Sys.Ports[i].ID, units.MeanVelocity); err == nil {
-			out = append(out, showable{m.Sys.Ports[i].ID, units.MeanVelocity, true, p, vane})
+			out = append(out, showable{ToRead{Point: m.Sys.Ports[i].ID, Quantity: units.MeanVelocity, Mouth: true}, p, vane})
 		}
 		for d := m.Sys.Ports[i].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
 			if seen[d] {
@@ -112,10 +111,10 @@ func (v *Verification) Candidates(cfg airflow.Config) []showable {
 			seen[d] = true
 			for _, t := range m.Sys.Ducts[d].Taps {
 				if p, err := m.ProbeAt(t.ID, units.StaticPressure); err == nil {
-					out = append(out, showable{t.ID, units.StaticPressure, false, p, meter})
+					out = append(out, showable{ToRead{Point: t.ID, Quantity: units.StaticPressure}, p, meter})
 				}
 				if p, err := m.ProbeAt(t.ID, units.MeanVelocity); err == nil {
-					out = append(out, showable{t.ID, units.MeanVelocity, false, p, vane})
+					out = append(out, showable{ToRead{Point: t.ID, Quantity: units.MeanVelocity}, p, vane})
 				}
 			}
 		}

@@ -110,7 +110,7 @@ func TestVerifyShowsByTheReadingThatSaysMost(t *testing.T) {
 		require.NoError(t, st.Solve(&s.Coef, cfg))
 		st.Prepare()
 		a, az := v.Gradient(st, what)
-		best, most := "", 0.0
+		best, most := verify.ToRead{}, 0.0
 		for _, c := range v.Candidates(cfg) {
 			b, bz := v.Gradient(st, c.Probe)
 			noise := c.By.Sigma(st.Value(c.Probe), c.Probe.Quantity(), c.Probe, s.M.Air.Density)
@@ -120,10 +120,11 @@ func TestVerifyShowsByTheReadingThatSaysMost(t *testing.T) {
 			alone := s.Variance(f, b, bz)
 			cov := (s.Variance(f, sum, sz) - s.Variance(f, a, az) - alone) / 2
 			if g := cov * cov / (alone + noise*noise); g > most {
-				best, most = c.Name, g
+				best, most = c.Read, g
 			}
 		}
-		require.True(t, strings.HasPrefix(l.Show, best+", with "), "%s %s, %s: %s, not %s", l.Topic, l.Where, l.Open, best, l.Show)
+		best.Open, best.Better = l.Open, l.Show.Better
+		require.Equal(t, best, *l.Show, "%s %s, %s", l.Topic, l.Where, l.Open)
 		asked[l.Open.String()] = true
 	}
 	require.Greater(t, len(asked), 3)
@@ -210,7 +211,7 @@ func TestWhatWasNotReadIsNotShown(t *testing.T) {
 			require.NotEqual(t, verify.Pass, l.Outcome, "%s at %s", l.Topic, l.Where)
 		}
 		if l.Topic == verify.PortDesign && l.Holds >= verify.DecidedAt {
-			require.Contains(t, l.Remark, "nothing that was read shows the air of "+l.Where)
+			require.Equal(t, l.Where, l.Unread)
 			require.NotEmpty(t, l.Show)
 		}
 	}
@@ -219,7 +220,7 @@ func TestWhatWasNotReadIsNotShown(t *testing.T) {
 	saw := verifyOf("saw,saw,flow," + fmt.Sprint(3600*at(airflow.Alone(m, p), "saw", units.FlowRate)) + ",m3/h\n")
 	for _, l := range saw.Lines {
 		if l.Topic == verify.PortDesign && l.Where == "saw" {
-			require.Empty(t, l.Remark)
+			require.Empty(t, l.Unread)
 		}
 		if l.Topic == verify.PortDesign && l.Where != "saw" {
 			require.NotEqual(t, verify.Pass, l.Outcome, l.Where)

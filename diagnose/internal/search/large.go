@@ -12,6 +12,12 @@ import (
 
 // Bounds of the search of a large survey. Its many readings leave few
 // explanations near the best, and each takes long to fit.
+//
+// Two ways of making it cheaper went wrong. Searched with 240 readings of 1,724, what
+// told of a blocked hose was gone, and a huge hole at the bin explained the rest. And
+// fits stopped up to 180 nats short whose steps were halved, and whose derivatives were
+// taken over from readings that had changed by up to 1 %. With all readings, and fits
+// that settle, a plant's own hundreds of parts show what its laws are off by.
 const (
 	fitsLarge     = 6    // hypotheses fitted at each level
 	widthLarge    = 2    // grown from at each level
