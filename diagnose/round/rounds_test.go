@@ -110,7 +110,7 @@ func (p *player) looks(q *round.Question) (readings.Row, bool) {
 }
 
 // survey is what was written down, as a file gives it back.
-func surveyOf(t *testing.T, c *trial.Case, rows []readings.Row) *readings.Survey {
+func surveyOf(t testing.TB, c *trial.Case, rows []readings.Row) *readings.Survey {
 	t.Helper()
 	if len(rows) == 0 {
 		return nil
@@ -198,9 +198,9 @@ func isRight(c *trial.Case, r *round.Round) bool {
 func TestRoundsInShopsBeyondTheModel(t *testing.T) {
 	kit.Long(t, "leading rounds in shops beyond the model")
 	n := kit.CasesOr(t, 60)
-	var answers []int
-	right, enough, risk, sound, soundOK, faulty := 0, 0, 0.0, 0, 0, 0
-	for seed := uint64(1); len(answers) < n; seed++ {
+	var answers []int // of shops with a fault
+	done, right, enough, wrong, risk, sound, soundOK := 0, 0, 0, 0, 0.0, 0, 0
+	for seed := uint64(1); done < n; seed++ {
 		o := beyond(seed)
 		if o.Sound = seed%4 == 0; !o.Sound {
 			o.Kinds = []string{[]string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}[seed%6]}
@@ -212,32 +212,39 @@ func TestRoundsInShopsBeyondTheModel(t *testing.T) {
 		}
 		x := play(t, c)
 		t.Logf("case %d: %s, %d answers, right %v, enough %v, risk %.3f", seed, x.kind, x.answers, x.right, x.enough, x.risk)
-		answers = append(answers, x.answers)
+		done++
 		if x.right {
 			right++
 		}
 		if x.enough {
 			enough++
 			risk += x.risk
-		}
-		switch {
-		case x.sound:
-			sound++
-			if x.right && x.enough && x.answers <= 10 {
-				soundOK++
+			if !x.right {
+				wrong++
 			}
-		default:
-			faulty++
+		}
+		if !x.sound {
+			answers = append(answers, x.answers)
+			continue
+		}
+		sound++
+		if x.right && x.enough && x.answers <= 10 {
+			soundOK++
 		}
 	}
 	slices.Sort(answers)
-	t.Logf("%d rounds: right %d, median %d answers, 95th %d; enough in %d, said risk %.3f; sound %d of %d in at most 10", n, right, answers[n/2], answers[n*95/100], enough, risk/math.Max(float64(enough), 1), soundOK, sound)
-	// Asked for are a median of 6, 92 % right, and 90 % of sound shops done in 10.
-	// Measured over 200 in November 2026: 5, 86 % and 61 %, at a said risk of 0.07; the
-	// marks lie below that by two standard errors of 60.
-	require.LessOrEqual(t, answers[n/2], 8)
+	faulty, all := len(answers), math.Max(float64(enough), 1)
+	t.Logf("%d rounds: right %d; %d with a fault: median %d answers, 95th %d; %d sound: %d done in at most 10; enough in %d, of these wrong %.3f, said risk %.3f",
+		n, right, faulty, answers[faulty/2], answers[faulty*95/100], sound, soundOK, enough, float64(wrong)/all, risk/all)
+	// Asked for are 92 % right, a median of 6 answers where there is a fault, 90 % of
+	// sound shops done in 10, and a risk within 3 points of the share that is wrong.
+	// Measured over 44 in November 2026 (27 with a fault, of these 19 right, median 5, 95th
+	// 19; 17 sound, of these 15 done in 10; over 28, 14 % wrong at a said risk of 12 %). The
+	// marks lie two standard errors of 60 below.
+	require.LessOrEqual(t, answers[faulty/2], 7)
 	require.GreaterOrEqual(t, float64(right), 0.77*float64(n))
-	require.GreaterOrEqual(t, float64(soundOK), 0.42*float64(sound))
+	require.GreaterOrEqual(t, float64(soundOK), 0.75*float64(sound))
+	require.InDelta(t, float64(wrong)/all, risk/all, 0.12)
 }
 
 // matters is whether a fault takes a noticeable share from some port.
