@@ -32,49 +32,81 @@ func portFlows(p *weigh.Posterior) []PortFlow {
 			configs = append(configs, c)
 		}
 	}
-	pool, each := p.G.Workers(), make([][]PortFlow, len(configs))
-	numeric.ForEach(len(configs), func(i int) {
-		each[i] = portFlowsIn(p, pool[i%numeric.Workers], p.Conditioners(i%numeric.Workers), configs[i])
-	})
-	return slices.Concat(each...)
+	return flowsIn(p, configs)
 }
 
-// portFlowsIn are those of one configuration.
-func portFlowsIn(p *weigh.Posterior, s *fit.Study, near []*weigh.Conditioner, c observe.Gates) []PortFlow {
-	if s.Stopped() {
+// flowsIn are those of some configurations, in their order. A worker goes from
+// port to port, since what the readings near one tell is alike in all of them.
+func flowsIn(p *weigh.Posterior, configs []observe.Gates) []PortFlow {
+	sets, weight := p.Leading()
+	pool, m := p.G.Workers(), p.G.S.M
+	if pool[0].Stopped() {
 		return nil
 	}
-	sets, weight := p.Leading()
-	ports, probes := airflow.Connected(s.M, c.Config)
-	mix := make([]numeric.Mixture, len(ports))
-	form := 0.0
-	if len(ports) > 1 {
-		form = JoinForm
-	}
-	sound := make([]float64, len(ports))
-	st := s.M.NewState()
-	by := make([]*fit.Nearby, len(ports))
+	at := make([][2]*fit.FitAt, len(sets)) // with faults, and without
 	for i, f := range sets {
+		at[i] = [2]*fit.FitAt{pool[0].At(f, false), pool[0].At(f, true)}
+	}
+	states := make([][][2]*airflow.State, len(configs)) // by configuration and set
+	numeric.ForEach(len(configs), func(c int) {
+		for i := range sets {
+			states[c] = append(states[c], [2]*airflow.State{pool[0].Solved(at[i][0], configs[c].Config), pool[0].Solved(at[i][1], configs[c].Config)})
+		}
+	})
+	probes, many := make([]map[int]airflow.Probe, len(configs)), make([]int, len(configs))
+	for c := range configs {
+		ports, list := airflow.Connected(m, configs[c].Config)
+		probes[c], many[c] = map[int]airflow.Probe{}, len(ports)
 		for k, port := range ports {
-			by[k] = near[i].Near(c.Open, port)
-		}
-		for k, e := range s.Estimates(st, f, c.Config, probes, false, by) {
-			mix[k].Add(weight[i], e.Mean, math.Hypot(e.Sd, form*e.Mean))
-		}
-		for k, e := range s.Estimates(st, f, c.Config, probes, true, by) {
-			sound[k] += weight[i] * e.Mean
+			probes[c][port] = list[k]
 		}
 	}
-	var out []PortFlow
-	for k, pt := range ports {
-		if len(mix[k].W) == 0 {
-			continue
-		}
-		out = append(out, PortFlow{Port: s.M.Sys.Ports[pt].ID, Open: c.Open,
-			Flow:     fault.Interval{Value: mix[k].Quantile(0.5), Low: mix[k].Quantile(0.05), High: mix[k].Quantile(0.95)},
-			Expected: sound[k], Need: s.M.Sys.Ports[pt].Need})
+	out := make([][]*PortFlow, len(configs))
+	for c := range out {
+		out[c] = make([]*PortFlow, len(m.Sys.Ports))
 	}
-	return out
+	numeric.OnEachWorker(func(w int) {
+		s, near := pool[w], p.Conditioners(w)
+		for port := w; port < len(m.Sys.Ports) && !s.Stopped(); port += numeric.Workers {
+			for c := range configs {
+				probe, ok := probes[c][port]
+				if !ok {
+					continue
+				}
+				form := 0.0
+				if many[c] > 1 {
+					form = JoinForm
+				}
+				var mix numeric.Mixture
+				sound := 0.0
+				for i := range sets {
+					by := near[i].Near(configs[c].Open, port)
+					if st := states[c][i][0]; st != nil {
+						e := s.EstimateAt(at[i][0], st, probe, by)
+						mix.Add(weight[i], e.Mean, math.Hypot(e.Sd, form*e.Mean))
+					}
+					if st := states[c][i][1]; st != nil {
+						sound += weight[i] * s.EstimateAt(at[i][1], st, probe, by).Mean
+					}
+				}
+				if len(mix.W) == 0 {
+					continue
+				}
+				out[c][port] = &PortFlow{Port: m.Sys.Ports[port].ID, Open: configs[c].Open,
+					Flow:     fault.Interval{Value: mix.Quantile(0.5), Low: mix.Quantile(0.05), High: mix.Quantile(0.95)},
+					Expected: sound, Need: m.Sys.Ports[port].Need}
+			}
+		}
+	})
+	var list []PortFlow
+	for c := range out {
+		for _, f := range out[c] {
+			if f != nil {
+				list = append(list, *f)
+			}
+		}
+	}
+	return list
 }
 
 // asRead leaves out flows of ports that the page does not have, and in settings

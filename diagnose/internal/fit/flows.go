@@ -2,11 +2,13 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -17,35 +19,67 @@ type Estimate struct{ Mean, Sd float64 }
 // with a state that may have solved its like before; without says to take the
 // faults away. What readings near a probe tell may be nil, for one or for all.
 func (s *Study) Estimates(st *airflow.State, f *Fit, cfg airflow.Config, probes []airflow.Probe, without bool, by []*Nearby) []Estimate {
-	faults := f.Faults
-	if without {
-		faults = nil
-	}
-	s.SetCoefs(f.At, faults)
-	if st.Solve(&s.Coef, cfg) != nil {
+	x := s.At(f, without)
+	if st.Solve(x.coef, cfg) != nil {
 		return nil
 	}
 	st.Prepare()
 	out := make([]Estimate, len(probes))
-	row, wide := make([]float64, s.N), make([]float64, s.All)
 	for i, p := range probes {
-		st.Sensitivity(p, s.Grad)
-		clear(row)
-		s.U.Row(s.Grad, s.Vals, row)
-		gz := make([]float64, len(f.Faults))
-		for k, v := range faults {
-			for _, e := range v.Slopes(&s.Coef, f.At.Z[k]) {
-				gz[k] += *e.Slot.Of(&s.Grad.Coefs) * e.By
-			}
-		}
-		mean, v := st.Value(p), s.Variance(f, row, gz)+s.LeftOut(s.Grad, wide)
+		var near *Nearby
 		if by != nil {
-			shift, less := by[i].on(row, gz, wide)
-			mean, v = mean+shift, max(v-less, minVariance)
+			near = by[i]
 		}
-		out[i] = Estimate{mean, math.Sqrt(v)}
+		out[i] = s.EstimateAt(x, st, p, near)
 	}
 	return out
+}
+
+// FitAt is the system as a fit has it, or as it is without the fit's faults.
+type FitAt struct {
+	f      *Fit
+	faults []*fault.Variant
+	coef   *airflow.Coefs
+	vals   []float64
+}
+
+// At is such a system; states may be solved and kept with it.
+func (s *Study) At(f *Fit, without bool) *FitAt {
+	x := &FitAt{f: f, faults: f.Faults}
+	if without {
+		x.faults = nil
+	}
+	s.SetCoefs(f.At, x.faults)
+	c := s.Coef.Clone()
+	x.coef, x.vals = &c, slices.Clone(s.Vals)
+	return x
+}
+
+// Solved is its state in a configuration, ready for EstimateAt; nil if it can't be solved.
+func (s *Study) Solved(x *FitAt, cfg airflow.Config) *airflow.State {
+	st := s.M.NewState()
+	if st.Solve(x.coef, cfg) != nil {
+		return nil
+	}
+	st.Prepare()
+	return st
+}
+
+// EstimateAt works out a probe of a state so solved.
+func (s *Study) EstimateAt(x *FitAt, st *airflow.State, p airflow.Probe, near *Nearby) Estimate {
+	row, wide := make([]float64, s.N), make([]float64, s.All)
+	copy(s.Vals, x.vals)
+	st.Sensitivity(p, s.Grad)
+	s.U.Row(s.Grad, s.Vals, row)
+	gz := make([]float64, len(x.f.Faults))
+	for k, v := range x.faults {
+		for _, e := range v.Slopes(x.coef, x.f.At.Z[k]) {
+			gz[k] += *e.Slot.Of(&s.Grad.Coefs) * e.By
+		}
+	}
+	mean, v := st.Value(p), s.Variance(x.f, row, gz)+s.LeftOut(s.Grad, wide)
+	shift, less := near.on(row, gz, wide)
+	return Estimate{mean + shift, math.Sqrt(max(v-less, minVariance))}
 }
 
 // Variance is the posterior variance of a quantity with gradient g by θ and gz by z.

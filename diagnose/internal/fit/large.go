@@ -22,11 +22,17 @@ func (s *Study) Stopped() bool { return s.Stop != nil && s.Stop() }
 
 // settledLarge is settledGain for a large survey: beside what its readings say for
 // or against a fault the rest is small.
-const settledLarge = 0.7
+const (
+	settledLarge   = 0.7
+	settledThinned = 0.05 // and for the readings kept of one
+)
 
 func (s *Study) settled() float64 {
-	if s.Large() {
+	switch {
+	case s.Large() && !s.exact:
 		return settledLarge
+	case s.Lost != nil:
+		return settledThinned
 	}
 	return settledGain
 }

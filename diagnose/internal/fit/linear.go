@@ -84,7 +84,7 @@ func (s *Study) takeOver(d *Detail) {
 func (s *Study) lineariseSparse(f *Fit, d *Detail) {
 	old := d.Rows
 	ref := d
-	if old == nil && s.Ref != nil {
+	if old == nil && s.Ref != nil && !s.exact {
 		ref = s.Ref
 	}
 	unchanged := unchangedSparse
@@ -129,8 +129,8 @@ func (s *Study) lineariseSparse(f *Fit, d *Detail) {
 // differs by less than a share of its fresh error.
 const (
 	unchangedSparse = 0.01
-	unchangedLarge  = 0.001 // of a large one
-	unchangedSound  = 5e-5  // of the sound system of a large one, from which all else starts
+	unchangedLarge  = 2e-4 // of a large one
+	unchangedSound  = 5e-5 // of the sound system of a large one, from which all else starts
 	asBefore        = 1e-6
 	alike           = 0.0005
 )

@@ -25,7 +25,7 @@ const (
 	ThinWindow  = 8.0  // nats below a round's best within which they lie
 	ThinTell    = 6    // readings kept for each
 	ThinStrange = 2.5  // sigmas by which a reading is out that is kept for itself
-	thinShare   = 0.05 // sigmas of a reading that a parameter must move to count
+	thinShare   = 0.01 // sigmas of a reading that a parameter must move to count
 )
 
 // Evenly picks some of n, in order.

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -113,13 +114,34 @@ func (s *Study) shareSparse(d *Detail) {
 			}
 		})
 	}
-	numeric.OnEachWorker(func(w int) {
-		wide := make([]float64, s.N)
-		for i := w; i < m; i += numeric.Workers {
-			s.shareRow(d, same, i, wide)
+	c := columnsOf(d.Rows, s.N)
+	var changed []int
+	for i := range m {
+		if !same[i] {
+			changed = append(changed, i)
+		}
+	}
+	parts := slices.Collect(slices.Chunk(changed, sharedAtOnce))
+	numeric.ForEach(len(parts), func(p int) {
+		rows := parts[p]
+		from := 0
+		if len(changed) == m { // what they share with rows before them comes with those
+			from = rows[0]
+		}
+		sum := s.shareRows(d, c, rows, from)
+		for k, i := range rows {
+			for j := from; j < m; j++ {
+				if j >= i || same[j] {
+					d.shared[min(i, j)*m+max(i, j)] = sum.At(k, j-from)
+				}
+			}
 		}
 	})
 }
+
+// sharedAtOnce is how many rows are worked out at once: few enough for the
+// products to stay in the cache.
+const sharedAtOnce = 64
 
 // unchangedRows says which rows are those that d.shared was worked out with,
 // taken over from the fit's last step or from the one it grew from, and
@@ -165,29 +187,79 @@ func (s *Study) taughtRow(d *Detail, i int) {
 	}
 }
 
-// shareRow is what row i shares with itself and those after it.
-func (s *Study) shareRow(d *Detail, same []bool, i int, wide []float64) {
+// shareRows is what some rows share with those from one on.
+func (s *Study) shareRows(d *Detail, c *columns, rows []int, from int) *mat.Dense {
 	m := len(d.Rows)
-	for k, x := range d.Rows[i].ix {
-		wide[x] = s.Pr.Scale * d.Rows[i].v[k]
+	sum := mat.NewDense(len(rows), m-from, nil)
+	blas64.Gemm(blas.NoTrans, blas.Trans, s.Pr.Scale, pick(c.full, rows).RawMatrix(), c.full.Slice(from, m, 0, c.wide()).(*mat.Dense).RawMatrix(), 0, sum.RawMatrix())
+	if d.jv != nil {
+		_, k := d.jv.Dims()
+		blas64.Gemm(blas.NoTrans, blas.Trans, -1, pick(d.jv, rows).RawMatrix(), d.jv.Slice(from, m, 0, k).(*mat.Dense).RawMatrix(), 1, sum.RawMatrix())
 	}
-	for j := i; j < m; j++ {
-		if same[i] && same[j] {
-			continue
+	for k, i := range rows {
+		out := sum.RawRowView(k)
+		for n, x := range d.Rows[i].ix {
+			v := s.Pr.Scale * d.Rows[i].v[n]
+			for _, e := range c.few[x] {
+				if int(e.row) >= from {
+					out[int(e.row)-from] += v * e.v
+				}
+			}
 		}
-		var sum float64
-		v := d.Rows[j].v
-		for k, x := range d.Rows[j].ix {
-			sum += v[k] * wide[x]
-		}
-		if d.jv != nil {
-			sum -= blas64.Dot(numeric.Vector(d.jv.RawRowView(i)), numeric.Vector(d.jv.RawRowView(j)))
-		}
-		d.shared[i*m+j] = sum
 	}
-	for _, x := range d.Rows[i].ix {
-		wide[x] = 0
+	return sum
+}
+
+// columns are sparse rows by their columns: the fan, a family or a law stands in
+// nearly all rows, a duct of a plant in few.
+type columns struct {
+	full *mat.Dense // those that many rows have, and a column of zeros
+	few  [][]entry  // by column, of the rest
+}
+
+type entry struct {
+	row int32
+	v   float64
+}
+
+// fullFrom is the share of the rows that a column must stand in to be kept full.
+const fullFrom = 0.25
+
+func (c *columns) wide() int { _, n := c.full.Dims(); return n }
+
+func columnsOf(rows []Sparse, n int) *columns {
+	many := make([]int, n)
+	for i := range rows {
+		for _, x := range rows[i].ix {
+			many[x]++
+		}
 	}
+	c, at, wide, total := &columns{few: make([][]entry, n)}, make([]int, n), 0, 0
+	for x, k := range many {
+		if at[x] = -1; float64(k) >= fullFrom*float64(len(rows)) {
+			at[x] = wide
+			wide++
+		} else {
+			total += k
+		}
+	}
+	room := make([]entry, total)
+	for x, k := range many {
+		if at[x] < 0 {
+			c.few[x], room = room[:0:k], room[k:]
+		}
+	}
+	c.full = mat.NewDense(len(rows), wide+1, nil)
+	for i := range rows {
+		for k, x := range rows[i].ix {
+			if v := rows[i].v[k]; at[x] >= 0 {
+				c.full.Set(i, at[x], v)
+			} else {
+				c.few[x] = append(c.few[x], entry{int32(i), v})
+			}
+		}
+	}
+	return c
 }
 
 // refine solves S α = r by conjugate gradients, with S as it is and the factor

@@ -36,6 +36,9 @@ func (s *Study) unstick(f *Fit) {
 func (s *Study) refitted(f *Fit, from Point) float64 {
 	bar, ref := s.EvidenceFloor, s.Ref
 	s.EvidenceFloor, s.Ref, s.exact = math.Inf(-1), nil, true
+	if s.Large() && !f.IsLight() {
+		s.Ref = f.Fit // its factor is near enough to solve with
+	}
 	x := s.FitFrom(f.Hypothesis, from, PatienceFar)
 	s.EvidenceFloor, s.Ref, s.exact = bar, ref, false
 	if !x.Ok {

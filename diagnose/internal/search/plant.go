@@ -33,6 +33,7 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 	if err != nil {
 		return whole, b, nil, err
 	}
+	whole.polishLeaders(polishedWindow, polishedMost)
 	few, fewUse, g := whole.thin(setup, b, rows, use)
 	if ctx.Err() != nil { // not all was carried over
 		return whole, b, nil, ctx.Err()
@@ -45,6 +46,11 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 const (
 	carryWindow = 9.0
 	carryMost   = 24
+
+	soundPolished   = 3   // times that the sound system is polished at most
+	polishedWindow  = 6.0 // nats below the best within which an explanation is polished before it is carried over
+	polishedMost    = 4   // and how many are
+	polishedOfWorld = 2   // explanations that a mistake's world is judged by
 )
 
 // thin carries what was found over to the readings that tell of it. Its
@@ -135,6 +141,12 @@ func (n *Search) carry(g *Search, place map[int]int, at []int) {
 	}
 	if lead == nil {
 		return
+	}
+	// Others are compared by what they are on all readings; the leader stands for
+	// all of them beside what is fitted to the readings kept alone.
+	n.S.Polished(now[lead])
+	if now[lead] != n.Sound {
+		n.S.Polished(n.Sound)
 	}
 	shift := now[lead].Evidence - lead.Evidence
 	for f, x := range now {

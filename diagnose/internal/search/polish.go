@@ -13,10 +13,15 @@ func (g *Search) polish() {
 	if g.S.Lost == nil || g.S.Large() {
 		return
 	}
+	g.polishLeaders(fit.PolishWindow, fit.PolishMost)
+}
+
+// polishLeaders does so with the sound system and so many of those near the best.
+func (g *Search) polishLeaders(window float64, most int) {
 	sortFits(g.All)
 	list := []*fit.Fit{g.Sound}
 	for _, f := range g.All {
-		if f.Score() < g.Best()-fit.PolishWindow || len(list) > fit.PolishMost {
+		if f.Score() < g.Best()-window || len(list) > most {
 			break
 		}
 		if f != g.Sound {

@@ -88,6 +88,9 @@ func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 	g.Sound = beam[0]
 	g.All = append(g.All, beam...)
 	g.All = append(g.All, g.tryAll(slices.DeleteFunc(g.found, func(x Idea) bool { return g.Seen[x.Key] }))...)
+	if g.worth != nil && g.S.Lost != nil && !g.S.Large() { // what is compared with another world must not stop short
+		g.polishLeaders(carryWindow, polishedOfWorld)
+	}
 	if g.worth != nil && !g.worth(g) {
 		g.dropped = true
 		sortFits(g.All)
@@ -210,6 +213,11 @@ func (g *Search) roots(start fit.Point) []*fit.Fit {
 		x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid)
 		g.Seen[x.Key] = true
 		if f := g.S.Fit(x.Hypothesis, start); f.Ok {
+			for n := 0; g.S.Large() && n < soundPolished; n++ { // all else is held against it
+				if g.S.Polished(f) < fit.StuckBy/4 && f.Settled {
+					break
+				}
+			}
 			f.Prior, f.Key = x.Prior, x.Key
 			out = append(out, f)
 		}

@@ -79,6 +79,8 @@ type Conditioner struct {
 	slopes [][]fault.Slope
 	jz     *mat.Dense
 	solved map[int]*airflow.State // by configuration
+	ports  []int                  // last asked for
+	known  map[int]*fit.NearReading
 }
 
 // Under is nil if the search had all readings.
@@ -131,14 +133,20 @@ func (x *Conditioner) Near(open readings.Open, ports ...int) *fit.Nearby {
 	if x == nil || len(ports) > nearPorts {
 		return nil
 	}
+	if !slices.Equal(x.ports, ports) { // those of one port at a time, or a plant's take too much memory
+		x.ports, x.known = slices.Clone(ports), map[int]*fit.NearReading{}
+	}
 	y := &fit.Nearby{Spare: x.s.PriorScale * x.s.PriorScale * x.s.Pr.Scale}
 	for _, p := range ports {
 		for _, i := range x.w.Nearest(p, open) {
-			st := x.state(x.t.Observation[i].Cfg)
-			if st == nil {
-				continue
+			r, ok := x.known[i]
+			if !ok {
+				if st := x.state(x.t.Observation[i].Cfg); st != nil {
+					r = x.reading(st, i)
+				}
+				x.known[i] = r
 			}
-			if r := x.reading(st, i); math.Abs(r.E) < nearOut*math.Sqrt(y.Covariance(r, r)) {
+			if r != nil && math.Abs(r.E) < nearOut*math.Sqrt(y.Covariance(r, r)) {
 				y.List = append(y.List, r)
 			}
 		}
