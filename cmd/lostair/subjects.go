@@ -42,8 +42,9 @@ type subject[D, R any] struct {
 	kept  func(*R) *string // where R carries D along
 	text  func(io.Writer, *R, show.Style) error
 	json  func(io.Writer, *R) error
-	page  func(io.Writer, *D, *R, units.System) error // D is nil of what was saved without it
-	title func(*R) string                             // of a page that is its text; where page is nil
+	page  func(io.Writer, *D, units.System) error // made from D; or
+	plain func(io.Writer, *R) error               // from R; or
+	title func(*R) string                         // of a page that is its text
 }
 
 var diagnosed = subject[diagnose.Result, report.Result]{
@@ -51,12 +52,7 @@ var diagnosed = subject[diagnose.Result, report.Result]{
 	kept: func(r *report.Result) *string { return &r.Kept },
 	text: report.Text,
 	json: report.JSON,
-	page: func(w io.Writer, d *diagnose.Result, _ *report.Result, u units.System) error {
-		if d == nil {
-			return errNoPage
-		}
-		return html.Write(w, d, u)
-	},
+	page: html.Write,
 }
 
 var checked = subject[verify.Report, verified.Verification]{
@@ -64,32 +60,23 @@ var checked = subject[verify.Report, verified.Verification]{
 	kept: func(r *verified.Verification) *string { return &r.Kept },
 	text: verified.Text,
 	json: verified.JSON,
-	page: func(w io.Writer, d *verify.Report, _ *verified.Verification, u units.System) error {
-		if d == nil {
-			return errNoPage
-		}
-		return verified.HTML(w, d, u)
-	},
+	page: verified.HTML,
 }
 
 var followed = subject[track.History, tracked.Tracked]{
-	from: tracked.From,
-	kept: func(r *tracked.Tracked) *string { return &r.Kept },
-	text: tracked.Text,
-	json: tracked.JSON,
-	page: func(w io.Writer, _ *track.History, r *tracked.Tracked, _ units.System) error {
-		return tracked.HTML(w, r)
-	},
+	from:  tracked.From,
+	kept:  func(r *tracked.Tracked) *string { return &r.Kept },
+	text:  tracked.Text,
+	json:  tracked.JSON,
+	plain: tracked.HTML,
 }
 
 var compared = subject[repair.Repair, repaired.Repair]{
-	from: repaired.From,
-	kept: func(r *repaired.Repair) *string { return &r.Kept },
-	text: repaired.Text,
-	json: repaired.JSON,
-	page: func(w io.Writer, _ *repair.Repair, r *repaired.Repair, _ units.System) error {
-		return repaired.HTML(w, r)
-	},
+	from:  repaired.From,
+	kept:  func(r *repaired.Repair) *string { return &r.Kept },
+	text:  repaired.Text,
+	json:  repaired.JSON,
+	plain: repaired.HTML,
 }
 
 var altered = subject[whatif.Comparison, changed.WhatIf]{
@@ -160,8 +147,12 @@ func (s *subject[D, R]) said(w io.Writer, d *D, r *R, packed string, v view) err
 		return s.json(w, r)
 	case v.format != "html":
 		return s.text(w, r, v.style)
+	case s.page != nil && d == nil: // of what was saved without it
+		return errNoPage
 	case s.page != nil:
-		return s.page(w, d, r, v.units)
+		return s.page(w, d, v.units)
+	case s.plain != nil:
+		return s.plain(w, r)
 	}
 	var b bytes.Buffer
 	if err := s.text(&b, r, show.Style{Width: 80, All: true}); err != nil {
