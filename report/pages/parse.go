@@ -65,7 +65,7 @@ func ParsePage(names ...string) (*template.Template, error) {
 		"wanted":    report.IfSound,
 		"spaced":    show.Spaced,
 	})
-	return t.ParseFS(pageFiles, names...)
+	return t.ParseFS(pageFiles, append(names, "head.html")...)
 }
 
 // hashOf is a script as a content security policy names it.
