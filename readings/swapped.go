@@ -12,7 +12,6 @@ type holder struct {
 	name  string
 	holds func(field string) bool
 	what  string
-	of    func(w *written) string
 }
 
 var dateLike = regexp.MustCompile(`^\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}$`)
@@ -27,10 +26,10 @@ var fieldsOf = map[string]func(w *written) string{
 }
 
 var holders = [...]holder{
-	{"quantity", isQuantity, "quantities", fieldsOf["quantity"]},
-	{"value", func(f string) bool { return numberLike.MatchString(f) || f == "yes" || f == "no" }, "values", fieldsOf["value"]},
-	{"date", dateLike.MatchString, "dates", fieldsOf["date"]},
-	{"unit", isUnit, "units", fieldsOf["unit"]},
+	{"quantity", isQuantity, "quantities"},
+	{"value", func(f string) bool { return numberLike.MatchString(f) || f == "yes" || f == "no" }, "values"},
+	{"date", dateLike.MatchString, "dates"},
+	{"unit", isUnit, "units"},
 }
 
 func isQuantity(f string) bool {
@@ -48,7 +47,7 @@ const swappedLeast = 2
 // fields under a name can be what it says, and all under another name are.
 func (l *loader) swapped(header record, names []string, rows []written) bool {
 	for _, h := range holders {
-		if n, fit := fitting(rows, h.of, h.holds); n < swappedLeast || fit > 0 {
+		if n, fit := fitting(rows, fieldsOf[h.name], h.holds); n < swappedLeast || fit > 0 {
 			continue
 		}
 		for _, other := range columnNames {
