@@ -361,7 +361,7 @@ func (k *tracking) known(port int, what string) float64 {
 // largestMove bounds how far an indicator is moved in search of a limit, in its sizes.
 const largestMove = 3.0
 
-// mostFilter is the most that a filter's drop is let grow by in search of a limit, as a multiple.
+// mostFilter is how many times its drop a filter may have where a limit is looked for.
 const mostFilter = 25
 
 // sizeOf is a very large change of an indicator, in its own unit.

@@ -14,8 +14,8 @@ import (
 	"lostair/readings/units"
 )
 
-// No setting of the gates brings more air through a duct than is reckoned with,
-// and many are ruled out by that.
+// No setting of the gates brings more air through a duct than the bound says, and
+// the bound rules many out.
 func TestNoSettingBringsMoreAir(t *testing.T) {
 	ruledOut := 0
 	for _, ports := range []int{4, 9, 20} {

@@ -1,11 +1,11 @@
 package observe
 
 import (
-	"lostair/diagnose/fault"
 	"path/filepath"
 	"reflect"
 	"slices"
 
+	"lostair/diagnose/fault"
 	"lostair/readings"
 )
 

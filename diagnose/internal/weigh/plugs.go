@@ -9,8 +9,8 @@ import (
 	"lostair/readings/units"
 )
 
-// stillAir is how many 95 % limits of its instrument at nought a reading of the air
-// at a port may be and be called none.
+// stillAir is how many 95 % limits of its instrument at zero a reading of the air at
+// a port may be and still count as no air.
 const stillAir = 2.0
 
 // WithPlugs adds to what lies on a port's own way that it may be closed altogether,
