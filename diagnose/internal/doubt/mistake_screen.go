@@ -41,6 +41,7 @@ func rateAll(all []*Mistake, near []*base) {
 			again = append(again, r)
 		}
 	}
+	again = slices.DeleteFunc(again, func(r *Mistake) bool { return r.light }) // these are rated at each already
 	numeric.ForEach(len(again), func(i int) { again[i].rate(near) })
 }
 
