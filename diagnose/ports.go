@@ -32,81 +32,98 @@ func portFlows(p *weigh.Posterior) []PortFlow {
 			configs = append(configs, c)
 		}
 	}
-	return flowsIn(p, configs)
-}
-
-// flowsIn are those of some configurations, in their order. A worker goes from
-// port to port, since what the readings near one tell is alike in all of them.
-func flowsIn(p *weigh.Posterior, configs []observe.Gates) []PortFlow {
-	sets, weight := p.Leading()
-	pool, m := p.G.Workers(), p.G.S.M
-	if pool[0].Stopped() {
+	x := flowing{p: p, s: p.G.Workers()[0]}
+	if x.s.Stopped() {
 		return nil
 	}
-	at := make([][2]*fit.FitAt, len(sets)) // with faults, and without
-	for i, f := range sets {
-		at[i] = [2]*fit.FitAt{pool[0].At(f, false), pool[0].At(f, true)}
-	}
-	states := make([][][2]*airflow.State, len(configs)) // by configuration and set
-	numeric.ForEach(len(configs), func(c int) {
-		for i := range sets {
-			states[c] = append(states[c], [2]*airflow.State{pool[0].Solved(at[i][0], configs[c].Config), pool[0].Solved(at[i][1], configs[c].Config)})
-		}
-	})
-	probes, many := make([]map[int]airflow.Probe, len(configs)), make([]int, len(configs))
-	for c := range configs {
-		ports, list := airflow.Connected(m, configs[c].Config)
-		probes[c], many[c] = map[int]airflow.Probe{}, len(ports)
-		for k, port := range ports {
-			probes[c][port] = list[k]
-		}
-	}
-	out := make([][]*PortFlow, len(configs))
+	x.solve(configs)
+	out := make([][]*PortFlow, len(configs)) // by configuration and port
 	for c := range out {
-		out[c] = make([]*PortFlow, len(m.Sys.Ports))
+		out[c] = make([]*PortFlow, len(x.s.M.Sys.Ports))
 	}
+	// A worker goes from port to port: what the readings near one tell is alike in all
+	// configurations.
 	numeric.OnEachWorker(func(w int) {
-		s, near := pool[w], p.Conditioners(w)
-		for port := w; port < len(m.Sys.Ports) && !s.Stopped(); port += numeric.Workers {
-			for c := range configs {
-				probe, ok := probes[c][port]
-				if !ok {
-					continue
-				}
-				form := 0.0
-				if many[c] > 1 {
-					form = JoinForm
-				}
-				var mix numeric.Mixture
-				sound := 0.0
-				for i := range sets {
-					by := near[i].Near(configs[c].Open, port)
-					if st := states[c][i][0]; st != nil {
-						e := s.EstimateAt(at[i][0], st, probe, by)
-						mix.Add(weight[i], e.Mean, math.Hypot(e.Sd, form*e.Mean))
-					}
-					if st := states[c][i][1]; st != nil {
-						sound += weight[i] * s.EstimateAt(at[i][1], st, probe, by).Mean
-					}
-				}
-				if len(mix.W) == 0 {
-					continue
-				}
-				out[c][port] = &PortFlow{Port: m.Sys.Ports[port].ID, Open: configs[c].Open,
-					Flow:     fault.Interval{Value: mix.Quantile(0.5), Low: mix.Quantile(0.05), High: mix.Quantile(0.95)},
-					Expected: sound, Need: m.Sys.Ports[port].Need}
+		s, near := p.G.Workers()[w], p.Conditioners(w)
+		for port := w; port < len(s.M.Sys.Ports) && !s.Stopped(); port += numeric.Workers {
+			for c := range x.in {
+				out[c][port] = x.flow(s, near, port, &x.in[c])
 			}
 		}
 	})
 	var list []PortFlow
-	for c := range out {
-		for _, f := range out[c] {
-			if f != nil {
-				list = append(list, *f)
-			}
+	for _, f := range slices.Concat(out...) {
+		if f != nil {
+			list = append(list, *f)
 		}
 	}
 	return list
+}
+
+// flowing is what the flows of all ports are worked out from.
+type flowing struct {
+	p      *weigh.Posterior
+	s      *fit.Study
+	sets   []*fit.Fit
+	weight []float64
+	at     [][2]*fit.FitAt // of each set: with its faults, and without
+	in     []solvedIn
+}
+
+// solvedIn is the system of each set, solved in one configuration.
+type solvedIn struct {
+	open   readings.Open
+	probes map[int]airflow.Probe // of the flows of the ports connected
+	states [][2]*airflow.State   // as flowing.at
+}
+
+func (x *flowing) solve(configs []observe.Gates) {
+	x.sets, x.weight = x.p.Leading()
+	for _, f := range x.sets {
+		x.at = append(x.at, [2]*fit.FitAt{x.s.At(f, false), x.s.At(f, true)})
+	}
+	x.in = make([]solvedIn, len(configs))
+	numeric.ForEach(len(configs), func(i int) {
+		c, in := configs[i].Config, &x.in[i]
+		in.open, in.probes = configs[i].Open, map[int]airflow.Probe{}
+		ports, list := airflow.Connected(x.s.M, c)
+		for k, port := range ports {
+			in.probes[port] = list[k]
+		}
+		for _, at := range x.at {
+			in.states = append(in.states, [2]*airflow.State{x.s.Solved(at[0], c), x.s.Solved(at[1], c)})
+		}
+	})
+}
+
+// flow is that of one port in one configuration; nil if it draws none or that can't be solved.
+func (x *flowing) flow(s *fit.Study, near []*weigh.Conditioner, port int, in *solvedIn) *PortFlow {
+	probe, ok := in.probes[port]
+	if !ok {
+		return nil
+	}
+	form := 0.0
+	if len(in.probes) > 1 {
+		form = JoinForm
+	}
+	var mix numeric.Mixture
+	sound := 0.0
+	for i, st := range in.states {
+		by := near[i].Near(in.open, port)
+		if st[0] != nil {
+			e := s.EstimateAt(x.at[i][0], st[0], probe, by)
+			mix.Add(x.weight[i], e.Mean, math.Hypot(e.Sd, form*e.Mean))
+		}
+		if st[1] != nil {
+			sound += x.weight[i] * s.MeanAt(x.at[i][1], st[1], probe, by)
+		}
+	}
+	if len(mix.W) == 0 {
+		return nil
+	}
+	return &PortFlow{Port: s.M.Sys.Ports[port].ID, Open: in.open,
+		Flow:     fault.Interval{Value: mix.Quantile(0.5), Low: mix.Quantile(0.05), High: mix.Quantile(0.95)},
+		Expected: sound, Need: s.M.Sys.Ports[port].Need}
 }
 
 // asRead leaves out flows of ports that the page does not have, and in settings

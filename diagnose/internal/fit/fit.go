@@ -91,7 +91,7 @@ const PoorFit = 2.5
 
 // steps is how many steps a fit may take.
 func (s *Study) steps() int {
-	if s.Lost != nil && !s.exact && !s.Large() {
+	if s.Thinned() && !s.exact {
 		return fewSteps
 	}
 	return fitSteps
@@ -155,7 +155,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 			moved = math.Inf(1)
 			continue
 		}
-		if moved /= damp; s.Lost != nil && !s.Large() && moved > swinging*before {
+		if moved /= damp; s.Thinned() && moved > swinging*before {
 			damp = max(damp/2, 0.25)
 		}
 	}

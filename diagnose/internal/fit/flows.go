@@ -67,19 +67,41 @@ func (s *Study) Solved(x *FitAt, cfg airflow.Config) *airflow.State {
 
 // EstimateAt works out a probe of a state so solved.
 func (s *Study) EstimateAt(x *FitAt, st *airflow.State, p airflow.Probe, near *Nearby) Estimate {
-	row, wide := make([]float64, s.N), make([]float64, s.All)
+	d := s.dependsOn(x, st, p)
+	shift, less := near.on(d.row, d.gz, d.lost)
+	v := s.Variance(x.f, d.row, d.gz) + d.left - less
+	return Estimate{st.Value(p) + shift, math.Sqrt(max(v, minVariance))}
+}
+
+// MeanAt is its mean alone.
+func (s *Study) MeanAt(x *FitAt, st *airflow.State, p airflow.Probe, near *Nearby) float64 {
+	if near == nil {
+		return st.Value(p)
+	}
+	d := s.dependsOn(x, st, p)
+	shift, _ := near.on(d.row, d.gz, d.lost)
+	return st.Value(p) + shift
+}
+
+// dependence is how a quantity depends on parameters, severities, and the
+// parameters left out, and the variance that these give it.
+type dependence struct {
+	row, gz, lost []float64
+	left          float64
+}
+
+func (s *Study) dependsOn(x *FitAt, st *airflow.State, p airflow.Probe) dependence {
+	d := dependence{make([]float64, s.N), make([]float64, len(x.f.Faults)), make([]float64, s.All), 0}
 	copy(s.Vals, x.vals)
 	st.Sensitivity(p, s.Grad)
-	s.U.Row(s.Grad, s.Vals, row)
-	gz := make([]float64, len(x.f.Faults))
+	s.U.Row(s.Grad, s.Vals, d.row)
 	for k, v := range x.faults {
 		for _, e := range v.Slopes(x.coef, x.f.At.Z[k]) {
-			gz[k] += *e.Slot.Of(&s.Grad.Coefs) * e.By
+			d.gz[k] += *e.Slot.Of(&s.Grad.Coefs) * e.By
 		}
 	}
-	mean, v := st.Value(p), s.Variance(x.f, row, gz)+s.LeftOut(s.Grad, wide)
-	shift, less := near.on(row, gz, wide)
-	return Estimate{mean + shift, math.Sqrt(max(v-less, minVariance))}
+	d.left = s.LeftOut(s.Grad, d.lost)
+	return d
 }
 
 // Variance is the posterior variance of a quantity with gradient g by θ and gz by z.

@@ -17,6 +17,9 @@ import (
 // Large says whether the study is of a large survey.
 func (s *Study) Large() bool { return s.Lost != nil && len(s.Observation) > ThinAbove }
 
+// Thinned says whether the study is of those readings of a large survey that were kept.
+func (s *Study) Thinned() bool { return s.Lost != nil && !s.Large() }
+
 // Stopped says whether work may end: whoever asked has gone.
 func (s *Study) Stopped() bool { return s.Stop != nil && s.Stop() }
 

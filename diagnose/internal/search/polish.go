@@ -10,7 +10,7 @@ import (
 // changed little and steps are few, which is fast, but such fits stop up to
 // fifteen nats short of what they would reach, some of them more than others.
 func (g *Search) polish() {
-	if g.S.Lost == nil || g.S.Large() {
+	if !g.S.Thinned() {
 		return
 	}
 	g.polishLeaders(fit.PolishWindow, fit.PolishMost)

@@ -88,7 +88,7 @@ func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 	g.Sound = beam[0]
 	g.All = append(g.All, beam...)
 	g.All = append(g.All, g.tryAll(slices.DeleteFunc(g.found, func(x Idea) bool { return g.Seen[x.Key] }))...)
-	if g.worth != nil && g.S.Lost != nil && !g.S.Large() { // what is compared with another world must not stop short
+	if g.worth != nil && g.S.Thinned() { // what is compared with another world must not stop short
 		g.polishLeaders(carryWindow, polishedOfWorld)
 	}
 	if g.worth != nil && !g.worth(g) {
