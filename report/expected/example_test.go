@@ -1,0 +1,49 @@
+package expected_test
+
+import (
+	"log"
+	"os"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/expect"
+	"lostair/readings"
+	"lostair/report/expected"
+	"lostair/report/show"
+)
+
+// What a sound system shows, as a table.
+func Example() {
+	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	if err := list.Err(); err != nil {
+		log.Fatal(err)
+	}
+	open, err := readings.ParseOpen("lathe")
+	if err != nil {
+		log.Fatal(err)
+	}
+	x, err := expect.Expect(sys, open)
+	if err != nil {
+		log.Fatal(err)
+	}
+	all := expected.From(sys, []*expect.Expected{x}, sys.Units)
+	if err := expected.Text(os.Stdout, all, show.Style{Plain: true}); err != nil {
+		log.Fatal(err)
+	}
+	// Output:
+	// Two machines
+	// What a sound system should show, by the system file.
+	//
+	// Gate lathe open: 1257 m3/h through the fan
+	// ------------------------------------------
+	//                                static
+	// point            duct        pressure  velocity  flow  need
+	// lathe            lathe-drop     -1669      43.1  1220  1000
+	// bench            bench-drop         -         -     -        shut
+	// M                main           -2112      19.6  1249
+	// L                lathe-drop     -2068      43.2  1222
+	// B                bench-drop     -2265     0.263  11.6
+	// collector-inlet                 -2181      19.8  1257
+	// fan-inlet                       -2428      19.8  1257
+	// bin                             -2131
+	// Static pressure in Pa, velocity in m/s, flow in m3/h.
+}

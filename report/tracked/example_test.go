@@ -1,0 +1,41 @@
+package tracked_test
+
+import (
+	"context"
+	"fmt"
+	"log"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/track"
+	"lostair/readings"
+	"lostair/report/tracked"
+)
+
+// What matters of a history, most urgent first.
+func Example() {
+	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	if err := list.Err(); err != nil {
+		log.Fatal(err)
+	}
+	sound, list := readings.LoadFile("../../testdata/toy/sound.csv", sys.Units)
+	if err := list.Err(); err != nil {
+		log.Fatal(err)
+	}
+	weak, list := readings.LoadFile("../../testdata/toy/weak.csv", sys.Units)
+	if err := list.Err(); err != nil {
+		log.Fatal(err)
+	}
+	mended, list := readings.LoadFile("../../testdata/toy/mended.csv", sys.Units)
+	if err := list.Err(); err != nil {
+		log.Fatal(err)
+	}
+	h, err := track.Follow(context.Background(), sys, []*readings.Survey{sound, weak, mended}, track.Options{Reference: 1, Full: -1})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, s := range tracked.From(h, sys.Units).Summary {
+		fmt.Println(s)
+	}
+	// Output:
+	// Gate lathe not fully open or something that looks the same: almost certain, first seen on 2026-03-02, gone by 2026-03-09. On 2026-03-02 it came to 41 % (9 in 10 sure of 29.7 to 53.3 %).
+}
