@@ -17,14 +17,14 @@ func costOf(sys *duct.System, all []fault.Candidate) int {
 		if slices.ContainsFunc(all, func(c fault.Candidate) bool { return !inPipe(sys, c) }) {
 			return costMinutes
 		}
-		return CostHour
+		return costHour
 	case fault.GateLeaking:
 		if len(all) > 1 {
 			return costMinutes // seams and joins are looked at first
 		}
-		return CostHour
+		return costHour
 	case fault.FilterLoaded, fault.FanWeak:
-		return CostHour
+		return costHour
 	}
 	return costParts
 }

@@ -15,7 +15,7 @@ func TestWhatARestrictionCosts(t *testing.T) {
 	sys := &duct.System{Ducts: []duct.Duct{{ID: "main", Material: "spiral", Gate: "a"}, {ID: "hose-a", Material: "flexible"}},
 		Ports: []duct.Port{{ID: "port-a", Duct: 1}}}
 	main := fault.Candidate{Kind: fault.Blockage, Where: "main"}
-	require.Equal(t, CostHour, costOf(sys, []fault.Candidate{main}))
+	require.Equal(t, costHour, costOf(sys, []fault.Candidate{main}))
 	for _, like := range []fault.Candidate{
 		{Kind: fault.Blockage, Where: "hose-a"},
 		{Kind: fault.GateRestricted, Where: "a"},

@@ -16,7 +16,7 @@ import (
 // How much trouble a fix is.
 const (
 	costMinutes = 1 // tape, a lever, a look
-	CostHour    = 2
+	costHour    = 2
 	costParts   = 3
 	costRebuild = 4
 )

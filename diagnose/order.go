@@ -9,7 +9,7 @@ import (
 
 // effort is how many minutes a fix takes about, by its cost. Common practice, no
 // source.
-var effort = [...]float64{1, costMinutes: 15, CostHour: 60, costParts: 240, costRebuild: 2400}
+var effort = [...]float64{1, costMinutes: 15, costHour: 60, costParts: 240, costRebuild: 2400}
 
 // inOrder puts the fixes into the order to do them: by the shortage that each
 // cures for its effort, then by the air that it brings for its effort.

@@ -15,11 +15,11 @@ func TestFixesAreInTheOrderToDoThem(t *testing.T) {
 		return Fix{For: []fault.Candidate{{Where: do}}, Cost: cost, Gains: []Gain{{Before: before, After: fault.Interval{Value: after}, Need: need}}}
 	}
 	r := Result{Fixes: []Fix{
-		fix("nothing, dear", CostHour, 1, 1, 0),
+		fix("nothing, dear", costHour, 1, 1, 0),
 		fix("nothing, cheap", costMinutes, 1, 1, 0),
-		fix("air, an hour", CostHour, 1, 1.3, 0),             // 0.3 in 60 minutes
+		fix("air, an hour", costHour, 1, 1.3, 0),             // 0.3 in 60 minutes
 		fix("air, minutes", costMinutes, 1, 1.1, 0),          // 0.1 in 15
-		fix("short by little, an hour", CostHour, 1, 2, 1.3), // cures 0.3 in 60
+		fix("short by little, an hour", costHour, 1, 2, 1.3), // cures 0.3 in 60
 		fix("short, rebuild", costRebuild, 1, 9, 9),          // cures 8 in 2400
 		fix("short, parts", costParts, 1, 5, 3),              // cures 2 in 240
 	}}

@@ -32,11 +32,6 @@ func meaning(id string) string {
 	return ""
 }
 
-// ReservedIDs lists the ids that no duct, port, tap or gate may have, sorted.
-func ReservedIDs() []string {
-	return []string{"all", "bin", "collector", "collector-inlet", "fan", "fan-inlet", "filter", "none"}
-}
-
 // owner is who has an id, and where.
 type owner struct {
 	kind string // duct, port, tap or gate

@@ -19,17 +19,17 @@ func Adjoin(s *duct.System, a, b int) bool {
 
 // OneSort says whether two kinds are one, both let air in through a leak, or both
 // hold it back in a branch.
-func OneSort(a, b Kind) bool { return a == b || LetsIn(a) && LetsIn(b) || HoldsBack(a) && HoldsBack(b) }
+func OneSort(a, b Kind) bool { return a == b || letsIn(a) && letsIn(b) || holdsBack(a) && holdsBack(b) }
 
-// LetsIn is whether a fault lets air in.
-func LetsIn(k Kind) bool { return k == Leak || k == GateLeaking }
+// letsIn is whether a fault lets air in.
+func letsIn(k Kind) bool { return k == Leak || k == GateLeaking }
 
-// HoldsBack is whether a fault holds the air of a branch back.
-func HoldsBack(k Kind) bool { return k == Blockage || k == GateRestricted }
+// holdsBack is whether a fault holds the air of a branch back.
+func holdsBack(k Kind) bool { return k == Blockage || k == GateRestricted }
 
 // Obstructs tells faults that hinder the air from those that let it in.
 func Obstructs(k Kind) bool {
-	return HoldsBack(k) || k == FilterLoaded || k == Altered
+	return holdsBack(k) || k == FilterLoaded || k == Altered
 }
 
 // Exchangeable says whether one place may be put in place of another: both hinder

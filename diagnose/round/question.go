@@ -75,9 +75,9 @@ func (q *Question) moves(sys *duct.System, last *readings.Row) {
 	}
 }
 
-// InstrumentFor is the first instrument of the system that reads a quantity; "":
+// instrumentFor is the first instrument of the system that reads a quantity; "":
 // it names none.
-func InstrumentFor(sys *duct.System, q units.Quantity) string {
+func instrumentFor(sys *duct.System, q units.Quantity) string {
 	dim := q.Dimension()
 	if dim == units.Flow {
 		dim = units.Velocity

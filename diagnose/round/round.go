@@ -147,7 +147,7 @@ func (r *Round) diagnosed() []Question {
 			Sound: n.Range, Tells: n.Tells, Minutes: n.Minutes, Again: n.Again, NewTap: n.NewTap, pays: n.Pays}
 		q.HasSound = n.LookAt == "" && n.Range.Low < n.Range.High
 		if n.LookAt == "" {
-			q.Row.Instrument = InstrumentFor(r.System, n.Quantity)
+			q.Row.Instrument = instrumentFor(r.System, n.Quantity)
 		}
 		if n.NewTap != nil {
 			holes = append(holes, q)
@@ -164,14 +164,14 @@ func (r *Round) reading(open readings.Open, point string, q units.Quantity, why 
 	if q.Dimension() != units.Pressure {
 		minutes = plan.MinutesMouth
 	}
-	return Question{Row: readings.Row{Open: open, Point: point, Quantity: q, Value: math.NaN(), Instrument: InstrumentFor(r.System, q)}, For: why, Minutes: minutes}
+	return Question{Row: readings.Row{Open: open, Point: point, Quantity: q, Value: math.NaN(), Instrument: instrumentFor(r.System, q)}, For: why, Minutes: minutes}
 }
 
 // Wanted is the question for a reading that a person asks to take.
 func (r *Round) Wanted(ctx context.Context, row readings.Row) (Question, error) {
 	row.Value = math.NaN()
 	if row.Instrument == "" && row.Look == "" {
-		row.Instrument = InstrumentFor(r.System, row.Quantity)
+		row.Instrument = instrumentFor(r.System, row.Quantity)
 	}
 	list := []Question{{Row: row, Again: r.read(&row)}}
 	list[0].moves(r.System, r.Last())

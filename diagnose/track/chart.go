@@ -4,14 +4,14 @@ import (
 	"math"
 )
 
-// EWMAChart is a control chart of exponentially weighted moving averages.
-type EWMAChart struct {
+// ewmaChart is a control chart of exponentially weighted moving averages.
+type ewmaChart struct {
 	Values       []float64 // the average after each value
 	Lower, Upper float64   // control limits
 	First        int       // 1-based number of the first average outside the limits; 0: none
 }
 
-// EWMA charts values by an exponentially weighted moving average that starts
+// ewma charts values by an exponentially weighted moving average that starts
 // at target:
 //
 //	z_i = λ·x_i + (1 − λ)·z_{i−1}
@@ -24,9 +24,9 @@ type EWMAChart struct {
 //
 // Source: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.4; S. W.
 // Roberts, Technometrics 1 (1959) 239–250.
-func EWMA(values []float64, lambda, target, sigma, k float64) EWMAChart {
+func ewma(values []float64, lambda, target, sigma, k float64) ewmaChart {
 	w := k * sigma * math.Sqrt(lambda/(2-lambda))
-	c := EWMAChart{Values: make([]float64, len(values)), Lower: target - w, Upper: target + w}
+	c := ewmaChart{Values: make([]float64, len(values)), Lower: target - w, Upper: target + w}
 	z := target
 	for i, x := range values {
 		z = lambda*x + (1-lambda)*z
@@ -38,13 +38,13 @@ func EWMA(values []float64, lambda, target, sigma, k float64) EWMAChart {
 	return c
 }
 
-// CUSUMChart is a control chart of cumulative sums.
-type CUSUMChart struct {
+// cusumChart is a control chart of cumulative sums.
+type cusumChart struct {
 	High, Low []float64 // sums after each value, 0 or more
 	First     int       // 1-based number of the first sum above the limit; 0: none
 }
 
-// CUSUM charts the cumulative sums of what values differ from target by, less
+// cusum charts the cumulative sums of what values differ from target by, less
 // a slack k a value, upwards and downwards; a sum above h is a signal:
 //
 //	high_i = max(0, high_{i−1} + x_i − target − k)
@@ -55,8 +55,8 @@ type CUSUMChart struct {
 //
 // Source: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.3; E. S.
 // Page, Biometrika 41 (1954) 100–115.
-func CUSUM(values []float64, target, k, h float64) CUSUMChart {
-	c := CUSUMChart{High: make([]float64, len(values)), Low: make([]float64, len(values))}
+func cusum(values []float64, target, k, h float64) cusumChart {
+	c := cusumChart{High: make([]float64, len(values)), Low: make([]float64, len(values))}
 	var high, low float64
 	for i, x := range values {
 		high = math.Max(0, high+x-target-k)

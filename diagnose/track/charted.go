@@ -11,8 +11,8 @@ import (
 // a survey's own errors do to it.
 type charted struct {
 	u       []float64 // standardised change; 0 where a survey says nothing
-	ewma    EWMAChart
-	cusum   CUSUMChart
+	ewma    ewmaChart
+	cusum   cusumChart
 	cusumAt float64 // limit of the sums
 	first   int     // survey of the first signal, or -1
 	up      bool    // its direction
@@ -92,9 +92,9 @@ func chart(list []change, from int, ewmaAt, cusumAt float64) charted {
 		v = append(v, u/c.scale)
 	}
 	// What all surveys have in common does not average out: it widens the limits whole.
-	c.ewma = EWMA(v, ChartWeight, 0, math.Sqrt(1+bias*bias*(2-ChartWeight)/ChartWeight), ewmaAt)
+	c.ewma = ewma(v, ChartWeight, 0, math.Sqrt(1+bias*bias*(2-ChartWeight)/ChartWeight), ewmaAt)
 	c.cusumAt = cusumAt
-	c.cusum = CUSUM(v, 0, ChartSlack+2.5*bias, cusumAt)
+	c.cusum = cusum(v, 0, ChartSlack+2.5*bias, cusumAt)
 	e, s := c.ewma.First, c.cusum.First
 	switch {
 	case e > 0 && (s == 0 || e <= s):

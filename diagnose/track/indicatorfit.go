@@ -4,12 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"lostair/diagnose/fault"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"

@@ -21,10 +21,10 @@ func TestPublished(t *testing.T) {
 	})
 }
 
-func ewmaOf(r published.Row) EWMAChart {
-	return EWMA(r.List("data"), r.SI("lambda"), r.SI("target"), r.SI("sigma"), r.SI("k"))
+func ewmaOf(r published.Row) ewmaChart {
+	return ewma(r.List("data"), r.SI("lambda"), r.SI("target"), r.SI("sigma"), r.SI("k"))
 }
 
-func cusumOf(r published.Row) CUSUMChart {
-	return CUSUM(r.List("data"), r.SI("target"), r.SI("k"), r.SI("h"))
+func cusumOf(r published.Row) cusumChart {
+	return cusum(r.List("data"), r.SI("target"), r.SI("k"), r.SI("h"))
 }

@@ -22,7 +22,7 @@ import (
 	"lostair/readings/units"
 )
 
-// Options steer the tracking of a system. The zero TrackOptions is the usual one.
+// Options steer the tracking of a system. The zero Options is the usual one.
 type Options struct {
 	Baselines []*readings.Survey // surveys of the sound system; none: the first ones of the history are taken as sound
 	Reference int                // how many of the first surveys are taken as sound, if there are no Baselines; 0: a quarter of them, 1 to 8

@@ -275,13 +275,6 @@ func (t *trend) crosses(limit, rel, last float64) []ahead {
 // leastOfLimit keeps a limit that is hardly known on its side.
 const leastOfLimit = 0.05
 
-// reaches says in how many days after the last survey the trend crosses limit:
-// median and 90 % interval; neverDays and more mean that it may never. False if
-// it does not run that way, or has crossed already.
-func (t *trend) reaches(limit, rel, last float64) (fault.Interval, bool) {
-	return reached(t.crosses(limit, rel, last))
-}
-
 func reached(all []ahead) (fault.Interval, bool) {
 	sort.SliceStable(all, func(a, b int) bool { return all[a].day < all[b].day })
 	quantile := func(q float64) float64 {

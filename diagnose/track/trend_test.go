@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"lostair/diagnose/fault"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -76,4 +78,11 @@ func TestLimitsAreThoseOfTheRunLength(t *testing.T) {
 	require.InDelta(t, 938, (math.Exp(b)-b-1)/0.5, 15)
 	wide, _ := limitsFor(200, 52)
 	require.Greater(t, wide, ewma, "more series, wider limits")
+}
+
+// reaches says in how many days after the last survey the trend crosses limit:
+// median and 90 % interval; neverDays and more mean that it may never. False if
+// it does not run that way, or has crossed already.
+func (t *trend) reaches(limit, rel, last float64) (fault.Interval, bool) {
+	return reached(t.crosses(limit, rel, last))
 }

@@ -20,7 +20,7 @@ import (
 )
 
 // Options steer the check of an install against its design. The zero
-// VerifyOptions is the usual one.
+// Options is the usual one.
 type Options struct {
 	Baselines []*readings.Survey
 	Open      []readings.Open // further gate settings to be judged

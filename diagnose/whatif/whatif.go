@@ -27,7 +27,7 @@ type Comparison struct {
 // Setting is one change.
 type Setting struct {
 	Key           string // as it is written: "planer-drop.diameter", "filter"
-	Before, After Amount // Before is the zero Given of what the file doesn't have
+	Before, After Amount // Before is the zero Amount of what the file doesn't have
 }
 
 // Amount is what something is set to: a name, such as a material's, or an amount,

@@ -241,12 +241,12 @@ func (l *layout) name(d int, x, end, y float64, trunk bool) {
 	if trunk {
 		size *= boldness
 	}
-	x += TextWidth(id, size) + 6
+	x += textWidth(id, size) + 6
 	for _, of := range []func(int) string{l.sheet.Size, l.sheet.Short} {
 		if of == nil {
 			continue
 		}
-		if t := of(d); t != "" && TextWidth(t, l.m.text-1) <= end-x {
+		if t := of(d); t != "" && textWidth(t, l.m.text-1) <= end-x {
 			l.label(t, "size", Point{x, y}, l.m.text-1, end-x)
 			return
 		}
@@ -257,11 +257,11 @@ func (l *layout) label(text, class string, at Point, size, room float64) {
 	if strong(class) {
 		size *= boldness
 	}
-	cut := Cut(text, size, room)
+	cut := cutTo(text, size, room)
 	if cut == "" {
 		return
 	}
-	l.right = max(l.right, at.X+TextWidth(cut, size)+4)
+	l.right = max(l.right, at.X+textWidth(cut, size)+4)
 	n := Label{At: at, Text: cut, Class: class}
 	if cut != text {
 		n.Full = text

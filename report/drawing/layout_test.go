@@ -62,7 +62,7 @@ func extent(l Label) (x0, y0, x1, y1 float64) {
 	if strong(l.Class) {
 		w *= boldness
 	}
-	return l.At.X, l.At.Y - 0.8*size, l.At.X + TextWidth(l.Text, w), l.At.Y + 0.25*size
+	return l.At.X, l.At.Y - 0.8*size, l.At.X + textWidth(l.Text, w), l.At.Y + 0.25*size
 }
 
 // Whatever the tree: every duct is drawn once, nothing leaves the page and no
@@ -130,7 +130,7 @@ func apart(t *rapid.T, d *Drawing) {
 	}
 }
 
-// Cut at rows, the bands hold each label once.
+// cutTo at rows, the bands hold each label once.
 func bandsHoldAll(t *rapid.T, d *Drawing) {
 	n, top := 0, 0.0
 	for i, y := range append(d.Rows, d.Height) {
@@ -166,12 +166,12 @@ func TestLanesStayFew(t *testing.T) {
 }
 
 func TestCut(t *testing.T) {
-	assert.Equal(t, "saw", Cut("saw", 10, 100))
-	cut := Cut("a very long name of a duct", 10, 60)
+	assert.Equal(t, "saw", cutTo("saw", 10, 100))
+	cut := cutTo("a very long name of a duct", 10, 60)
 	assert.Contains(t, cut, "…")
-	assert.LessOrEqual(t, TextWidth(cut, 10), 60.0)
-	assert.Empty(t, Cut("saw", 10, 3))
-	require.Greater(t, TextWidth("日本", 10), TextWidth("ab", 10))
+	assert.LessOrEqual(t, textWidth(cut, 10), 60.0)
+	assert.Empty(t, cutTo("saw", 10, 3))
+	require.Greater(t, textWidth("日本", 10), textWidth("ab", 10))
 }
 
 // A gate is drawn at the end of its duct that it sits at, a bend per bend of the

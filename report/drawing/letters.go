@@ -30,8 +30,8 @@ func letter(r rune) float64 {
 	return 0.95
 }
 
-// TextWidth is how wide a text can come out at a size of type.
-func TextWidth(s string, size float64) float64 {
+// textWidth is how wide a text can come out at a size of type.
+func textWidth(s string, size float64) float64 {
 	var w float64
 	for _, r := range s {
 		w += letter(r)
@@ -39,10 +39,10 @@ func TextWidth(s string, size float64) float64 {
 	return w * size
 }
 
-// Cut shortens a text to a width, an ellipsis in place of its end. A text for
+// cutTo shortens a text to a width, an ellipsis in place of its end. A text for
 // which there is no room at all becomes empty.
-func Cut(s string, size, width float64) string {
-	if TextWidth(s, size) <= width {
+func cutTo(s string, size, width float64) string {
+	if textWidth(s, size) <= width {
 		return s
 	}
 	var b strings.Builder

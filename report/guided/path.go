@@ -22,7 +22,7 @@ func Path(sys *duct.System, point string) []string {
 		}
 	}
 	if d < 0 {
-		return []string{"collector  <== " + Place(sys, point)}
+		return []string{"collector  <== " + place(sys, point)}
 	}
 	var way []int
 	for i := d; i >= 0; i = sys.Ducts[i].Into {

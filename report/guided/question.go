@@ -53,7 +53,7 @@ func Asked(sys *duct.System, q *round.Question) string {
 	if q.Row.Look != "" {
 		return show.LookQuestion(q.Row.Look, q.Row.Point)
 	}
-	return fmt.Sprintf("Read the %s at %s.", Quantity(q.Row.Quantity), Where(sys, q))
+	return fmt.Sprintf("Read the %s at %s.", Quantity(q.Row.Quantity), where(sys, q))
 }
 
 // Quantity is what is read, as people say it.
@@ -67,16 +67,16 @@ func Quantity(q units.Quantity) string {
 	return strings.ReplaceAll(q.String(), "_", " ")
 }
 
-// Where says where the point of a question is.
-func Where(sys *duct.System, q *round.Question) string {
+// where says where the point of a question is.
+func where(sys *duct.System, q *round.Question) string {
 	if q.NewTap != nil {
 		return fmt.Sprintf("a new hole, %s, in %s, %s from its far end", q.Row.Point, q.NewTap.Duct, units.Format(q.NewTap.At, units.Length, sys.Units))
 	}
-	return Place(sys, q.Row.Point)
+	return place(sys, q.Row.Point)
 }
 
-// Place says where a point is.
-func Place(sys *duct.System, point string) string {
+// place says where a point is.
+func place(sys *duct.System, point string) string {
 	if i, t, ok := sys.TapAt(point); ok {
 		d := &sys.Ducts[i]
 		return fmt.Sprintf("the hole %s, on %s, %s from its far end", point, d.ID, units.Format(d.Taps[t].Distance, units.Length, sys.Units))

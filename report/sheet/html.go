@@ -122,7 +122,7 @@ func newSheetPage(sh *Sheet, u units.System) (*sheetPage, error) {
 		p.Instruments = append(p.Instruments, instrumentWords(in, u))
 	}
 	if sh.Thorough {
-		p.Looks, p.Source = looks(s), ThoroughSource
+		p.Looks, p.Source = looks(s), thoroughSource
 	}
 	p.Ticks = sheetLooks(sh)
 	last := ""

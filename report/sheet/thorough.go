@@ -7,8 +7,8 @@ import (
 	"lostair/report"
 )
 
-// ThoroughSource is where the points of a thorough test are from.
-const ThoroughSource = "the points that UFGS 15951N, Testing industrial ventilation systems, 3.2.2.5, asks for: static pressure at each hood, in the branches and mains, at the inlet and outlet of the air cleaner and of the fan"
+// thoroughSource is where the points of a thorough test are from.
+const thoroughSource = "the points that UFGS 15951N, Testing industrial ventilation systems, 3.2.2.5, asks for: static pressure at each hood, in the branches and mains, at the inlet and outlet of the air cleaner and of the fan"
 
 // ThoroughRound is what a thorough test reads: in each setting of the gates in
 // use each hood, its branch and its main up to the collector, then the collector's

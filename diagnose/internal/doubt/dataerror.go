@@ -92,30 +92,6 @@ func loosely(s *fit.Study, sound *fit.Fit, rough float64) float64 {
 	return f.Evidence
 }
 
-// AnotherSystem is that the survey is of a sound system which the baseline
-// says nothing of.
-func AnotherSystem(g *search.Search, x *Setup) DataError {
-	s := fit.NewStudy(x.M, x.U, x.L, x.Survey, fit.Prior{Mean: make([]float64, x.L.N), Scale: 1})
-	f := FitWithout(s, fit.Hypothesis{})
-	fits := math.Inf(-1)
-	if f.Ok {
-		fits = Averaged(s, f) + f.Prior
-	}
-	return DataError{Score: fits + math.Log(AnotherPrior), Soon: true, Fits: fits, Doubt: fault.Doubt{Kind: fault.BaselineAnother}}
-}
-
-// Averaged is the evidence of a fit over all factors on spreads and fresh errors.
-func Averaged(s *fit.Study, f *fit.Fit) float64 {
-	var all, norm []float64
-	for _, k := range search.Scales() {
-		norm = append(norm, k.Prior)
-		if v, ok := s.Rescaled(f, k.Spread, k.Fresh); ok {
-			all = append(all, v+k.Prior)
-		}
-	}
-	return numeric.LogSumExp(all) - numeric.LogSumExp(norm)
-}
-
 // Resized is the system with one duct of another diameter.
 type Resized struct {
 	Duct  int

@@ -2,11 +2,10 @@ package doubt
 
 import (
 	"fmt"
-	"lostair/diagnose/fault"
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
+	"lostair/diagnose/fault"
 
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -69,66 +68,6 @@ func nothingRead(g *search.Search, page *pageState) bool {
 }
 
 func allNought(g *search.Search) bool { return observe.IsAllZero(g.S.B.Survey) }
-
-// Cleaned is a fit without the rows that were set aside before or, if that is
-// better, without those that are out by this hypothesis.
-func Cleaned(s *fit.Study, h fit.Hypothesis) *fit.Fit {
-	f := FitWithout(s, h)
-	fresh := fit.Hypothesis{Rows: slices.DeleteFunc(slices.Clone(h.Rows), func(w *fit.Wrong) bool { return w.Drop })}
-	if len(fresh.Rows) == len(h.Rows) {
-		return f
-	}
-	if x := FitWithout(s, fresh); x.Score() > f.Score() {
-		return x
-	}
-	return f
-}
-
-// FitWithout fits a hypothesis, leaving out a few rows that are far out if that
-// makes it likelier; the prior of these is the fit's.
-func FitWithout(s *fit.Study, h fit.Hypothesis) *fit.Fit {
-	prior := 0.0
-	for _, w := range h.Rows {
-		if w.Drop {
-			prior += math.Log(w.Prior)
-		}
-	}
-	best := s.Afresh(h)
-	best.Prior = prior
-	for range misreadMost {
-		i, far := furthest(s, best)
-		if far < misreadFar {
-			break
-		}
-		w := search.Dropped(s, i)
-		prior += math.Log(w.Prior)
-		h.Rows = append(slices.DeleteFunc(slices.Clone(h.Rows), func(o *fit.Wrong) bool { return o.Observation == i }), w)
-		f := s.Afresh(h)
-		if f.Prior = prior; f.Score() <= best.Score() {
-			break
-		}
-		best = f
-	}
-	if s.Lost != nil && best.Ok && !best.Hopeless {
-		s.Polished(best)
-	}
-	return best
-}
-
-// furthest is the observation that lies furthest off what all others make of
-// it, and by how many sigmas.
-func furthest(s *fit.Study, f *fit.Fit) (at int, far float64) {
-	var inv mat.SymDense
-	if !f.Ok || !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
-		return 0, 0
-	}
-	for i := range s.Observation {
-		if z := math.Abs(f.Fit.Alpha.AtVec(i)) / math.Sqrt(inv.At(i, i)); z > far {
-			at, far = i, z
-		}
-	}
-	return at, far
-}
 
 // plurals also hold the ids of instruments that the survey does not name.
 var plurals = map[string]string{"pressure": "pressures", "velocity": "velocities", "flow": "flows"}
@@ -209,27 +148,6 @@ func middleOf(all []observe.Observation, h []float64, list []int) float64 {
 	}
 	slices.Sort(ratio)
 	return ratio[len(ratio)/2]
-}
-
-// Slipped takes readings to be wrong by a factor.
-func Slipped(g *search.Search, list []int, a Slip) misread {
-	x := misread{gauge: -1, prior: a.Prior, doubt: func(*fit.Fit) string { return a.say }}
-	for _, w := range g.Sound.Rows {
-		if !slices.Contains(list, w.Observation) {
-			x.H.Rows = append(x.H.Rows, w)
-		}
-	}
-	if a.loose {
-		x.gauge = g.S.Observation[list[0]].GainIx
-	}
-	for _, i := range list {
-		o := &g.S.Observation[i]
-		w := &fit.Wrong{Observation: i, Y: o.Y * a.Factor, Cfg: -1, Log: math.Log(math.Abs(a.Factor))}
-		v := o.Valued(w.Y, g.S.B.Survey.Readings[o.Reading].Quantity, g.S.M.Air.Density)
-		w.Gain, w.Fresh = v.Gain, v.Fresh
-		x.H.Rows = append(x.H.Rows, w)
-	}
-	return x
 }
 
 // StoodStill is that no air moved: each reading is what its instrument shows of

@@ -2,12 +2,12 @@ package doubt
 
 import (
 	"cmp"
-	"lostair/diagnose/fault"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/search"

@@ -1,13 +1,13 @@
 package doubt_test
 
 import (
-	"lostair/diagnose/fault"
 	"math"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
