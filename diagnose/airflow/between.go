@@ -64,7 +64,7 @@ func (m *Model) betweenParts(p *Probe, point string) (found bool, err error) {
 				p.rest[part] = true
 			}
 		}
-		if q := p.what; q == units.PressureDrop || b.part != duct.Cyclone && q != units.StaticPressure && q != units.Suction && q != units.FlowRate {
+		if q := p.what; q == units.PressureDrop || q.OfMotor() || q.OfAir() || b.part != duct.Cyclone && q != units.StaticPressure && q != units.Suction && q != units.FlowRate {
 			return true, fmt.Errorf("%s can't be read at %s; static_pressure can", q, point)
 		}
 		p.bore = m.seg[x].area

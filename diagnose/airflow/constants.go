@@ -62,6 +62,7 @@ const (
 
 	centreSlope   = 1.326 // centre/mean velocity = 1 + centreSlope √f
 	laminarCentre = 2.0   // the same when laminar
+	mouthProfile  = 0.5   // share of that excess at a port's mouth: midway from flat to developed
 )
 
 // Coefficients of CIPM-2007 (equations A1.1 to A1.4), at temperatures T in K

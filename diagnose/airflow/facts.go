@@ -140,6 +140,8 @@ func frictionFacts() []Fact {
 	g.add("centreSlope", "velocity on the axis over the mean, by the root of the friction factor", centreSlope, "")
 	g.from("Hagen and Poiseuille, laminar flow", StatusMemory)
 	g.add("laminarCentre", "velocity on the axis over the mean, laminar", laminarCentre, "")
+	g.from("at an open mouth the profile is nearly flat, behind a hood it may be anything up to developed", StatusOwn)
+	g.add("mouthProfile", "share of the excess over the mean that stands at a port's mouth", mouthProfile, "")
 	g.from("ASHRAE Handbook Fundamentals, duct design: flexible duct that is not stretched out; Abushakra, Walker and Sherman measured 4 to 10 times", StatusMemory)
 	g.formula("CompressionFactor", "friction of a hose shorter than stretched by a share r, D in inches", "1 + 58 r exp(-0.126 D)")
 	g.add("compressionRise", "compressed hose, factor on the share", compressionRise, "")

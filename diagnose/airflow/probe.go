@@ -160,13 +160,16 @@ func (s *State) velocity(r Probe) (v, dv float64) {
 	if r.what != units.CentreVelocity && !r.axis {
 		return v, dv
 	}
+	// in a duct the profile is developed; at a port's mouth it is anything from flat to that
 	f, df, _ := frictionFactor(sg.re*math.Abs(q), sg.rel, s.guess(r.down))
-	c := CentreRatio(f)
-	if c < 2 {
-		dc := centreSlope / (2 * math.Sqrt(f)) * df * sg.re
-		return v * c, dv*c + math.Abs(v)*dc
+	c, dc := CentreRatio(f), 0.0
+	if c < laminarCentre {
+		dc = centreSlope / (2 * math.Sqrt(f)) * df * sg.re
 	}
-	return v * c, dv * c
+	if r.place == atPort {
+		c, dc = 1+mouthProfile*(c-1), mouthProfile*dc
+	}
+	return v * c, dv*c + math.Abs(v)*dc
 }
 
 // CentreRatio returns the velocity on the axis over the mean velocity of

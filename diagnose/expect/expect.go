@@ -15,7 +15,7 @@ import (
 // gate configuration.
 type Expected struct {
 	Open   readings.Open
-	Points []Point // ports, taps, then the reserved points, each in file order
+	Points []Point // ports and taps in file order, then the reserved points in the air's
 	Flow   float64 // through the fan, m³/s
 }
 
@@ -84,28 +84,60 @@ func expectedPoints(m *airflow.Model, s *airflow.State, open []bool) []Point {
 			add(Point{Point: t.ID, Duct: d.ID})
 		}
 	}
-	for _, id := range []string{readings.CollectorInlet, readings.FanInlet, readings.Filter} {
-		add(Point{Point: id})
-	}
-	if m.Sys.Collector.Bin {
-		add(Point{Point: readings.Bin})
+	for _, id := range readings.ReservedPoints() {
+		if id != readings.Bin || m.Sys.Collector.Bin {
+			add(Point{Point: id})
+		}
 	}
 	return out
 }
 
 // expectedValues is everything that can be read at a point. A suction is left
-// out, being the static pressure with its sign turned, and so is what only some
-// shops can read.
+// out, being the static pressure with its sign turned, and so is what the file
+// says too little of.
 func expectedValues(m *airflow.Model, s *airflow.State, point string) []Value {
+	if point == readings.Room {
+		return ofRoom(m)
+	}
 	var out []Value
 	for _, name := range units.QuantityNames() {
 		q, _ := units.QuantityNamed(name)
-		if q == units.Suction || q > units.PressureDrop {
+		if q == units.Suction || !told(m.Sys, q) {
 			continue
 		}
 		if p, err := m.ProbeAt(point, q); err == nil {
 			out = append(out, Value{q, s.Value(p.OnAxis())})
 		}
+	}
+	return out
+}
+
+// told is whether the file says enough of the fan to expect a quantity of it: its
+// speed, or for power and current its motor.
+func told(sys *duct.System, q units.Quantity) bool {
+	c := &sys.Collector
+	switch q {
+	case units.FanSpeed:
+		return c.Rated > 0
+	case units.MotorPower, units.MotorCurrent:
+		return c.Guess != nil && c.Guess.Motor > 0
+	}
+	return true
+}
+
+// ofRoom is the air of the file; nothing where it says nothing of the air.
+func ofRoom(m *airflow.Model) []Value {
+	a := m.Sys.Air
+	if a.Standard {
+		return nil
+	}
+	p := a.Barometer
+	if p == 0 {
+		p = airflow.Barometer(a.Altitude)
+	}
+	out := []Value{{units.AirTemperature, a.Temperature}, {units.Barometer, p}}
+	if a.Humidity > 0 {
+		out = append(out, Value{units.Humidity, a.Humidity})
 	}
 	return out
 }

@@ -241,6 +241,18 @@ func (pl *Planner) spots(c NextConfig) []SpotToRead {
 	}
 	add(airflow.FanInlet, units.StaticPressure, hole)
 	add(airflow.FilterPoint, units.PressureDrop, MinutesTap)
+	for _, in := range m.Sys.Instruments { // what the fan's motor takes, if there is a meter for it
+		switch in.Measures {
+		case units.Rotation:
+			if c.Open.All { // it hardly changes from one setting to another
+				add(airflow.FanPoint, units.FanSpeed, MinutesTap)
+			}
+		case units.Current:
+			add(airflow.FanPoint, units.MotorCurrent, MinutesTap)
+		case units.Power:
+			add(airflow.FanPoint, units.MotorPower, MinutesTap)
+		}
+	}
 	return out
 }
 
@@ -258,10 +270,14 @@ func (pl *Planner) Offer(st *airflow.State, c NextConfig, sp SpotToRead, order i
 	row := make([]float64, s.N)
 	s.U.Row(s.Grad, s.Vals, row)
 	gain := len(row) - 5 // the two instruments stand before filter, speed and day
-	if sp.Q.Dimension() == units.Velocity {
-		gain++
+	switch observe.MeasuresOf(sp.Q) {
+	case units.Velocity:
+		row[gain+1] += lasting
+	case units.Pressure:
+		row[gain] += lasting
+	default: // an instrument of the fan's is read too seldom to tell what lasts
+		fresh = math.Hypot(fresh, lasting)
 	}
-	row[gain] += lasting
 	o := Offer{Stop: Stop{Open: c.Open, Point: sp.Point, Quantity: sp.Q, Minutes: sp.Minutes}, key: c.Open.String(), order: order, d: make([]float64, len(pl.Sites))}
 	for i := range pl.Sites {
 		sum := 0.0

@@ -8,6 +8,8 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -25,8 +27,8 @@ func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.
 	}
 	plan := &readings.Survey{File: file, Rows: rows}
 	for i, r := range rows {
-		if r.Look != "" {
-			continue // it shows no value
+		if r.Look != "" || r.Quantity.OfAir() {
+			continue // what it shows is not the system's
 		}
 		plan.Readings = append(plan.Readings, readings.Reading{Open: r.Open, Point: r.Point, Quantity: r.Quantity, Count: 1,
 			Positions: r.Position, Instrument: r.Instrument, HoseOff: r.HoseOff, Rows: []int{i}})
@@ -68,7 +70,11 @@ func (pl *Planner) ranges(ctx context.Context, b *observe.Bound, rows []readings
 			row := &rows[o.Rows[0]]
 			sp := SpotToRead{Point: row.Point, Q: row.Quantity, Probe: o.Probe}
 			sd := NewReadingSD(pl.S, sp, st.Value(sp.Probe)) / math.Sqrt2
-			offers[n] = pl.Offer(st, NextConfig{Cfg: c.Config, Open: c.Open}, sp, 0, sd, sd)
+			fresh := sd
+			if o.AxisIx >= 0 {
+				fresh = math.Hypot(sd, asbuilt.ProfileError*fit.ProfilePower(o)*st.Value(sp.Probe))
+			}
+			offers[n] = pl.Offer(st, NextConfig{Cfg: c.Config, Open: c.Open}, sp, 0, sd, fresh)
 		}
 		pl.Foresee(offers)
 		for n, i := range list {

@@ -65,14 +65,10 @@ func NewReadingSD(s *fit.Study, sp SpotToRead, y float64) float64 {
 // instrumentFor is the instrument that a quantity would be read with: the first
 // of its kind that the survey used, else the first of the page, else any.
 func instrumentFor(s *fit.Study, q units.Quantity) observe.Instrument {
-	in := observe.AnyManometer
-	if observe.MeasuresOf(q) == units.Velocity {
-		in = observe.AnyAnemometer
-	}
-	in.Id = in.Measures.String()
+	in := observe.AnyOf(q)
 	found := false
 	for _, x := range s.M.Sys.Instruments {
-		if x.Measures != observe.MeasuresOf(q) || found && (observe.UsedIn(s.B.Gains, in.Id) || !observe.UsedIn(s.B.Gains, x.ID)) {
+		if x.Measures != in.Measures || found && (observe.UsedIn(s.B.Gains, in.Id) || !observe.UsedIn(s.B.Gains, x.ID)) {
 			continue
 		}
 		in, found = observe.Instrument{Id: x.ID, Measures: x.Measures, OfReading: x.OfReading, Floor: x.Floor}, true

@@ -96,6 +96,18 @@ func (q Quantity) String() string { return quantities[q].name }
 // Dimension returns the dimension of q's value.
 func (q Quantity) Dimension() Dimension { return quantities[q].dim }
 
+// Symbol is the unit in which the program writes q: that of its dimension, but for a
+// barometer, which has one of its own.
+func (q Quantity) Symbol(s System) string {
+	if q != Barometer {
+		return q.Dimension().Symbol(s)
+	}
+	if s == US {
+		return "inHg"
+	}
+	return "hPa"
+}
+
 // OfAir is whether q is of the air of the day, and not of the system.
 func (q Quantity) OfAir() bool { return q == AirTemperature || q == Barometer || q == Humidity }
 

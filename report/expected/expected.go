@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/expect"
@@ -67,9 +68,22 @@ func point(p expect.Point, u units.System) Point {
 		out.Need = &need
 	}
 	for _, v := range p.Values {
-		out.Values = append(out.Values, PointReading{v.Quantity.String(), report.AmountOf(v.Value, v.Quantity.Dimension(), u)})
+		out.Values = append(out.Values, PointReading{v.Quantity.String(), amount(v, u)})
 	}
 	return out
+}
+
+// amount is a value in the reader's units; a barometer's are its own.
+func amount(v expect.Value, u units.System) report.Amount {
+	if v.Quantity != units.Barometer {
+		return report.AmountOf(v.Value, v.Quantity.Dimension(), u)
+	}
+	unit := v.Quantity.Symbol(u)
+	x, err := units.Convert(v.Value, units.Pressure, unit)
+	if err != nil {
+		return report.AmountOf(v.Value, units.Pressure, u)
+	}
+	return report.Amount{Value: show.Significant(x), Unit: unit}
 }
 
 // JSON writes e as one indented object.
@@ -82,7 +96,7 @@ func CSV(w io.Writer, all []*expect.Expected, u units.System) error {
 	for _, e := range all {
 		for _, p := range e.Points {
 			for _, v := range p.Values {
-				a := report.AmountOf(v.Value, v.Quantity.Dimension(), u)
+				a := amount(v, u)
 				rows = append(rows, readings.Row{Open: e.Open, Point: p.Point, Quantity: v.Quantity,
 					Typed: strconv.FormatFloat(a.Value, 'f', -1, 64), Unit: a.Unit, Note: "expected"})
 			}
@@ -112,17 +126,38 @@ func setting(p *show.Page, x Setting) {
 	t := layout.Table{Columns: []layout.Column{{Head: "point", Least: 15}, {Head: "duct", Least: 8},
 		{Head: "static pressure", Right: true}, {Head: "velocity", Right: true}, {Head: "flow", Right: true}, {Head: "need", Right: true}, {}}}
 	for _, q := range x.Points {
-		if _, ok := q.value(units.PressureDrop); !ok { // the filter stands below
+		if !q.apart() {
 			t.Rows = append(t.Rows, x.row(q))
 		}
 	}
 	p.Table("", t, nil)
 	for _, q := range x.Points {
-		if drop, ok := q.value(units.PressureDrop); ok {
-			p.Para("", fmt.Sprintf("Pressure drop at the %s: %s.", q.Point, show.WithUnit(drop.Value, drop.Unit)), show.PlainText)
+		if q.apart() {
+			p.Para("", q.sentence(), show.PlainText)
 		}
 	}
-	p.Para("", "Static pressure in "+x.unitOf(units.StaticPressure)+", velocity in "+x.unitOf(units.MeanVelocity)+", flow in "+x.Flow.Unit+".", show.PlainText)
+	p.Para("", "Static pressure in "+x.unitOf(units.StaticPressure)+", velocity in "+x.unitOf(units.MeanVelocity)+", flow in "+x.Flow.Unit+". Velocity and total pressure, and velocity in the middle, are in --format csv.", show.PlainText)
+}
+
+// apart is whether a point stands below the table: it has no pressure or flow of its own.
+func (q Point) apart() bool {
+	return q.Point == readings.Filter || q.Point == readings.FanPoint || q.Point == readings.Room
+}
+
+// sentence says what such a point should read.
+func (q Point) sentence() string {
+	var all []string
+	if q.Point == readings.Room {
+		all = append(all, "by the system file")
+	}
+	for _, v := range q.Values {
+		all = append(all, show.Quantity(v.Quantity)+" "+show.WithUnit(v.Value, v.Unit))
+	}
+	out := fmt.Sprintf("At the %s: %s.", q.Point, strings.Join(all, ", "))
+	if _, ok := q.value(units.MotorPower); ok {
+		out += " Power and current are guessed from the motor's size: the power may be out by a third, the current by more, since the file doesn't know the mains."
+	}
+	return out
 }
 
 // row is one point. Of a port behind a shut gate the little that seeps is left

@@ -59,7 +59,7 @@ func JSON(w io.Writer, p *Plan) error { return show.Encode(w, p) }
 func CSV(w io.Writer, r *plan.Round, u units.System) error {
 	rows := Rows(r)
 	for i := range rows {
-		rows[i].Unit = rows[i].Quantity.Dimension().Symbol(u)
+		rows[i].Unit = rows[i].Quantity.Symbol(u)
 		if diagnose.TooFast(rows[i].Quantity, r.Stops[i].Expected.Value) {
 			rows[i].Note = show.FastNote
 		}

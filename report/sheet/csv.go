@@ -21,7 +21,7 @@ func CSV(w io.Writer, sh *Sheet, u units.System) error {
 	rows := make([]readings.Row, len(sh.Stops))
 	for i, x := range sh.Stops {
 		rows[i] = x.Row
-		rows[i].Value, rows[i].Typed, rows[i].Unit = math.NaN(), "", x.Quantity.Dimension().Symbol(u)
+		rows[i].Value, rows[i].Typed, rows[i].Unit = math.NaN(), "", x.Quantity.Symbol(u)
 		if diagnose.TooFast(x.Quantity, x.Expected.Value) && x.Note == "" {
 			rows[i].Note = show.FastNote
 		}

@@ -242,7 +242,10 @@ func without(list, gone []string) []string {
 func newSheetStop(s *duct.System, n int, x *Stop, u units.System) sheetStop {
 	d := x.Quantity.Dimension()
 	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, u), What: show.Quantity(x.Quantity.String()), With: x.Instrument,
-		Unit: show.Symbol(d.Symbol(u)), Position: x.Position}
+		Unit: show.Symbol(x.Quantity.Symbol(u)), Position: x.Position}
+	if x.Quantity.OfAir() {
+		return out // there is nothing to expect of the weather
+	}
 	out.Fast = diagnose.TooFast(x.Quantity, x.Expected.Value)
 	e := report.Possible(x.Expected, x.Quantity)
 	low, high := e.Low, e.High
@@ -281,6 +284,18 @@ func placeWords(s *duct.System, point string, u units.System) string {
 		return "from one side of the filter to the other"
 	case readings.Bin:
 		return "dust bin, lid shut"
+	case readings.CycloneInlet:
+		return "pipe just before the cyclone"
+	case readings.CycloneOutlet:
+		return "pipe just behind the cyclone"
+	case readings.FanOutlet:
+		return "pipe just behind the fan"
+	case readings.AfterFilter:
+		return "pipe just behind the filter"
+	case readings.FanPoint:
+		return "at the fan and its motor, by a meter that is fitted or plugged in"
+	case readings.Room:
+		return "the air of the room, out of the sun and the draught"
 	}
 	return ""
 }

@@ -110,8 +110,9 @@ func (r *router) sort(g *setup) {
 	}
 }
 
-// reservedWay is the order of the points at the collector.
-var reservedWay = [...]string{readings.Filter, readings.Bin, readings.FanInlet, readings.CollectorInlet}
+// reservedWay is the order of the points at the collector, the room's air before them.
+var reservedWay = [...]string{readings.Room, readings.AfterFilter, readings.Filter, readings.Bin, readings.FanOutlet, readings.FanPoint,
+	readings.FanInlet, readings.CycloneOutlet, readings.CycloneInlet, readings.CollectorInlet}
 
 // walkOrder numbers all points along the ducts, each branch to its end before
 // the next one.

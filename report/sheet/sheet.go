@@ -34,16 +34,25 @@ type Sheet struct {
 // New puts the rows of a plan in the order to take them (see Route).
 // expected are what they should show, one each (see diagnose.Ranges).
 func New(s *duct.System, rows []readings.Row, expected []fault.Interval) *Sheet {
-	var stops []Stop
+	var stops, air []Stop
 	sh := &Sheet{System: s}
 	for i, r := range rows {
-		if r.Look != "" {
+		switch {
+		case r.Look != "":
 			sh.Looks = append(sh.Looks, r)
-			continue
+		case r.Quantity.OfAir():
+			air = append(air, Stop{r, expected[i]})
+		default:
+			stops = append(stops, Stop{r, expected[i]})
 		}
-		stops = append(stops, Stop{r, expected[i]})
 	}
 	sh.Stops = Route(s, stops)
+	for i := range air { // read first, however the gates stand
+		if len(stops) > 0 {
+			air[i].Open, air[i].HoseOff = sh.Stops[0].Open, sh.Stops[0].HoseOff
+		}
+	}
+	sh.Stops = append(air, sh.Stops...)
 	return sh
 }
 
@@ -72,9 +81,10 @@ func (sh *Sheet) Minutes() float64 {
 		if key := setupKey(x); key != last || i == 0 {
 			t, last = t+plan.MinutesGates, key
 		}
-		if x.Quantity.Dimension() != units.Pressure {
+		switch x.Quantity.Dimension() {
+		case units.Velocity, units.Flow:
 			t += plan.MinutesMouth
-		} else {
+		default:
 			t += plan.MinutesTap
 		}
 	}
@@ -156,6 +166,17 @@ func (b *round) trunks(o readings.Open) {
 	}
 	if o.All && b.s.Collector.Filter != nil {
 		b.add(o, readings.Filter, units.PressureDrop, b.gauge)
+	}
+	b.motor(o)
+}
+
+// motor reads the fan's motor, and with all gates open the fan's speed, by the
+// instruments that the file has for them.
+func (b *round) motor(o readings.Open) {
+	for _, q := range [...]units.Quantity{units.FanSpeed, units.MotorCurrent, units.MotorPower} {
+		if in := report.InstrumentFor(b.s, q.Dimension()); in != "" && (q != units.FanSpeed || o.All) {
+			b.add(o, readings.FanPoint, q, in)
+		}
 	}
 }
 

@@ -13,9 +13,18 @@ const thoroughSource = "the points that UFGS 15951N, Testing industrial ventilat
 // ThoroughRound is what a thorough test reads: in each setting of the gates in
 // use each hood, its branch and its main up to the collector, then the collector's
 // inlet, the filter's drop and the fan's inlet and outlet.
+//
+// The points between the collector's parts are left out where they are in the same
+// pipe as another. The fan's speed and motor are read where the file has an
+// instrument for them; the air of the room is read once.
 func ThoroughRound(s *duct.System) []readings.Row {
 	b := &round{s: s, gauge: report.InstrumentFor(s, units.Pressure), vane: report.InstrumentFor(s, units.Velocity), seen: map[string]bool{}}
-	for _, open := range settingsOf(s) {
+	all := settingsOf(s)
+	for _, q := range [...]units.Quantity{units.AirTemperature, units.Barometer, units.Humidity} {
+		b.add(all[0], readings.Room, q, "")
+	}
+	between := betweenParts(s)
+	for _, open := range all {
 		for i := range s.Ports {
 			if breathes(s, i, open) {
 				b.way(open, i)
@@ -25,10 +34,34 @@ func ThoroughRound(s *duct.System) []readings.Row {
 		if s.Collector.Filter != nil {
 			b.once(open, readings.Filter, units.PressureDrop, b.gauge)
 		}
-		b.once(open, readings.FanInlet, units.StaticPressure, b.gauge)
-		b.once(open, readings.FanOutlet, units.StaticPressure, b.gauge)
+		for _, point := range between {
+			b.once(open, point, units.StaticPressure, b.gauge)
+		}
+		b.motor(open)
 	}
 	return b.out
+}
+
+// betweenParts are the points in the pipes between the collector's parts, each pipe
+// once: the collector's inlet is its first part's, the fan's own points stand for the
+// pipes at the fan, and behind the last part there is the room.
+func betweenParts(s *duct.System) []string {
+	out := []string{readings.FanInlet, readings.FanOutlet}
+	order := s.Collector.Order
+	for i, p := range order {
+		before := i > 0 && order[i-1] != duct.Fan
+		behind := i+1 < len(order) && order[i+1] != duct.Fan
+		switch {
+		case p == duct.Cyclone && before:
+			out = append(out, readings.CycloneInlet)
+		case p == duct.Filter && behind && order[i+1] != duct.Cyclone:
+			out = append(out, readings.AfterFilter)
+		}
+		if p == duct.Cyclone && behind {
+			out = append(out, readings.CycloneOutlet)
+		}
+	}
+	return out
 }
 
 // settingsOf are the settings of the gates in use, or each gate alone.

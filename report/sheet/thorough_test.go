@@ -41,12 +41,35 @@ func TestThoroughRound(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			sys, list := duct.Load([]byte(twoGates[:len(twoGates)-len("%s\n")]+c.settings+"\n"), "system.yaml")
 			require.NoError(t, list.Err())
-			got := map[string][]string{}
+			got, air := map[string][]string{}, 0
 			for _, r := range ThoroughRound(sys) {
+				if r.Quantity.OfAir() { // once, whatever the settings
+					require.Equal(t, readings.Room, r.Point)
+					air++
+					continue
+				}
 				got[r.Open.String()] = append(got[r.Open.String()], r.Point)
 			}
 			require.Equal(t, c.want, got)
+			require.Equal(t, 3, air)
 		})
 	}
 	require.NotEmpty(t, looks(&duct.System{}))
+}
+
+// Between the collector's parts each pipe is read once.
+func TestBetweenParts(t *testing.T) {
+	in, out := readings.FanInlet, readings.FanOutlet
+	for _, c := range []struct {
+		order []duct.Part
+		want  []string
+	}{
+		{[]duct.Part{duct.Fan}, []string{in, out}},
+		{[]duct.Part{duct.Cyclone, duct.Fan, duct.Filter}, []string{in, out}},
+		{[]duct.Part{duct.Fan, duct.Cyclone, duct.Filter}, []string{in, out, readings.CycloneOutlet}},
+		{[]duct.Part{duct.Cyclone, duct.Filter, duct.Fan}, []string{in, out, readings.CycloneOutlet}},
+		{[]duct.Part{duct.Filter, duct.Cyclone, duct.Fan}, []string{in, out, readings.CycloneInlet}},
+	} {
+		require.Equal(t, c.want, betweenParts(&duct.System{Collector: duct.Collector{Order: c.order}}), c.order)
+	}
 }

@@ -260,19 +260,8 @@ func (in Instrument) Sigma(y float64, q units.Quantity, p airflow.Probe, density
 }
 
 func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading) (Instrument, problem.List) {
-	want := AnyManometer
-	switch rd.Quantity.Dimension() {
-	case units.Velocity, units.Flow:
-		want = AnyAnemometer
-	case units.Rotation:
-		want = AnyTachometer
-	case units.Current:
-		want = AnyClampMeter
-	case units.Power:
-		want = AnyPowerMeter
-	}
+	want := AnyOf(rd.Quantity)
 	if rd.Instrument == "" {
-		want.Id = want.Measures.String()
 		return want, nil
 	}
 	var ids []string

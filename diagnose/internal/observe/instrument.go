@@ -4,11 +4,24 @@ import (
 	"lostair/readings/units"
 )
 
-func MeasuresOf(q units.Quantity) units.Dimension {
-	if d := q.Dimension(); d == units.Velocity || d == units.Flow {
-		return units.Velocity
+// MeasuresOf is what the instrument of a quantity measures: a flow is read as a velocity.
+func MeasuresOf(q units.Quantity) units.Dimension { return AnyOf(q).Measures }
+
+// AnyOf is the instrument that stands in for a quantity where none is named.
+func AnyOf(q units.Quantity) Instrument {
+	any := AnyManometer
+	switch q.Dimension() {
+	case units.Velocity, units.Flow:
+		any = AnyAnemometer
+	case units.Rotation:
+		any = AnyTachometer
+	case units.Current:
+		any = AnyClampMeter
+	case units.Power:
+		any = AnyPowerMeter
 	}
-	return units.Pressure
+	any.Id = any.Measures.String()
+	return any
 }
 
 func UsedIn(list []string, id string) bool {
