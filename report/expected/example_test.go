@@ -43,7 +43,11 @@ func Example() {
 	// L                lathe-drop     -2068      43.2  1222
 	// B                bench-drop     -2265     0.263  11.6
 	// collector-inlet                 -2181      19.8  1257
+	// cyclone-inlet                   -2181      19.8  1257
+	// cyclone-outlet                  -2428      19.8  1257
 	// fan-inlet                       -2428      19.8  1257
+	// fan-outlet                          0            1257
 	// bin                             -2131
-	// Static pressure in Pa, velocity in m/s, flow in m3/h.
+	// Static pressure in Pa, velocity in m/s, flow in m3/h. Velocity and total
+	// pressure, and velocity in the middle, are in --format csv.
 }
