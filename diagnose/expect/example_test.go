@@ -34,6 +34,9 @@ func Example() {
 	// L: -2068 Pa
 	// B: -2265 Pa
 	// collector-inlet: -2181 Pa
+	// cyclone-inlet: -2181 Pa
+	// cyclone-outlet: -2428 Pa
 	// fan-inlet: -2428 Pa
+	// fan-outlet: 0 Pa
 	// bin: -2131 Pa
 }
