@@ -266,8 +266,11 @@ func (f *facts) misgiven() {
 	for _, v := range doubt.StrangeSpreads {
 		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")
 	}
-	for _, v := range doubt.TradeSizes {
-		f.add("tradeSizes", fmt.Sprintf("a diameter that ducts are sold in: %.4g m", v), v, "m")
+	for _, v := range doubt.MetricSizes {
+		f.add("metricSizes", fmt.Sprintf("a diameter that ducts are sold in: %.4g mm", 1000*v), v, "m")
+	}
+	for _, v := range doubt.InchSizes {
+		f.add("inchSizes", fmt.Sprintf("a diameter that ducts are sold in: %.4g in", v/0.0254), v, "m")
 	}
 	f.add("repeatsBelieved", "repeats that count as independent of one another", observe.RepeatsBelieved, "")
 }

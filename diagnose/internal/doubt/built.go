@@ -12,7 +12,7 @@ const (
 // the nearest are likeliest, since the wrong one was on the shelf.
 func (x *Setup) builtSizes(i int, prior float64) []*Mistake {
 	d := x.M.Sys.Ducts[i].Diameter
-	list := sizesNear(d)
+	list := sizesNear(d, x.M.Sys.Units)
 	weight, sum := make([]float64, len(list)), 0.0
 	for k, size := range list {
 		weight[k] = math.Exp(-math.Abs(math.Log(size/d)) / SizeStep)

@@ -589,7 +589,7 @@ func (b *base) in(m *airflow.Model) []float64 {
 }
 
 func (x *Setup) sizeMistakes(i int, prior float64) []*Mistake {
-	list := sizesNear(x.M.Sys.Ducts[i].Diameter)
+	list := sizesNear(x.M.Sys.Ducts[i].Diameter, x.M.Sys.Units)
 	var out []*Mistake
 	for _, size := range list {
 		out = append(out, x.sizeMistake(i, size, prior/float64(len(list))))
