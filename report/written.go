@@ -260,9 +260,9 @@ func look(w fault.Written) string {
 		}
 		return "look what was changed at " + w.Where + " since the baseline: a hose laid otherwise, a bend put in or taken out"
 	case "length":
-		return "measure its length"
+		return "measure the length of " + w.Where
 	}
-	return "measure across it"
+	return "measure across " + w.Where
 }
 
 // WrittenWrong are what was written down wrong that is likelier than not, alone

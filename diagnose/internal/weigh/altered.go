@@ -57,9 +57,9 @@ func (p *Posterior) alteredSite(e *fault.Written) int {
 // addAlikeAltered adds what the readings can't tell from a duct's losses: those of
 // ducts beside it, faults, and sizes by which the rest of the set explains as much.
 func (p *Posterior) addAlikeAltered(e *fault.Written, site int, all []fault.Written) {
-	members, swap := []int{site}, p.swaps(site)
+	members, swap, mine := []int{site}, p.swaps(site), named(siteName(p.G.Sites[site]))
 	for i, s := range p.G.Sites {
-		if !swap[i] || i == site || p.Site[i] < max(pageLeast, alikeShare*p.Site[site]) || !p.adjoinsAny(i, []int{site}) {
+		if !swap[i] || i == site || p.Site[i] < max(pageLeast, alikeShare*p.Site[site]) || !p.adjoinsAny(i, []int{site}) || p.goesWith(mine, named(siteName(s))) {
 			continue
 		}
 		members = append(members, i)
@@ -96,7 +96,7 @@ func (p *Posterior) sizesLike(site int, e *fault.Written, all []fault.Written) m
 			continue
 		}
 		mine := p.holding(k)
-		if len(mine) > 0 && p.standsFor(name, mine) {
+		if len(mine) > 0 && p.standsFor(name, mine) && !p.goesWith(named(name), p.written(k)) {
 			same[k] = true
 			o.Alike, o.Faults = nil, nil
 			e.Alike = append(e.Alike, o)

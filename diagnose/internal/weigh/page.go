@@ -2,9 +2,11 @@ package weigh
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -71,6 +73,9 @@ func (p *Posterior) addAlike(e *fault.Written, all []fault.Written) {
 			}
 		}
 	}
+	this := p.written(e.Key())
+	maps.DeleteFunc(same, func(k string, _ bool) bool { return k != e.Key() && p.goesWith(this, p.written(k)) })
+	faults = slices.DeleteFunc(faults, func(n string) bool { return p.goesWith(this, named(n)) })
 	e.Together = p.anyWith(e.Key(), same, faults)
 	for _, o := range all {
 		if same[o.Key()] && o.Key() != e.Key() && o.Probability >= pageLeast {
@@ -91,6 +96,45 @@ func (p *Posterior) addAlike(e *fault.Written, all []fault.Written) {
 	}
 	slices.SortStableFunc(e.Faults, func(a, b fault.Candidate) int { return cmp.Compare(b.Probability, a.Probability) })
 	e.Together = min(max(e.Together, e.Probability), 1)
+}
+
+// inSet is whether a set of a world holds something.
+type inSet func(w *World, f *fit.Fit) bool
+
+// written is what was written down wrong.
+func (p *Posterior) written(key string) inSet {
+	return func(w *World, _ *fit.Fit) bool { return w.holds(key) }
+}
+
+// named is a fault, or a duct whose losses aren't what they should be.
+func named(name string) inSet {
+	return func(w *World, f *fit.Fit) bool { return slices.Contains(w.names(f), name) }
+}
+
+// besideMost is the share of the less likely of two things from which on it comes
+// beside the other, and does not stand for it.
+const besideMost = 0.5
+
+// goesWith is whether the less likely of two things mostly comes with the other: then
+// both are there, and neither stands for the other.
+func (p *Posterior) goesWith(a, b inSet) bool {
+	var of, with, both float64
+	for _, w := range p.worlds() {
+		for i, f := range w.p.Sets {
+			weight := w.weight * w.p.Weight[i]
+			inA, inB := a(w, f), b(w, f)
+			if inA {
+				of += weight
+			}
+			if inB {
+				with += weight
+			}
+			if inA && inB {
+				both += weight
+			}
+		}
+	}
+	return both > besideMost*min(of, with)
 }
 
 // held is a set of a world that says something was written wrong.
