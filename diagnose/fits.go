@@ -22,7 +22,7 @@ func Fits(sys *duct.System, surveys ...*readings.Survey) problem.List {
 		_, more := observe.Bind(m, v)
 		more = append(more, observe.Unbound(m, v)...)
 		if swapped := observe.OpenAndPointSwapped(m, v); swapped != nil {
-			more = problem.List{*swapped}
+			more = problem.List{*swapped}.InSheet(v.File, v.Sheet)
 		}
 		more.Sort()
 		bad = append(bad, more...)

@@ -52,7 +52,7 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 			"check unit and range of the instrument; above its range read velocity_pressure with a pitot tube")
 	}
 	out.Sort()
-	return out
+	return out.InSheet(survey.File, survey.Sheet)
 }
 
 // TooFast is whether a velocity to be read is more than most hand-held vanes read.

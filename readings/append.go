@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"lostair/readings/units"
+	"lostair/readings/workbook"
 )
 
 // Start is a new readings file: the comments, a line each, and the header row.
@@ -92,6 +93,9 @@ func appendLine(data []byte, line string) []byte {
 
 // headOf finds the columns and the separator of a file.
 func headOf(data []byte) ([]string, rune, error) {
+	if workbook.Is(data) {
+		return nil, 0, errors.New("the file is a workbook; save the sheet as CSV")
+	}
 	if bytes.HasPrefix(data, []byte{0xFF, 0xFE}) || bytes.HasPrefix(data, []byte{0xFE, 0xFF}) || !utf8.Valid(data) {
 		return nil, 0, errors.New("the file is not UTF-8; " + asUTF8)
 	}

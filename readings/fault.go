@@ -18,16 +18,17 @@ type fault struct{ what, do string }
 
 // problems gathers what is wrong with one file.
 type problems struct {
-	file string
-	list problem.List
+	file  string
+	sheet string // of a workbook
+	list  problem.List
 }
 
 func (p *problems) fail(line, column int, what, do string) {
-	p.list = append(p.list, problem.Problem{File: p.file, Line: line, Column: column, What: what, Do: do})
+	p.list = append(p.list, problem.Problem{File: p.file, Sheet: p.sheet, Line: line, Column: column, What: what, Do: do})
 }
 
 func (p *problems) warn(line, column int, what, do string) {
-	p.list = append(p.list, problem.Problem{File: p.file, Line: line, Column: column, What: what, Do: do, Warning: true})
+	p.list = append(p.list, problem.Problem{File: p.file, Sheet: p.sheet, Line: line, Column: column, What: what, Do: do, Warning: true})
 }
 
 // report adds f, if there is one, and says whether there was none.
@@ -50,7 +51,7 @@ func (p *problems) sorted() problem.List {
 	slices.SortStableFunc(p.list, func(a, b problem.Problem) int { return cmp.Compare(weight(a), weight(b)) })
 	cut := append(problem.List(nil), p.list[:mostProblems]...)
 	cut.Sort()
-	return append(cut, problem.Problem{File: p.file, What: fmt.Sprintf("%d more problems are not listed", more),
+	return append(cut, problem.Problem{File: p.file, Sheet: p.sheet, What: fmt.Sprintf("%d more problems are not listed", more),
 		Do: "correct these first", Warning: !failed})
 }
 

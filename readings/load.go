@@ -59,9 +59,10 @@ func Read(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
 func ReadIn(r io.Reader, file string, sys units.System, dates DateOrder) (*Survey, problem.List) {
 	l := loader{problems: problems{file: file}, sys: sys, dates: dates}
 	s := &Survey{File: file}
-	if t, ok := readText(r, &l.problems); ok {
+	if t, ok := l.table(r); ok {
 		s.Rows = l.rows(t)
 	}
+	s.Sheet = l.sheet
 	s.Readings, s.Broken, s.Looks, s.Air = l.reduce(s.Rows), l.broken, l.looks, l.air
 	return s, l.sorted()
 }
@@ -78,25 +79,16 @@ type loader struct {
 }
 
 // rows reads every row that has a value.
-func (l *loader) rows(t *text) []Row {
-	l.sep = t.separator()
-	records := t.records(l.sep, &l.problems)
+func (l *loader) rows(t *table) []Row {
+	records := t.records
 	if len(records) == 0 {
 		if l.list.Err() == nil {
 			l.fail(0, 0, "the file holds nothing but comments", "write a header row with "+andList(needed())+", and a row for each reading")
 		}
 		return nil
 	}
-	if how := separatedOtherwise(t.lines[records[0].line-1]); how != "" && !hasAll(namesOf(records[0])) {
-		l.fail(records[0].line, 0, "the fields of the header row are separated by "+how, "save the file with commas, semicolons or tabs between the fields")
-		return nil
-	}
-	names := l.header(records[0])
-	if l.list.Err() != nil && !hasAll(names) {
-		return nil
-	}
-	l.lookAlikes(t, names)
-	if l.unlikeHeader(t, records[1:]) {
+	names, ok := l.head(t)
+	if !ok {
 		return nil
 	}
 	written, places := l.written(names, records[1:])
@@ -104,6 +96,27 @@ func (l *loader) rows(t *text) []Row {
 		return nil
 	}
 	return l.decode(written, places)
+}
+
+// head reads the header row, and looks at the rows for what makes reading them useless.
+func (l *loader) head(t *table) (names []string, ok bool) {
+	first := t.records[0]
+	if t.text != nil {
+		if how := separatedOtherwise(t.text.lines[first.line-1]); how != "" && !hasAll(namesOf(first)) {
+			l.fail(first.line, 0, "the fields of the header row are separated by "+how, "save the file with commas, semicolons or tabs between the fields")
+			return nil, false
+		}
+	}
+	names = l.header(first)
+	if l.list.Err() != nil && !hasAll(names) {
+		return nil, false
+	}
+	if t.text == nil {
+		t.dates(names)
+		return names, true
+	}
+	l.lookAlikes(t.text, names)
+	return names, !l.unlikeHeader(t.text, t.records[1:])
 }
 
 // hasAll is whether the needed columns are there, so that looking at the rows

@@ -15,8 +15,9 @@ import (
 func TestLoadPlan(t *testing.T) {
 	const plan = "open,point,quantity,value,unit,hose_off,position\n" +
 		"saw,S1,static_pressure,,Pa,,\n" + "saw,S1,velocity_pressure,,,saw,2\n" + "none,M1,suction,-7 kPa,,,\n"
-	rows, bad := LoadPlan(strings.NewReader(plan), "plan.csv", units.Metric)
+	read, bad := LoadPlan(strings.NewReader(plan), "plan.csv", units.Metric)
 	require.Empty(t, bad)
+	rows := read.Rows
 	require.Len(t, rows, 3)
 	for _, r := range rows {
 		assert.True(t, math.IsNaN(r.Value))
@@ -30,7 +31,7 @@ func TestLoadPlan(t *testing.T) {
 	require.NoError(t, Write(&b, rows, units.Metric))
 	again, bad := LoadPlan(&b, "again.csv", units.Metric)
 	require.Empty(t, bad)
-	require.Len(t, again, 3)
+	require.Len(t, again.Rows, 3)
 }
 
 func TestLoadPlanFinds(t *testing.T) {

@@ -82,6 +82,9 @@ func (l *loader) measured(row *Row, w *written, at place) {
 	}
 	if l.value(row, w, at) {
 		l.sign(row, at)
+		if l.sheet != "" && row.Quantity == units.Humidity && row.Value > 0 && row.Value <= 0.01 {
+			l.warn(at.line, c.Value, fmt.Sprintf("the humidity is taken as %s %%, but a cell that shows 45 %% holds 0.45", row.Typed), "write the number of percents, 45, into a cell without a format")
+		}
 	}
 	if l.sep == ',' && at.beside && digits(w.Note) && !strings.ContainsAny(w.Value, ".,") {
 		l.warn(at.line, at.note, fmt.Sprintf("the note %s right after the value %s may be its decimals", quote(w.Note), quote(w.Value)), "write the value with a decimal point")

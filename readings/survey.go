@@ -18,6 +18,9 @@
 // written, because the diagnosis weighs slips against faults. What would
 // leave doubt about the value ("1,500", a unit of something else) is an error.
 //
+// A workbook (table.go, package workbook) goes the same way from step 4 on: there a
+// line is a row of its sheet, and Survey.Sheet names that.
+//
 // Beyond the columns of the format, empty lines and lines that begin with #
 // are passed over, and rows without a value (a field sheet not yet filled in)
 // are left out with a warning. Write makes such sheets; TraversePositions
@@ -42,6 +45,7 @@ const (
 // Survey is one readings file.
 type Survey struct {
 	File     string // as the user named it; "-" for standard input
+	Sheet    string // of a workbook: the sheet, whose rows are Row.Line; "" of a CSV file
 	Rows     []Row
 	Readings []Reading // in order of their first row
 	Air      []Row     // temperature, barometer and humidity of the day, in file order

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
+
+	"lostair/readings/workbook"
 )
 
 // Limits of a readings file; far beyond any survey, they keep a wrong file
@@ -28,6 +30,15 @@ type text struct {
 // readText reads all of r. CRLF and lone CR end lines as LF does, so that line
 // numbers are those of an editor.
 func readText(r io.Reader, p *problems) (*text, bool) {
+	raw, ok := readAll(r, p)
+	if !ok {
+		return nil, false
+	}
+	return textOf(raw, p)
+}
+
+// readAll reads all of r, if that is no more than a file may hold.
+func readAll(r io.Reader, p *problems) ([]byte, bool) {
 	raw, err := io.ReadAll(io.LimitReader(r, mostBytes+1))
 	if err != nil {
 		p.fail(0, 0, "the file cannot be read: "+cause(err), "check the name and that you may read it")
@@ -37,6 +48,10 @@ func readText(r io.Reader, p *problems) (*text, bool) {
 		p.fail(0, 0, "the file is larger than 16 MiB", "give the readings file of one survey")
 		return nil, false
 	}
+	return raw, true
+}
+
+func textOf(raw []byte, p *problems) (*text, bool) {
 	s, bad := decode(raw)
 	if !p.report(0, 0, bad) {
 		return nil, false
@@ -49,7 +64,7 @@ func readText(r io.Reader, p *problems) (*text, bool) {
 // decode gives UTF-8 without byte order mark; UTF-16 is told by its mark.
 func decode(raw []byte) (string, *fault) {
 	switch {
-	case bytes.HasPrefix(raw, []byte("PK\x03\x04")):
+	case workbook.Is(raw):
 		return "", &fault{"this is a workbook, not a CSV file", "export the sheet as CSV"}
 	case bytes.HasPrefix(raw, []byte{0xFF, 0xFE}):
 		return decodeUTF16(raw[2:], binary.LittleEndian)

@@ -29,20 +29,20 @@ type place struct {
 	beside  bool // note is the field right after value
 }
 
-// table hands rows already read to gocsv. It reads the file itself only
+// handed hands rows already read to gocsv. It reads the file itself only
 // through its package's settings and gives positions in rows, not lines.
-type table [][]string
+type handed [][]string
 
 // Read is part of gocsv's interface; UnmarshalCSV calls ReadAll alone.
-func (t table) Read() ([]string, error) {
+func (t handed) Read() ([]string, error) {
 	return nil, fmt.Errorf("readings: a table is read as a whole")
 }
-func (t table) ReadAll() ([][]string, error) { return t, nil }
+func (t handed) ReadAll() ([][]string, error) { return t, nil }
 
 // written decodes records by the names of their columns ("" for one that is
 // not read). Rows with more fields than columns are reported and left out.
 func (l *loader) written(names []string, records []record) ([]written, []place) {
-	t, lay := table{names}, layoutOf(names)
+	t, lay := handed{names}, layoutOf(names)
 	places := make([]place, 0, len(records))
 	for _, r := range records {
 		if l.tooLong(names, r) {

@@ -9,6 +9,7 @@ type Errors struct {
 // Error is one thing that is wrong.
 type Error struct {
 	File   string `json:"file,omitempty" jsonschema:"description=as the user named it; absent if it is in no file"`
+	Sheet  string `json:"sheet,omitempty" jsonschema:"description=of a workbook its sheet; line is then a row and column a column of it; absent of other files"`
 	Line   int    `json:"line,omitempty" jsonschema:"description=1-based; absent if it is the file as a whole"`
 	Column int    `json:"column,omitempty" jsonschema:"description=1-based and in characters; absent if it is the whole line"`
 	What   string `json:"what"`

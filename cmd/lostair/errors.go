@@ -32,7 +32,7 @@ func writeErrors(w io.Writer, err error) {
 	if errors.As(err, &list) {
 		for _, p := range list {
 			if !p.Warning {
-				out.Errors = append(out.Errors, report.Error{File: p.File, Line: p.Line, Column: p.Column, What: p.What, Do: p.Do})
+				out.Errors = append(out.Errors, report.Error{File: p.File, Sheet: p.Sheet, Line: p.Line, Column: p.Column, What: p.What, Do: p.Do})
 			}
 		}
 	} else {

@@ -20,7 +20,7 @@ func newFormats() *cobra.Command {
 		Args:  takes(0, 0, "no arguments"),
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		Long: strings.Join([]string{
-			"The system file is YAML and describes one duct system; the readings file is CSV (comma, semicolon or tab) and holds one survey. Lines that start with # are comments. lostair new writes both with an example.",
+			"The system file is YAML and describes one duct system; the readings file is CSV (comma, semicolon or tab) or a workbook (.xlsx) and holds one survey. Lines that start with # are comments. lostair new writes both with an example.",
 			unitsHelp(), "SYSTEM FILE\n\n" + keysHelp(), systemHelp(), "READINGS FILE\n\n" + columnsHelp(), readingsHelp(), kindsHelp(),
 		}, "\n\n"),
 	}

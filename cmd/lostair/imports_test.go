@@ -41,7 +41,7 @@ diagnose/fault diagnose/trial
 diagnose/airflow diagnose/duct/edit
 diagnose/internal/numeric
 diagnose/duct readings
-readings/units readings/problem
+readings/units readings/problem readings/workbook
 `
 
 // What a part of the house must not import though it stands below: reasons behind.
@@ -54,10 +54,11 @@ var never = []struct{ from, to, why string }{
 
 // Libraries that belong to the edges.
 var edges = map[string]string{
-	"github.com/spf13/cobra":    "cmd",
-	"golang.org/x/term":         "cmd",
-	"github.com/goccy/go-yaml":  "diagnose/duct",
-	"github.com/gocarina/gocsv": "readings",
+	"github.com/spf13/cobra":      "cmd",
+	"golang.org/x/term":           "cmd",
+	"github.com/goccy/go-yaml":    "diagnose/duct",
+	"github.com/gocarina/gocsv":   "readings",
+	"github.com/xuri/excelize/v2": "readings/workbook",
 }
 
 const (

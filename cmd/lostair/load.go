@@ -47,6 +47,7 @@ func gather(s streams, system string, surveys, baselines []string) (*loaded, err
 			if sys != nil {
 				more = append(more, diagnose.Understand(sys, v)...)
 				more.Sort()
+				more = more.InSheet(v.File, v.Sheet)
 			}
 			out, parts = append(out, v), append(parts, more)
 		}
@@ -71,7 +72,7 @@ func (l *loaded) wrong(list problem.List, parts []problem.List) problem.List {
 			part = append(part, diagnose.Fits(l.sys, v)...)
 			part.Sort()
 		}
-		out = append(out, part...)
+		out = append(out, part.InSheet(v.File, v.Sheet)...)
 	}
 	if l.sys == nil && len(files) > 0 {
 		out = append(out, problem.Problem{File: files[0].File, Warning: true,

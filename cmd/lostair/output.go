@@ -8,6 +8,8 @@ import (
 	"slices"
 
 	"github.com/spf13/cobra"
+
+	"lostair/readings/workbook"
 )
 
 // output is where a command's result goes, by its flags.
@@ -38,6 +40,9 @@ func (o *output) check(cmd *cobra.Command, inputs ...string) error {
 	}
 	if o.file == "" {
 		return nil
+	}
+	if workbook.Named(o.file) {
+		return fmt.Errorf("%s is a workbook by its name, and none is written; give another name", o.file)
 	}
 	for _, in := range inputs {
 		if sameFile(in, o.file) {

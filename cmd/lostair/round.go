@@ -9,6 +9,7 @@ import (
 
 	"lostair/cmd/internal/talk"
 	"lostair/diagnose/round"
+	"lostair/readings/workbook"
 )
 
 func newRound(s streams) *cobra.Command {
@@ -36,6 +37,9 @@ Answers may also come from a script, a line each.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if args[1] == "-" {
 				return usageError{cmd, errors.New("a round keeps its answers in a file; give its name")}
+			}
+			if workbook.Named(args[1]) {
+				return fmt.Errorf("%s is a workbook by its name, and a round writes CSV: save the sheet as CSV, or give another name", args[1])
 			}
 			for _, in := range append([]string{args[0]}, baselines...) {
 				if sameFile(in, args[1]) {

@@ -10,6 +10,7 @@ import (
 
 	"lostair/diagnose/plan"
 	"lostair/readings"
+	"lostair/readings/problem"
 	"lostair/report/planned"
 	"lostair/report/sheet"
 )
@@ -113,7 +114,7 @@ func planFile(cmd *cobra.Command, from string, args []string) (string, error) {
 
 // sheetOf is the round of a plan, or the usual one.
 func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.Wish, thorough bool) (*sheet.Sheet, error) {
-	rows, file := sheet.UsualRound(l.sys), l.sys.File
+	rows, file, of := sheet.UsualRound(l.sys), l.sys.File, ""
 	if thorough {
 		rows = sheet.ThoroughRound(l.sys)
 	}
@@ -131,9 +132,13 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.W
 			return nil, err
 		}
 		tell(s, list)
-		rows, file = read, from
+		rows, file, of = read.Rows, from, read.Sheet
 	}
 	expected, err := plan.Ranges(ctx, l.sys, file, rows)
+	var bad problem.List
+	if errors.As(err, &bad) {
+		return nil, bad.InSheet(file, of)
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -170,16 +170,23 @@ func surveyFiles(args []string) ([]string, error) {
 		}
 		n := len(out)
 		for _, e := range list {
-			if e.Type()&fs.ModeDir == 0 && strings.EqualFold(filepath.Ext(e.Name()), ".csv") && !strings.EqualFold(e.Name(), readings.RepairsFile) {
+			if e.Type()&fs.ModeDir == 0 && isSurvey(e.Name()) && !strings.EqualFold(e.Name(), readings.RepairsFile) {
 				out = append(out, filepath.Join(a, e.Name()))
 			}
 		}
 		if len(out) == n {
-			return nil, fmt.Errorf("there is no CSV file in the folder %s", a)
+			return nil, fmt.Errorf("there is no CSV file or workbook in the folder %s", a)
 		}
 		sort.Strings(out[n:])
 	}
 	return out, nil
+}
+
+// isSurvey is whether a file of a folder may be a survey, by its name. What a program
+// that has a workbook open keeps beside it is none.
+func isSurvey(name string) bool {
+	ext := strings.ToLower(filepath.Ext(name))
+	return ext == ".csv" || ext == ".xlsx" && !strings.HasPrefix(name, "~$")
 }
 
 // repairsBeside is what the logs of repairs beside the surveys hold.

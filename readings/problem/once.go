@@ -28,7 +28,11 @@ func (l List) Once() List {
 		if often := times[k] >= oftenFrom && p.Line > 0; often && said[k] {
 			continue
 		} else if often {
-			p.What += fmt.Sprintf(", and so in %d more places up to line %d", times[k]-1, last[k])
+			row := "line"
+			if p.Sheet != "" {
+				row = "row"
+			}
+			p.What += fmt.Sprintf(", and so in %d more places up to %s %d", times[k]-1, row, last[k])
 		}
 		said[k] = true
 		out = append(out, p)

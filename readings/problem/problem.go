@@ -17,13 +17,17 @@ type Problem struct {
 	What    string // what is wrong, with the value as written; no full stop
 	Do      string // what to do about it; may be empty
 	Warning bool   // worth saying, but the file can be used
+	Sheet   string // of a workbook: its sheet, of which Line is a row and Column a column; "": the file has lines
 }
 
-// String is "file:line:column: what; do".
+// String is "file:line:column: what; do", of a workbook "file: sheet, C7: what; do".
 func (p Problem) String() string {
 	var b strings.Builder
 	b.WriteString(p.File)
-	if p.Line > 0 {
+	switch {
+	case p.Sheet != "":
+		b.WriteString(": " + p.Sheet + p.cell())
+	case p.Line > 0:
 		fmt.Fprintf(&b, ":%d", p.Line)
 		if p.Column > 0 {
 			fmt.Fprintf(&b, ":%d", p.Column)
@@ -38,6 +42,35 @@ func (p Problem) String() string {
 		b.WriteString("; " + p.Do)
 	}
 	return b.String()
+}
+
+// cell is ", C7" or ", row 7".
+func (p Problem) cell() string {
+	switch {
+	case p.Line <= 0:
+		return ""
+	case p.Column <= 0:
+		return fmt.Sprintf(", row %d", p.Line)
+	}
+	letters := ""
+	for n := p.Column; n > 0; n = (n - 1) / 26 {
+		letters = string(rune('A'+(n-1)%26)) + letters
+	}
+	return fmt.Sprintf(", %s%d", letters, p.Line)
+}
+
+// InSheet is the list with the sheet named in each problem of a file, if it has one.
+func (l List) InSheet(file, sheet string) List {
+	if sheet == "" {
+		return l
+	}
+	out := append(List(nil), l...)
+	for i := range out {
+		if out[i].File == file {
+			out[i].Sheet = sheet
+		}
+	}
+	return out
 }
 
 // List gathers problems. The zero List is ready to use.

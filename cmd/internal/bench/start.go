@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"lostair/diagnose/duct/edit"
+	"lostair/readings/workbook"
 )
 
 // startView is the first page.
@@ -164,7 +165,11 @@ func uploaded(h *multipart.FileHeader) (File, error) {
 	name := path.Base(strings.ReplaceAll(h.Filename, `\`, "/"))
 	ext := strings.ToLower(path.Ext(name))
 	if !plainName(name) || !slices.Contains(strings.Fields(listedTypes), ext) {
-		return File{}, wrong{http.StatusUnprocessableEntity, fmt.Sprintf("%q is neither a system file (.yaml) nor a table (.csv).", name), "Choose others."}
+		do := "Choose others."
+		if workbook.Named(name) {
+			do = "Save the sheet as CSV and choose that: what stands here grows as you read, and a workbook can't."
+		}
+		return File{}, wrong{http.StatusUnprocessableEntity, fmt.Sprintf("%q is neither a system file (.yaml) nor a table (.csv).", name), do}
 	}
 	in, err := h.Open()
 	if err != nil {

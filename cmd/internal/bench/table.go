@@ -3,9 +3,12 @@ package bench
 import (
 	"io"
 	"net/http"
+	"path"
+	"strings"
 
 	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct/edit"
+	"lostair/readings/workbook"
 )
 
 // tableName is what a table from the page is called in what is said of it.
@@ -44,8 +47,8 @@ func (s *shop) takeTable(d *desk) error {
 			if err != nil {
 				return err
 			}
-			if len(data) > 0 {
-				text = string(data)
+			if text, err = textOf(data, h.Filename); err != nil {
+				return err
 			}
 		}
 	}
@@ -68,6 +71,18 @@ func (s *shop) takeTable(d *desk) error {
 		return err
 	}
 	return d.go303("/shop?told=added")
+}
+
+// textOf is a table as text, that of a workbook as CSV, so that the page can show it.
+func textOf(data []byte, name string) (string, error) {
+	if !workbook.Is(data) {
+		return string(data), nil
+	}
+	list, bad := runs.Read(data, path.Base(strings.ReplaceAll(name, `\`, "/")))
+	if err := bad.Err(); err != nil {
+		return "", wrong{http.StatusUnprocessableEntity, err.Error(), "Or paste the table's cells into the box."}
+	}
+	return string(runs.Write(list)), nil
 }
 
 // understood tells the runs that a file has more than the one there is.

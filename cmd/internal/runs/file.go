@@ -24,7 +24,7 @@ func Onto(f *edit.File, list []Run, table string) (*edit.File, problem.List) {
 	for _, r := range list {
 		bends, ok := BendsOf(r.Bends)
 		if !ok {
-			out = append(out, problem.Problem{File: table, Line: r.Line, What: fmt.Sprintf("run %q: the bends %q are not understood", r.ID, r.Bends), Do: "write how many right-angled ones, or angles such as 2x90 + 45"})
+			out = append(out, problem.Problem{File: table, Sheet: r.Sheet, Line: r.Line, What: fmt.Sprintf("run %q: the bends %q are not understood", r.ID, r.Bends), Do: "write how many right-angled ones, or angles such as 2x90 + 45"})
 			continue
 		}
 		changes = append(changes, edit.Insert(edit.At("ducts", ducts), rowOf(&r, bends)))

@@ -5,6 +5,7 @@ package runs
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -12,11 +13,13 @@ import (
 	"unicode"
 
 	"lostair/readings/problem"
+	"lostair/readings/workbook"
 )
 
 // Run is one row: what each cell says, as it is written.
 type Run struct {
 	Line                                     int
+	Sheet                                    string // of a workbook; "": Line is of a file with lines
 	ID, Into, Enters, Size, Length, Material string
 	Bends, Gate, GateAt, Machine, Need, Hood string
 }
@@ -57,8 +60,11 @@ const mostRows = 5000
 
 // Read reads a table: comma, semicolon or tab between cells, a header row with the
 // columns in any order under any of their names, a unit in brackets behind a name
-// ("length (ft)") if its numbers have none of their own.
+// ("length (ft)") if its numbers have none of their own. It may be a workbook.
 func Read(data []byte, file string) ([]Run, problem.List) {
+	if workbook.Is(data) {
+		return readWorkbook(data, file)
+	}
 	text := strings.TrimPrefix(string(data), "\ufeff")
 	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
 	in := csv.NewReader(strings.NewReader(text))
@@ -70,23 +76,64 @@ func Read(data []byte, file string) ([]Run, problem.List) {
 	if err != nil {
 		return nil, problem.List{{File: file, What: "there is no table", Do: "begin with a row of headers: " + strings.Join(Names(), ", ")}}
 	}
-	at, units, out := header(head, file)
-	if out.Err() != nil {
-		return nil, out
-	}
-	var runs []Run
-	for {
+	headLine, _ := in.FieldPos(0)
+	var bad problem.List
+	rows := []row{{headLine, head}}
+	for len(rows) <= mostRows+1 {
 		cells, err := in.Read()
 		if cells == nil && err != nil {
 			if pe, ok := err.(*csv.ParseError); ok {
-				out = append(out, problem.Problem{File: file, Line: pe.Line, Column: pe.Column, What: "this row can't be read", Do: "look for a quotation mark that is not closed"})
+				bad = append(bad, problem.Problem{File: file, Line: pe.Line, Column: pe.Column, What: "this row can't be read", Do: "look for a quotation mark that is not closed"})
 			}
 			break
 		}
 		line, _ := in.FieldPos(0)
-		r := Run{Line: line}
+		rows = append(rows, row{line, cells})
+	}
+	runs, out := tableOf(rows, file)
+	return runs, append(out, bad...)
+}
+
+// row is a row of the table with its number in the file.
+type row struct {
+	line  int
+	cells []string
+}
+
+// readWorkbook reads the sheet of a workbook that has the columns of such a table.
+func readWorkbook(data []byte, file string) ([]Run, problem.List) {
+	s, err := workbook.Read(data, func(head []string) bool {
+		_, _, bad := header(row{1, head}, file)
+		return bad.Err() == nil
+	})
+	var bad *workbook.Error
+	if errors.As(err, &bad) {
+		return nil, problem.List{{File: file, Sheet: bad.Sheet, Line: bad.Row, Column: bad.Column, What: bad.What, Do: bad.Do}}
+	}
+	var rows []row
+	for i, cells := range s.Rows {
+		if len(cells) > 0 && !strings.HasPrefix(cells[0], "#") {
+			rows = append(rows, row{i + 1, cells})
+		}
+	}
+	runs, out := tableOf(rows, file)
+	for i := range runs {
+		runs[i].Sheet = s.Name
+	}
+	return runs, out.InSheet(file, s.Name)
+}
+
+// tableOf makes runs of rows, the first of them the headers.
+func tableOf(rows []row, file string) ([]Run, problem.List) {
+	at, units, out := header(rows[0], file)
+	if out.Err() != nil {
+		return nil, out
+	}
+	var runs []Run
+	for _, x := range rows[1:] {
+		r := Run{Line: x.line}
 		empty := true
-		for i, cell := range cells {
+		for i, cell := range x.cells {
 			cell = strings.TrimSpace(cell)
 			if i >= len(at) || at[i] < 0 || cell == "" {
 				continue
@@ -101,7 +148,7 @@ func Read(data []byte, file string) ([]Run, problem.List) {
 			continue
 		}
 		if len(runs) == mostRows {
-			out = append(out, problem.Problem{File: file, Line: line, What: fmt.Sprintf("the table has more than %d runs", mostRows), Do: "split it into its systems"})
+			out = append(out, problem.Problem{File: file, Line: x.line, What: fmt.Sprintf("the table has more than %d runs", mostRows), Do: "split it into its systems"})
 			break
 		}
 		runs = append(runs, r)
@@ -125,9 +172,9 @@ func separator(text string) rune {
 
 // header finds the column of each cell, -1 for one that is not read, and the unit
 // in brackets behind its name.
-func header(head []string, file string) (at []int, units []string, out problem.List) {
+func header(head row, file string) (at []int, units []string, out problem.List) {
 	have := map[string]bool{}
-	for i, h := range head {
+	for i, h := range head.cells {
 		name, unit := strings.ToLower(strings.TrimSpace(strings.ReplaceAll(h, "_", " "))), ""
 		if a, b, ok := strings.Cut(name, "("); ok {
 			name, unit = strings.TrimSpace(a), strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(b), ")"))
@@ -137,9 +184,9 @@ func header(head []string, file string) (at []int, units []string, out problem.L
 		})
 		switch {
 		case k >= 0 && have[columns[k].name]:
-			out = append(out, problem.Problem{File: file, Line: 1, What: fmt.Sprintf("the column %s stands there twice", columns[k].name), Do: "keep one of them"})
+			out = append(out, problem.Problem{File: file, Line: head.line, What: fmt.Sprintf("the column %s stands there twice", columns[k].name), Do: "keep one of them"})
 		case k < 0 && name != "":
-			out = append(out, problem.Problem{File: file, Line: 1, What: fmt.Sprintf("column %d, %q, is not known and is not read", i+1, h), Do: "columns are " + strings.Join(Names(), ", "), Warning: true})
+			out = append(out, problem.Problem{File: file, Line: head.line, What: fmt.Sprintf("column %d, %q, is not known and is not read", i+1, h), Do: "columns are " + strings.Join(Names(), ", "), Warning: true})
 		case k >= 0:
 			have[columns[k].name] = true
 		}
@@ -147,7 +194,7 @@ func header(head []string, file string) (at []int, units []string, out problem.L
 	}
 	for _, n := range []string{"into", "size", "length"} {
 		if !have[n] {
-			out = append(out, problem.Problem{File: file, Line: 1, What: fmt.Sprintf("the column %s is missing", n), Do: "columns are " + strings.Join(Names(), ", ")})
+			out = append(out, problem.Problem{File: file, Line: head.line, What: fmt.Sprintf("the column %s is missing", n), Do: "columns are " + strings.Join(Names(), ", ")})
 		}
 	}
 	return at, units, out

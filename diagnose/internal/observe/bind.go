@@ -91,7 +91,7 @@ func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
 	b.Denser, pr = airOfDay(m, s)
 	bad = append(bad, pr...)
 	bad.Sort()
-	return b, bad
+	return b, bad.InSheet(s.File, s.Sheet)
 }
 
 // Unbound checks the ids in rows that have an error already: what of such a row
@@ -113,7 +113,7 @@ func Unbound(m *airflow.Model, s *readings.Survey) problem.List {
 			bad = append(bad, pointProblem(m, s.File, row, rd, err))
 		}
 	}
-	return bad
+	return bad.InSheet(s.File, s.Sheet)
 }
 
 // Known is whether a point is one of the system's.
