@@ -21,6 +21,7 @@ const (
 	fastVane  = 30.0
 	seeping   = 8.0
 	beyondFan = 1.5
+	vaneFills = 0.1 // of a mouth: from here on a vane's head is said to be in the way of the air
 )
 
 // Odd warns of rows that a duct system can't show, or hardly: pressure above
@@ -39,7 +40,7 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 		r := &survey.Rows[i]
 		if what, do, ok := odd(sys, r); ok {
 			warn(r, what, do)
-		} else if TooFast(r.Quantity, r.Value) {
+		} else if TooFast(r.Quantity, r.Value/max(r.Factor, 1)) { // at the vane, in a cone that widens
 			fast = append(fast, r)
 		}
 	}
@@ -51,8 +52,75 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 		warn(fast[0], fmt.Sprintf("a velocity of %s%s: more than most hand-held vanes can read", units.Format(fast[0].Value, units.Velocity, sys.Units), more),
 			"check unit and range of the instrument; above its range read velocity_pressure with a pitot tube")
 	}
+	for _, x := range tooWide(sys, survey) {
+		warn(x.first, x.what(sys), "read velocity_pressure with a pitot tube at a tap, or the middle with a thin probe (centre_velocity); or hold the vane in a cone of known factor over the mouth, and write that under factor")
+	}
 	out.Sort()
 	return out.InSheet(survey.File, survey.Sheet)
+}
+
+// wideVane is a vane whose head fills too much of a mouth or duct, in how many rows.
+type wideVane struct {
+	by    *duct.Instrument
+	first *readings.Row
+	share float64 // of the first row's
+	rows  int
+}
+
+func (x *wideVane) what(sys *duct.System) string {
+	more := ""
+	switch {
+	case x.rows == 2:
+		more = ", and in 1 more row"
+	case x.rows > 2:
+		more = fmt.Sprintf(", and in %d more rows", x.rows-1)
+	}
+	return fmt.Sprintf("the head of %s, %s wide, covers %.0f %% of the section at %s%s: it stands in the way of the air that it measures",
+		x.by.ID, units.Format(x.by.Size, units.Diameter, sys.Units), 100*min(x.share, 1), x.first.Point, more)
+}
+
+// tooWide lists the vanes whose heads fill too much of what they were held in. What
+// was read through a hood or cone is left out.
+func tooWide(sys *duct.System, survey *readings.Survey) []*wideVane {
+	var out []*wideVane
+	for i := range sys.Instruments {
+		x := &wideVane{by: &sys.Instruments[i]}
+		for k := range survey.Rows {
+			r := &survey.Rows[k]
+			if r.Instrument != x.by.ID || x.by.Size == 0 || r.Factor > 0 {
+				continue
+			}
+			area := sectionAt(sys, r)
+			share := math.Pi / 4 * x.by.Size * x.by.Size / area
+			if area == 0 || share <= vaneFills {
+				continue
+			}
+			if x.rows++; x.rows == 1 {
+				x.first, x.share = r, share
+			}
+		}
+		if x.rows > 0 {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// sectionAt is the area in which a row was read: that of a port's mouth or of a duct;
+// 0 at the collector.
+func sectionAt(sys *duct.System, r *readings.Row) float64 {
+	d, _, ok := sys.TapAt(r.Point)
+	if p, port := sys.PortNamed(r.Point); port {
+		d, ok = sys.Ports[p].Duct, true
+		if o := sys.Ports[p].Opening; o != nil && !slices.Contains(r.HoseOff, r.Point) {
+			return o.Area()
+		}
+	}
+	if !ok {
+		return 0
+	}
+	b := sys.Ducts[d].Diameter
+	return math.Pi / 4 * b * b
 }
 
 // TooFast is whether a velocity to be read is more than most hand-held vanes read.

@@ -19,7 +19,7 @@ func Start(comments ...string) []byte {
 	for _, c := range comments {
 		b.WriteString(c + "\n")
 	}
-	b.WriteString(strings.Join(columnNames, ",") + "\n")
+	b.WriteString(strings.Join(writtenNames, ",") + "\n")
 	return b.Bytes()
 }
 
@@ -45,7 +45,7 @@ func Append(data []byte, row Row, sys units.System) ([]byte, error) {
 		return nil, err
 	}
 	line := make([]string, len(names))
-	for i, n := range columnNames {
+	for i, n := range writtenNames {
 		at := slices.Index(names, n)
 		switch {
 		case at >= 0:

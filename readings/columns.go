@@ -13,21 +13,23 @@ import (
 type Column struct {
 	Name   string
 	Needed bool   // no file can do without it
+	Rare   bool   // read, but not written: who has use for it adds it
 	What   string // what it holds, in a few words
 }
 
 // columns stand in the order in which Write puts them.
 var columns = [...]Column{
-	{"date", false, "day of the reading, as 2026-03-02"},
-	{"open", true, "gates open while reading: ids joined with +, all or none; a port without a gate is always open"},
-	{"point", true, "a tap, a port (its mouth), or a point at the collector"},
-	{"quantity", true, "what was read"},
-	{"value", true, "a decimal number"},
-	{"unit", false, "unit of value; left out: that of the system file"},
-	{"instrument", false, "id of an instrument of the system file"},
-	{"hose_off", false, "ports, joined with +, whose machine is unhooked while reading"},
-	{"position", false, "of a traverse: number of the measuring position"},
-	{"note", false, "any text"},
+	{Name: "date", What: "day of the reading, as 2026-03-02"},
+	{Name: "open", Needed: true, What: "gates open while reading: ids joined with +, all or none; a port without a gate is always open"},
+	{Name: "point", Needed: true, What: "a tap, a port (its mouth), or a point at the collector"},
+	{Name: "quantity", Needed: true, What: "what was read"},
+	{Name: "value", Needed: true, What: "a decimal number"},
+	{Name: "unit", What: "unit of value; left out: that of the system file"},
+	{Name: "instrument", What: "id of an instrument of the system file"},
+	{Name: "hose_off", What: "ports, joined with +, whose machine is unhooked while reading"},
+	{Name: "position", What: "of a traverse: number of the measuring position"},
+	{Name: "note", What: "any text"},
+	{Name: "factor", Rare: true, What: "what value is to be multiplied by: of a velocity or flow read with a hood or cone of known factor over the port"},
 }
 
 // ColumnTable lists the columns of a readings file.
@@ -37,6 +39,16 @@ func ColumnTable() []Column { return append([]Column(nil), columns[:]...) }
 var columnNames = func() (out []string) {
 	for _, c := range columns {
 		out = append(out, c.Name)
+	}
+	return out
+}()
+
+// writtenNames are the names of those that are written.
+var writtenNames = func() (out []string) {
+	for _, c := range columns {
+		if !c.Rare {
+			out = append(out, c.Name)
+		}
 	}
 	return out
 }()
@@ -101,7 +113,7 @@ func (p *problems) missing(h record, have map[string]int, strangers []int) {
 		}
 	}
 	if len(free) == len(columnNames) {
-		p.fail(h.line, 0, "the first row names no column of a readings file", "begin with a header row: "+strings.Join(columnNames, ","))
+		p.fail(h.line, 0, "the first row names no column of a readings file", "begin with a header row: "+strings.Join(writtenNames, ","))
 		return
 	}
 	for _, n := range needed() {

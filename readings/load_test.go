@@ -119,7 +119,7 @@ func TestUnitsOfTheSystem(t *testing.T) {
 func TestWarnings(t *testing.T) {
 	for _, c := range []struct{ csv, want string }{
 		{"open,point,quantity,value,weather\nall,S1,flow,600,dry\n",
-			`1:27: warning: the column "weather" is not known and is not read; columns are date, open, point, quantity, value, unit, instrument, hose_off, position, note`},
+			`1:27: warning: the column "weather" is not known and is not read; columns are date, open, point, quantity, value, unit, instrument, hose_off, position, note, factor`},
 		{"open,point,quantity,value,intrument\nall,S1,flow,600,vane\n",
 			`1:27: warning: the column "intrument" is not known and is not read; did you mean "instrument"?`},
 		{"open,point,quantity,value\nall,S1,flow,600\nall,S2,flow,\nall,S3,flow\n",

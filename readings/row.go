@@ -80,7 +80,7 @@ func (l *loader) measured(row *Row, w *written, at place) {
 	if !l.report(at.line, c.Quantity, checkPoint(row)) {
 		defer func() { row.Quantity = units.NoQuantity }() // what is wrong with it is said
 	}
-	if l.value(row, w, at) {
+	if l.value(row, w, at) && l.factor(row, w, at) {
 		l.sign(row, at)
 		if l.sheet != "" && row.Quantity == units.Humidity && row.Value > 0 && row.Value <= 0.01 {
 			l.warn(at.line, c.Value, fmt.Sprintf("the humidity is taken as %s %%, but a cell that shows 45 %% holds 0.45", row.Typed), "write the number of percents, 45, into a cell without a format")
@@ -120,6 +120,36 @@ func (l *loader) value(row *Row, w *written, at place) bool {
 		return false
 	}
 	row.Value, row.Typed, row.Unit = v.SI, v.Text, v.Unit
+	return true
+}
+
+// leastFactor and mostFactor bound the factor of a hood or cone. Own choice.
+const leastFactor, mostFactor = 0.01, 100.0
+
+// factor multiplies the value by the factor of a hood or cone.
+func (l *loader) factor(row *Row, w *written, at place) bool {
+	if w.Factor == "" {
+		return true
+	}
+	c := at.columns.Factor
+	switch row.Quantity {
+	case units.MeanVelocity, units.CentreVelocity, units.FlowRate:
+	default:
+		l.fail(at.line, c, fmt.Sprintf("a %s has no factor", row.Quantity), "leave factor empty; it is for a velocity or a flow read with a hood or cone")
+		return false
+	}
+	v, err := units.Parse(w.Factor, units.Number, l.sys)
+	if err != nil || v.SI < leastFactor || v.SI > mostFactor {
+		l.fail(at.line, c, fmt.Sprintf("the factor %s is not a number from %g to %g", quote(w.Factor), leastFactor, mostFactor), "write what the reading is to be multiplied by, like 0.62")
+		return false
+	}
+	row.Factor = v.SI
+	row.Value *= v.SI
+	shown, err := units.Convert(row.Value, row.Dimension(), row.Unit)
+	if err != nil {
+		return l.report(at.line, at.columns.Unit, faultOf(err))
+	}
+	row.Typed = tidy(shown)
 	return true
 }
 

@@ -71,15 +71,16 @@ type Row struct {
 	Unit       string         // symbol of the unit that held, from the row or the system file
 	Instrument string         // "" if not given
 	HoseOff    []string
-	Position   int    // of a traverse; 0: none
-	Date       string // ISO, "" if not given
+	Position   int     // of a traverse; 0: none
+	Factor     float64 // of a hood or cone; Value and Typed have it in them; 0: none
+	Date       string  // ISO, "" if not given
 	Note       string
 	Columns    Columns
 }
 
 // Columns are the 1-based columns (in characters) at which the fields of a row start; 0: no such field.
 type Columns struct {
-	Open, Point, Quantity, Value, Unit, Instrument, HoseOff, Position, Date int
+	Open, Point, Quantity, Value, Unit, Instrument, HoseOff, Position, Date, Factor int
 }
 
 // Reading is what the program computes with: one row, several repeats

@@ -12,7 +12,7 @@ import (
 )
 
 // Write writes rows as a readings file that Load reads back: comma, LF, every
-// column. Ids and points are to be such as Load gives: without spaces around
+// column but factor, which is in the value already. Ids and points are to be such as Load gives: without spaces around
 // them, gates and ports without a "+". A value is written as Typed, or from Value in Unit if Typed is
 // empty; where both are missing (Value NaN), as on a field sheet, the field
 // stays empty. sys gives the unit of a row without one. An id or a note that a
@@ -20,7 +20,7 @@ import (
 // takes off again.
 func Write(w io.Writer, rows []Row, sys units.System) error {
 	out := csv.NewWriter(w)
-	if err := out.Write(columnNames); err != nil {
+	if err := out.Write(writtenNames); err != nil {
 		return err
 	}
 	for i := range rows {
@@ -36,7 +36,7 @@ func Write(w io.Writer, rows []Row, sys units.System) error {
 	return out.Error()
 }
 
-// fields are in the order of columnNames.
+// fields are in the order of writtenNames.
 func (r *Row) fields(sys units.System) ([]string, error) {
 	unit := r.Unit
 	if unit == "" {

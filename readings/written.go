@@ -19,6 +19,7 @@ type written struct {
 	HoseOff    string `csv:"hose_off"`
 	Position   string `csv:"position"`
 	Note       string `csv:"note"`
+	Factor     string `csv:"factor"`
 }
 
 // place is where a row stands.
@@ -104,7 +105,7 @@ func (l *layout) column(r *record, name string) int {
 func (l *layout) place(r *record) place {
 	c := func(name string) int { return l.column(r, name) }
 	return place{line: r.line, beside: l.beside, note: c("note"), columns: Columns{Open: c("open"), Point: c("point"), Quantity: c("quantity"),
-		Value: c("value"), Unit: c("unit"), Instrument: c("instrument"), HoseOff: c("hose_off"), Position: c("position"), Date: c("date")}}
+		Value: c("value"), Unit: c("unit"), Instrument: c("instrument"), HoseOff: c("hose_off"), Position: c("position"), Date: c("date"), Factor: c("factor")}}
 }
 
 // digits is whether text is nothing but digits.

@@ -248,6 +248,12 @@ func (c *checker) instrument(i int) {
 	if w := m.find("floor"); !c.sh.loose && (w == nil || !w.bad) && !(x.Floor >= k.Min && x.Floor <= k.Max) {
 		c.outside(m, &k, who, x.Floor)
 	}
+	if m.find("size") != nil {
+		c.within(m, "instruments", "size", who, x.Size)
+	}
+	if x.Size > 0 && x.Measures != units.Velocity && !m.bad("measures") {
+		c.add(m.pos("size"), who+" has a size and measures "+x.Measures.String(), "leave it out: the size is that of a vane, which measures velocity")
+	}
 	if len(c.out) == before && x.OfReading == 0 && x.Floor == 0 && !m.bad("of_reading") && !m.bad("floor") && !m.bad("measures") {
 		c.add(m.row, who+" would be free of error", "give of_reading, floor or both: the maker's limits, or what repeats show")
 	}

@@ -200,7 +200,7 @@ func (r *reader) order(n ast.Node, sh *sheet) (out []Part) {
 }
 
 func (r *reader) instrument(f *fields) Instrument {
-	x := Instrument{ID: f.text("id"), Measures: units.Pressure, OfReading: f.number("of_reading", 0), Pos: f.row}
+	x := Instrument{ID: f.text("id"), Measures: units.Pressure, OfReading: f.number("of_reading", 0), Size: f.number("size", 0), Pos: f.row}
 	if d, ok := measured[f.text("measures")]; ok {
 		x.Measures = d
 	}

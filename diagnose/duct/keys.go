@@ -151,6 +151,7 @@ var sections = [...]section{
 		{Name: "measures", Form: Choice, Needed: true, Choices: []string{"pressure", "velocity", "speed", "current", "power"}, What: "what it measures"},
 		{Name: "of_reading", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "95 % limit as a share of the reading; the larger of this and floor holds"},
 		{Name: "floor", Form: Amount, Min: 0, Max: 1e4, What: "95 % limit at least, as a pressure or velocity"},
+		{Name: "size", Form: Amount, Dim: units.Diameter, Min: 0.003, Max: 1, What: "diameter of a vane's head: a mouth that it fills too much is warned of"},
 	}},
 	{"limits", "limits", []Key{
 		{Name: "conveying_velocity", Form: Inner, Section: "limits.conveying_velocity", What: "slowest air that still carries the dust"},

@@ -128,7 +128,7 @@ func addPorts(t *rapid.T, s *System, typed func(string, int, int, units.Dimensio
 	}
 	s.Instruments = []Instrument{
 		{ID: "g", Measures: units.Pressure, OfReading: typed("of", 1, 900, units.Share), Floor: typed("floor", 0, 50, units.Pressure)},
-		{ID: "v", Measures: units.Velocity, OfReading: typed("of", 1, 900, units.Share), Floor: typed("floor", 0, 50, units.Velocity)},
+		{ID: "v", Measures: units.Velocity, OfReading: typed("of", 1, 900, units.Share), Floor: typed("floor", 0, 50, units.Velocity), Size: typed("size", 300, 3900, units.Diameter)},
 	}
 	s.Limits = Limits{ConveyBranch: typed("branch", 40_000, 50_000, units.Velocity)}
 	if s.Units == units.Metric {

@@ -215,6 +215,9 @@ func (w *writer) instrument(x *Instrument) {
 	r.put("measures", x.Measures.String())
 	r.put("of_reading", w.number(x.OfReading, units.Share))
 	r.put("floor", w.number(x.Floor, x.Measures))
+	if x.Size > 0 {
+		r.put("size", w.number(x.Size, units.Diameter))
+	}
 	w.line("  - %s", r)
 }
 

@@ -145,6 +145,7 @@ type Instrument struct {
 	Measures  units.Dimension // units.Pressure, Velocity, Rotation, Current or Power
 	OfReading float64         // 95 % limit as a share of the reading
 	Floor     float64         // 95 % limit at least, Pa or m/s
+	Size      float64         // diameter of a vane's head, m; 0: not given
 	Pos       Pos
 }
 
