@@ -68,6 +68,7 @@ type Planner struct {
 	Offers []Offer
 	adds   [][]fault.Slope // by site, what a typical fault adds to the coefficients
 	weight []float64       // by site, how much a complaint speaks for it; nil: there is none
+	weak   string          // port that is complained of; "": none
 	most   int             // offers that are weighed against each other
 	snr2   []float64       // by site, of those picked
 	picked []int
@@ -137,7 +138,7 @@ func (pl *Planner) gather(ctx context.Context) error {
 	s := pl.S
 	st := s.M.NewState()
 	configs := pl.configs()
-	most := max(pl.most/len(configs), fewestOffers)
+	most, budget := max(pl.most/len(configs), fewestOffers), pl.budget()
 	for k, c := range configs {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -146,19 +147,38 @@ func (pl *Planner) gather(ctx context.Context) error {
 			return fmt.Errorf("with %s open: %w", c.Open, err)
 		}
 		st.Prepare()
+		at := most
+		if len(c.Open.Gates) == 0 { // the others are few, and set once for all their readings
+			at = budget
+		}
 		var here []Offer
-		for _, sp := range pl.spots(c) {
-			sd := NewReadingSD(s, sp, st.Value(sp.Probe)) / math.Sqrt2 // half of its variance lasts, half is fresh
-			here = append(here, pl.Offer(st, c, sp, k, sd, sd))
+		for spots := range slices.Chunk(pl.spots(c), 256) {
+			var some []Offer
+			for _, sp := range spots {
+				sd := NewReadingSD(s, sp, st.Value(sp.Probe)) / math.Sqrt2 // half of its variance lasts, half is fresh
+				some = append(some, pl.Offer(st, c, sp, k, sd, sd))
+			}
+			pl.Foresee(some)
+			here = pl.best(append(here, some...), at)
 		}
-		pl.Foresee(here)
-		if len(c.Open.Gates) > 0 { // the others are few, and set once for all their readings
-			here = pl.best(here, most)
+		if pl.Offers = append(pl.Offers, here...); len(pl.Offers) > 2*budget {
+			pl.Offers = pl.best(pl.Offers, budget)
 		}
-		pl.Offers = append(pl.Offers, here...)
 	}
 	return nil
 }
+
+// budget is how many offers are kept at once: as many as fit into mostMemory, each with
+// its row of parameters and of sites.
+func (pl *Planner) budget() int {
+	return max(mostMemory/8/(pl.S.N+len(pl.Sites)), 64)
+}
+
+// Bounds of the work on a plant of thousands of ducts. Own choice.
+const (
+	mostMemory = 256 << 20 // bytes that offers take
+	mostAlone  = 1_500_000 // settings with one port open, times ducts: each is solved on all ducts
+)
 
 // What a plan weighs against each other grows with the square of the plant, as
 // each port's way is offered with that port alone open. Of a large plant only
@@ -185,13 +205,18 @@ func (pl *Planner) best(here []Offer, n int) []Offer {
 	return out
 }
 
-// configs: all shut, each port's gates alone, all open; in the order of the file.
+// configs: all shut, each port's gates alone, all open; in the order of the file. Of a
+// plant of thousands of ports evenly many, and the one that is complained of.
 func (pl *Planner) configs() []NextConfig {
 	m := pl.S.M
+	every := 1 + len(m.Sys.Ports)*len(m.Sys.Ducts)/mostAlone
 	none, _ := m.Configure(false, nil, nil)
 	out := []NextConfig{{Cfg: none}}
 	seen := map[string]bool{"none": true}
 	for i := range m.Sys.Ports {
+		if i%every != 0 && m.Sys.Ports[i].ID != pl.weak {
+			continue
+		}
 		o := settings.AloneOpen(m, i)
 		if seen[o.String()] {
 			continue

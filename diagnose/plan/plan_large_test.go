@@ -2,12 +2,16 @@ package plan
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 )
@@ -76,4 +80,31 @@ func TestWhatARoundCantShow(t *testing.T) {
 		require.Zero(t, sh.Best, sh.Kind)
 		require.Empty(t, sh.BestAt, sh.Kind)
 	}
+}
+
+// Of a plant of thousands of ports not each stands alone among the settings, but the
+// one that is complained of does; a shop's are all there.
+func TestSettingsOfALargePlant(t *testing.T) {
+	flat := func(n int) *Planner {
+		var ducts, ports strings.Builder
+		for i := range n {
+			fmt.Fprintf(&ducts, "  - {id: d%d, into: main, enters: 45, diameter: 100, length: 2, material: spiral, gate: g%d}\n", i, i)
+			fmt.Fprintf(&ports, "  - {id: p%d, duct: d%d, hood: 1}\n", i, i)
+		}
+		sys, bad := duct.Load([]byte("units: metric\ncollector: {inlet: 500, fan: {curve: [[0, 2400], [9000, 1100]]}}\nducts:\n"+
+			"  - {id: main, into: collector, diameter: 500, length: 4, material: spiral}\n"+ducts.String()+"ports:\n"+ports.String()), "flat.yaml")
+		require.NoError(t, bad.Err())
+		m, err := airflow.New(sys, airflow.Options{})
+		require.NoError(t, err)
+		return &Planner{S: &fit.Study{M: m}}
+	}
+	require.Len(t, flat(40).configs(), 42) // with all and none
+	large := flat(1300)
+	require.Less(t, len(large.configs()), 700)
+	large.weak = "p1233"
+	found := false
+	for _, c := range large.configs() {
+		found = found || c.Open.String() == "g1233"
+	}
+	require.True(t, found)
 }

@@ -89,6 +89,7 @@ func (pl *Planner) suspect(port string) error {
 	if !ok {
 		return fmt.Errorf("there is no port %q", port)
 	}
+	pl.weak = port
 	pl.Sound()
 	c := NextConfig{Cfg: airflow.Alone(m, i), Open: settings.AloneOpen(m, i)}
 	st := m.NewState()
