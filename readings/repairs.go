@@ -87,7 +87,7 @@ func repairRows(r *csv.Reader, file string, at map[string]int) (out []Repair, ba
 		x := Repair{Kind: field("kind"), Where: field("where"), Action: field("action"), Note: field("note"), Line: line}
 		if x.Date, err = time.Parse(time.DateOnly, field("date")); err != nil {
 			_, column := r.FieldPos(min(at["date"], len(row)-1))
-			bad = append(bad, problem.Problem{File: file, Line: line, Column: column, What: fmt.Sprintf("the date %s is none", quote(field("date"))), Do: "write it as 2026-03-02"})
+			bad = append(bad, problem.Problem{File: file, Line: line, Column: column, What: fmt.Sprintf("%s is not a date", quote(field("date"))), Do: "write it as 2026-03-02"})
 			continue
 		}
 		out = append(out, x)

@@ -20,8 +20,8 @@ func TestRepairsAreReadInOrderOfDate(t *testing.T) {
 func TestBadRepairs(t *testing.T) {
 	for text, want := range map[string]string{
 		"kind,where\nleak,main\n":        `repairs.csv:1: the column "date" is missing; begin with the line date,kind,where,action,note`,
-		"date,kind\nyesterday,leak\n":    `repairs.csv:2:1: the date "yesterday" is none; write it as 2026-03-02`,
-		"date,kind\n2026-13-01,leak\n":   `repairs.csv:2:1: the date "2026-13-01" is none; write it as 2026-03-02`,
+		"date,kind\nyesterday,leak\n":    `repairs.csv:2:1: "yesterday" is not a date; write it as 2026-03-02`,
+		"date,kind\n2026-13-01,leak\n":   `repairs.csv:2:1: "2026-13-01" is not a date; write it as 2026-03-02`,
 		"date,kind\n2026-01-01,\"leak\n": "repairs.csv: this is not CSV",
 	} {
 		log, bad := ReadRepairs(strings.NewReader(text), "repairs.csv")

@@ -13,7 +13,8 @@ import (
 type RepairRow struct{ Date, Kind, Where, Action, Note string }
 
 // AppendRepair gives a log of repairs with one row more; what is there stays to the
-// byte. An empty log gets its header row.
+// byte. An empty log gets its header row; a row that stands there already is not
+// written twice.
 func AppendRepair(data []byte, r RepairRow) ([]byte, error) {
 	if len(bytes.TrimSpace(data)) == 0 {
 		data = []byte(strings.Join(repairColumns, ",") + "\n")
@@ -36,5 +37,18 @@ func AppendRepair(data []byte, r RepairRow) ([]byte, error) {
 	if !slices.Contains(names, "date") {
 		return nil, errors.New("the log has no column date; begin it with the line " + strings.Join(repairColumns, ","))
 	}
-	return appendFields(data, line, ',')
+	out, err := appendFields(data, line, ',')
+	if row := bytes.TrimSpace(bytes.TrimPrefix(out, data)); err == nil && holdsLine(data, row) {
+		return data, nil
+	}
+	return out, err
+}
+
+func holdsLine(data, line []byte) bool {
+	for l := range bytes.Lines(data) {
+		if bytes.Equal(bytes.TrimSpace(l), line) {
+			return true
+		}
+	}
+	return false
 }

@@ -25,9 +25,9 @@ func (c Converter) buyWords(t diagnose.TooSmall) string {
 	var do string
 	switch d, ok := c.D.System.DuctNamed(t.Where); {
 	case len(t.Ducts) > 1:
-		do = fmt.Sprintf("Replace %s, one behind the other, by %s.", show.Listed(t.Ducts), size)
+		do = fmt.Sprintf("Replace %s, one behind the other, with %s.", show.Listed(t.Ducts), size)
 	case ok && c.D.System.Ducts[d].Material == "flexible":
-		do = fmt.Sprintf("Replace the hose %s by one of %s.", t.Where, size)
+		do = fmt.Sprintf("Replace the hose %s with one of %s.", t.Where, size)
 	default:
 		do = fmt.Sprintf("Replace %s by %s pipe.", strings.Join(t.Ducts, ""), size)
 	}

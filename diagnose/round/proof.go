@@ -35,8 +35,9 @@ func (r *Round) Mends() (fault.Candidate, bool) {
 
 // Proof are the readings to take again when the remedy is done, with what they
 // should show then: those that spoke loudest for the fault, and the air at the port
-// that was said to be weak. after is the survey after the repair, so far.
-func (r *Round) Proof(after *readings.Survey) []Question {
+// that was said to be weak. after is the survey after the repair, so far; left is what
+// its file says is not to be asked.
+func (r *Round) Proof(after *readings.Survey, left ...Left) []Question {
 	var out []Question
 	for _, e := range r.loudest() {
 		c := &r.Standing.Checks[e.Reading]
@@ -55,15 +56,18 @@ func (r *Round) Proof(after *readings.Survey) []Question {
 	if after != nil && len(after.Rows) > 0 {
 		last = &after.Rows[len(after.Rows)-1]
 	}
-	left := out[:0]
+	open := out[:0]
 	for _, q := range out {
+		if slices.ContainsFunc(left, func(l Left) bool { return l.covers(&q.Row) }) {
+			continue
+		}
 		if after != nil && slices.ContainsFunc(after.Rows, func(x readings.Row) bool { return KeyOf(&x) == q.Key() }) {
 			continue
 		}
 		q.moves(r.System, last)
-		left, last = append(left, q), &q.Row
+		open, last = append(open, q), &q.Row
 	}
-	return left
+	return open
 }
 
 // rank puts the air at the weak port first.

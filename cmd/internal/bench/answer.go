@@ -41,6 +41,7 @@ type answerView struct {
 	Problems []telling
 	Chosen   string
 	Light    *lightView
+	Provable bool // by reading again
 }
 
 type doView struct {
@@ -105,6 +106,7 @@ func (s *shop) answer(d *desk) error {
 		return d.show(http.StatusOK, "answer", "Answer", v)
 	}
 	d.fill(v, a)
+	v.Provable = a.provable()
 	return d.show(http.StatusOK, "answer", "Answer", v)
 }
 

@@ -5,7 +5,7 @@
 //
 //   - Store (store*.go) is where the files are: a folder, or memory.
 //   - desk.go reads the files for a request and writes them back.
-//   - start.go, shop*.go, round*.go, answer*.go, health.go and print.go are the
+//   - start.go, shop*.go, round*.go, proof.go, answer*.go, health.go and print.go are the
 //     places; each renders a template of pages/.
 //   - engine.go is all that is asked of packages diagnose and report.
 //
@@ -78,10 +78,12 @@ func (b *Bench) mount(prefix string, s *shop) {
 		"POST /shop/table":    s.takeTable,
 		"GET /shop/ducts.csv": s.giveTable,
 
-		"GET /round":       s.round,
-		"POST /round":      s.beginRound,
-		"POST /round/read": s.enter,
-		"POST /round/back": s.takeBack,
+		"GET /round":        s.round,
+		"POST /round":       s.beginRound,
+		"POST /round/read":  s.enter,
+		"POST /round/back":  s.takeBack,
+		"GET /round/proof":  s.proof,
+		"POST /round/proof": s.readProof,
 
 		"GET /answer":        s.answer,
 		"GET /answer/report": s.report,

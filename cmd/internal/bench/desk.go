@@ -30,6 +30,7 @@ type shop struct {
 	thought memo
 	planned keptPlan
 	around  keptPlan
+	proved  keptProof
 }
 
 // step is a change of the system file that can be taken back.

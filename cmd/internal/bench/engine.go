@@ -206,13 +206,9 @@ func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []t
 	if len(all) < 2 {
 		return nil, left, nil
 	}
-	var repairs []readings.Repair
-	if data, err := d.files.Read(repairsName); err == nil {
-		var list problem.List
-		if repairs, list = readings.ReadRepairs(bytes.NewReader(data), repairsName); list.Err() != nil {
-			left = append(left, told(list)...)
-			repairs = nil
-		}
+	repairs, _, err := d.repairs() // the page tells what is wrong with the log
+	if err != nil {
+		return nil, left, err
 	}
 	t, err := track.Follow(d.r.Context(), sys, all, track.Options{Repairs: repairs})
 	if err != nil {

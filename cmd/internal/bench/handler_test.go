@@ -2,6 +2,8 @@ package bench
 
 import (
 	"bytes"
+	"fmt"
+	"html"
 	"io/fs"
 	"mime/multipart"
 	"net/http"
@@ -15,6 +17,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
 )
 
 // asked is a bench page without a door, over files in memory.
@@ -277,6 +281,80 @@ func TestRepairsAreLogged(t *testing.T) {
 	require.Equal(t, 303, a.post("/health", "date", "2026-05-05", "action", "b").Code)
 	assert.Equal(t, "date,kind,where,action,note\n2026-05-04,leak,main,\"'=taped, twice\",\n2026-05-05,,,b,\n", a.file("repairs.csv"))
 	assert.NotContains(t, a.get("/answer").Body.String(), "repairs.csv", "it is no survey")
+}
+
+// The log is read as lostair track reads it: columns in any order, and what is wrong is told.
+func TestRepairsAreReadAsTrackReadsThem(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"), File{"repairs.csv", []byte("Action;Date\ntape;2026-05-04\n")})
+	assert.Contains(t, a.get("/health").Body.String(), "begin with the line date,kind,where,action,note")
+	a = over(t, demoFile(t, "system.yaml"), File{"repairs.csv", []byte("# by hand\naction, Date\nnew tape, 2026-05-04\nolder tape,2026-04-04\n")})
+	page := a.get("/health").Body.String()
+	assert.Regexp(t, "(?s)2026-05-04.*new tape.*2026-04-04.*older tape", page)
+	require.Equal(t, 303, a.post("/health", "date", "2026-05-05", "action", "belt").Code)
+	assert.Equal(t, "# by hand\naction, Date\nnew tape, 2026-05-04\nolder tape,2026-04-04\nbelt,2026-05-05\n", a.file("repairs.csv"))
+	a = over(t, demoFile(t, "system.yaml"), File{"repairs.csv", []byte("date,action\nyesterday,tape\n")})
+	assert.Contains(t, a.get("/health").Body.String(), "yesterday&#34; is not a date")
+	assert.Equal(t, 422, a.post("/health", "date", "soon", "action", "belt").Code)
+}
+
+// What the answer says to do is done: the readings that spoke for the fault are taken
+// again, and the repair is proved and logged once.
+func TestRepairIsProved(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"), demoFile(t, "readings.csv"))
+	sys, list := duct.Load(demoFile(t, "system.yaml").Data, "system.yaml")
+	require.NoError(t, list.Err())
+	mended := &world{t, sys, nil}
+	assert.Contains(t, a.get("/answer?survey=readings.csv").Body.String(), "/round/proof?survey=readings.csv")
+	const at = "/round/proof?survey=readings.csv"
+	field := func(page, name string) string {
+		m := regexp.MustCompile(`name="` + name + `" value="([^"]*)"`).FindStringSubmatch(page)
+		require.NotNil(t, m, name)
+		return html.UnescapeString(m[1])
+	}
+	step := func(more ...string) *httptest.ResponseRecorder {
+		page := a.get(at).Body.String()
+		return a.post("/round/proof", append([]string{"of", "readings.csv", "step", field(page, "step"), "entry", field(page, "entry"), "unit", ""}, more...)...)
+	}
+	asks := 0
+	for page := a.get(at).Body.String(); strings.Contains(page, `name="step"`) && asks < 5; page = a.get(at).Body.String() {
+		assert.Contains(t, page, "of 3.", "the proof asks three readings")
+		if asks == 0 {
+			assert.Equal(t, 422, step("value", "much").Code)
+		}
+		v, ok := mended.reads(field(page, "open"), field(page, "point"), field(page, "quantity"))
+		require.True(t, ok)
+		require.Equal(t, 303, step("value", fmt.Sprintf("%.4g", v), "sure", "yes").Code)
+		asks++
+	}
+	assert.Equal(t, 3, asks)
+	page := a.get(at).Body.String()
+	assert.Regexp(t, "Better than before: (over )?99 in 100", page)
+	assert.Contains(t, page, "log of repairs</a>.")
+	assert.Equal(t, 4, strings.Count(a.file("readings-after.csv"), "2026-05-04")+1)
+	log := a.file("repairs.csv")
+	assert.Equal(t, 1, strings.Count(log, "2026-05-04,leak,"), log)
+	assert.Regexp(t, "better than before: (over )?99 in 100", a.get("/health").Body.String())
+	assert.Equal(t, 303, a.post("/round/proof", "of", "readings.csv", "step", "x|y", "value", "1").Code, "sent too late")
+	assert.Equal(t, log, a.file("repairs.csv"))
+	for _, vile := range []string{"", "../x.csv", "repairs.csv", "none.csv"} {
+		assert.Equal(t, 404, a.get("/round/proof?survey="+url.QueryEscape(vile)).Code, vile)
+		assert.Equal(t, 404, a.post("/round/proof", "of", vile, "step", "x").Code, vile)
+	}
+}
+
+// Readings that can't be taken are skipped; then nothing is claimed.
+func TestProofWithNothingRead(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"), demoFile(t, "readings.csv"))
+	for range 3 {
+		m := regexp.MustCompile(`name="step" value="([^"]*)"`).FindStringSubmatch(a.get("/round/proof?survey=readings.csv").Body.String())
+		require.NotNil(t, m)
+		require.Equal(t, 303, a.post("/round/proof", "of", "readings.csv", "step", html.UnescapeString(m[1]), "skip", "yes").Code)
+	}
+	page := a.get("/round/proof?survey=readings.csv").Body.String()
+	assert.Contains(t, page, "Nothing was read after the repair")
+	assert.NotContains(t, page, "Better than before")
+	_, err := a.Read("repairs.csv")
+	assert.ErrorIs(t, err, fs.ErrNotExist)
 }
 
 // A system file that can't be read is said so everywhere, and left alone.

@@ -2,11 +2,13 @@ package bench
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
+	"fmt"
 	"io/fs"
 	"net/http"
+	"slices"
 	"strings"
+	"time"
 
 	"lostair/readings"
 )
@@ -37,8 +39,6 @@ type healthView struct {
 type repairView struct{ Date, What, Where, Action, Note string }
 
 type dayView struct{ Date, File string }
-
-var repairHead = []string{"date", "kind", "where", "action", "note"}
 
 func (s *shop) health(d *desk) error {
 	v, err := d.healthView()
@@ -80,7 +80,11 @@ func (d *desk) healthView() (*healthView, error) {
 			v.Days = append(v.Days, dayView{x.Date, x.File})
 		}
 	}
-	v.Repairs, err = d.repairs()
+	log, bad, err := d.repairs()
+	v.Left = append(v.Left, bad...)
+	for _, x := range slices.Backward(log) {
+		v.Repairs = append(v.Repairs, repairView{x.Date.Format(time.DateOnly), x.Kind, x.Where, x.Action, x.Note})
+	}
 	return v, err
 }
 
@@ -123,35 +127,18 @@ func (s *shop) repair(d *desk) error {
 	return nil
 }
 
-func (d *desk) repairs() ([]repairView, error) {
+// repairs reads the log of repairs as lostair track does, oldest first; a log with a
+// mistake in it counts as empty, and its mistakes are told.
+func (d *desk) repairs() ([]readings.Repair, []telling, error) {
 	data, err := d.files.Read(repairsName)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
+		return nil, nil, nil
 	}
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	in := csv.NewReader(bytes.NewReader(data))
-	in.Comment, in.FieldsPerRecord = '#', -1
-	rows, err := in.ReadAll()
-	if err != nil || len(rows) == 0 {
-		return nil, nil // what a person keeps there in another way is theirs
-	}
-	at := map[string]int{}
-	for i, n := range rows[0] {
-		at[strings.ToLower(strings.TrimSpace(n))] = i
-	}
-	get := func(r []string, n string) string {
-		if i, ok := at[n]; ok && i < len(r) {
-			return r[i]
-		}
-		return ""
-	}
-	var out []repairView
-	for _, r := range rows[1:] {
-		out = append([]repairView{{get(r, "date"), get(r, "kind"), get(r, "where"), get(r, "action"), get(r, "note")}}, out...)
-	}
-	return out, nil
+	log, list := readings.ReadRepairs(bytes.NewReader(data), repairsName)
+	return log, told(list), nil
 }
 
 // logRepair writes a repair into the log.
@@ -167,6 +154,9 @@ func (s *shop) logRepair(d *desk) error {
 	row := []string{d.form("date"), d.form("kind"), d.form("where"), d.form("action"), d.form("note")}
 	if row[0] == "" || row[3] == "" {
 		return again("A repair needs its date and what was done.", "Fill both in.")
+	}
+	if _, err := time.Parse(time.DateOnly, row[0]); err != nil {
+		return again(fmt.Sprintf("%q is not a date.", row[0]), "Write it as "+d.Now().Format(time.DateOnly)+".")
 	}
 	for i := range row {
 		row[i] = strings.Map(func(r rune) rune {
@@ -184,9 +174,6 @@ func (s *shop) logRepair(d *desk) error {
 		return err
 	default:
 		was = VersionOf(data)
-		if !bytes.Contains(data, []byte(strings.Join(repairHead, ","))) {
-			return again(repairsName+" has other columns than "+strings.Join(repairHead, ",")+".", "Give it these, or put it elsewhere.")
-		}
 	}
 	data, err = readings.AppendRepair(data, readings.RepairRow{Date: row[0], Kind: row[1], Where: row[2], Action: row[3], Note: row[4]})
 	if err != nil {

@@ -43,7 +43,7 @@ func (r *roundFile) words() string {
 // lastRound is the newest round; nil: there is none.
 func (d *desk) lastRound() (*roundFile, error) {
 	for _, n := range d.tables() {
-		if strings.HasPrefix(path.Base(n), roundPrefix) && !strings.Contains(n, "/") {
+		if strings.HasPrefix(path.Base(n), roundPrefix) && !strings.Contains(n, "/") && !strings.HasSuffix(n, afterSuffix) {
 			return d.roundNamed(n)
 		}
 	}
@@ -80,6 +80,7 @@ type roundView struct {
 	Picture   *picture
 	Broken    []telling // why no reading can be asked for
 	Was       string    // version of the file
+	Proof     string    // how far the proof of a repair is that was begun
 	coming    []*stepView
 }
 
@@ -219,7 +220,11 @@ func doneWords(row *readings.Row) string {
 	if row.Look != "" {
 		return fmt.Sprintf("%s, %s", row.Point, strings.ReplaceAll(row.What(), "_", " "))
 	}
-	return fmt.Sprintf("%s, %s", row.Point, guided.Open(row.Open.String()))
+	s := fmt.Sprintf("%s, %s", row.Point, guided.Open(row.Open.String()))
+	if len(row.HoseOff) > 0 {
+		s += ", hose off " + strings.Join(row.HoseOff, " and ")
+	}
+	return s
 }
 
 // stepForm is a step with all that its form needs.
@@ -231,12 +236,13 @@ type stepForm struct {
 	Problems   []telling
 	Sure       bool   // asks whether the value is right as it is
 	Typed      string // once more
+	To, Of     string // where it is sent, and the survey that it is a proof for
 	Instead    string // the value that would fit, with its unit
 }
 
 // formOf makes the form of a step that comes so many readings after the next one.
 func (v *roundView) formOf(base string, s *stepView, later int) *stepForm {
-	return &stepForm{stepView: s, Base: base, File: v.File, After: len(v.Done) + later,
+	return &stepForm{stepView: s, Base: base, To: "/round/read", File: v.File, After: len(v.Done) + later,
 		Entry: rand.Text()} // its own: two devices that see the same step send two readings
 }
 
@@ -325,10 +331,6 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *r
 	if err != nil {
 		return err
 	}
-	for i := range list {
-		list[i].Place = ""
-	}
-	entry := d.form("entry")
 	if v.Step == nil || v.Step.Key != d.form("step") { // the round went on elsewhere: what was typed belongs to what was asked
 		if x, err := d.roundAt(sys, r); err == nil {
 			if q, ok := d.asked(x, d.offered(x)); ok {
@@ -338,14 +340,27 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *r
 	}
 	if v.Step != nil {
 		v.Form = v.formOf(d.base, v.Step, 0)
-		v.Form.Problems, v.Form.Sure, v.Form.Typed, v.Form.Entry = list, doubt != nil, d.form("value"), cmp.Or(entry, v.Form.Entry)
-		if doubt != nil && doubt.Row != nil {
-			v.Form.Instead = strings.TrimSpace(doubt.Row.Typed + " " + doubt.Row.Unit)
-		}
+		v.Form.again(d, placeless(list), doubt)
 	} else {
-		v.Broken = list
+		v.Broken = placeless(list)
 	}
 	return d.show(http.StatusUnprocessableEntity, "round", "Round", v)
+}
+
+// again makes a form that was sent ask once more, with what is wrong with what was typed.
+func (f *stepForm) again(d *desk, list []telling, doubt *round.Doubt) {
+	f.Problems, f.Sure, f.Typed, f.Entry = list, doubt != nil, d.form("value"), cmp.Or(d.form("entry"), f.Entry)
+	if doubt != nil && doubt.Row != nil {
+		f.Instead = strings.TrimSpace(doubt.Row.Typed + " " + doubt.Row.Unit)
+	}
+}
+
+// placeless are problems without the place in a file: they stand at what was typed.
+func placeless(list []telling) []telling {
+	for i := range list {
+		list[i].Place = ""
+	}
+	return list
 }
 
 // rowTyped is the answer as it was typed, or what would fit in its place.

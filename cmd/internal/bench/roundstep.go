@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 
 	"lostair/diagnose/duct"
@@ -78,6 +79,16 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 			continue
 		}
 		v.coming = append(v.coming, s)
+	}
+	if slices.Contains(d.tables(), afterName(r.Name)) {
+		p, err := d.provingOf(sys, r.Name)
+		if err != nil {
+			return err
+		}
+		v.Proof = "See what the repair has brought"
+		if n := len(p.left); n > 0 {
+			v.Proof = fmt.Sprintf("Go on proving the repair: %s to take", plural(n, "reading"))
+		}
 	}
 	if v.Step == nil && v.Enough == "" {
 		v.Enough = "That is the whole round: there is nothing more to read that would tell much."

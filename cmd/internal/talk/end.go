@@ -1,7 +1,6 @@
 package talk
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"strings"
@@ -84,11 +83,11 @@ func (t *Talk) prove(ctx context.Context, r *round.Round) error {
 		return err
 	}
 	for {
-		s, _, err := into.survey(t.System.Units)
+		s, text, err := into.survey(t.System.Units)
 		if err != nil {
 			return err
 		}
-		left := r.Proof(s)
+		left := r.Proof(s, round.LeftIn(text)...)
 		if len(left) == 0 {
 			return t.proved(ctx, r, s)
 		}
@@ -99,6 +98,12 @@ func (t *Talk) prove(ctx context.Context, r *round.Round) error {
 }
 
 func (t *Talk) proved(ctx context.Context, r *round.Round, after *readings.Survey) error {
+	if len(after.Readings) == 0 {
+		if err := t.say("Nothing was read after the repair, so nothing is shown."); err != nil {
+			return err
+		}
+		return errQuit
+	}
 	p, err := r.Prove(ctx, after)
 	if err != nil {
 		return err
@@ -109,11 +114,7 @@ func (t *Talk) proved(ctx context.Context, r *round.Round, after *readings.Surve
 	entry := guided.Entry(r, p, t.Date, t.Units)
 	log := t.repairs()
 	err = t.keep(log, func(was []byte) ([]byte, error) {
-		is, err := readings.AppendRepair(was, entry)
-		if line := bytes.TrimPrefix(is, was); len(was) > 0 && bytes.Contains(was, bytes.TrimSpace(line)) {
-			return was, err // it is there already
-		}
-		return is, err
+		return readings.AppendRepair(was, entry)
 	})
 	if err != nil {
 		return err

@@ -1,0 +1,330 @@
+package bench
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"sync"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/repair"
+	"lostair/diagnose/round"
+	"lostair/readings"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/guided"
+)
+
+// The proof of a repair: when the first remedy of an answer is done, the two or three
+// readings that spoke loudest for the fault are taken again. They stand in a file beside
+// the survey, so that a proof goes on where it was left.
+
+// proving is where a proof stands.
+type proving struct {
+	*round.Round
+	of    string // the survey before the repair
+	after *roundFile
+	left  []round.Question
+}
+
+const afterSuffix = "-after.csv"
+
+func afterName(survey string) string { return strings.TrimSuffix(survey, ".csv") + afterSuffix }
+
+// provingOf is the proof of what the answer to a survey says to do first.
+func (d *desk) provingOf(sys *duct.System, survey string) (*proving, error) {
+	if !slices.Contains(d.tables(), survey) {
+		return nil, wrong{http.StatusNotFound, "There are no such readings.", "Choose some under Answer."}
+	}
+	before, list := d.survey(survey, sys.Units)
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	sound := ofAGoodDay(d.tables())
+	if sound == survey {
+		sound = ""
+	}
+	a, err := d.diagnosis(survey, sound)
+	if err != nil {
+		return nil, err
+	}
+	x := round.Situation{System: sys, Survey: before, Standing: a.SI}
+	if sound != "" {
+		good, list := d.survey(sound, sys.Units)
+		if err := list.Err(); err != nil {
+			return nil, err
+		}
+		x.Baselines = []*readings.Survey{good}
+	}
+	text, err := d.files.Read(survey)
+	if err != nil {
+		return nil, err
+	}
+	if c, err := round.ParseComplaint(sys, round.ComplaintIn(string(text))); err == nil {
+		x.Complaint = c
+	}
+	p := &proving{of: survey}
+	if p.Round, err = round.Begin(d.r.Context(), x); err != nil {
+		return nil, err
+	}
+	p.after, err = d.roundNamed(afterName(survey))
+	if errors.Is(err, fs.ErrNotExist) {
+		data := readings.Start(round.Complaint{Kind: round.AfterRepair}.Comment())
+		p.after, err = &roundFile{Name: afterName(survey), survey: &readings.Survey{}, data: data}, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	p.left = p.Proof(p.after.survey, round.LeftIn(string(p.after.data))...)
+	return p, nil
+}
+
+// provable says whether readings can prove what the answer says to do first.
+func (a *answered) provable() bool {
+	r := round.Round{Situation: round.Situation{System: a.SI.System, Survey: a.SI.Survey, Standing: a.SI}}
+	return r.Remedy() != nil && len(r.Proof(nil)) > 0
+}
+
+type proofView struct {
+	Of, File string
+	Do       string // the remedy
+	Count    string // which reading of how many
+	Form     *stepForm
+	Picture  *picture
+	Problems []telling
+	Said     string // what the repair has brought
+	Rows     []proofRow
+	Ports    []proofPort
+	Logged   bool
+	Nothing  bool // nothing was read
+}
+
+// proofRow is a reading before and after.
+type proofRow struct{ What, Before, After, Sound string }
+
+// proofPort is the air of a port before and after.
+type proofPort struct{ Port, Before, After, Need, More string }
+
+func (s *shop) proof(d *desk) error {
+	sys, err := d.system()
+	if err != nil {
+		return err
+	}
+	p, err := d.provingOf(sys, d.form("survey"))
+	if err != nil {
+		return err
+	}
+	v, err := d.proofView(sys, p)
+	if err != nil {
+		return err
+	}
+	return d.show(http.StatusOK, "round-proof", "Did it help?", v)
+}
+
+func (d *desk) proofView(sys *duct.System, p *proving) (*proofView, error) {
+	v := &proofView{Of: p.of, File: p.after.Name}
+	all := p.Proof(nil)
+	if p.Remedy() == nil || len(all) == 0 {
+		return nil, wrong{http.StatusNotFound, "There is nothing here that readings could prove.", "Write the repair into the log under Health, and take a short round."}
+	}
+	v.Do = report.From(p.Standing.Result, sys.Units).Fixes[0].Do
+	for i := range all {
+		v.Rows = append(v.Rows, p.rowOf(sys, &all[i]))
+	}
+	if len(p.left) == 0 {
+		return v, d.outcome(sys, p, v)
+	}
+	q := &p.left[0]
+	v.Count = fmt.Sprintf("Reading %d of %d", len(all)-len(p.left)+1, len(all))
+	step := d.stepFor(sys, q)
+	v.Form = (&roundView{File: p.after.Name, Done: make([]doneView, len(p.after.Rows))}).formOf(d.base, step, 0)
+	v.Form.To, v.Form.Of = "/round/proof", p.of
+	v.Picture = d.picture(nil, spotOf(sys, step.Point), map[string][]lit{step.Point: {{class: "chosen"}}})
+	return v, nil
+}
+
+// rowOf is a reading of the proof before and after, as both were typed.
+func (p *proving) rowOf(sys *duct.System, q *round.Question) proofRow {
+	typed := func(s *readings.Survey) string {
+		for i := range s.Rows {
+			if round.KeyOf(&s.Rows[i]) == q.Key() {
+				return minus(strings.TrimSpace(s.Rows[i].Typed + " " + symbol(s.Rows[i].Unit)))
+			}
+		}
+		return ""
+	}
+	return proofRow{What: doneWords(&q.Row) + ", " + guided.Quantity(q.Row.Quantity), Before: typed(p.Survey), After: typed(p.after.survey), Sound: minus(guided.Range(q, sys.Units))}
+}
+
+// outcome says what the repair has brought.
+func (d *desk) outcome(sys *duct.System, p *proving, v *proofView) error {
+	if len(p.after.survey.Readings) == 0 {
+		v.Nothing = true
+		return nil
+	}
+	x, err := d.prove(p)
+	if err != nil {
+		return err
+	}
+	v.Said = minus(guided.Proved(x, p.Complaint, sys.Units))
+	for _, port := range x.Ports {
+		v.Ports = append(v.Ports, portProved(sys, port))
+	}
+	was, err := d.files.Read(repairsName)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	is, err := readings.AppendRepair(was, guided.Entry(p.Round, x, p.date(), sys.Units))
+	v.Logged = err == nil && bytes.Equal(is, was)
+	return nil
+}
+
+// keptProof keeps the last comparison: it takes seconds, and several pages ask for it.
+type keptProof struct {
+	mu  sync.Mutex
+	key string
+	is  *round.Proved
+}
+
+// prove compares the survey before the repair with the readings after it.
+func (d *desk) prove(p *proving) (*round.Proved, error) {
+	key := strings.Join([]string{VersionOf(d.data), p.of, version(d.files, p.of), p.after.Version, ofAGoodDay(d.tables())}, "|")
+	d.proved.mu.Lock()
+	defer d.proved.mu.Unlock()
+	if d.proved.key == key {
+		return d.proved.is, nil
+	}
+	x, err := p.Prove(d.r.Context(), p.after.survey)
+	if err != nil {
+		return nil, err
+	}
+	d.proved.key, d.proved.is = key, x
+	return x, nil
+}
+
+// date is when the repair was proved, as its readings have it.
+func (p *proving) date() string {
+	at := ""
+	for i := range p.after.Rows {
+		at = cmp.Or(p.after.Rows[i].Date, at)
+	}
+	return at
+}
+
+func portProved(sys *duct.System, x repair.Port) proofPort {
+	air := func(v float64) string {
+		return units.FormatBare(v, units.Flow, sys.Units) + " " + symbol(units.Flow.Symbol(sys.Units))
+	}
+	out := proofPort{Port: x.Port, Before: air(x.Before.Value), After: air(x.After.Value), More: guided.Chance(x.More)}
+	if x.Need > 0 {
+		out.Need = air(x.Need)
+	}
+	return out
+}
+
+// readProof writes a reading of the proof down; with the last one the repair goes into the log.
+func (s *shop) readProof(d *desk) error {
+	sys, err := d.system()
+	if err != nil {
+		return err
+	}
+	p, err := d.provingOf(sys, d.form("of"))
+	if err != nil {
+		return err
+	}
+	to := "/round/proof?survey=" + url.QueryEscape(p.of)
+	id := d.form("entry")
+	at := slices.IndexFunc(p.left, func(q round.Question) bool { return q.Key() == d.form("step") })
+	if at < 0 || id != "" && d.entered.has(id) {
+		return d.go303(to) // it was read already
+	}
+	q := &p.left[at]
+	data := []byte(nil)
+	if d.form("skip") != "" {
+		data = readings.AppendComment(p.after.data, round.Left{Key: q.Key(), Why: round.Skipped}.String())
+	} else if data, err = d.provingRow(sys, p, q); data == nil || err != nil {
+		return err // the page has said why
+	}
+	if err := d.files.Write(p.after.Name, data, p.after.Version); err != nil {
+		return err
+	}
+	if id != "" {
+		d.entered.add(id)
+	}
+	if p, err = d.provingOf(sys, p.of); err != nil {
+		return err
+	}
+	if len(p.left) == 0 && len(p.after.survey.Readings) > 0 {
+		if err := d.logProved(sys, p); err != nil {
+			return err
+		}
+	}
+	return d.go303(to)
+}
+
+// provingRow is the file of the proof with the reading that was typed; nil if it was not
+// taken and the page says why.
+func (d *desk) provingRow(sys *duct.System, p *proving, q *round.Question) ([]byte, error) {
+	fresh, err := round.Begin(d.r.Context(), round.Situation{System: sys}) // mended, it reads otherwise than before
+	if err != nil {
+		return nil, err
+	}
+	row, explicit, err := d.rowTyped(fresh, q)
+	if err != nil {
+		return nil, d.proofAgain(sys, p, tellings(err), nil)
+	}
+	doubt, odd, err := fresh.Judge(q, &row, explicit)
+	if err != nil {
+		return nil, d.proofAgain(sys, p, tellings(err), nil)
+	}
+	if odd && d.form("sure") == "" && d.form("instead") == "" {
+		return nil, d.proofAgain(sys, p, []telling{{What: strings.TrimSuffix(guided.Doubts(doubt, q, sys.Units), "."), Warning: true}}, &doubt)
+	}
+	data, err := readings.Append(p.after.data, row, sys.Units)
+	if err != nil {
+		return nil, wrong{http.StatusConflict, "Somebody changed the columns of this round's file.", err.Error() + "."}
+	}
+	return data, nil
+}
+
+// proofAgain asks once more, with what is wrong with what was typed.
+func (d *desk) proofAgain(sys *duct.System, p *proving, list []telling, doubt *round.Doubt) error {
+	v, err := d.proofView(sys, p)
+	if err != nil {
+		return err
+	}
+	if v.Form != nil {
+		v.Form.again(d, placeless(list), doubt)
+	}
+	return d.show(http.StatusUnprocessableEntity, "round-proof", "Did it help?", v)
+}
+
+// logProved writes what was mended and what it brought into the log of repairs.
+func (d *desk) logProved(sys *duct.System, p *proving) error {
+	x, err := d.prove(p)
+	if err != nil {
+		return err
+	}
+	was, err := d.files.Read(repairsName)
+	version := ""
+	switch {
+	case err == nil:
+		version = VersionOf(was)
+	case !errors.Is(err, fs.ErrNotExist):
+		return err
+	}
+	is, err := readings.AppendRepair(was, guided.Entry(p.Round, x, p.date(), sys.Units))
+	if err != nil || bytes.Equal(is, was) {
+		return nil // the page says if it is not in the log
+	}
+	return d.files.Write(repairsName, is, version)
+}
