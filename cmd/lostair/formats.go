@@ -29,7 +29,7 @@ func newFormats() *cobra.Command {
 // unitsHelp lists what a bare number means.
 func unitsHelp() string {
 	var b strings.Builder
-	b.WriteString("A number may carry its unit (4 in, 2.5 inH2O, 400 cfm, 30 L/s). A bare number has the unit of the system file's key units:\n")
+	b.WriteString("A number may carry its unit (4 in, 12 ft 6 in, 2.5 inH2O, 400 cfm). A bare number has the unit of the system file's key units:\n")
 	fmt.Fprintf(&b, "  %-16s %-8s %s\n", "", "metric", "us")
 	for _, d := range units.Dimensions() {
 		if m := d.Symbol(units.Metric); m != "" {

@@ -38,6 +38,9 @@ func ParseIn(text string, d Dimension, symbol string) (Value, error) {
 
 func parse(text string, d Dimension, bare *unit) (Value, error) {
 	t := strings.TrimSpace(text)
+	if v, ok := feetAndInches(t, d); ok {
+		return v, nil
+	}
 	number := leading(t)
 	if number == "" {
 		return Value{}, notANumber(t, d, bare.symbol)
@@ -47,6 +50,35 @@ func parse(text string, d Dimension, bare *unit) (Value, error) {
 		return Value{}, err
 	}
 	return withUnit(v, t, strings.TrimSpace(t[len(number):]), d, bare)
+}
+
+// feetAndInches reads a length as a tape in feet has it: 12 ft 6 in, or 12' 6". It says
+// no to all else, for the other rules to say what is wrong.
+func feetAndInches(t string, d Dimension) (Value, bool) {
+	if d != Length && d != Diameter {
+		return Value{}, false
+	}
+	feet, inches := d.find("ft"), d.find("in")
+	number := leading(t)
+	name := strings.TrimLeft(t[len(number):], " ")
+	at := strings.IndexAny(name, "0123456789")
+	if number == "" || at <= 0 || d.find(strings.TrimSpace(name[:at])) != feet {
+		return Value{}, false
+	}
+	rest := name[at:]
+	small := leading(rest)
+	if d.find(strings.TrimSpace(rest[len(small):])) != inches || len(small) == len(rest) {
+		return Value{}, false
+	}
+	a, err := strconv.ParseUint(number, 10, 16)
+	if err != nil {
+		return Value{}, false
+	}
+	b, err := parseNumber(small, t, d)
+	if err != nil || b >= 12 {
+		return Value{}, false
+	}
+	return Value{SI: feet.toSI(float64(a)) + inches.toSI(b), Text: t, Unit: feet.symbol, Explicit: true}, true
 }
 
 // withUnit applies the unit written behind the number v, or else u.

@@ -364,3 +364,22 @@ func TestUnitsThatAreTheirOwn(t *testing.T) {
 	_, err = Convert(1, Temperature, "furlong")
 	require.Error(t, err)
 }
+
+// A tape in feet shows feet and inches.
+func TestFeetAndInches(t *testing.T) {
+	for text, inches := range map[string]float64{"12 ft 6 in": 150, `12' 6"`: 150, `6'4"`: 76, "6 ft 4.5 in": 76.5, "0 ft 8 in": 8, "3 feet 2 inches": 38} {
+		for _, d := range []Dimension{Length, Diameter} {
+			v, err := Parse(text, d, Metric)
+			require.NoError(t, err, text)
+			assert.InDelta(t, inches*0.0254, v.SI, 1e-12, text)
+			assert.Equal(t, text, v.Text)
+			assert.True(t, v.Explicit)
+		}
+	}
+	for _, text := range []string{"6 ft 12 in", "6 ft 4", "6.5 ft 4 in", "-6 ft 4 in", "6 in 4 ft", "6 m 4 in", "6 ft 4 in 2", "6 ft 4 1/2 in", "6 ft -4 in", "ft 4 in"} {
+		_, err := Parse(text, Length, US)
+		assert.Error(t, err, text)
+	}
+	_, err := Parse("6 ft 4 in", Pressure, US)
+	assert.Error(t, err)
+}

@@ -93,6 +93,9 @@ func (d *desk) addView() (*addView, error) {
 	v.Materials = materialChips(again("material", material), !v.Drop)
 	v.N90, v.N45 = countChips(atoi(again("n90", "0")), 4), countChips(atoi(again("n45", "0")), 4)
 	v.Sharp, v.Enters = sharpChips(again("radius", "1.5")), entersChips(again("enters", enters))
+	if v.Into == "collector" && siblings == 0 {
+		v.Enters = nil // it joins nothing
+	}
 	v.HoseSizes = append([]chip{{Value: "", Text: "no hose", Chosen: again("hose", "same") == "none"}}, chip{Value: "same", Text: "as the pipe", Chosen: again("hose", "same") == "same"})
 	v.HoseSizes[0].Value = "none"
 	v.HoseSizes = append(v.HoseSizes, sizeChips(u, again("hose", "same"))...)

@@ -52,7 +52,13 @@ func (d *desk) changesFor(p place) ([]edit.Change, error) {
 		return d.gate(p)
 	case "ducts:taps":
 		return d.taps(p)
-	case ":collector.cyclone", ":collector.filter":
+	case ":collector.cyclone":
+		changes, err := d.keys(p, "drop", "at")
+		if err == nil && !d.doc.Root.Get("collector").Has("bin") {
+			changes = append(changes, edit.Set(edit.At("collector", "bin"), "true")) // as most have; the sentence shows it
+		}
+		return changes, err
+	case ":collector.filter":
 		return d.keys(p, "drop", "at")
 	case ":air":
 		return d.keys(p, "temperature", "altitude", "humidity")

@@ -93,7 +93,7 @@ func (d *desk) question(p place) (*question, error) {
 	q := &question{List: p.list, Row: strconv.Itoa(p.row), ID: p.id, Key: p.key, Was: canon(p.value), Back: d.base + strings.Replace(d.backTo(p), "told=saved", "", 1), Submit: "Take it"}
 	of := cmp.Or(p.id, "this run")
 	number := func(dim units.Dimension) *typed {
-		return &typed{Value: p.value.Text, Unit: unitOf(dim, u), Number: true, Label: "Typed, in " + unitOf(dim, u) + " or with its own unit"}
+		return &typed{Value: p.value.Text, Unit: unitOf(dim, u), Number: true, Label: "Typed, in " + unitWords(dim, u) + ", or with its own unit"}
 	}
 	switch p.list + ":" + p.key {
 	case ":name":
@@ -112,13 +112,13 @@ func (d *desk) question(p place) (*question, error) {
 		if what == "cyclone" {
 			q.Ask = "What pressure does the cyclone take, and at what flow? It is on the maker's sheet."
 		}
-		q.Parts = []part{{Name: "drop", Ask: "It takes", Typed: &typed{Value: p.value.Get("drop").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "pressure, in " + unitOf(units.Pressure, u)}},
-			{Name: "at", Ask: "at a flow of", Typed: &typed{Value: p.value.Get("at").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow, in " + unitOf(units.Flow, u)}}}
+		q.Parts = []part{{Name: "drop", Ask: "It takes", Typed: &typed{Value: p.value.Get("drop").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "pressure, in " + unitWords(units.Pressure, u)}},
+			{Name: "at", Ask: "at a flow of", Typed: &typed{Value: p.value.Get("at").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow, in " + unitWords(units.Flow, u)}}}
 		q.Optional = "There is none"
 	case ":air":
 		q.Title, q.Ask = "The air in the room", "What is the air like? It changes what a fan and a gauge show by some per cent."
-		q.Parts = []part{{Name: "temperature", Ask: "Temperature", Typed: &typed{Value: p.value.Get("temperature").Text, Unit: unitOf(units.Temperature, u), Number: true, Label: "in " + unitOf(units.Temperature, u)}},
-			{Name: "altitude", Ask: "Height above the sea", Typed: &typed{Value: p.value.Get("altitude").Text, Unit: unitOf(units.Length, u), Number: true, Label: "in " + unitOf(units.Length, u)}},
+		q.Parts = []part{{Name: "temperature", Ask: "Temperature", Typed: &typed{Value: p.value.Get("temperature").Text, Unit: unitOf(units.Temperature, u), Number: true, Label: "in " + unitWords(units.Temperature, u)}},
+			{Name: "altitude", Ask: "Height above the sea", Typed: &typed{Value: p.value.Get("altitude").Text, Unit: unitOf(units.Length, u), Number: true, Label: "in " + unitWords(units.Length, u)}},
 			{Name: "humidity", Ask: "Relative humidity", Typed: &typed{Value: p.value.Get("humidity").Text, Unit: "%", Number: true, Label: "in %"}}}
 		q.Optional = "Take standard air"
 	case "ducts:id", "ports:id":
@@ -301,11 +301,11 @@ func (d *desk) askTaps(q *question, v edit.Value, of string) {
 	q.Hint = "A small hole in the wall, away from bends and joins. Measure from the far end, where the air comes in. Before you drill: the fan off and locked off, no dust inside, eyes covered."
 	for i, t := range v.Keys {
 		q.Parts = append(q.Parts, part{Name: "tap" + strconv.Itoa(i), Ask: "Hole " + t.Key + " is at", Hint: "empty: no such hole",
-			Typed: &typed{Value: t.Value.Text, Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitOf(units.Length, u)}})
+			Typed: &typed{Value: t.Value.Text, Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitWords(units.Length, u)}})
 	}
 	q.Parts = append(q.Parts,
 		part{Name: "name", Ask: "Another hole, called", Typed: &typed{Value: d.tapName(of, len(v.Keys)), Label: "Name"}},
-		part{Name: "at", Ask: "at", Hint: "empty: no other hole", Typed: &typed{Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitOf(units.Length, u)}})
+		part{Name: "at", Ask: "at", Hint: "empty: no other hole", Typed: &typed{Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitWords(units.Length, u)}})
 }
 
 func (d *desk) tapName(run string, n int) string {
@@ -331,8 +331,8 @@ func (d *desk) askFan(q *question, v edit.Value) {
 	two := knows("collector.fan", "most_air")
 	if two {
 		q.Parts = append(q.Parts,
-			part{Name: "most_air", Ask: "Its most air", Typed: &typed{Value: v.Get("most_air").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow with nothing on it, in " + unitOf(units.Flow, u)}},
-			part{Name: "most_suction", Ask: "Its most suction", Typed: &typed{Value: v.Get("most_suction").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "with everything shut, in " + unitOf(units.Pressure, u)}})
+			part{Name: "most_air", Ask: "Its most air", Typed: &typed{Value: v.Get("most_air").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow with nothing on it, in " + unitWords(units.Flow, u)}},
+			part{Name: "most_suction", Ask: "Its most suction", Typed: &typed{Value: v.Get("most_suction").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "with everything shut, in " + unitWords(units.Pressure, u)}})
 	}
 	if knows("collector.fan", "motor") {
 		power := "kW"
@@ -341,7 +341,7 @@ func (d *desk) askFan(q *question, v edit.Value) {
 		}
 		q.Parts = append(q.Parts,
 			part{Name: "motor", Ask: "Its motor", Typed: &typed{Value: v.Get("motor").Text, Unit: power, Number: true, Label: "in " + power}},
-			part{Name: "wheel", Ask: "Its wheel", Typed: &typed{Value: v.Get("wheel").Text, Unit: unitOf(units.Diameter, u), Number: true, Label: "diameter, in " + unitOf(units.Diameter, u)}})
+			part{Name: "wheel", Ask: "Its wheel", Typed: &typed{Value: v.Get("wheel").Text, Unit: unitOf(units.Diameter, u), Number: true, Label: "diameter, in " + unitWords(units.Diameter, u)}})
 	}
 	if two {
 		q.Unsure = "Fill in one of the three: the surer one. Without a curve the fan is only known roughly, and the readings have to teach it."

@@ -143,9 +143,21 @@ func placed(list problem.List) map[duct.Pos][]telling {
 	out := map[duct.Pos][]telling{}
 	for _, p := range list {
 		k := duct.Pos{Line: p.Line, Column: p.Column}
-		out[k] = append(out[k], telling{What: p.What, Do: p.Do, Warning: p.Warning})
+		t := telling{What: p.What, Do: p.Do, Warning: p.Warning}
+		if do, ok := doHere[p.What]; ok {
+			t.Do = do
+		}
+		out[k] = append(out[k], t)
 	}
 	return out
+}
+
+// doHere is what to do on the page about what is missing in a new shop; check speaks of
+// the keys of the file.
+var doHere = map[string]string{
+	"the collector has no inlet":       "tap “what size?”",
+	"the collector has no fan":         "tap “what do you know of it?”",
+	"nothing flows into the collector": "add a run of pipe to it",
 }
 
 // pull takes what is wrong at a place.

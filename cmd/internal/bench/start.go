@@ -96,8 +96,7 @@ units: metric
 # The air in the room. Without a line "air": standard air.
 
 # The collector, in order of flow: cyclone, fan, filter, room.
-collector:
-  bin: true
+collector: {}
 
 # Each row is one run of pipe or hose of one size, named, with what it flows into.
 ducts: []

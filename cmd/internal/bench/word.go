@@ -326,3 +326,17 @@ func (s *shop) remove(d *desk) error {
 }
 
 func unitOf(d units.Dimension, u units.System) string { return symbol(d.Symbol(u)) }
+
+// unitWords is unitOf in a sentence: "in in" can't be read.
+func unitWords(d units.Dimension, u units.System) string {
+	switch s := unitOf(d, u); s {
+	case "in":
+		return "inches"
+	case "in H₂O":
+		return "inches of water"
+	case "ft":
+		return "feet"
+	default:
+		return s
+	}
+}
