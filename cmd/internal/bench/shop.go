@@ -147,6 +147,9 @@ func placed(list problem.List) map[duct.Pos][]telling {
 		if do, ok := doHere[p.What]; ok {
 			t.Do = do
 		}
+		if strings.HasPrefix(p.What, "nothing flows into duct ") {
+			t.Do = "add a machine or another run to it, or take it out"
+		}
 		out[k] = append(out[k], t)
 	}
 	return out
