@@ -24,7 +24,7 @@ func amountWords(text string, d units.Dimension, u units.System, otherwise strin
 
 // symbol writes a unit as people do.
 func symbol(s string) string {
-	return strings.NewReplacer("m3", "m³", "cm2", "cm²", "in2", "in²", "ft3", "ft³", "inH2O", "in H₂O", "degC", "°C", "degF", "°F").Replace(s)
+	return strings.NewReplacer("m3", "m³", "cm2", "cm²", "in2", "in²", "ft3", "ft³", "inH2O", "in H₂O", "mmH2O", "mm H₂O", "degC", "°C", "degF", "°F").Replace(s)
 }
 
 var materialNames = map[string]string{
