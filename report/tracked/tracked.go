@@ -323,12 +323,8 @@ func weeks(w float64) string {
 
 // trackSummary is the signals in words, what is going on before what is over.
 func trackSummary(t *Tracked) []string {
-	out, gone := []string{}, []string{}
+	out := []string{}
 	for _, e := range t.Episodes {
-		if e.To != nil {
-			gone = append(gone, e.Text)
-			continue
-		}
 		out = append(out, e.Text)
 	}
 	for _, s := range t.Signals {
@@ -346,7 +342,6 @@ func trackSummary(t *Tracked) []string {
 			out = append(out, x)
 		}
 	}
-	out = append(out, gone...)
 	if !t.compared() {
 		return append(out, "Nothing was compared: every survey is taken as sound. Give later ones, or fewer as sound (--reference).")
 	}
