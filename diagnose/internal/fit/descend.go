@@ -11,11 +11,12 @@ import (
 // by the same rules.
 type descent interface {
 	point() *Point
-	Cost() float64      // how improbable the point is, in nats
-	quad() float64      // squared misfit of the linear target
-	predict() error     // at the point
-	try() (ok, on bool) // the same of a point that may be no good; on: others may be tried
-	lose()              // the fit's point can't be predicted any more
+	Cost() float64       // how improbable the point is, in nats
+	quad() float64       // squared misfit of the linear target
+	predict() error      // at the point
+	try() (ok, on bool)  // the same of a point that may be no good; on: others may be tried
+	bent() (Point, bool) // the target by the same linearisation from the point tried; false: none is wanted
+	lose()               // the fit's point can't be predicted any more
 }
 
 // Advance moves towards the target, no further than a stride, and predicts
@@ -42,6 +43,9 @@ func Advance(x descent, next Point, tries int) (float64, bool) {
 		if x.Cost() <= cost+costSlack {
 			return moved, true
 		}
+		if scale == 1 && straightened(x, cost) {
+			return moved, true
+		}
 		scale /= 2
 	}
 	*at = old
@@ -49,6 +53,20 @@ func Advance(x descent, next Point, tries int) (float64, bool) {
 		x.lose() // it could be before; nothing is to come of half of it
 	}
 	return moved, false
+}
+
+// straightened goes on from a step that led uphill to what the same derivatives
+// make of where it led: along a bent valley, in which readings hold a mix of
+// parameters tight and the rest of them loosely, a straight step climbs the wall,
+// and this one comes back down to the floor.
+func straightened(x descent, cost float64) bool {
+	to, ok := x.bent()
+	if !ok {
+		return false
+	}
+	*x.point() = to
+	ok, _ = x.try()
+	return ok && x.Cost() <= cost+costSlack
 }
 
 // TriesOf is how often a step may be shortened. By an old linearisation the way

@@ -105,7 +105,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 	if !ok {
 		return f
 	}
-	x, moved, damp := OneFit{s, f, d}, math.Inf(1), 1.0
+	x, moved, damp, gained := OneFit{s, f, d}, math.Inf(1), 1.0, math.Inf(1)
 	for k := range s.steps() {
 		if s.Stopped() {
 			return f
@@ -134,22 +134,25 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 		if f.Evidence < s.EvidenceFloor+Hopeless-hardlyCounts {
 			enough = roughGain
 		}
-		if toCome(x, moved) < enough {
+		if min(toCome(x, moved), gained) < enough {
 			if !s.exactly(f, d, afresh) {
 				return f
 			}
-			if afresh = true; toCome(x, moved) < enough {
+			if afresh = true; min(toCome(x, moved), gained) < enough {
 				f.Fit, f.Ok, f.Settled = d, true, true
 				return f
 			}
 		}
-		next := s.target(f, d)
+		next, cost := s.target(f, d), x.Cost()
 		before := moved
 		next.Towards(f.At, 1-damp)
 		var went bool
 		moved, went = Advance(x, next, TriesOf(afresh))
 		if !went && afresh {
 			break
+		}
+		if s.Large() && afresh { // what its rows leave out may promise what no step finds
+			gained = cost - x.Cost()
 		}
 		if !went {
 			moved = math.Inf(1)
@@ -394,6 +397,14 @@ func (x OneFit) try() (ok, on bool) {
 	}
 	x.D.Unsolved++
 	return false, x.D.Unsolved <= MostUnsolved && x.S.Hard <= MostHard
+}
+
+// bent is wanted of a large survey alone: a small one takes few steps as it is.
+func (x OneFit) bent() (Point, bool) {
+	if !x.S.Large() || !x.S.weigh(x.F, x.D) {
+		return Point{}, false
+	}
+	return x.S.target(x.F, x.D), true
 }
 
 func (x OneFit) Cost() float64 {

@@ -87,19 +87,10 @@ func (s *Study) lineariseSparse(f *Fit, d *Detail) {
 	if old == nil && s.Ref != nil && !s.exact {
 		ref = s.Ref
 	}
-	unchanged := unchangedSparse
-	switch {
-	case s.exact:
-		unchanged = asBefore
-	case s.Large() && len(f.Faults)+len(f.Rows) == 0:
-		unchanged = unchangedSound
-	case s.Large():
-		unchanged = unchangedLarge
-	}
 	rows, at := make([]Sparse, len(s.Observation)), make([]float64, len(s.Observation))
 	for i := range rows {
 		at[i] = math.NaN()
-		if ref.Rows != nil && math.Abs(d.H[i]-ref.rowsAt[i]) < unchanged*math.Abs(d.H[i]) {
+		if ref.Rows != nil && math.Abs(d.H[i]-ref.rowsAt[i]) <= asBefore*math.Abs(d.H[i]) {
 			rows[i], at[i] = ref.Rows[i], ref.rowsAt[i]
 		}
 	}
@@ -123,16 +114,14 @@ func (s *Study) lineariseSparse(f *Fit, d *Detail) {
 	s.bySeverity(f, d)
 }
 
-// The change of a reading below which its derivatives are taken over: of a
-// thinned survey as a share of the reading, and of another if nothing has
-// changed. There else they are taken over if what they spread the reading by
-// differs by less than a share of its fresh error.
+// The share of a reading by which it may have changed for its derivatives to be
+// taken over, and the share of its fresh error by which what they spread it by
+// may differ. What a parameter does to a reading may change much where others
+// make up for it: taken over from readings that had changed by 0.02 %, derivatives
+// led the fits of 1,724 readings up and down by 10 nats, and few of them settled.
 const (
-	unchangedSparse = 0.01
-	unchangedLarge  = 2e-4 // of a large one
-	unchangedSound  = 5e-5 // of the sound system of a large one, from which all else starts
-	asBefore        = 1e-6
-	alike           = 0.0005
+	asBefore = 1e-6
+	alike    = 0.0005
 )
 
 // bySeverity fills in the derivatives by the faults' severities, from differences.

@@ -395,6 +395,9 @@ func (x TwoFit) predict() error { return x.P.Predict(x.F, x.F.H) }
 
 func (x TwoFit) try() (ok, on bool) { return x.predict() == nil, true }
 
+// bent is not wanted: both surveys are small.
+func (x TwoFit) bent() (Point, bool) { return Point{}, false }
+
 func (x TwoFit) Cost() float64 {
 	p, f := x.P, x.F
 	return costs{f.Y, f.H, f.Noise, p.shared.Mean, p.PriorScale, p.NoiseScale}.of(f.At, func(k int) fault.SeverityPrior { return f.Faults[k].Usual() })

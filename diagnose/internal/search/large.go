@@ -193,7 +193,11 @@ func (g *Search) widestLarge(from Scale) Scale {
 // need not be searched first under factors that don't hold.
 func (g *Search) scaleOfSound(from Scale) Scale {
 	g.Scaled(from)
-	f := g.S.Fit(fit.Hypothesis{}, g.S.Before())
+	start := g.S.Before()
+	if g.start != nil {
+		start = *g.start
+	}
+	f := g.S.Fit(fit.Hypothesis{}, start)
 	if !f.Ok {
 		return from
 	}

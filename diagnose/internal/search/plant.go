@@ -26,7 +26,7 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 	}
 	use := s.Uses(rows, fit.Evenly(len(rows), len(rows)))
 	s.Reduce(use)
-	whole, err := SearchAll(s, ctx, ss, nil, steps)
+	whole, err := SearchFrom(ctx, s, ss, nil, From{Near: guess(s, setup, b, rows, use)}, steps)
 	if err == nil {
 		err = ctx.Err()
 	}
@@ -39,6 +39,31 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 		return whole, b, nil, ctx.Err()
 	}
 	return g, few, fewUse, nil
+}
+
+// guess is where the sound system lies by evenly many of the readings: from
+// there on few steps are left with all of them. Nil if they can't be fitted.
+func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows []fit.Sparse, use []bool) *fit.Point {
+	keep := fit.Evenly(len(rows), fit.ThinAbove)
+	t := setup(Only(b, keep))
+	few := t.Uses(rows, keep)
+	t.Reduce(few)
+	f := t.Fit(fit.Hypothesis{}, t.Before())
+	if !f.Ok {
+		return nil
+	}
+	p := s.Before()
+	p.Dual = make([]float64, len(p.Theta))
+	for k, x := range carriedTo(use, few) {
+		if x < 0 {
+			continue
+		}
+		p.Theta[x] = f.At.Theta[k]
+		if f.At.Dual != nil {
+			p.Dual[x] = f.At.Dual[k]
+		}
+	}
+	return &p
 }
 
 // carryWindow is how far below the best, in nats, an explanation may lie to be

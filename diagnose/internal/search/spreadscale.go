@@ -52,6 +52,7 @@ type From struct {
 	Brief  bool                   // look at the likeliest with less work
 	Begin  *Scale                 // the factors to begin with, wider ones may follow; nil: none
 	Under  *Scale                 // the factors to search under, and no others; nil: those that it asks for
+	Near   *fit.Point             // where the sound system of a large survey may lie
 }
 
 // SearchFrom does so. If ctx ends first, what was found by then comes with its
@@ -67,7 +68,7 @@ func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, f
 	if from.Found != nil {
 		g.found = from.Found(g)
 	}
-	g.worth, g.brief = from.Worth, from.Brief
+	g.worth, g.brief, g.start = from.Worth, from.Brief, from.Near
 	exchanged := false
 	switch {
 	case from.Under != nil:
