@@ -36,6 +36,7 @@ diagnose/plan diagnose/expect diagnose/whatif diagnose/internal/weigh
 diagnose/internal/doubt
 diagnose/internal/search
 diagnose/internal/fit
+diagnose/internal/branch
 diagnose/internal/asbuilt diagnose/internal/observe diagnose/internal/settings
 diagnose/fault diagnose/trial
 diagnose/airflow diagnose/duct/edit

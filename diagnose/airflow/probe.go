@@ -423,3 +423,6 @@ func (m *Model) ProbeHole(d int) (Probe, bool) {
 	x := m.first[d]
 	return Probe{what: units.StaticPressure, place: atTap, up: x, down: x, bore: m.seg[x].area}, true
 }
+
+// DuctOf is the duct that a probe is in, an index into Sys.Ducts; -1: the collector.
+func (m *Model) DuctOf(p Probe) int { return int(m.seg[p.down].duct) }

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -18,15 +19,16 @@ import (
 type Detail struct {
 	H          []float64 // predicted
 	J, Jz      *mat.Dense
-	Rows       []Sparse          // in place of j, of a thinned survey
-	rowsAt     []float64         // what each reading was when its row was worked out
-	stale      []bool            // rows of j that shared does not know yet
-	noiseScale bool              // chol is of what was shared before
-	near       *numeric.Cholesky // in its place: the factor of one near it
+	Rows       *branch.Rows // in place of j, of a large or thinned survey
+	rowsAt     []float64    // what each reading was when its row was worked out
+	stale      []bool       // rows of j that shared does not know yet
+	noiseScale bool         // chol is of what was shared before
 
-	shared     []float64  // J C Jᵀ at the usual spread, upper half
-	jv         *mat.Dense // J·V of its rows
-	sharedRows []Sparse   // of a thinned survey: the rows it was worked out with
+	shared     []float64       // J C Jᵀ at the usual spread, upper half
+	borrowed   bool            // shared is another's too
+	parts      *branch.Factors // in its place, of a large survey
+	jv         *mat.Dense      // J·V of its rows
+	sharedRows *branch.Rows    // in place of j: the rows it was worked out with
 
 	Chol  numeric.Cholesky
 	Alpha *mat.VecDense // S⁻¹ r
@@ -52,6 +54,7 @@ const (
 	settledGain  = 0.005 // nats that a further step may promise to a fit that has settled
 	roughGain    = 0.2   // the same of one that
 	hardlyCounts = 4.0   // lies so many nats below the best
+	mostOwed     = 2.0   // nats that may still be promised where steps gain nothing
 	roughly      = 25.   // nats that the evidence may be off while S is not worked out
 )
 
@@ -134,11 +137,11 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 		if f.Evidence < s.EvidenceFloor+Hopeless-hardlyCounts {
 			enough = roughGain
 		}
-		if min(toCome(x, moved), gained) < enough {
+		if x.arrived(moved, gained, enough) {
 			if !s.exactly(f, d, afresh) {
 				return f
 			}
-			if afresh = true; min(toCome(x, moved), gained) < enough {
+			if afresh = true; x.arrived(moved, gained, enough) {
 				f.Fit, f.Ok, f.Settled = d, true, true
 				return f
 			}
@@ -151,7 +154,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 		if !went && afresh {
 			break
 		}
-		if s.Large() && afresh { // what its rows leave out may promise what no step finds
+		if afresh {
 			gained = cost - x.Cost()
 		}
 		if !went {
@@ -258,9 +261,8 @@ func (s *Study) factor(f *Fit, d *Detail) bool { return s.factorAs(f, d, true) }
 // what the readings shared before: then it helps to solve with S, and gives
 // the evidence roughly.
 func (s *Study) factorAs(f *Fit, d *Detail, exact bool) bool {
-	if d.near = s.nearFactor(exact); d.near != nil {
-		d.noiseScale = true
-		return true
+	if s.Large() {
+		return s.factorPatches(f, d)
 	}
 	S := d.Chol.Room(len(s.Observation))
 	d.noiseScale = !exact && d.shared != nil && d.Rows == nil && s.Pr.V != nil && slices.Contains(d.stale, true)
@@ -294,9 +296,10 @@ func (s *Study) weigh(f *Fit, d *Detail) bool {
 	m, n, nz := len(s.Observation), s.N, len(f.Faults)
 	off := make([]float64, n)
 	floats.SubTo(off, f.At.Theta, s.Pr.Mean)
+	by := d.Times(off)
 	for i := range m {
 		r := d.Y[i] - d.H[i]
-		r += d.Times(i, off)
+		r += by[i]
 		for k := range nz {
 			r += d.Jz.At(i, k) * (f.At.Z[k] - f.Faults[k].Usual().Mean)
 		}
@@ -311,7 +314,7 @@ func (s *Study) weigh(f *Fit, d *Detail) bool {
 		return false
 	}
 	d.Quad = mat.Dot(rv, d.Alpha)
-	f.Evidence = -0.5*d.Quad - 0.5*d.solver().LogDet() - 0.5*float64(m)*math.Log(2*math.Pi)
+	f.Evidence = -0.5*d.Quad - 0.5*d.Chol.LogDet() - 0.5*float64(m)*math.Log(2*math.Pi)
 	for _, w := range f.Rows {
 		f.Evidence += w.Log
 		if w.Drop {
@@ -397,6 +400,14 @@ func (x OneFit) try() (ok, on bool) {
 	}
 	x.D.Unsolved++
 	return false, x.D.Unsolved <= MostUnsolved && x.S.Hard <= MostHard
+}
+
+// arrived says that a further step promises less than enough or, of a large
+// survey, that the last one gained hardly any of the little that is promised: along
+// flat directions steps go back and forth for nothing.
+func (x OneFit) arrived(moved, gained, enough float64) bool {
+	left := toCome(x, moved)
+	return left < enough || x.S.Large() && gained < enough && left < mostOwed
 }
 
 // bent is wanted of a large survey alone: a small one takes few steps as it is.

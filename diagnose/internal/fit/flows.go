@@ -120,10 +120,7 @@ const minVariance = 1e-18 // for rounding
 // withReadings is the prior covariance of the readings with a quantity of which
 // cg is that with the parameters, and gz the gradient by the severities.
 func (s *Study) withReadings(f *Fit, cg *mat.VecDense, gz []float64) *mat.VecDense {
-	t := mat.NewVecDense(len(s.Observation), nil)
-	for i := range s.Observation {
-		t.SetVec(i, f.Fit.Times(i, cg.RawVector().Data))
-	}
+	t := mat.NewVecDense(len(s.Observation), f.Fit.Times(cg.RawVector().Data))
 	for k := range gz {
 		sd := f.Faults[k].Usual().Sd
 		for i := range s.Observation {

@@ -2,17 +2,15 @@ package fit
 
 import (
 	"math"
-	"sort"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
-	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/numeric"
 )
 
-// A large survey is one whose covariance takes longer to factor than its
-// readings to predict. Then a fit solves with the factor of one near it, by
-// conjugate gradients, and factors its own only at its end.
+// A large survey is one whose covariance would take longer to factor than its
+// readings to predict. It is kept and factored by branches.
 
 // Large says whether the study is of a large survey.
 func (s *Study) Large() bool { return s.Lost != nil && len(s.Observation) > ThinAbove }
@@ -40,83 +38,51 @@ func (s *Study) settled() float64 {
 	return settledGain
 }
 
-// nearFactor is the factor to solve with on the way; nil: its own.
-func (s *Study) nearFactor(exact bool) *numeric.Cholesky {
-	if exact || !s.Large() || s.Ref == nil || s.Ref.noiseScale || !s.Ref.Chol.Has(len(s.Observation)) {
-		return nil
-	}
-	return &s.Ref.Chol
-}
-
-// solver is the factor that a linearisation solves with.
-func (d *Detail) solver() *numeric.Cholesky {
-	if d.noiseScale && d.near != nil {
-		return d.near
-	}
-	return &d.Chol
-}
-
-// spotsLooked is how many readings are looked at to see how well they tell of one
-// thing: those that it moves most. What fewer readings tell is never more than
-// what all do.
-const spotsLooked = 48
-
-// Told is eᵀ S⁻¹ e by the readings that e moves most, and whether those hold nearly
-// all of it.
-func (s *Study) Told(f *Fit, e []float64, by []int, noise []float64) (told float64, all bool) {
-	by = by[:0]
-	var sum float64
-	for i, v := range e {
-		if v != 0 {
-			by = append(by, i)
-			sum += v * v / noise[i]
+// factorPatches factors S from what each branch shares and few directions in
+// which they hang together: dense it would be of all readings by all readings.
+func (s *Study) factorPatches(f *Fit, d *Detail) bool {
+	d.noiseScale = false
+	s.part(d)
+	m, wide := d.parts.All.Dims()
+	by := s.PriorScale * math.Sqrt(s.Pr.Scale)
+	p := numeric.Patches{Diag: make([]float64, m), Plus: mat.NewDense(m, wide+len(f.Faults), nil)}
+	for i := range m {
+		p.Diag[i] = d.Noise[i] * s.NoiseScale * s.NoiseScale
+		to := p.Plus.RawRowView(i)
+		floats.AddScaled(to[:wide], by, d.parts.All.RawRowView(i))
+		for k, x := range f.Faults {
+			to[wide+k] = x.Usual().Sd * d.Jz.At(i, k)
 		}
 	}
-	if len(by) > spotsLooked {
-		sort.Slice(by, func(a, b int) bool {
-			x, y := by[a], by[b]
-			p, q := e[x]*e[x]/noise[x], e[y]*e[y]/noise[y]
-			return p > q || p == q && x < y
-		})
-		by = by[:spotsLooked]
-	}
-	n := len(by)
-	if n == 0 {
-		return 0, true
-	}
-	var held float64
-	S := mat.NewSymDense(n, nil)
-	v := mat.NewVecDense(n, nil)
-	for a, i := range by {
-		held += e[i] * e[i] / noise[i]
-		v.SetVec(a, e[i])
-		for b := a; b < n; b++ {
-			S.SetSym(a, b, s.covarianceOf(f, i, by[b]))
+	for k, list := range d.parts.Inside {
+		if len(list) == 0 {
+			continue
 		}
+		block := mat.NewSymDense(len(list), nil)
+		block.ScaleSym(by*by, d.parts.Rest[k])
+		p.At, p.Block = append(p.At, list), append(p.Block, block)
 	}
-	var c numeric.Cholesky
-	if !c.Factorize(S) {
-		return math.Inf(1), true
+	if d.jv != nil {
+		p.Minus = mat.DenseCopyOf(d.jv)
+		p.Minus.Scale(s.PriorScale, p.Minus)
 	}
-	return numeric.SolveDot(&c, v), held > nearlyAll*sum
+	return d.Chol.FactorizePatches(p)
 }
 
-// nearlyAll is the share of what a thing does to all readings that a few must
-// hold to stand for all.
-const nearlyAll = 0.9
-
-// covarianceOf is S of two readings, of a fit that has its own.
-func (s *Study) covarianceOf(f *Fit, i, j int) float64 {
-	d, m := f.Fit, len(s.Observation)
-	v := s.PriorScale * s.PriorScale * d.shared[min(i, j)*m+max(i, j)]
-	for k, x := range f.Faults {
-		sd := fault.Severities[x.Kind].Sd
-		v += sd * sd * d.Jz.At(i, k) * d.Jz.At(j, k)
+// part brings d.parts up to the rows of derivatives.
+func (s *Study) part(d *Detail) {
+	if d.parts != nil && d.sharedRows == d.Rows {
+		return
 	}
-	if i == j {
-		v += d.Noise[i] * s.NoiseScale * s.NoiseScale
+	defer func() { d.sharedRows = d.Rows }()
+	if ref := s.Ref; ref != nil && ref != d && ref.parts != nil && ref.sharedRows == d.Rows {
+		d.parts, d.jv = ref.parts, ref.jv
+		return
 	}
-	return v
+	d.parts = d.Rows.Factors()
+	if s.Pr.V != nil {
+		d.jv = d.Rows.Taught(s.Pr.V)
+	}
 }
 
 // Light drops what of a fit's linearisation is large and only its screen needs.
@@ -125,9 +91,9 @@ func (f *Fit) Light() {
 		return
 	}
 	d := *f.Fit
-	d.shared, d.sharedRows, d.Chol, d.near = nil, nil, numeric.Cholesky{}, nil
+	d.parts, d.jv, d.Rows, d.sharedRows, d.Chol = nil, nil, nil, nil, numeric.Cholesky{}
 	f.Fit = &d
 }
 
 // IsLight says whether that is so.
-func (f *Fit) IsLight() bool { return f.Fit != nil && f.Fit.shared == nil }
+func (f *Fit) IsLight() bool { return f.Fit != nil && f.Fit.parts == nil }

@@ -79,39 +79,78 @@ func (s *Study) takeOver(d *Detail) {
 	}
 }
 
-// lineariseSparse does so as sparse rows; derivatives by severities, of which
-// there are few, come from differences.
+// lineariseSparse does so by branches; derivatives by severities, of which
+// there are few, come from differences. What was read with gates under which no
+// reading has changed is taken over.
 func (s *Study) lineariseSparse(f *Fit, d *Detail) {
-	old := d.Rows
 	ref := d
-	if old == nil && s.Ref != nil && !s.exact {
+	if d.Rows == nil && s.Ref != nil && !s.exact {
 		ref = s.Ref
 	}
-	rows, at := make([]Sparse, len(s.Observation)), make([]float64, len(s.Observation))
-	for i := range rows {
-		at[i] = math.NaN()
-		if ref.Rows != nil && math.Abs(d.H[i]-ref.rowsAt[i]) <= asBefore*math.Abs(d.H[i]) {
-			rows[i], at[i] = ref.Rows[i], ref.rowsAt[i]
-		}
+	anew, all := s.changed(f, d, ref)
+	if all == 0 {
+		d.Rows, d.rowsAt = ref.Rows, ref.rowsAt
+	} else {
+		s.rowsAnew(f, d, ref, anew)
 	}
-	for _, w := range f.Rows {
-		at[w.Observation] = math.NaN()
-	}
-	row := make([]float64, s.N)
-	s.derive(f.At, f.Hypothesis, nil, func(int) []float64 { return row }, func(i int) bool { return math.IsNaN(at[i]) }, func(i int) {
-		rows[i], at[i] = s.compress(row, i), d.H[i]
-		clear(row)
-	})
-	for _, w := range f.Rows {
-		if w.Cfg >= 0 {
-			at[w.Observation] = math.NaN()
-		}
-	}
-	d.Rows, d.rowsAt = rows, at
 	if s.Ref == nil {
 		s.Ref = d
 	}
 	s.bySeverity(f, d)
+}
+
+// changed says which configurations' rows can't be taken over, and how many.
+func (s *Study) changed(f *Fit, d, ref *Detail) (anew []bool, n int) {
+	anew = make([]bool, len(s.States))
+	otherwise := map[int]bool{}
+	for _, w := range f.Rows {
+		otherwise[w.Observation] = !w.Drop
+		if w.Cfg >= 0 {
+			anew[w.Cfg] = true
+		}
+	}
+	for c, by := range s.By {
+		if len(by) == 0 {
+			continue
+		}
+		anew[c] = anew[c] || ref.Rows == nil || slices.ContainsFunc(by, func(i int) bool {
+			with, at := ref.Rows.ReadAs(i)
+			return otherwise[i] || with != c || at != s.cut().Reading[i] || !(math.Abs(d.H[i]-ref.rowsAt[i]) <= asBefore*math.Abs(d.H[i]))
+		})
+		if anew[c] {
+			n++
+		}
+	}
+	return anew, n
+}
+
+// rowsAnew works the rows of some configurations out and takes over the others.
+func (s *Study) rowsAnew(f *Fit, d, ref *Detail, anew []bool) {
+	rows := s.newRows()
+	of := make([]int, len(s.Observation)) // with which gates it was written to be read
+	for c, by := range s.By {
+		for _, i := range by {
+			of[i] = c
+		}
+		if !anew[c] && len(by) > 0 {
+			rows.TakeOver(ref.Rows, c, by)
+		}
+	}
+	with, at := slices.Clone(of), slices.Clone(s.cut().Reading) // and was
+	for _, w := range f.Rows {
+		if w.Cfg >= 0 {
+			with[w.Observation] = w.Cfg
+		}
+		if w.Probe != nil {
+			at[w.Observation] = s.cut().Of(s.M.DuctOf(*w.Probe))
+		}
+	}
+	row := make([]float64, s.N)
+	s.derive(f.At, f.Hypothesis, nil, func(int) []float64 { return row }, func(i int) bool { return anew[of[i]] }, func(i int) {
+		rows.Set(i, with[i], at[i], row)
+		clear(row)
+	})
+	d.Rows, d.rowsAt = rows, slices.Clone(d.H)
 }
 
 // The share of a reading by which it may have changed for its derivatives to be
@@ -143,16 +182,17 @@ func (s *Study) bySeverity(f *Fit, d *Detail) {
 	s.SetCoefs(f.At, f.Faults)
 }
 
-// Times is the derivatives of observation i times x.
-func (d *Detail) Times(i int, x []float64) float64 {
-	if d.Rows == nil {
-		return floats.Dot(d.J.RawRowView(i), x)
+// Times is the derivatives of each observation times x.
+func (d *Detail) Times(x []float64) []float64 {
+	if d.Rows != nil {
+		return d.Rows.Times(x)
 	}
-	var sum float64
-	for k, at := range d.Rows[i].ix {
-		sum += d.Rows[i].v[k] * x[at]
+	m, _ := d.J.Dims()
+	out := make([]float64, m)
+	for i := range out {
+		out[i] = floats.Dot(d.J.RawRowView(i), x)
 	}
-	return sum
+	return out
 }
 
 // Back is Jᵀα, by parameter.
@@ -160,29 +200,18 @@ func (d *Detail) Back(n int) *mat.VecDense { return d.backOf(d.Alpha, n) }
 
 // backOf is Jᵀx, by parameter.
 func (d *Detail) backOf(x *mat.VecDense, n int) *mat.VecDense {
+	if d.Rows != nil {
+		return mat.NewVecDense(n, d.Rows.Back(x.RawVector().Data, n))
+	}
 	t := mat.NewVecDense(n, nil)
-	if d.Rows == nil {
-		t.MulVec(d.J.T(), x)
-		return t
-	}
-	out := t.RawVector().Data
-	for i, row := range d.Rows {
-		a := x.AtVec(i)
-		for k, x := range row.ix {
-			out[x] += row.v[k] * a
-		}
-	}
+	t.MulVec(d.J.T(), x)
 	return t
 }
 
 // row is the derivatives of observation i by all n parameters.
 func (d *Detail) row(i, n int) []float64 {
-	if d.Rows == nil {
-		return d.J.RawRowView(i)
+	if d.Rows != nil {
+		return d.Rows.Row(i, n)
 	}
-	out := make([]float64, n)
-	for k, x := range d.Rows[i].ix {
-		out[x] = d.Rows[i].v[k]
-	}
-	return out
+	return d.J.RawRowView(i)
 }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -39,7 +40,7 @@ func Evenly(n, some int) []int {
 
 // Uses says which parameters some observations depend on; those of the survey
 // itself and of its taps are used in any case.
-func (s *Study) Uses(rows []Sparse, keep []int) []bool {
+func (s *Study) Uses(rows *branch.Rows, keep []int) []bool {
 	use := make([]bool, s.N)
 	for x := s.Own; x < s.N; x++ {
 		use[x] = true
@@ -48,9 +49,7 @@ func (s *Study) Uses(rows []Sparse, keep []int) []bool {
 		use[x] = true // a tap's own error is part of every reading there
 	}
 	for _, i := range keep {
-		for _, x := range rows[i].ix {
-			use[x] = true
-		}
+		rows.Used(i, thinShare, func(x int) { use[x] = true })
 	}
 	return use
 }
@@ -62,16 +61,26 @@ func (s *Study) Slim() {
 	}
 }
 
-// Sparse is a row of derivatives, those that count.
-type Sparse struct {
-	ix []int32
-	v  []float64
+// cut is the study's plant cut into branches.
+func (s *Study) cut() *branch.Branches {
+	if s.branches == nil {
+		s.branches = branch.Cut(s.M, s.U, s.N, s.Observation)
+	}
+	return s.branches
+}
+
+func (s *Study) newRows() *branch.Rows {
+	sd := make([]float64, len(s.Observation))
+	for i := range sd {
+		sd[i] = math.Sqrt(s.BaseNoise(i))
+	}
+	return branch.NewRows(s.cut(), sd, len(s.States), s.N)
 }
 
 // SparseRows are the derivatives of all observations at the prior mean; nil if
 // it can't be solved.
-func (s *Study) SparseRows() []Sparse {
-	rows := make([]Sparse, len(s.Observation))
+func (s *Study) SparseRows() *branch.Rows {
+	rows := s.newRows()
 	at := Point{Theta: s.Pr.Mean}
 	bad := make([]bool, numeric.Workers)
 	numeric.OnEachWorker(func(w int) {
@@ -82,17 +91,14 @@ func (s *Study) SparseRows() []Sparse {
 		}
 		row := make([]float64, s.N)
 		for c, st := range t.States {
-			if len(s.By[c]) == 0 {
+			if len(s.By[c]) == 0 || c%numeric.Workers != w {
 				continue
 			}
 			st.Prepare()
-			for k, i := range s.By[c] {
-				if k%numeric.Workers != w {
-					continue
-				}
+			for _, i := range s.By[c] {
 				clear(row)
 				t.JacobianRow(st, at.Theta, &t.Observation[i], i, row, nil, nil)
-				rows[i] = t.compress(row, i)
+				rows.Set(i, c, s.cut().Reading[i], row)
 			}
 		}
 	})
@@ -100,26 +106,6 @@ func (s *Study) SparseRows() []Sparse {
 		return nil
 	}
 	return rows
-}
-
-// compress keeps what moves the reading by a share of its own fresh error.
-// What all the rest do together is common to many readings, and there the
-// pressure of the fan and what parts have in common outweigh it.
-func (s *Study) compress(row []float64, i int) Sparse {
-	least := thinShare * math.Sqrt(s.BaseNoise(i))
-	n := 0
-	for _, v := range row {
-		if math.Abs(v) > least {
-			n++
-		}
-	}
-	out := Sparse{make([]int32, 0, n), make([]float64, 0, n)}
-	for x, v := range row {
-		if math.Abs(v) > least {
-			out.ix, out.v = append(out.ix, int32(x)), append(out.v, v)
-		}
-	}
-	return out
 }
 
 // Reduce leaves out parameters: they stay at their means, and lost is how the
@@ -193,7 +179,7 @@ func (s *Study) Reduce(use []bool) {
 		}
 		s.Pr.V = v
 	}
-	s.Pr.Mean, s.N = mean, n
+	s.Pr.Mean, s.N, s.branches = mean, n, nil
 }
 
 // LeftOut is the variance that parameters left out give a reading.

@@ -2,10 +2,10 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/internal/numeric"
@@ -30,7 +30,7 @@ func (s *Study) Spread(d *Detail, S *mat.SymDense) {
 // Share brings d.shared up to the rows of derivatives.
 func (s *Study) Share(d *Detail) {
 	if d.Rows != nil {
-		s.shareSparse(d)
+		s.shareRows(d)
 		return
 	}
 	var rows []int
@@ -100,166 +100,32 @@ func pick(from *mat.Dense, rows []int) *mat.Dense {
 	return out
 }
 
-// shareSparse does so for the sparse rows of a thinned survey.
-func (s *Study) shareSparse(d *Detail) {
-	same, all := s.unchangedRows(d)
-	if all {
+// shareRows does so for rows kept by branches; those of the fit it grew from are
+// taken over if all rows are.
+func (s *Study) shareRows(d *Detail) {
+	if d.shared != nil && d.sharedRows == d.Rows {
 		return
 	}
-	m := len(d.Rows)
-	if d.jv != nil {
-		numeric.ForEach(m, func(i int) {
-			if !same[i] {
-				s.taughtRow(d, i)
-			}
-		})
+	if ref := s.Ref; ref != nil && ref.shared != nil && ref.sharedRows == d.Rows {
+		d.shared, d.jv, d.sharedRows, d.borrowed = ref.shared, ref.jv, ref.sharedRows, true
+		return
 	}
-	c := columnsOf(d.Rows, s.N)
-	var changed []int
-	for i := range m {
-		if !same[i] {
-			changed = append(changed, i)
-		}
+	m := len(s.Observation)
+	if d.shared == nil || d.borrowed {
+		d.shared, d.borrowed = make([]float64, m*m), false
 	}
-	parts := slices.Collect(slices.Chunk(changed, sharedAtOnce))
-	numeric.ForEach(len(parts), func(p int) {
-		rows := parts[p]
-		from := 0
-		if len(changed) == m { // what they share with rows before them comes with those
-			from = rows[0]
-		}
-		sum := s.shareRows(d, c, rows, from)
-		for k, i := range rows {
-			for j := from; j < m; j++ {
-				if j >= i || same[j] {
-					d.shared[min(i, j)*m+max(i, j)] = sum.At(k, j-from)
-				}
-			}
-		}
-	})
-}
-
-// sharedAtOnce is how many rows are worked out at once: few enough for the
-// products to stay in the cache.
-const sharedAtOnce = 64
-
-// unchangedRows says which rows are those that d.shared was worked out with,
-// taken over from the fit's last step or from the one it grew from, and
-// whether all are.
-func (s *Study) unchangedRows(d *Detail) (same []bool, all bool) {
-	m := len(d.Rows)
-	same = make([]bool, m)
-	from := d
-	if d.shared == nil {
-		from = s.Ref
-	}
-	if from == nil || from.shared == nil || len(from.sharedRows) != m {
-		d.shared = make([]float64, m*m)
-		if s.Pr.V != nil {
-			_, k := s.Pr.V.Dims()
-			d.jv = mat.NewDense(m, k, nil)
-		}
-		d.sharedRows = d.Rows
-		return same, false
-	}
-	if from != d {
-		d.shared = append([]float64(nil), from.shared...)
-		if from.jv != nil {
-			d.jv = mat.DenseCopyOf(from.jv)
-		}
-	}
-	all = true
-	for i := range same {
-		a, b := d.Rows[i].v, from.sharedRows[i].v
-		same[i] = len(a) == len(b) && len(a) > 0 && &a[0] == &b[0]
-		all = all && same[i]
-	}
+	d.Rows.Shared(d.shared)
 	d.sharedRows = d.Rows
-	return same, all
-}
-
-// taughtRow is a row of J·V.
-func (s *Study) taughtRow(d *Detail, i int) {
-	out := d.jv.RawRowView(i)
-	clear(out)
-	for e, x := range d.Rows[i].ix {
-		blas64.Axpy(d.Rows[i].v[e], numeric.Vector(s.Pr.V.RawRowView(int(x))), numeric.Vector(out))
-	}
-}
-
-// shareRows is what some rows share with those from one on.
-func (s *Study) shareRows(d *Detail, c *columns, rows []int, from int) *mat.Dense {
-	m := len(d.Rows)
-	sum := mat.NewDense(len(rows), m-from, nil)
-	blas64.Gemm(blas.NoTrans, blas.Trans, s.Pr.Scale, pick(c.full, rows).RawMatrix(), c.full.Slice(from, m, 0, c.wide()).(*mat.Dense).RawMatrix(), 0, sum.RawMatrix())
-	if d.jv != nil {
-		_, k := d.jv.Dims()
-		blas64.Gemm(blas.NoTrans, blas.Trans, -1, pick(d.jv, rows).RawMatrix(), d.jv.Slice(from, m, 0, k).(*mat.Dense).RawMatrix(), 1, sum.RawMatrix())
-	}
-	for k, i := range rows {
-		out := sum.RawRowView(k)
-		for n, x := range d.Rows[i].ix {
-			v := s.Pr.Scale * d.Rows[i].v[n]
-			for _, e := range c.few[x] {
-				if int(e.row) >= from {
-					out[int(e.row)-from] += v * e.v
-				}
-			}
+	sym := blas64.Symmetric{N: m, Stride: m, Data: d.shared, Uplo: blas.Upper}
+	if s.Pr.Scale != 1 {
+		for i := range m {
+			floats.Scale(s.Pr.Scale, d.shared[i*m+i:(i+1)*m])
 		}
 	}
-	return sum
-}
-
-// columns are sparse rows by their columns: the fan, a family or a law stands in
-// nearly all rows, a duct of a plant in few.
-type columns struct {
-	full *mat.Dense // those that many rows have, and a column of zeros
-	few  [][]entry  // by column, of the rest
-}
-
-type entry struct {
-	row int32
-	v   float64
-}
-
-// fullFrom is the share of the rows that a column must stand in to be kept full.
-const fullFrom = 0.25
-
-func (c *columns) wide() int { _, n := c.full.Dims(); return n }
-
-func columnsOf(rows []Sparse, n int) *columns {
-	many := make([]int, n)
-	for i := range rows {
-		for _, x := range rows[i].ix {
-			many[x]++
-		}
+	if s.Pr.V != nil {
+		d.jv = d.Rows.Taught(s.Pr.V)
+		blas64.Syrk(blas.NoTrans, -1, d.jv.RawMatrix(), 1, sym)
 	}
-	c, at, wide, total := &columns{few: make([][]entry, n)}, make([]int, n), 0, 0
-	for x, k := range many {
-		if at[x] = -1; float64(k) >= fullFrom*float64(len(rows)) {
-			at[x] = wide
-			wide++
-		} else {
-			total += k
-		}
-	}
-	room := make([]entry, total)
-	for x, k := range many {
-		if at[x] < 0 {
-			c.few[x], room = room[:0:k], room[k:]
-		}
-	}
-	c.full = mat.NewDense(len(rows), wide+1, nil)
-	for i := range rows {
-		for k, x := range rows[i].ix {
-			if v := rows[i].v[k]; at[x] >= 0 {
-				c.full.Set(i, at[x], v)
-			} else {
-				c.few[x] = append(c.few[x], entry{int32(i), v})
-			}
-		}
-	}
-	return c
 }
 
 // refine solves S α = r by conjugate gradients, with S as it is and the factor
@@ -272,7 +138,7 @@ func (s *Study) refine(f *Fit, d *Detail) bool {
 	d.Alpha.Zero()
 	var first, old float64
 	for range refineMost {
-		if !numeric.Solved(d.solver().SolveVecTo(z, rest)) {
+		if !numeric.Solved(d.Chol.SolveVecTo(z, rest)) {
 			return false
 		}
 		now := mat.Dot(z, rest)
@@ -303,18 +169,11 @@ const (
 	refined    = 1e-6 // of the misfit that may be left
 )
 
-// timesS is S·x, without S.
+// timesS is S·x, without S, of derivatives that stand as a matrix.
 func (s *Study) timesS(f *Fit, d *Detail, x *mat.VecDense) *mat.VecDense {
 	out, t := mat.NewVecDense(len(s.Observation), nil), mat.NewVecDense(s.N, nil)
-	if d.Rows == nil {
-		t.MulVec(d.J.T(), x)
-		out.MulVec(d.J, s.Cov(t))
-	} else {
-		t = s.Cov(d.backOf(x, s.N))
-		for i := range d.Rows {
-			out.SetVec(i, d.Times(i, t.RawVector().Data))
-		}
-	}
+	t.MulVec(d.J.T(), x)
+	out.MulVec(d.J, s.Cov(t))
 	for k, v := range f.Faults {
 		sd := v.Usual().Sd
 		col := d.Jz.ColView(k)

@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/readings/units"
@@ -56,6 +57,7 @@ type Study struct {
 	Stop          func() bool       // says that nobody waits for the result any more; may be nil
 	Failed        error
 	spare         numeric.Cholesky // storage for a factor that is not kept
+	branches      *branch.Branches // of the plant of a large survey
 }
 
 // Layout of parameters: shared as-built, shared by tap, then the survey's own.

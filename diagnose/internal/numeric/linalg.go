@@ -13,19 +13,20 @@ import (
 
 // Cholesky is S = Uᵀ U. Unlike mat.Cholesky it factors in place and estimates
 // no condition number, which for a vector or two costs more than the solving.
-type Cholesky struct{ u blas64.Triangular }
+type Cholesky struct {
+	u blas64.Triangular
+	p *patched // in its place
+}
 
 // Room is a matrix to be filled and then factored; its storage is what the
 // last one left.
 func (c *Cholesky) Room(n int) *mat.SymDense {
+	c.p = nil
 	if c.u.N != n {
 		c.u = blas64.Triangular{N: n, Stride: n, Uplo: blas.Upper, Diag: blas.NonUnit, Data: make([]float64, n*n)}
 	}
 	return mat.NewSymDense(n, c.u.Data)
 }
-
-// Has says whether a matrix of that size has been factored.
-func (c *Cholesky) Has(n int) bool { return c.u.N == n }
 
 // Factorize factors s in its own storage; false if it is not positive definite.
 func (c *Cholesky) Factorize(s *mat.SymDense) bool {
@@ -45,6 +46,9 @@ func (c *Cholesky) at(i int) float64 { return c.u.Data[i*c.u.Stride+i] }
 
 // LogDet is ln |S|.
 func (c *Cholesky) LogDet() float64 {
+	if c.p != nil {
+		return c.p.det
+	}
 	var d float64
 	for i := range c.u.N {
 		d += 2 * math.Log(c.at(i))
@@ -54,6 +58,10 @@ func (c *Cholesky) LogDet() float64 {
 
 // SolveVecTo sets dst to S⁻¹ v.
 func (c *Cholesky) SolveVecTo(dst, v *mat.VecDense) error {
+	if c.p != nil {
+		c.p.solveTo(dst, v)
+		return nil
+	}
 	dst.CopyVec(v)
 	x := dst.RawVector()
 	blas64.Trsv(blas.Trans, c.u, x)
@@ -111,6 +119,9 @@ func SolveDot(c *Cholesky, v mat.Vector) float64 {
 	x := blas64.Vector{N: v.Len(), Inc: 1, Data: make([]float64, v.Len())}
 	for i := range x.Data {
 		x.Data[i] = v.AtVec(i)
+	}
+	if c.p != nil {
+		return c.p.dot(x.Data)
 	}
 	blas64.Trsv(blas.Trans, c.u, x)
 	return blas64.Dot(x, x)

@@ -19,13 +19,12 @@ import (
 // taken over from readings that had changed by up to 1 %. With all readings, and fits
 // that settle, a plant's own hundreds of parts show what its laws are off by.
 const (
-	fitsLarge     = 6    // hypotheses fitted at each level
-	widthLarge    = 2    // grown from at each level
-	lessLarge     = 2    // looked at for what they don't need
-	roundsLarge   = 1    // in which faults are put in place of others
-	outByItself   = 1.5  // errors by which a reading is out for its row to be looked at
-	exactPulls    = 96   // things whose effect is spread over many readings, rated exactly
-	promisesLarge = 12.0 // nats below the best that one may promise to be among them
+	fitsLarge   = 6    // hypotheses fitted at each level
+	widthLarge  = 2    // grown from at each level
+	lessLarge   = 2    // looked at for what they don't need
+	roundsLarge = 1    // in which faults are put in place of others
+	outByItself = 1.5  // errors by which a reading is out for its row to be looked at
+	hardlyMoves = 0.01 // errors by which a thing must move a reading to count there
 )
 
 func (g *Search) width() int {
@@ -74,9 +73,8 @@ func (g *Search) lighten() {
 	}
 }
 
-// pullsOf are the pulls of each column of effects. Of a large survey they are
-// taken from the readings that a thing moves most, and exactly only where these
-// don't hold nearly all and it promises much.
+// pullsOf are the pulls of each column of effects. Of a large survey what a thing
+// does to a reading is left out where it is far less than its error.
 func pullsOf(s *fit.Study, f *fit.Fit, effect *mat.Dense) (g, size []float64) {
 	if !s.Large() {
 		return pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
@@ -84,59 +82,17 @@ func pullsOf(s *fit.Study, f *fit.Fit, effect *mat.Dense) (g, size []float64) {
 	m, n := effect.Dims()
 	by := mat.NewVecDense(n, nil)
 	by.MulVec(effect.T(), f.Fit.Alpha)
-	g, size = by.RawVector().Data, make([]float64, n)
-	most := make([]bool, n)
-	numeric.OnEachWorker(func(w int) {
-		col, at := make([]float64, m), make([]int, 0, m)
-		for k := w; k < n; k += numeric.Workers {
-			mat.Col(col, k, effect)
-			size[k], most[k] = s.Told(f, col, at, f.Fit.Noise)
-		}
-	})
-	exactly(f, effect, g, size, most)
-	return g, size
-}
-
-// exactly rates what promises most of that whose readings are many.
-func exactly(f *fit.Fit, effect *mat.Dense, g, size []float64, most []bool) {
-	var list []int
-	best := math.Inf(-1)
-	for k := range g {
-		best = max(best, AmplitudeGain(g[k], size[k]))
-	}
-	for k := range g {
-		if !most[k] && AmplitudeGain(g[k], size[k]) > min(best-promisesLarge, 0) {
-			list = append(list, k)
-		}
-	}
-	slices.SortStableFunc(list, func(a, b int) int {
-		return compareDown(AmplitudeGain(g[a], size[a]), AmplitudeGain(g[b], size[b]))
-	})
-	list = list[:min(len(list), exactPulls)]
-	if len(list) == 0 {
-		return
-	}
-	m, _ := effect.Dims()
-	few := mat.NewDense(m, len(list), nil)
-	for c, k := range list {
+	size = make([]float64, n)
+	numeric.ForEach(n, func(k int) {
+		col := mat.NewVecDense(m, nil)
 		for i := range m {
-			few.Set(i, c, effect.At(i, k))
+			if v := effect.At(i, k); v*v > hardlyMoves*hardlyMoves*f.Fit.Noise[i] {
+				col.SetVec(i, v)
+			}
 		}
-	}
-	_, exact := pulls(&f.Fit.Chol, f.Fit.Alpha, few)
-	for c, k := range list {
-		size[k] = exact[c]
-	}
-}
-
-func compareDown(a, b float64) int {
-	switch {
-	case a > b:
-		return -1
-	case a < b:
-		return 1
-	}
-	return 0
+		size[k] = numeric.SolveDot(&f.Fit.Chol, col)
+	})
+	return by.RawVector().Data, size
 }
 
 // inverseDiagonal is the diagonal of S⁻¹; nil if there is none. Of a large survey

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
 )
@@ -24,7 +25,7 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 	if rows == nil {
 		return nil, nil, nil, s.Failed
 	}
-	use := s.Uses(rows, fit.Evenly(len(rows), len(rows)))
+	use := s.Uses(rows, fit.Evenly(len(b.Observation), len(b.Observation)))
 	s.Reduce(use)
 	whole, err := SearchFrom(ctx, s, ss, nil, From{Near: guess(s, setup, b, rows, use)}, steps)
 	if err == nil {
@@ -43,8 +44,8 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 
 // guess is where the sound system lies by evenly many of the readings: from
 // there on few steps are left with all of them. Nil if they can't be fitted.
-func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows []fit.Sparse, use []bool) *fit.Point {
-	keep := fit.Evenly(len(rows), fit.ThinAbove)
+func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) *fit.Point {
+	keep := fit.Evenly(len(b.Observation), fit.ThinAbove)
 	t := setup(Only(b, keep))
 	few := t.Uses(rows, keep)
 	t.Reduce(few)
@@ -80,7 +81,7 @@ const (
 
 // thin carries what was found over to the readings that tell of it. Its
 // evidence stays that of all readings.
-func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows []fit.Sparse, use []bool) (*observe.Bound, []bool, *Search) {
+func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) (*observe.Bound, []bool, *Search) {
 	keep := g.keep(b)
 	few := Only(b, keep)
 	t := setup(few)

@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
@@ -74,22 +75,23 @@ type whitened struct {
 }
 
 // Whiten factors the covariance of all readings and moves to the mean that they teach.
-func Whiten(s *fit.Study, rows []fit.Sparse) *whitened {
+func Whiten(s *fit.Study, rows *branch.Rows) *whitened {
 	if rows == nil {
 		return nil
 	}
 	d := &fit.Detail{Rows: rows}
 	w := &whitened{s: s, D: d, At: s.Before()}
 	s.Share(d)
-	S := w.Chol.Room(len(rows))
+	m := len(s.Observation)
+	S := w.Chol.Room(m)
 	s.Spread(d, S)
-	for i := range rows {
+	for i := range m {
 		S.SetSym(i, i, S.At(i, i)+s.BaseNoise(i))
 	}
 	if !w.Chol.Factorize(S) || !w.Residual() {
 		return nil
 	}
-	d.Alpha = mat.NewVecDense(len(rows), nil)
+	d.Alpha = mat.NewVecDense(m, nil)
 	if !numeric.Solved(w.Chol.SolveVecTo(d.Alpha, w.R)) {
 		return nil
 	}
@@ -114,9 +116,9 @@ func (w *whitened) Residual() bool {
 	}
 	off := make([]float64, s.N)
 	floats.SubTo(off, w.At.Theta, s.Pr.Mean)
-	w.R = mat.NewVecDense(len(h), nil)
+	w.R = mat.NewVecDense(len(h), w.D.Times(off))
 	for i := range h {
-		w.R.SetVec(i, s.Observation[i].Y-h[i]+w.D.Times(i, off))
+		w.R.SetVec(i, s.Observation[i].Y-h[i]+w.R.AtVec(i))
 	}
 	return true
 }

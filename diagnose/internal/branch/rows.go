@@ -1,0 +1,219 @@
+package branch
+
+import (
+	"lostair/diagnose/internal/numeric"
+	"slices"
+
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+)
+
+// Rows are the derivatives of all observations by all parameters.
+type Rows struct {
+	b   *Branches
+	own []sparse    // of its own branch and of the whole
+	cfg []int32     // what it was read with; -1: not known yet
+	at  []int32     // branch in which it was read
+	far *mat.Dense  // by observation and branch: how many times tau
+	tau [][]float64 // by configuration: what each parameter of a branch does elsewhere, in some measure
+	sd  []float64   // error of each observation: what is far less counts for nothing
+}
+
+// sparse is a row of derivatives without those that are nothing.
+type sparse struct {
+	ix []int32
+	v  []float64
+}
+
+// NewRows are rows of n derivatives, for observations with such errors in so
+// many configurations.
+func NewRows(b *Branches, sd []float64, configs, n int) *Rows {
+	m := len(sd)
+	r := &Rows{b: b, own: make([]sparse, m), cfg: slices.Repeat([]int32{-1}, m), at: slices.Clone(b.Reading), far: mat.NewDense(m, max(b.n, 1), nil), tau: make([][]float64, configs), sd: sd}
+	for c := range r.tau {
+		r.tau[c] = make([]float64, n)
+	}
+	return r
+}
+
+// Branches is how many branches the rows are kept by.
+func (r *Rows) Branches() int { return r.b.n }
+
+// ReadAs says with which configuration an observation was read, and in which branch.
+func (r *Rows) ReadAs(i int) (c int, at int32) { return int(r.cfg[i]), r.at[i] }
+
+// TakeOver takes a configuration's observations over from others.
+func (r *Rows) TakeOver(from *Rows, c int, by []int) {
+	r.tau[c] = from.tau[c]
+	for _, i := range by {
+		r.own[i], r.cfg[i], r.at[i] = from.own[i], from.cfg[i], from.at[i]
+		copy(r.far.RawRowView(i), from.far.RawRowView(i))
+	}
+}
+
+// Set keeps the row of an observation read with configuration c in branch at.
+func (r *Rows) Set(i, c int, at int32, row []float64) {
+	r.cfg[i], r.at[i] = int32(c), at
+	r.own[i] = sparseOf(row, func(x int) bool { return r.b.param[x] < 0 || r.b.param[x] == at })
+	tau, far := r.tau[c], r.far.RawRowView(i)
+	for k, list := range r.b.params {
+		if int32(k) == at {
+			continue
+		}
+		var here, both, there float64
+		for _, x := range list {
+			v, t := row[x], tau[x]
+			here += v * v
+			both += v * t
+			there += t * t
+		}
+		switch {
+		case here == 0:
+		case here > muchLarger*there: // the larger is the more exact
+			for o, of := range r.cfg {
+				if int(of) == c {
+					r.far.Set(o, k, r.far.At(o, k)*both/here)
+				}
+			}
+			for _, x := range list {
+				tau[x] = row[x]
+			}
+			far[k] = 1
+		default:
+			far[k] = both / there
+		}
+	}
+}
+
+// muchLarger is how many times larger, in square, a row's share must be to be
+// the measure in place of the one before.
+const muchLarger = 4
+
+func sparseOf(row []float64, keep func(x int) bool) sparse {
+	n := 0
+	for x, v := range row {
+		if v != 0 && keep(x) {
+			n++
+		}
+	}
+	out := sparse{make([]int32, 0, n), make([]float64, 0, n)}
+	for x, v := range row {
+		if v != 0 && keep(x) {
+			out.ix, out.v = append(out.ix, int32(x)), append(out.v, v)
+		}
+	}
+	return out
+}
+
+// Times is the derivatives of each observation times x.
+func (r *Rows) Times(x []float64) []float64 {
+	out := make([]float64, len(r.own))
+	by := mat.NewDense(len(r.tau), max(r.b.n, 1), nil)
+	for c, tau := range r.tau {
+		to := by.RawRowView(c)
+		for k, list := range r.b.params {
+			var sum float64
+			for _, e := range list {
+				sum += tau[e] * x[e]
+			}
+			to[k] = sum
+		}
+	}
+	for i := range r.own {
+		var sum float64
+		for k, e := range r.own[i].ix {
+			sum += r.own[i].v[k] * x[e]
+		}
+		out[i] = sum + floats.Dot(r.far.RawRowView(i), by.RawRowView(int(r.cfg[i])))
+	}
+	return out
+}
+
+// Back is the sum of all rows, each times its a.
+func (r *Rows) Back(a []float64, n int) []float64 {
+	out := make([]float64, n)
+	by := mat.NewDense(len(r.tau), max(r.b.n, 1), nil)
+	for i := range r.own {
+		for k, e := range r.own[i].ix {
+			out[e] += r.own[i].v[k] * a[i]
+		}
+		floats.AddScaled(by.RawRowView(int(r.cfg[i])), a[i], r.far.RawRowView(i))
+	}
+	for c, tau := range r.tau {
+		for k, list := range r.b.params {
+			v := by.At(c, k)
+			for _, e := range list {
+				out[e] += v * tau[e]
+			}
+		}
+	}
+	return out
+}
+
+// Row is one of them in full.
+func (r *Rows) Row(i, n int) []float64 {
+	out := make([]float64, n)
+	for k, x := range r.own[i].ix {
+		out[x] = r.own[i].v[k]
+	}
+	tau := r.tau[r.cfg[i]]
+	for k, list := range r.b.params {
+		v := r.far.At(i, k)
+		for _, x := range list {
+			out[x] += v * tau[x]
+		}
+	}
+	return out
+}
+
+// Used calls done with each parameter that moves an observation by more than a
+// share of its error.
+func (r *Rows) Used(i int, share float64, done func(x int)) {
+	least := share * r.sd[i]
+	for k, x := range r.own[i].ix {
+		if v := r.own[i].v[k]; v > least || v < -least {
+			done(int(x))
+		}
+	}
+	tau := r.tau[r.cfg[i]]
+	for k, list := range r.b.params {
+		f := r.far.At(i, k)
+		if f == 0 {
+			continue
+		}
+		for _, x := range list {
+			if v := f * tau[x]; v > least || v < -least {
+				done(int(x))
+			}
+		}
+	}
+}
+
+// Taught is the rows times a matrix.
+func (r *Rows) Taught(v *mat.Dense) *mat.Dense {
+	_, n := v.Dims()
+	out := mat.NewDense(len(r.own), n, nil)
+	by := make([]*mat.Dense, len(r.tau)) // by configuration: branch × column
+	numeric.ForEach(len(r.tau), func(c int) {
+		by[c] = mat.NewDense(max(r.b.n, 1), n, nil)
+		for k, list := range r.b.params {
+			to := numeric.Vector(by[c].RawRowView(k))
+			for _, x := range list {
+				if t := r.tau[c][x]; t != 0 {
+					blas64.Axpy(t, numeric.Vector(v.RawRowView(int(x))), to)
+				}
+			}
+		}
+	})
+	numeric.ForEach(len(r.own), func(i int) {
+		to := numeric.Vector(out.RawRowView(i))
+		for k, x := range r.own[i].ix {
+			blas64.Axpy(r.own[i].v[k], numeric.Vector(v.RawRowView(int(x))), to)
+		}
+		for k, f := range r.far.RawRowView(i) {
+			blas64.Axpy(f, numeric.Vector(by[r.cfg[i]].RawRowView(k)), to)
+		}
+	})
+	return out
+}

@@ -1,0 +1,221 @@
+package numeric
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/mat"
+)
+
+// Patches are a covariance S = D + F Fᵀ − G Gᵀ of n quantities: D is a diagonal
+// with blocks on it.
+type Patches struct {
+	Diag  []float64       // of all n
+	At    [][]int         // which quantities are of a block
+	Block []*mat.SymDense // and what they have beside the diagonal
+	Plus  *mat.Dense      // F, n × k
+	Minus *mat.Dense      // G, n × k; may be nil
+}
+
+// patched is the factor of such a covariance. Each v is first whitened by D, so
+// that S is I + W Wᵀ − H Hᵀ there.
+type patched struct {
+	n     int
+	root  []float64 // 1 over the root of the diagonal, of what is in no block; 0 elsewhere
+	at    [][]int
+	block []Cholesky
+	w     *mat.Dense // D^-½ F
+	plus  Cholesky   // of I + WᵀW
+	g     *mat.Dense // A⁻¹ G, with A = D + F Fᵀ
+	minus Cholesky   // of I − GᵀA⁻¹G
+	det   float64    // ln |S|
+}
+
+// FactorizePatches factors a covariance of patches; false if it is not positive
+// definite. Of what Cholesky does it leaves out Whiten, InverseTo and LTo.
+func (c *Cholesky) FactorizePatches(p Patches) bool {
+	c.u = blas64.Triangular{}
+	c.p = &patched{n: len(p.Diag), root: make([]float64, len(p.Diag)), at: p.At, block: make([]Cholesky, len(p.At))}
+	return c.p.factorize(p) && !math.IsNaN(c.p.det) && !math.IsInf(c.p.det, 0)
+}
+
+func (c *patched) factorize(p Patches) bool {
+	for i, v := range p.Diag {
+		if !(v > 0) {
+			return false
+		}
+		c.root[i] = 1 / math.Sqrt(v)
+		c.det += math.Log(v)
+	}
+	bad := make([]bool, len(p.At))
+	ForEach(len(p.At), func(k int) {
+		s := c.block[k].Room(len(p.At[k]))
+		s.CopySym(p.Block[k])
+		for a, i := range p.At[k] {
+			s.SetSym(a, a, s.At(a, a)+p.Diag[i])
+		}
+		bad[k] = !c.block[k].Factorize(s)
+	})
+	for k, list := range p.At {
+		if bad[k] {
+			return false
+		}
+		c.det += c.block[k].LogDet()
+		for _, i := range list {
+			c.det -= math.Log(p.Diag[i])
+			c.root[i] = 0
+		}
+	}
+	c.w = mat.DenseCopyOf(p.Plus)
+	c.whiten(c.w)
+	if !c.plus.identity(c.w) {
+		return false
+	}
+	c.det += c.plus.LogDet()
+	if p.Minus == nil {
+		return true
+	}
+	white := mat.DenseCopyOf(p.Minus)
+	c.whiten(white)
+	_, k := c.w.Dims()
+	_, n := white.Dims()
+	on := mat.NewDense(k, n, nil)
+	on.Mul(c.w.T(), white)
+	c.plus.Whiten(on)
+	s := c.minus.Room(n)
+	s.Zero()
+	blas64.Syrk(blas.Trans, -1, white.RawMatrix(), 0, s.RawSymmetric())
+	blas64.Syrk(blas.Trans, 1, on.RawMatrix(), 1, s.RawSymmetric())
+	for i := range n {
+		s.SetSym(i, i, s.At(i, i)+1)
+	}
+	if !c.minus.Factorize(s) {
+		return false
+	}
+	c.det += c.minus.LogDet()
+	g := mat.NewDense(c.n, n, nil)
+	col, to := mat.NewVecDense(c.n, nil), mat.NewVecDense(c.n, nil)
+	for x := range n {
+		col.CopyVec(p.Minus.ColView(x))
+		c.without(to, col)
+		g.SetCol(x, to.RawVector().Data)
+	}
+	c.g = g
+	return true
+}
+
+// identity factors I + WᵀW.
+func (c *Cholesky) identity(w *mat.Dense) bool {
+	_, k := w.Dims()
+	s := c.Room(k)
+	blas64.Syrk(blas.NoTrans, 1, mat.DenseCopyOf(w.T()).RawMatrix(), 0, s.RawSymmetric()) // by rows: far quicker
+	for i := range k {
+		s.SetSym(i, i, s.At(i, i)+1)
+	}
+	return c.Factorize(s)
+}
+
+// whiten sets b to D^-½ b.
+func (c *patched) whiten(b *mat.Dense) {
+	_, n := b.Dims()
+	for i, r := range c.root {
+		if r != 0 {
+			blas64.Scal(r, Vector(b.RawRowView(i)))
+		}
+	}
+	ForEach(len(c.at), func(k int) {
+		part := mat.NewDense(len(c.at[k]), n, nil)
+		for a, i := range c.at[k] {
+			copy(part.RawRowView(a), b.RawRowView(i))
+		}
+		c.block[k].Whiten(part)
+		for a, i := range c.at[k] {
+			copy(b.RawRowView(i), part.RawRowView(a))
+		}
+	})
+}
+
+// half sets v to D^-½ v; back to D^-½ᵀ v. Blocks in which v is nothing are left out.
+func (c *patched) half(v []float64, back bool) {
+	for i, r := range c.root {
+		if r != 0 {
+			v[i] *= r
+		}
+	}
+	way := blas.Trans
+	if back {
+		way = blas.NoTrans
+	}
+	for k, list := range c.at {
+		part, any := make([]float64, len(list)), false
+		for a, i := range list {
+			part[a] = v[i]
+			any = any || v[i] != 0
+		}
+		if !any {
+			continue
+		}
+		blas64.Trsv(way, c.block[k].u, Vector(part))
+		for a, i := range list {
+			v[i] = part[a]
+		}
+	}
+}
+
+// on is Wᵀ v.
+func (c *patched) on(v []float64) []float64 {
+	_, k := c.w.Dims()
+	out := make([]float64, k)
+	for i, x := range v {
+		if x != 0 {
+			blas64.Axpy(x, Vector(c.w.RawRowView(i)), Vector(out))
+		}
+	}
+	return out
+}
+
+// without sets dst to A⁻¹ v.
+func (c *patched) without(dst, v *mat.VecDense) {
+	dst.CopyVec(v)
+	x := dst.RawVector().Data
+	c.half(x, false)
+	s := Vector(c.on(x))
+	blas64.Trsv(blas.Trans, c.plus.u, s)
+	blas64.Trsv(blas.NoTrans, c.plus.u, s)
+	for i := range x {
+		x[i] -= blas64.Dot(Vector(c.w.RawRowView(i)), s)
+	}
+	c.half(x, true)
+}
+
+func (c *patched) solveTo(dst, v *mat.VecDense) {
+	if c.g == nil {
+		c.without(dst, v)
+		return
+	}
+	_, n := c.g.Dims()
+	s := mat.NewVecDense(n, nil)
+	s.MulVec(c.g.T(), v)
+	c.minus.SolveVecTo(s, s)
+	c.without(dst, v)
+	var more mat.VecDense
+	more.MulVec(c.g, s)
+	dst.AddVec(dst, &more)
+}
+
+// dot is vᵀ S⁻¹ v; v is lost.
+func (c *patched) dot(v []float64) float64 {
+	var more float64
+	if c.g != nil {
+		_, n := c.g.Dims()
+		s := mat.NewVecDense(n, nil)
+		s.MulVec(c.g.T(), mat.NewVecDense(len(v), v))
+		more = SolveDot(&c.minus, s)
+	}
+	c.half(v, false)
+	s := Vector(c.on(v))
+	blas64.Trsv(blas.Trans, c.plus.u, s)
+	x := Vector(v)
+	return blas64.Dot(x, x) - blas64.Dot(s, s) + more
+}
