@@ -40,6 +40,7 @@ const tooLittle = 1e-4
 // byRounding is the share of the largest below which a direction is rounding.
 const byRounding = 1e-12
 
+// Factors works them out, without the factor on the spread.
 func (r *Rows) Factors() *Factors {
 	m, b := len(r.own), r.b
 	f := &Factors{Inside: make([][]int, b.n), Rest: make([]*mat.SymDense, b.n)}
@@ -112,6 +113,20 @@ func (r *Rows) branch(k int, inside []int) (*mat.Dense, *mat.SymDense) {
 	if len(inside) == 0 {
 		return f, mat.NewSymDense(1, nil)
 	}
+	own := r.ownOf(inside, list)
+	rest := mat.NewSymDense(len(inside), nil)
+	rest.SymOuterK(1, own)
+	var on mat.Dense
+	on.Mul(own, u)
+	blas64.Syrk(blas.NoTrans, -1, on.RawMatrix(), 1, rest.RawSymmetric())
+	for n, i := range inside {
+		copy(f.RawRowView(i), on.RawRowView(n))
+	}
+	return f, rest
+}
+
+// ownOf are the derivatives of some observations by some parameters of their branch.
+func (r *Rows) ownOf(inside []int, list []int32) *mat.Dense {
 	place := map[int32]int{}
 	for e, x := range list {
 		place[x] = e
@@ -125,15 +140,7 @@ func (r *Rows) branch(k int, inside []int) (*mat.Dense, *mat.SymDense) {
 			}
 		}
 	}
-	rest := mat.NewSymDense(len(inside), nil)
-	rest.SymOuterK(1, own)
-	var on mat.Dense
-	on.Mul(own, u)
-	blas64.Syrk(blas.NoTrans, -1, on.RawMatrix(), 1, rest.RawSymmetric())
-	for n, i := range inside {
-		copy(f.RawRowView(i), on.RawRowView(n))
-	}
-	return f, rest
+	return own
 }
 
 // directions are few orthonormal directions u such that the rows of a are those

@@ -1,12 +1,13 @@
 package branch
 
 import (
-	"lostair/diagnose/internal/numeric"
 	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/internal/numeric"
 )
 
 // Rows are the derivatives of all observations by all parameters.
@@ -18,6 +19,7 @@ type Rows struct {
 	far *mat.Dense  // by observation and branch: how many times tau
 	tau [][]float64 // by configuration: what each parameter of a branch does elsewhere, in some measure
 	sd  []float64   // error of each observation: what is far less counts for nothing
+	set [][]int     // by configuration: observations whose far is by the tau at hand
 }
 
 // sparse is a row of derivatives without those that are nothing.
@@ -30,7 +32,7 @@ type sparse struct {
 // many configurations.
 func NewRows(b *Branches, sd []float64, configs, n int) *Rows {
 	m := len(sd)
-	r := &Rows{b: b, own: make([]sparse, m), cfg: slices.Repeat([]int32{-1}, m), at: slices.Clone(b.Reading), far: mat.NewDense(m, max(b.n, 1), nil), tau: make([][]float64, configs), sd: sd}
+	r := &Rows{b: b, own: make([]sparse, m), cfg: slices.Repeat([]int32{-1}, m), at: slices.Clone(b.Reading), far: mat.NewDense(m, max(b.n, 1), nil), tau: make([][]float64, configs), sd: sd, set: make([][]int, configs)}
 	for c := range r.tau {
 		r.tau[c] = make([]float64, n)
 	}
@@ -52,7 +54,8 @@ func (r *Rows) TakeOver(from *Rows, c int, by []int) {
 	}
 }
 
-// Set keeps the row of an observation read with configuration c in branch at.
+// Set keeps the row of an observation read with configuration c in branch at. Of
+// different configurations it may do so at the same time.
 func (r *Rows) Set(i, c int, at int32, row []float64) {
 	r.cfg[i], r.at[i] = int32(c), at
 	r.own[i] = sparseOf(row, func(x int) bool { return r.b.param[x] < 0 || r.b.param[x] == at })
@@ -71,10 +74,8 @@ func (r *Rows) Set(i, c int, at int32, row []float64) {
 		switch {
 		case here == 0:
 		case here > muchLarger*there: // the larger is the more exact
-			for o, of := range r.cfg {
-				if int(of) == c {
-					r.far.Set(o, k, r.far.At(o, k)*both/here)
-				}
+			for _, o := range r.set[c] {
+				r.far.Set(o, k, r.far.At(o, k)*both/here)
 			}
 			for _, x := range list {
 				tau[x] = row[x]
@@ -84,6 +85,7 @@ func (r *Rows) Set(i, c int, at int32, row []float64) {
 			far[k] = both / there
 		}
 	}
+	r.set[c] = append(r.set[c], i)
 }
 
 // muchLarger is how many times larger, in square, a row's share must be to be
