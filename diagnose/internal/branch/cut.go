@@ -25,6 +25,7 @@ type Branches struct {
 	param   []int32   // of each parameter
 	Reading []int32   // of each observation
 	params  [][]int32 // of each branch
+	whole   []int32   // parameters of none
 }
 
 // How many ducts a branch may have at most, and what share of all. They cost time
@@ -61,6 +62,7 @@ func Cut(m *airflow.Model, u *asbuilt.Unknowns, n int, read []observe.Observatio
 	for x, at := range b.param {
 		if at < 0 {
 			b.param[x] = -1
+			b.whole = append(b.whole, int32(x))
 		} else {
 			b.params[at] = append(b.params[at], int32(x))
 		}

@@ -58,7 +58,7 @@ func (r *Rows) TakeOver(from *Rows, c int, by []int) {
 // different configurations it may do so at the same time.
 func (r *Rows) Set(i, c int, at int32, row []float64) {
 	r.cfg[i], r.at[i] = int32(c), at
-	r.own[i] = sparseOf(row, func(x int) bool { return r.b.param[x] < 0 || r.b.param[x] == at })
+	r.own[i] = r.b.ownOf(row, at)
 	tau, far := r.tau[c], r.far.RawRowView(i)
 	for k, list := range r.b.params {
 		if int32(k) == at {
@@ -92,17 +92,25 @@ func (r *Rows) Set(i, c int, at int32, row []float64) {
 // the measure in place of the one before.
 const muchLarger = 4
 
-func sparseOf(row []float64, keep func(x int) bool) sparse {
-	n := 0
-	for x, v := range row {
-		if v != 0 && keep(x) {
-			n++
+// ownOf is what of a row is of the whole plant or of branch at.
+func (b *Branches) ownOf(row []float64, at int32) sparse {
+	lists, n := [][]int32{b.whole}, 0
+	if at >= 0 {
+		lists = append(lists, b.params[at])
+	}
+	for _, list := range lists {
+		for _, x := range list {
+			if row[x] != 0 {
+				n++
+			}
 		}
 	}
 	out := sparse{make([]int32, 0, n), make([]float64, 0, n)}
-	for x, v := range row {
-		if v != 0 && keep(x) {
-			out.ix, out.v = append(out.ix, int32(x)), append(out.v, v)
+	for _, list := range lists {
+		for _, x := range list {
+			if v := row[x]; v != 0 {
+				out.ix, out.v = append(out.ix, x), append(out.v, v)
+			}
 		}
 	}
 	return out

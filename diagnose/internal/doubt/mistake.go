@@ -91,6 +91,15 @@ type base struct {
 
 	once       sync.Once
 	solvedPage *pageSolved
+
+	mu     sync.Mutex
+	shifts map[inOther][]float64
+}
+
+// inOther is a setting read with other gates.
+type inOther struct {
+	cfg  int
+	open string
 }
 
 func (b *base) score() float64 { return b.f.Evidence + b.prior }
@@ -203,7 +212,7 @@ func PriorOf(g *search.Search, faults []*fault.Variant) float64 {
 // solved is the model of a base in a setting; nil if it can't be solved.
 func (b *base) solved(cfg airflow.Config) *airflow.State {
 	st := b.s.M.NewState()
-	st.Unchecked = true
+	st.Unchecked, st.Roughly = true, b.s.Lost != nil // it is only to rate a mistake
 	if st.Solve(&b.s.Coef, cfg) != nil {
 		return nil
 	}
@@ -218,17 +227,39 @@ func (b *base) inSetting(to func(cfg int) (readings.Open, bool)) []float64 {
 		if !other || len(list) == 0 {
 			continue
 		}
-		cfg, err := b.s.M.Configure(open.All, open.Gates, b.s.B.Configs[c].HoseOff)
-		if err != nil {
+		shift := b.shift(c, open)
+		if shift == nil {
 			return nil
 		}
-		st := b.solved(cfg)
-		if st == nil {
-			return nil
-		}
-		for _, i := range list {
-			out[i] = b.f.Fit.H[i] - b.s.Value(st, b.f.At.Theta, i)
+		for k, i := range list {
+			out[i] = shift[k]
 		}
 	}
+	return out
+}
+
+// shift is what other gates do to what was read in setting c; nil if that can't be
+// solved. A gate that stood otherwise once is tried again as one that always did.
+func (b *base) shift(c int, open readings.Open) []float64 {
+	key := inOther{c, open.String()}
+	b.mu.Lock()
+	out, ok := b.shifts[key]
+	b.mu.Unlock()
+	if ok {
+		return out
+	}
+	if cfg, err := b.s.M.Configure(open.All, open.Gates, b.s.B.Configs[c].HoseOff); err == nil {
+		if st := b.solved(cfg); st != nil {
+			for _, i := range b.s.By[c] {
+				out = append(out, b.f.Fit.H[i]-b.s.Value(st, b.f.At.Theta, i))
+			}
+		}
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.shifts == nil {
+		b.shifts = map[inOther][]float64{}
+	}
+	b.shifts[key] = out
 	return out
 }

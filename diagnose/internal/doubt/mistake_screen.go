@@ -24,6 +24,9 @@ func rateAll(all []*Mistake, near []*base) {
 	lead := slices.MaxFunc(near, func(a, b *base) int { return cmp.Compare(a.score(), b.score()) })
 	numeric.ForEach(len(all), func(i int) {
 		r := all[i]
+		if lead.s.Stopped() {
+			return
+		}
 		if r.light {
 			r.rate(near)
 		} else if e := r.effect(lead); e != nil {
@@ -42,7 +45,11 @@ func rateAll(all []*Mistake, near []*base) {
 		}
 	}
 	again = slices.DeleteFunc(again, func(r *Mistake) bool { return r.light }) // these are rated at each already
-	numeric.ForEach(len(again), func(i int) { again[i].rate(near) })
+	numeric.ForEach(len(again), func(i int) {
+		if !lead.s.Stopped() {
+			again[i].rate(near)
+		}
+	})
 }
 
 // first are so many mistakes for which by gives most, if anything.

@@ -74,6 +74,37 @@ func (c *Cholesky) Whiten(b *mat.Dense) {
 	blas64.Trsm(blas.Left, blas.Trans, 1, c.u, b.RawMatrix())
 }
 
+// Sizes are vᵀ S⁻¹ v of the columns of b.
+func (c *Cholesky) Sizes(b *mat.Dense) []float64 {
+	m, n := b.Dims()
+	out := make([]float64, 0, n)
+	for from := 0; from < n; from += sizesAtOnce {
+		part := mat.DenseCopyOf(b.Slice(0, m, from, min(from+sizesAtOnce, n)))
+		if c.p != nil {
+			out = append(out, c.p.sizes(part)...)
+			continue
+		}
+		c.Whiten(part)
+		out = append(out, squares(part)...)
+	}
+	return out
+}
+
+// sizesAtOnce is how many columns are worked out at once: a plant has thousands.
+const sizesAtOnce = 512
+
+// squares are the squares of the lengths of columns.
+func squares(b *mat.Dense) []float64 {
+	m, n := b.Dims()
+	out := make([]float64, n)
+	for i := range m {
+		for k, v := range b.RawRowView(i) {
+			out[k] += v * v
+		}
+	}
+	return out
+}
+
 // InverseTo sets dst to S⁻¹.
 func (c *Cholesky) InverseTo(dst *mat.SymDense) error {
 	n, s := c.u.N, c.u.Stride

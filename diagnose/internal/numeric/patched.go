@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -134,6 +135,27 @@ func (c *patched) whiten(b *mat.Dense) {
 			copy(b.RawRowView(i), part.RawRowView(a))
 		}
 	})
+}
+
+// sizes are vᵀ S⁻¹ v of the columns of b, which is lost.
+func (c *patched) sizes(b *mat.Dense) []float64 {
+	var more []float64
+	if c.g != nil {
+		var s mat.Dense
+		s.Mul(c.g.T(), b)
+		c.minus.Whiten(&s)
+		more = squares(&s)
+	}
+	c.whiten(b)
+	var on mat.Dense
+	on.Mul(c.w.T(), b)
+	c.plus.Whiten(&on)
+	out := squares(b)
+	floats.Sub(out, squares(&on))
+	if more != nil {
+		floats.Add(out, more)
+	}
+	return out
 }
 
 // half sets v to D^-½ v; back to D^-½ᵀ v. Blocks in which v is nothing are left out.

@@ -66,6 +66,8 @@ func TestPatches(t *testing.T) {
 			require.InDelta(t, b.AtVec(i), a.AtVec(i), 1e-10)
 		}
 		require.InDelta(t, numeric.SolveDot(&want, v), numeric.SolveDot(&got, v), 1e-10)
+		cols := random(n, 3, 1)
+		require.InDeltaSlice(t, want.Sizes(cols), got.Sizes(cols), 1e-10)
 	}
 	p.Diag[4] = -1
 	var c numeric.Cholesky

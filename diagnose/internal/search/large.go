@@ -24,7 +24,6 @@ const (
 	lessLarge   = 2    // looked at for what they don't need
 	roundsLarge = 1    // in which faults are put in place of others
 	outByItself = 1.5  // errors by which a reading is out for its row to be looked at
-	hardlyMoves = 0.01 // errors by which a thing must move a reading to count there
 )
 
 func (g *Search) width() int {
@@ -56,6 +55,21 @@ func (g *Search) swaps() int {
 	return 2 * g.fits()
 }
 
+// heavyEach is how many of the fits that a worker makes at a time keep what is
+// large of them.
+const heavyEach = 2
+
+// lightenWorst drops what is large of all but the best of a worker's fits.
+func lightenWorst(heavy []*fit.Fit, f *fit.Fit) []*fit.Fit {
+	heavy = append(heavy, f)
+	sortFits(heavy)
+	if len(heavy) > heavyEach {
+		heavy[heavyEach].Light()
+		heavy = heavy[:heavyEach]
+	}
+	return heavy
+}
+
 // lighten drops what is large of fits that nothing will grow from.
 func (g *Search) lighten() {
 	if !g.S.Large() {
@@ -71,28 +85,6 @@ func (g *Search) lighten() {
 			f.Light()
 		}
 	}
-}
-
-// pullsOf are the pulls of each column of effects. Of a large survey what a thing
-// does to a reading is left out where it is far less than its error.
-func pullsOf(s *fit.Study, f *fit.Fit, effect *mat.Dense) (g, size []float64) {
-	if !s.Large() {
-		return pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
-	}
-	m, n := effect.Dims()
-	by := mat.NewVecDense(n, nil)
-	by.MulVec(effect.T(), f.Fit.Alpha)
-	size = make([]float64, n)
-	numeric.ForEach(n, func(k int) {
-		col := mat.NewVecDense(m, nil)
-		for i := range m {
-			if v := effect.At(i, k); v*v > hardlyMoves*hardlyMoves*f.Fit.Noise[i] {
-				col.SetVec(i, v)
-			}
-		}
-		size[k] = numeric.SolveDot(&f.Fit.Chol, col)
-	})
-	return by.RawVector().Data, size
 }
 
 // inverseDiagonal is the diagonal of S⁻¹; nil if there is none. Of a large survey

@@ -198,7 +198,7 @@ func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) 
 	}
 	effect := mat.NewDense(len(s.Observation), len(out), nil)
 	Effects(s, f, slopes, effect)
-	g, size := pullsOf(s, f, effect)
+	g, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
 	for k := range out {
 		out[k].Score, out[k].Times = f.Evidence+out[k].Prior+AmplitudeGain(g[k], size[k]), timesOf(g[k], size[k])
 	}
@@ -218,17 +218,10 @@ func Gains(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) []flo
 
 // pulls are g and w of AmplitudeGain for each column of effects.
 func pulls(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) (g, size []float64) {
-	m, n := effect.Dims()
+	_, n := effect.Dims()
 	by := mat.NewVecDense(n, nil)
 	by.MulVec(effect.T(), alpha)
-	white, size := mat.DenseCopyOf(effect), make([]float64, n)
-	chol.Whiten(white)
-	for i := range m {
-		for k, v := range white.RawRowView(i) {
-			size[k] += v * v
-		}
-	}
-	return by.RawVector().Data, size
+	return by.RawVector().Data, chol.Sizes(effect)
 }
 
 // Effects fills the linear effect of each list of coefficient changes on each observation.

@@ -143,7 +143,9 @@ func (g *Search) grow(ctx context.Context, beam []*fit.Fit, levels int, steps fu
 			steps(level, levels)
 		}
 		g.All = append(g.All, g.FitBest(g.ideas(beam))...)
+		g.lighten()
 		g.All = append(g.All, g.tryAll(g.lessOne())...)
+		g.lighten()
 		g.All = append(g.All, g.tryAll(g.forRows())...)
 		g.lighten()
 		beam = g.beam()
@@ -403,6 +405,7 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 	pool := g.Workers()
 	numeric.OnEachWorker(func(w int) {
 		s := pool[w]
+		var heavy []*fit.Fit
 		for i := w; i < len(ideas); i += numeric.Workers {
 			if s.Spent() {
 				break
@@ -421,8 +424,8 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 			f := s.Fit(ideas[i].Hypothesis, start)
 			f.Prior, f.Key, f.Swap = ideas[i].Prior, ideas[i].Key, ideas[i].Swap
 			f.Evidence += g.Off
-			if fits[i] = f; s.Large() && f.Score() < best-BeamWindow {
-				f.Light()
+			if fits[i] = f; s.Large() {
+				heavy = lightenWorst(heavy, f)
 			}
 		}
 	})
@@ -489,6 +492,7 @@ func (g *Search) Exchange() {
 			return
 		}
 		g.All = append(g.All, g.tryAll(fit)...)
+		g.lighten()
 		for _, x := range fit {
 			poor[x.Swap] = true
 		}
