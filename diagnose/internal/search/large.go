@@ -19,11 +19,11 @@ import (
 // taken over from readings that had changed by up to 1 %. With all readings, and fits
 // that settle, a plant's own hundreds of parts show what its laws are off by.
 const (
-	fitsLarge   = 6    // hypotheses fitted at each level
-	widthLarge  = 2    // grown from at each level
-	lessLarge   = 2    // looked at for what they don't need
-	roundsLarge = 1    // in which faults are put in place of others
-	outByItself = 1.5  // errors by which a reading is out for its row to be looked at
+	fitsLarge   = 6   // hypotheses fitted at each level
+	widthLarge  = 2   // grown from at each level
+	lessLarge   = 2   // looked at for what they don't need
+	roundsLarge = 1   // in which faults are put in place of others
+	outByItself = 1.5 // errors by which a reading is out for its row to be looked at
 )
 
 func (g *Search) width() int {
