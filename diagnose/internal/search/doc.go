@@ -36,12 +36,10 @@
 // that what its parent gained, not what the best did.
 //
 // Large surveys: up to 240 readings a survey is searched as it is; a larger one goes
-// through SearchPlant with all its readings (evenly many of more than 2,000). A fit
-// solves on the way with the factor of a fit near by, by conjugate gradients, and
-// factors its own covariance only at its end. Single faults are rated by the 48
-// readings that each moves most, exactly where those don't hold nearly all of its
-// effect. The factors on spreads and fresh errors are found from the sound system,
-// before the search. See large.go here and in package fit.
+// through SearchPlant with all its readings (evenly many of more than 2,000). Their
+// derivatives and covariance are kept by the plant's branches (package branch). The
+// factors on spreads and fresh errors are found from the sound system, before the
+// search. See large.go here and in package fit.
 //
 // Fits of thinned surveys stop up to a hundred nats short, some more
 // than others. What comes near the best is fitted out (polish.go), what is stuck is
