@@ -26,7 +26,7 @@ func main() {
 
 const (
 	seldom = 400       // per cent that the heap may grow by
-	soft   = 300 << 20 // bytes from which it is collected more often
+	soft   = 900 << 20 // bytes from which it is collected more often
 )
 
 // command runs the program on the process's own streams.
