@@ -11,7 +11,7 @@ import (
 	"lostair/report/tracked"
 )
 
-// What matters of a history, most urgent first.
+// What matters of a history.
 func Example() {
 	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {

@@ -18,7 +18,7 @@ import (
 type Tracked struct {
 	Version   int            `json:"version"` // see Version
 	System    report.System  `json:"system"`
-	Summary   []string       `json:"summary"`  // what matters, most urgent first
+	Summary   []string       `json:"summary"`  // what matters: episodes as they came, then what has moved
 	Episodes  []Episode      `json:"episodes"` // what broke and what was mended, oldest first
 	PerYear   float64        `json:"per_year"`
 	Surveys   []Survey       `json:"surveys"` // by date
@@ -213,9 +213,14 @@ func signalWords(t *Tracked, s Signal) string {
 
 // movedWords says what moved, since when and how far.
 func movedWords(r Series, s Signal) string {
-	now := ""
+	now, than := "", ofReference(r)
 	if s.Now != nil {
-		now = fmt.Sprintf("%s (%s)", show.WithUnit(s.Now.Value, s.Now.Unit), s.Now.Span())
+		x := *s.Now
+		if x.Value < 0 && strings.HasSuffix(than, moreThanSound) { // it was there in the first survey
+			x.Value, x.Low, x.High = -x.Value, -x.High, -x.Low
+			than = strings.TrimSuffix(than, moreThanSound) + lessThanFirst
+		}
+		now = fmt.Sprintf("%s (%s)", show.WithUnit(x.Value, x.Unit), x.Span())
 	}
 	steps := stepWords(s)
 	if s.Over {
@@ -223,15 +228,15 @@ func movedWords(r Series, s Signal) string {
 	}
 	switch {
 	case len(s.Steps) > 0:
-		return fmt.Sprintf("%s has moved, first seen on %s.%s Now it is %s%s.", r.Name, s.Seen, steps, now, ofReference(r))
+		return fmt.Sprintf("%s has moved, first seen on %s.%s Now it is %s%s.", r.Name, s.Seen, steps, now, than)
 	case s.Sudden:
-		return fmt.Sprintf("%s changed at once, about %s, and now is %s%s.", r.Name, beganWords(s), now, ofReference(r))
+		return fmt.Sprintf("%s changed at once, about %s, and now is %s%s.", r.Name, beganWords(s), now, than)
 	}
 	how := "has grown"
 	if !s.Rising {
 		how = "has fallen"
 	}
-	return fmt.Sprintf("%s %s since about %s, was first seen on %s, and now is %s%s%s.", r.Name, how, beganWords(s), s.Seen, now, ofReference(r), rateWords(r, s))
+	return fmt.Sprintf("%s %s since about %s, was first seen on %s, and now is %s%s%s.", r.Name, how, beganWords(s), s.Seen, now, than, rateWords(r, s))
 }
 
 // beganWords is a date with the span in which it lies.
@@ -249,10 +254,16 @@ func ofReference(r Series) string {
 	case "filter-drop":
 		return " what it was when sound, at the same flow"
 	case "leak-area":
-		return " more than when sound"
+		return moreThanSound
 	}
-	return " velocity pressures more than when sound"
+	return " velocity pressures" + moreThanSound
 }
+
+// What a leak or an obstacle is held against.
+const (
+	moreThanSound = " more than when sound"
+	lessThanFirst = " less than at first"
+)
 
 // rateWords is how fast it moves.
 func rateWords(r Series, s Signal) string {
