@@ -213,12 +213,12 @@ func signalWords(t *Tracked, s Signal) string {
 
 // movedWords says what moved, since when and how far.
 func movedWords(r Series, s Signal) string {
-	now, than := "", ofReference(r)
+	now, than := "", ofReference(r, false)
 	if s.Now != nil {
 		x := *s.Now
-		if x.Value < 0 && strings.HasSuffix(than, moreThanSound) { // it was there in the first survey
+		if x.Value < 0 { // a leak or an obstacle that was there in the first survey
 			x.Value, x.Low, x.High = -x.Value, -x.High, -x.Low
-			than = strings.TrimSuffix(than, moreThanSound) + lessThanFirst
+			than = ofReference(r, true)
 		}
 		now = fmt.Sprintf("%s (%s)", show.WithUnit(x.Value, x.Unit), x.Span())
 	}
@@ -247,23 +247,22 @@ func beganWords(s Signal) string {
 	return fmt.Sprintf("%s (%s to %s)", s.Began[0], s.Began[1], s.Began[2])
 }
 
-func ofReference(r Series) string {
+// ofReference is what a gauge is held against; less says that it has fallen below it.
+func ofReference(r Series, less bool) string {
+	than := " more than when sound"
+	if less {
+		than = " less than at first"
+	}
 	switch r.Gauge {
 	case "port-flow", "fan-speed":
 		return " of what it was when sound"
 	case "filter-drop":
 		return " what it was when sound, at the same flow"
 	case "leak-area":
-		return moreThanSound
+		return than
 	}
-	return " velocity pressures" + moreThanSound
+	return " velocity pressures" + than
 }
-
-// What a leak or an obstacle is held against.
-const (
-	moreThanSound = " more than when sound"
-	lessThanFirst = " less than at first"
-)
 
 // rateWords is how fast it moves.
 func rateWords(r Series, s Signal) string {

@@ -39,9 +39,6 @@ func NewRows(b *Branches, sd []float64, configs, n int) *Rows {
 	return r
 }
 
-// Branches is how many branches the rows are kept by.
-func (r *Rows) Branches() int { return r.b.n }
-
 // ReadAs says with which configuration an observation was read, and in which branch.
 func (r *Rows) ReadAs(i int) (c int, at int32) { return int(r.cfg[i]), r.at[i] }
 

@@ -70,8 +70,9 @@ func lightenWorst(heavy []*fit.Fit, f *fit.Fit) []*fit.Fit {
 	return heavy
 }
 
-// lighten drops what is large of fits that nothing will grow from.
-func (g *Search) lighten() {
+// add takes fits among all, and drops what is large of those that nothing will grow from.
+func (g *Search) add(fits []*fit.Fit) {
+	g.All = append(g.All, fits...)
 	if !g.S.Large() {
 		return
 	}

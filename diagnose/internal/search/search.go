@@ -142,12 +142,9 @@ func (g *Search) grow(ctx context.Context, beam []*fit.Fit, levels int, steps fu
 		if steps != nil {
 			steps(level, levels)
 		}
-		g.All = append(g.All, g.FitBest(g.ideas(beam))...)
-		g.lighten()
-		g.All = append(g.All, g.tryAll(g.lessOne())...)
-		g.lighten()
-		g.All = append(g.All, g.tryAll(g.forRows())...)
-		g.lighten()
+		g.add(g.FitBest(g.ideas(beam)))
+		g.add(g.tryAll(g.lessOne()))
+		g.add(g.tryAll(g.forRows()))
 		beam = g.beam()
 	}
 	return nil
@@ -491,8 +488,7 @@ func (g *Search) Exchange() {
 		if len(fit) == 0 {
 			return
 		}
-		g.All = append(g.All, g.tryAll(fit)...)
-		g.lighten()
+		g.add(g.tryAll(fit))
 		for _, x := range fit {
 			poor[x.Swap] = true
 		}

@@ -57,15 +57,12 @@ type From struct {
 
 // SearchFrom does so. If ctx ends first, what was found by then comes with its
 // error; nil if not even the sound system was fitted.
-func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, from From, steps func(done, of int)) (*Search, error) {
-	g, err := searchFrom(ctx, s, ss, j, from, steps)
-	if g != nil && s.Lost != nil {
-		g.pool = nil // a plant's states are large, and what is asked of a search done seldom needs them
-	}
-	return g, err
-}
-
-func searchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, from From, steps func(done, of int)) (*Search, error) {
+func SearchFrom(ctx context.Context, s *fit.Study, ss []*fault.Site, j *Joint, from From, steps func(done, of int)) (found *Search, _ error) {
+	defer func() {
+		if found != nil && s.Lost != nil {
+			found.pool = nil // a plant's states are large, and what is asked of a search done seldom needs them
+		}
+	}()
 	at, rows := Scale{1, 1, 0}, WrongRows(s)
 	for _, w := range rows {
 		w.Prior *= keptShare(s) // how many rows are wrong is counted over the whole survey

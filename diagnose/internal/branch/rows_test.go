@@ -1,4 +1,4 @@
-package fit_test
+package branch_test
 
 import (
 	"math"
