@@ -70,6 +70,9 @@ func (r *Round) Proof(after *readings.Survey, left ...Left) []Question {
 	return open
 }
 
+// Provable says whether there is a remedy, and readings that can prove it.
+func (r *Round) Provable() bool { return r.Remedy() != nil && len(r.Proof(nil)) > 0 }
+
 // rank puts the air at the weak port first.
 func (q *Question) rank(r *Round) int {
 	if r.Complaint.Kind == WeakPort && q.Row.Point == r.Complaint.Port && q.Row.Quantity.Dimension() != units.Pressure {

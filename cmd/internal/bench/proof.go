@@ -88,7 +88,7 @@ func (d *desk) provingOf(sys *duct.System, survey string) (*proving, error) {
 // provable says whether readings can prove what the answer says to do first.
 func (a *answered) provable() bool {
 	r := round.Round{Situation: round.Situation{System: a.SI.System, Survey: a.SI.Survey, Standing: a.SI}}
-	return r.Remedy() != nil && len(r.Proof(nil)) > 0
+	return r.Provable()
 }
 
 type proofView struct {

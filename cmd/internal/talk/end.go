@@ -33,7 +33,7 @@ func (t *Talk) nothingLeft(ctx context.Context, r *round.Round) error {
 
 // then asks how to go on after the last question.
 func (t *Talk) then(ctx context.Context, r *round.Round) error {
-	mends := r.Remedy() != nil && len(r.Proof(nil)) > 0
+	mends := r.Provable()
 	ways := "more to go on reading, back to take the last answer back, or quit"
 	if mends {
 		ways = "mended when that is done, " + ways

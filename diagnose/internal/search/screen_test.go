@@ -17,7 +17,7 @@ import (
 )
 
 // An amplitude is the likeliest one: no other explains the readings better,
-// reckoned with what it spreads by before anything was read.
+// rated by what it spreads by before anything was read.
 func TestAmplitudeIsTheLikeliest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := math.Exp(rapid.Float64Range(-3, 6).Draw(t, "w"))
