@@ -119,7 +119,7 @@ func told(err error, warned problem.List) error {
 // understood says what the files hold.
 func understood(s streams, l *loaded) error {
 	lines := []string{systemLine(l.sys, verdictOn(l, l.sys.File))}
-	lines = append(lines, fanLines(l.sys)...)
+	lines = append(append(lines, fanLines(l.sys)...), usualLines(l.sys)...)
 	for _, v := range l.surveys {
 		lines = append(lines, surveyLine(v, verdictOn(l, v.File)))
 	}

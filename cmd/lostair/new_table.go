@@ -35,5 +35,23 @@ func newFromTable(s streams, dir, table string, u units.System, force bool) erro
 	sys := filepath.Join(dir, systemFile)
 	_, err = say(s.out, "Wrote %s with %s. The collector and its fan are still to fill in; this says what else is:\n  lostair check %s\nOr go on in the browser:\n  lostair serve %s\n",
 		sys, count(len(list), "run"), sys, dir)
-	return err
+	if err != nil {
+		return err
+	}
+	return offerUsual(s, list, u)
+}
+
+// offerUsual says what the machines of a table usually need that have no need there.
+func offerUsual(s streams, list []runs.Run, u units.System) error {
+	for _, r := range list {
+		if r.Machine == "" || r.Need != "" {
+			continue
+		}
+		if line := usualLine(r.Machine, 0, u); line != "" {
+			if _, err := say(s.out, "%s %s\n", r.Machine, line); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }

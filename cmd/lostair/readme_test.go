@@ -108,6 +108,9 @@ func TestFormatsNameEverything(t *testing.T) {
 	for _, h := range duct.Hoods() {
 		names(h.Name)
 	}
+	for _, u := range duct.Usuals() {
+		names(u.Kind)
+	}
 	for _, c := range readings.ColumnTable() {
 		names(c.Name)
 	}

@@ -17,6 +17,12 @@ func TestPublished(t *testing.T) {
 			require.True(r.T(), ok)
 			return h.Loss
 		},
+		"usual need": func(r published.Row) float64 {
+			u, ok := UsualOf(r.Text("machine"), units.US)
+			require.True(r.T(), ok)
+			require.Equal(r.T(), "read", u.Status)
+			return u.Low
+		},
 		"limit on conveying velocity": func(r published.Row) float64 {
 			s, problems := Load([]byte(withLimit(r.Text("limit"))), "limit.yaml")
 			require.NoError(r.T(), problems.Err())

@@ -36,6 +36,7 @@ func Facts() []airflow.Fact {
 	out = append(out, lookFacts()...)
 	out = append(out, trackFacts()...)
 	out = append(out, traverseFacts()...)
+	out = append(out, machineFacts()...)
 	return append(out, unitFacts()...)
 }
 
@@ -403,6 +404,26 @@ func traverseFacts() []airflow.Fact {
 	}
 	f.from("40 CFR 60 App. A-1 Method 1, table 1-2 follows from it", airflow.StatusMemory)
 	f.out = append(f.out, airflow.Fact{Group: "traverse", Name: "position of equal area", Symbol: "equalArea", Formula: "r = R sqrt((2i - 1)/n)", Source: f.source, Status: f.status})
+	return f.out
+}
+
+// machineFacts are what machines usually need, which is offered and never applied.
+func machineFacts() []airflow.Fact {
+	f := &facts{group: "machines"}
+	for _, u := range duct.Usuals() {
+		f.from(u.Source, u.Status)
+		name := u.Kind
+		if u.To > 0 {
+			name += ", " + u.Sizes(units.US)
+		}
+		f.add("usuals", name+": usual need, low end", math.Round(units.Flow.FromSI(units.US, u.Low)), "cfm")
+		if u.High > u.Low {
+			f.add("usuals", name+": usual need, high end", math.Round(units.Flow.FromSI(units.US, u.High)), "cfm")
+		}
+	}
+	f.from("practice takes about one; three machine manuals ask for 550, 900 and 1,200 Pa at 20 m/s, which leaves 1.3 to 4.0 to the hood", airflow.StatusPractice)
+	f.add("usuals", "a woodworking machine's own hood, low end", duct.Usuals()[0].HoodLow, "")
+	f.add("usuals", "a woodworking machine's own hood, high end", duct.Usuals()[0].HoodHigh, "")
 	return f.out
 }
 
