@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"lostair/readings/units"
+	"lostair/readings/workbook"
 )
 
 // Write writes rows as a readings file that Load reads back: comma, LF, every
@@ -34,6 +35,30 @@ func Write(w io.Writer, rows []Row, sys units.System) error {
 	}
 	out.Flush()
 	return out.Error()
+}
+
+// WriteWorkbook writes rows as a workbook that Load reads back as it does what Write
+// writes, for people who fill it in with a spreadsheet.
+func WriteWorkbook(w io.Writer, rows []Row, sys units.System) error {
+	t := workbook.Table{Name: "readings", Rows: [][]string{writtenNames}}
+	for _, name := range writtenNames {
+		holds := workbook.Text
+		switch name {
+		case "value", "position":
+			holds = workbook.Numbers
+		case "date":
+			holds = workbook.Dates
+		}
+		t.Columns = append(t.Columns, holds)
+	}
+	for i := range rows {
+		fields, err := rows[i].fields(sys)
+		if err != nil {
+			return err
+		}
+		t.Rows = append(t.Rows, fields)
+	}
+	return workbook.Write(w, t)
 }
 
 // fields are in the order of writtenNames.

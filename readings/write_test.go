@@ -105,6 +105,28 @@ func TestRoundTrip(t *testing.T) {
 	})
 }
 
+// A workbook holds the rows that the CSV holds, and the same bytes each time.
+func TestRoundTripOfAWorkbook(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rows := rapid.SliceOfN(rapid.Custom(aRow), 1, 4).Draw(t, "rows")
+		var b, again bytes.Buffer
+		require.NoError(t, WriteWorkbook(&b, rows, units.Metric))
+		require.NoError(t, WriteWorkbook(&again, rows, units.Metric))
+		require.Equal(t, again.Bytes(), b.Bytes())
+		s, list := Load(&b, "s.xlsx", units.US)
+		require.NoError(t, list.Err())
+		require.Equal(t, "readings", s.Sheet)
+		require.Len(t, s.Rows, len(rows))
+		for i := range rows {
+			got := s.Rows[i]
+			got.Line, got.Columns = 0, Columns{}
+			assert.Equal(t, rows[i], got)
+		}
+	})
+	require.ErrorContains(t, WriteWorkbook(&bytes.Buffer{}, []Row{{Point: "S1", Quantity: units.FlowRate, Value: 1, Unit: "Pa"}}, units.Metric), "is a unit of pressure, not of flow")
+	require.EqualError(t, WriteWorkbook(full{}, make([]Row, 9), units.Metric), "the disk is full")
+}
+
 // A value without its text comes back to the last bits.
 func TestRoundTripOfValues(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -2,10 +2,13 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -23,7 +26,7 @@ type output struct {
 // flags adds --format, --output and --force; the first format is the default.
 func (o *output) flags(cmd *cobra.Command, formats ...string) {
 	o.formats = formats
-	cmd.Flags().StringVar(&o.format, "format", formats[0], "how to show it: "+orList(formats))
+	cmd.Flags().StringVar(&o.format, "format", formats[0], "how to show it: "+orList(formats)+"; left out: as the name of the output file ends")
 	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write it to this file; none or -: onto the screen")
 	cmd.Flags().BoolVar(&o.force, "force", false, "replace the output file if it exists")
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
@@ -32,17 +35,23 @@ func (o *output) flags(cmd *cobra.Command, formats ...string) {
 // check refuses an unknown format, and an output that would destroy an input.
 // It is called before any work is done.
 func (o *output) check(cmd *cobra.Command, inputs ...string) error {
+	if end := strings.TrimPrefix(strings.ToLower(filepath.Ext(o.file)), "."); !cmd.Flags().Changed("format") && slices.Contains(o.formats, end) {
+		o.format = end
+	}
 	if !slices.Contains(o.formats, o.format) {
 		return usageError{cmd, fmt.Errorf("there is no format %q; use %s", o.format, orList(o.formats))}
 	}
 	if o.file == "-" { // as a reading is taken from standard input
 		o.file = ""
 	}
+	if o.format == "xlsx" && !workbook.Written(o.file) {
+		return usageError{cmd, errors.New("a workbook goes into a file of its own: name one that ends in .xlsx with -o")}
+	}
 	if o.file == "" {
 		return nil
 	}
-	if workbook.Named(o.file) {
-		return fmt.Errorf("%s is a workbook by its name, and none is written; give another name", o.file)
+	if workbook.Named(o.file) && o.format != "xlsx" {
+		return fmt.Errorf("%s is a workbook by its name, and none is written here; give another name%s", o.file, o.orWorkbook())
 	}
 	for _, in := range inputs {
 		if sameFile(in, o.file) {
@@ -54,6 +63,14 @@ func (o *output) check(cmd *cobra.Command, inputs ...string) error {
 		err = existsError(o.file)
 	}
 	return err
+}
+
+// orWorkbook says where a workbook could be had.
+func (o *output) orWorkbook() string {
+	if slices.Contains(o.formats, "xlsx") {
+		return ", or one that ends in .xlsx and no other --format"
+	}
+	return ""
 }
 
 func sameFile(a, b string) bool {

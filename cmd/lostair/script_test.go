@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/csv"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -30,7 +31,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       golden.Update(),
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"workbook": makeWorkbook},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"workbook": makeWorkbook, "cells": cells, "fill": fill},
 	})
 }
 
@@ -65,4 +66,39 @@ func stored(cell string) any {
 		return d
 	}
 	return cell
+}
+
+// cells is the command "cells XLSX CSV": the workbook's one sheet has the cells of the CSV.
+func cells(ts *testscript.TestScript, _ bool, args []string) {
+	want, err := csv.NewReader(strings.NewReader(ts.ReadFile(args[1]))).ReadAll()
+	ts.Check(err)
+	f, err := excelize.OpenFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer f.Close()
+	names := f.GetSheetList()
+	if len(names) != 1 {
+		ts.Fatalf("sheets: %q", names)
+	}
+	rows, err := f.GetRows(names[0])
+	ts.Check(err)
+	for i := range rows {
+		for len(rows[i]) < len(want[0]) {
+			rows[i] = append(rows[i], "")
+		}
+	}
+	if !slices.EqualFunc(rows, want, slices.Equal) {
+		ts.Fatalf("cells: %q\nwant: %q", rows, want)
+	}
+}
+
+// fill is the command "fill XLSX CELL=VALUE...": it types values into the first sheet.
+func fill(ts *testscript.TestScript, _ bool, args []string) {
+	f, err := excelize.OpenFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	for _, a := range args[1:] {
+		at, v, _ := strings.Cut(a, "=")
+		ts.Check(f.SetCellValue(f.GetSheetList()[0], at, stored(v)))
+	}
+	ts.Check(f.Save())
+	ts.Check(f.Close())
 }

@@ -27,7 +27,8 @@ func newSheet(s streams) *cobra.Command {
 room to write (a second line for what is read once more), looks to tick, and how
 to take readings safely. What to expect is left out, since it sways who reads, but
 with --expected. With --format csv it is the same round as a readings file with the
-values left to fill in, which goes straight into diagnose.
+values left to fill in, which goes straight into diagnose; as xlsx it is the same for
+a spreadsheet.
 
 Without --plan the round is the usual one: each gate open alone, then all gates
 shut and all open. With --plan alone, or with --weak or --minutes, it is the round
@@ -36,7 +37,7 @@ that lostair plan chooses; --plan=FILE takes it from a readings file, with or wi
 With --thorough it is the round of a thorough test: in each setting of the gates
 in use every hood, branch and main, the collector, the filter and the fan, with
 what to look at and who signs.`,
-		Example: "  lostair sheet system.yaml -o sheet.html\n  lostair sheet system.yaml --format csv -o readings.csv\n" +
+		Example: "  lostair sheet system.yaml -o sheet.html\n  lostair sheet system.yaml -o readings.csv\n  lostair sheet system.yaml -o readings.xlsx\n" +
 			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html\n  lostair sheet system.yaml --weak lathe --minutes 30 -o sheet.html",
 		Args: takes(1, 2, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -79,14 +80,17 @@ what to look at and who signs.`,
 			}
 			sh.Tell = expected
 			return o.write(s, func(w io.Writer) error {
-				if o.format == "csv" {
+				switch o.format {
+				case "csv":
 					return sheet.CSV(w, sh, u)
+				case "xlsx":
+					return sheet.Workbook(w, sh, u)
 				}
 				return sheet.HTML(w, sh, u)
 			})
 		},
 	}
-	o.flags(cmd, "html", "csv")
+	o.flags(cmd, "html", "csv", "xlsx")
 	cmd.Flags().StringVar(&from, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	wishFlags(cmd, &wish)

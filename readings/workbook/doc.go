@@ -1,11 +1,12 @@
-// Package workbook reads the cells of a spreadsheet's file (.xlsx) as text.
+// Package workbook reads the cells of a spreadsheet's file (.xlsx) as text, and writes
+// such a file.
 //
 // It is given the file's bytes and gives one sheet: the rows as the sheet numbers
 // them, each cell as it is stored and not as it is shown, so that no format of a cell
 // changes a number. What it unpacks is bounded, since a small file can hold a very
 // large one. Formulas count as what they last gave. It knows nothing of readings.
 //
-// In a browser it reads none: the library behind it would make the page some ten
+// In a browser it reads and writes none: the library behind it would make the page some ten
 // megabytes larger.
 package workbook
 
@@ -21,6 +22,30 @@ type Sheet struct {
 	Name string
 	Rows [][]string // Rows[i] is row i+1; an empty row is empty, and no row ends in an empty cell
 	From time.Time  // the day from which its dates count
+}
+
+// Table is what Write writes: its first row holds the names of the columns.
+type Table struct {
+	Name    string // of the sheet
+	Rows    [][]string
+	Columns []Column // what each holds; Text where there is none
+}
+
+// Column is what a column holds.
+type Column uint8
+
+// What a column may hold.
+const (
+	Text Column = iota
+	Numbers
+	Dates
+)
+
+func (t *Table) column(k int) Column {
+	if k < len(t.Columns) {
+		return t.Columns[k]
+	}
+	return Text
 }
 
 // Error is what is wrong with a workbook, or with one cell of it.
@@ -44,6 +69,9 @@ func Named(path string) bool {
 	}
 	return false
 }
+
+// Written is whether a file of that name is of the kind that Write writes.
+func Written(path string) bool { return strings.EqualFold(filepath.Ext(path), ".xlsx") }
 
 func packed(data []byte) bool { return bytes.HasPrefix(data, []byte("PK\x03\x04")) }
 

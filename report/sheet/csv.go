@@ -18,6 +18,16 @@ import (
 // has its stop's number on the sheet. A number in it
 // is in the units of u.
 func CSV(w io.Writer, sh *Sheet, u units.System) error {
+	return readings.Write(w, blank(sh, u), u)
+}
+
+// Workbook writes what CSV writes as a workbook.
+func Workbook(w io.Writer, sh *Sheet, u units.System) error {
+	return readings.WriteWorkbook(w, blank(sh, u), u)
+}
+
+// blank are the rows of a round without their values.
+func blank(sh *Sheet, u units.System) []readings.Row {
 	rows := make([]readings.Row, len(sh.Stops))
 	for i, x := range sh.Stops {
 		rows[i] = x.Row
@@ -33,7 +43,7 @@ func CSV(w io.Writer, sh *Sheet, u units.System) error {
 		x.Note = fmt.Sprintf("stop %d", len(sh.Stops)+i+1)
 		rows = append(rows, x)
 	}
-	return readings.Write(w, rows, u)
+	return rows
 }
 
 // stopNumber is the number that a stop had on the sheet before, where the plan is one.
