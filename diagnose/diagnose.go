@@ -62,6 +62,7 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 
 // Stand is Diagnose for who goes on reading.
 func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt Options) (*Standing, error) {
+	sys = closedRoom(sys, survey)
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)

@@ -19,6 +19,7 @@ func doubts(p *weigh.Posterior, r *Result) []fault.Doubt {
 		out = append(out, fault.Doubt{Kind: fault.NoBaseline})
 	}
 	out = append(out, p.Asked...)
+	out = append(out, roomDoubts(r)...)
 	f := p.Sets[0]
 	m := float64(len(s.Observation) - len(f.Rows))
 	if r.Instead.Kind != fault.NoDoubt { // what the faults would make of such readings is of no use

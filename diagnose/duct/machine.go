@@ -21,6 +21,8 @@ type Machine struct {
 // Room is how the shop gets its air.
 type Room struct {
 	Inlets float64 // open area, m²; 0: as much comes in as the fan takes
+	// Guessed: no file has these inlets; readings are to tell how wide they are.
+	Guessed bool
 }
 
 // portName is the id of a port as it stands in a machine's row.

@@ -33,7 +33,7 @@ func Marshal(s *System) []byte {
 		w.port(s, &s.Ports[i])
 	}
 	w.machines(s)
-	if s.Room.Inlets > 0 {
+	if s.Room.Inlets > 0 && !s.Room.Guessed {
 		w.line("\nroom: {inlets: %s}", w.number(s.Room.Inlets, units.Area))
 	}
 	w.settings(s.Settings)

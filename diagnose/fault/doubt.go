@@ -14,6 +14,8 @@ const (
 	HugeHole      // a hole at Where as wide as a branch
 	RowLeftOut    // line Count is left out, because of Slip
 	NothingToRead // no single reading would settle it
+	RoomClosed    // the shop lets in too little air, and the file says nothing of it
+	RoomOpen      // the file's room lets in little air, and a look says otherwise
 	Unsettled     // the best explanation was still moving
 	StoppedEarly  // the work was stopped before its end
 

@@ -107,7 +107,11 @@ func sheetLooks(sh *Sheet) []sheetLook {
 			out = append(out, sheetLook{Point: x.Point})
 		}
 		l := &out[len(out)-1]
-		l.Looks = append(l.Looks, tick{len(sh.Stops) + i + 1, strings.ReplaceAll(x.What(), "_", " "), x.Look.Number()})
+		what := strings.ReplaceAll(x.What(), "_", " ")
+		if x.Look == readings.RisesWithDoorOpen {
+			what = "suction " + strings.Replace(what, "with door", "with an outside door", 1)
+		}
+		l.Looks = append(l.Looks, tick{len(sh.Stops) + i + 1, what, x.Look.Number()})
 	}
 	return out
 }

@@ -66,9 +66,14 @@ func Looks(s *duct.System) []readings.Row {
 		add(g, readings.OpensFully)
 		add(g, readings.ShutsFully)
 	}
-	add(readings.Bin, readings.Sealed)
+	if s.Collector.Bin {
+		add(readings.Bin, readings.Sealed)
+	}
 	if s.Collector.Filter != nil {
 		add(readings.Filter, readings.Clean)
+	} else { // what blows outdoors takes its air from the room
+		add(readings.CollectorInlet, readings.RisesWithDoorOpen)
+		out[len(out)-1].Open = readings.Open{All: true}
 	}
 	return out
 }

@@ -23,6 +23,8 @@ var lookTable = map[readings.Look]struct{ ask, shows string }{
 		"whether the %s leaks"},
 	readings.TurnsRightWay: {"On a short start, does the wheel of the %s turn the way its arrow says?",
 		"whether the %s runs backwards"},
+	readings.RisesWithDoorOpen: {"Gates open and the fan running: does the suction at the %s rise when a door to the outside is opened?",
+		"whether the shop lets in enough air for the fan, read at the %s"},
 	readings.Clean: {"Is the %s clean, neither caked nor overdue?",
 		"whether the %s is loaded"},
 }

@@ -11,6 +11,11 @@ import (
 // smooth pipe, and the 1.6 times of ACGIH's hose with its wires covered.
 var HoseFriction = spread{Own: 0.30, Family: 0.25, Losses: true}
 
+// ClosedRoom is the spread of the loss of a room's inlets where no more is known of
+// them than that the suction rises with a door open: from a draught that hardly
+// matters to a shop whose every gap is sealed. Own choice.
+var ClosedRoom = spread{Own: 1.2}
+
 // spreadOf is how a part differs from the page: that of its kind, or of what it is made of.
 func spreadOf(s *duct.System, p airflow.Part) spread {
 	out := Spreads[p.What]
@@ -23,6 +28,10 @@ func spreadOf(s *duct.System, p airflow.Part) spread {
 	case airflow.Friction:
 		if s.Ducts[p.Duct].Material == "flexible" {
 			out = HoseFriction
+		}
+	case airflow.RoomInlets:
+		if s.Room.Guessed {
+			out = ClosedRoom
 		}
 	}
 	return out
