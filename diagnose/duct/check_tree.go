@@ -192,21 +192,28 @@ func (c *checker) inlet(d *Duct) {
 
 func possible(diameter float64) bool { return diameter >= MinDiameter && diameter <= MaxDiameter }
 
+// mostStraights is how many ducts of one join are named because they enter straight.
+const mostStraights = 4
+
 // straights warns of two ducts that enter straight in one join.
 func (c *checker) straights() {
 	for i := IntoCollector; i < len(c.s.Ducts); i++ {
-		first := -1
+		var in []int
 		for _, j := range c.into(i) {
-			d := &c.s.Ducts[j]
-			if !d.Straight || c.sh.ducts[j].bad("enters") {
-				continue
+			if c.s.Ducts[j].Straight && !c.sh.ducts[j].bad("enters") {
+				in = append(in, j)
 			}
-			if first < 0 {
-				first = j
-				continue
+		}
+		for k := 1; k < len(in); k++ {
+			so := "so does " + quote(c.s.Ducts[in[0]].ID)
+			if k > mostStraights {
+				so = fmt.Sprintf("so do %d more", len(in)-1)
 			}
-			c.warn(c.sh.ducts[j].pos("enters"), fmt.Sprintf("duct %s enters straight, and so does %s in the same join", quote(d.ID), quote(c.s.Ducts[first].ID)),
+			c.warn(c.sh.ducts[in[k]].pos("enters"), fmt.Sprintf("duct %s enters straight, and %s in the same join", quote(c.s.Ducts[in[k]].ID), so),
 				"give the angle of each branch, for example enters: 45")
+			if k > mostStraights {
+				break
+			}
 		}
 	}
 }

@@ -33,6 +33,38 @@ func TestProblemsAreBounded(t *testing.T) {
 	assert.Contains(t, list[len(list)-1].What, "more problems")
 }
 
+// However many ducts of a join enter straight, that is said of a few; and what is
+// wrong is said before what is doubtful.
+func TestWarningsAreBounded(t *testing.T) {
+	text := func(more string) []byte {
+		var ducts, ports strings.Builder
+		for i := range 3000 {
+			fmt.Fprintf(&ducts, "  - {id: d%d, into: main, diameter: 100, length: 2, material: spiral}\n", i)
+			fmt.Fprintf(&ports, "  - {id: p%d, duct: d%d, hood: 1, need: 5000}\n", i, i) // so much that each is doubted
+		}
+		return []byte("units: metric\ncollector: {inlet: 500, fan: {curve: [[0, 2400], [9000, 1100]]}}\nducts:\n" +
+			"  - {id: main, into: collector, diameter: 500, length: 4, material: spiral}\n" + ducts.String() + "ports:\n" + ports.String() + more)
+	}
+	s, list := Load(text(""), "f")
+	require.NotNil(t, s)
+	require.Len(t, list, 1001)
+	straight := 0
+	for _, p := range list {
+		if strings.Contains(p.What, "enters straight") {
+			straight++
+		}
+	}
+	assert.Equal(t, mostStraights+1, straight)
+	assert.Contains(t, list[mostStraights].What, "and so do 2999 more in the same join")
+	assert.True(t, list[1000].Warning)
+
+	s, list = Load(text("  - {id: last, duct: nowhere, hood: 1}\n"), "f")
+	require.Nil(t, s)
+	require.Len(t, list, 1001)
+	assert.Contains(t, list[999].What, "nowhere")
+	assert.False(t, list[999].Warning)
+}
+
 // What a file takes in memory is in proportion to its size, whatever it holds:
 // all that is allocated on the way is counted.
 func TestMemoryIsInProportion(t *testing.T) {

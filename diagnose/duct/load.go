@@ -56,17 +56,36 @@ func Load(data []byte, file string) (*System, problem.List) {
 	if s == nil { // a lone null
 		return nil, nothing(file)
 	}
-	return s, out
+	return s, short(out)
 }
 
-// short bounds what is reported of a file that is wrong all over.
+// short bounds what is reported of a file that is wrong all over. Errors are kept
+// before warnings.
 func short(l problem.List) problem.List {
 	const most = 1000
 	if len(l) <= most {
 		return l
 	}
-	rest := problem.Problem{File: l[0].File, What: fmt.Sprintf("%d more problems", len(l)-most), Do: "put right those above first"}
-	return append(l[:most:most], rest)
+	errors := 0
+	for _, p := range l {
+		if !p.Warning {
+			errors++
+		}
+	}
+	room := max(most-errors, 0) // for warnings
+	var out problem.List
+	rest := problem.Problem{File: l[0].File, What: fmt.Sprintf("%d more problems", len(l)-most), Do: "put right those above first", Warning: errors <= most}
+	for _, p := range l {
+		if p.Warning {
+			if room--; room < 0 {
+				continue
+			}
+		}
+		if len(out) < most {
+			out = append(out, p)
+		}
+	}
+	return append(out, rest)
 }
 
 // Finish makes a System that was built in Go ready for use: it fills in what
