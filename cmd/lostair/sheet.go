@@ -74,11 +74,10 @@ what to look at and who signs.`,
 				return err
 			}
 			ctx := cmd.Context()
-			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, wish, thorough) })
+			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, wish, thorough, expected) })
 			if err != nil {
 				return err
 			}
-			sh.Tell = expected
 			return o.write(s, func(w io.Writer) error {
 				switch o.format {
 				case "csv":
@@ -117,7 +116,7 @@ func planFile(cmd *cobra.Command, from string, args []string) (string, error) {
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.Wish, thorough bool) (*sheet.Sheet, error) {
+func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.Wish, thorough, told bool) (*sheet.Sheet, error) {
 	rows, file, of := sheet.UsualRound(l.sys), l.sys.File, ""
 	if thorough {
 		rows = sheet.ThoroughRound(l.sys)
@@ -138,7 +137,11 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.W
 		tell(s, list)
 		rows, file, of = read.Rows, from, read.Sheet
 	}
-	expected, err := plan.Ranges(ctx, l.sys, file, rows)
+	foretell := plan.Values
+	if told {
+		foretell = plan.Ranges
+	}
+	expected, err := foretell(ctx, l.sys, file, rows)
 	var bad problem.List
 	if errors.As(err, &bad) {
 		return nil, bad.InSheet(file, of)
@@ -147,7 +150,7 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.W
 		return nil, err
 	}
 	sh := sheet.New(l.sys, rows, expected)
-	sh.Thorough = thorough
+	sh.Tell, sh.Thorough = told, thorough
 	if len(sh.Looks) == 0 && !thorough && (from == "" || from == chosen) {
 		sh.Looks = sheet.Looks(l.sys)
 	}

@@ -4,23 +4,45 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
+)
+
+// Bounds of a round, so that a plant of thousands of ports takes neither minutes nor
+// gigabytes. Own choice; a day's round has some dozens of readings.
+const (
+	mostRows   = 20_000
+	mostSolved = 30_000_000 // settings of the gates, times ducts: each is solved on all ducts
 )
 
 // Ranges says for each row of a plan what it should show if nothing is wrong,
 // SI, with the range that 90 % of sound systems keep: as built somewhere near
 // their page, read with the instrument of the system file. A row that names
 // something that the system has not is a problem in file, all of them at once;
-// so is a gate setting that can't be solved.
+// so is a gate setting that can't be solved, and a round beyond all use.
 func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.Row) ([]fault.Interval, error) {
+	return foretell(ctx, sys, file, rows, true)
+}
+
+// Values is as Ranges, for less work: low and high are not known, and NaN.
+func Values(ctx context.Context, sys *duct.System, file string, rows []readings.Row) ([]fault.Interval, error) {
+	return foretell(ctx, sys, file, rows, false)
+}
+
+func foretell(ctx context.Context, sys *duct.System, file string, rows []readings.Row, ranged bool) ([]fault.Interval, error) {
+	if err := bounded(sys, file, rows).Err(); err != nil {
+		return nil, err
+	}
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
@@ -43,29 +65,92 @@ func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.
 	}
 	pl.Sites = nil // what faults would do is of no interest here
 	pl.Sound()
-	return pl.ranges(ctx, b, rows)
+	return pl.ranges(ctx, b, rows, ranged)
 }
 
-// ranges solves each gate setting once.
-func (pl *Planner) ranges(ctx context.Context, b *observe.Bound, rows []readings.Row) ([]fault.Interval, error) {
+// bounded says what is too much of a round.
+func bounded(sys *duct.System, file string, rows []readings.Row) (out problem.List) {
+	do := "take a shorter round, as a plan chooses it, or split the plant into its duct systems"
+	if n := len(rows); n > mostRows {
+		return problem.List{{File: file, What: fmt.Sprintf("the round has %d readings, more than %d", n, mostRows), Do: do}}
+	}
+	settings := map[string]bool{}
+	for i := range rows {
+		settings[rows[i].Open.String()+"\x00"+strings.Join(rows[i].HoseOff, "+")] = true
+	}
+	if n, most := len(settings), mostSolved/max(len(sys.Ducts), 1); n > most {
+		return problem.List{{File: file, What: fmt.Sprintf("the round sets the gates in %d ways, more than %d in a plant of %d ducts", n, most, len(sys.Ducts)), Do: do}}
+	}
+	return nil
+}
+
+// ranges solves each gate setting once, each worker its own share of them.
+func (pl *Planner) ranges(ctx context.Context, b *observe.Bound, rows []readings.Row, ranged bool) ([]fault.Interval, error) {
 	byConfig := make([][]int, len(b.Configs))
 	for i, o := range b.Observation {
 		byConfig[o.Cfg] = append(byConfig[o.Cfg], i)
 	}
 	out := make([]fault.Interval, len(rows))
-	st := pl.S.M.NewState()
-	for k, list := range byConfig {
+	var failed [numeric.Workers]struct {
+		at  int
+		err error
+	}
+	numeric.OnEachWorker(func(w int) {
+		own := pl.twin()
+		st := own.S.M.NewState()
+		for k := w; k < len(byConfig); k += numeric.Workers {
+			if err := own.setting(ctx, st, b, k, byConfig[k], rows, out, ranged); err != nil {
+				failed[w].at, failed[w].err = k, err
+				return
+			}
+		}
+	})
+	var err error
+	first := len(byConfig)
+	for _, f := range failed {
+		if f.err != nil && f.at < first {
+			first, err = f.at, f.err
+		}
+	}
+	return out, err
+}
+
+// twin can work beside pl: what it writes to is its own.
+func (pl *Planner) twin() *Planner {
+	own, study := *pl, *pl.S
+	study.Grad = study.M.NewGradient()
+	own.S = &study
+	return &own
+}
+
+// atOnce is how many readings of one setting are looked at together: each takes a row
+// of all parameters.
+const atOnce = 256
+
+// setting sets the ranges of the rows that are read in one setting.
+func (pl *Planner) setting(ctx context.Context, st *airflow.State, b *observe.Bound, k int, list []int, rows []readings.Row, out []fault.Interval, ranged bool) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	c := b.Configs[k]
+	if err := st.Solve(&pl.S.Coef, c.Config); err != nil {
+		row := rows[b.Observation[list[0]].Rows[0]]
+		return problem.List{{File: b.Survey.File, Line: row.Line, Column: row.Columns.Open, What: err.Error(), Do: "leave this gate setting out"}}
+	}
+	if !ranged {
+		for _, i := range list {
+			o := &b.Observation[i]
+			out[o.Rows[0]] = fault.Interval{Value: st.Value(o.Probe), Low: math.NaN(), High: math.NaN()}
+		}
+		return nil
+	}
+	st.Prepare()
+	for some := range slices.Chunk(list, atOnce) {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return err
 		}
-		c := b.Configs[k]
-		if err := st.Solve(&pl.S.Coef, c.Config); err != nil {
-			row := rows[b.Observation[list[0]].Rows[0]]
-			return nil, problem.List{{File: b.Survey.File, Line: row.Line, Column: row.Columns.Open, What: err.Error(), Do: "leave this gate setting out"}}
-		}
-		st.Prepare()
-		offers := make([]Offer, len(list))
-		for n, i := range list {
+		offers := make([]Offer, len(some))
+		for n, i := range some {
 			o := &b.Observation[i]
 			row := &rows[o.Rows[0]]
 			sp := SpotToRead{Point: row.Point, Q: row.Quantity, Probe: o.Probe}
@@ -77,9 +162,9 @@ func (pl *Planner) ranges(ctx context.Context, b *observe.Bound, rows []readings
 			offers[n] = pl.Offer(st, NextConfig{Cfg: c.Config, Open: c.Open}, sp, 0, sd, fresh)
 		}
 		pl.Foresee(offers)
-		for n, i := range list {
+		for n, i := range some {
 			out[b.Observation[i].Rows[0]] = offers[n].Stop.Expected
 		}
 	}
-	return out, nil
+	return nil
 }

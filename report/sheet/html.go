@@ -140,7 +140,7 @@ func newSheetPage(sh *Sheet, u units.System) (*sheetPage, error) {
 			before, hoses = x.Open, x.HoseOff
 		}
 		g := &p.Setups[len(p.Setups)-1]
-		g.Stops = append(g.Stops, newSheetStop(s, i+1, x, u))
+		g.Stops = append(g.Stops, newSheetStop(s, i+1, x, u, sh.Tell))
 		p.Traversed = p.Traversed || x.Position > 0
 	}
 	var err error
@@ -243,7 +243,7 @@ func without(list, gone []string) []string {
 	return out
 }
 
-func newSheetStop(s *duct.System, n int, x *Stop, u units.System) sheetStop {
+func newSheetStop(s *duct.System, n int, x *Stop, u units.System, tell bool) sheetStop {
 	d := x.Quantity.Dimension()
 	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, u), What: show.Quantity(x.Quantity.String()), With: x.Instrument,
 		Unit: show.Symbol(x.Quantity.Symbol(u)), Position: x.Position}
@@ -251,6 +251,9 @@ func newSheetStop(s *duct.System, n int, x *Stop, u units.System) sheetStop {
 		return out // there is nothing to expect of the weather
 	}
 	out.Fast = diagnose.TooFast(x.Quantity, x.Expected.Value)
+	if !tell {
+		return out
+	}
 	e := report.Possible(x.Expected, x.Quantity)
 	low, high := e.Low, e.High
 	if math.Abs(low) > math.Abs(high) { // suctions: the smaller one first

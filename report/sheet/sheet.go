@@ -32,7 +32,8 @@ type Sheet struct {
 }
 
 // New puts the rows of a plan in the order to take them (see Route).
-// expected are what they should show, one each (see diagnose.Ranges).
+// expected are what they should show, one each (see plan.Ranges; plan.Values where
+// the sheet doesn't tell).
 func New(s *duct.System, rows []readings.Row, expected []fault.Interval) *Sheet {
 	var stops, air []Stop
 	sh := &Sheet{System: s}

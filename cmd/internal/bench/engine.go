@@ -167,7 +167,7 @@ func (d *desk) fieldSheet(sys *duct.System, usual bool) ([]byte, error) {
 			return nil, err
 		}
 	}
-	expected, err := plan.Ranges(ctx, sys, systemName, rows)
+	expected, err := plan.Values(ctx, sys, systemName, rows)
 	if err != nil {
 		return nil, err
 	}
