@@ -1,11 +1,17 @@
 package duct
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // shareNeeds gives each port of a machine its share of what the machine needs:
 // by the inside area through which the air comes, at the same velocity in each.
 func (s *System) shareNeeds() {
 	for _, x := range s.Machines {
+		if slices.ContainsFunc(x.Ports, s.unplaced) {
+			continue // reported
+		}
 		var all float64
 		for _, p := range x.Ports {
 			all += s.mouth(p)
@@ -23,6 +29,11 @@ func (s *System) ownNeeds() {
 			p.Need, p.Shares = 0, false
 		}
 	}
+}
+
+// unplaced is whether there is no such port, or no duct that it is at.
+func (s *System) unplaced(p int) bool {
+	return p < 0 || p >= len(s.Ports) || s.Ports[p].Duct < 0 || s.Ports[p].Duct >= len(s.Ducts)
 }
 
 // mouth is the inside area of a port.
