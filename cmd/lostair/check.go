@@ -16,10 +16,12 @@ import (
 	"lostair/readings/problem"
 	"lostair/readings/units"
 	"lostair/report"
+	"lostair/report/expected"
 	"lostair/report/layout"
 )
 
 func newCheck(s streams) *cobra.Command {
+	var ducts bool
 	cmd := &cobra.Command{
 		Use:   "check SYSTEM [READINGS...]",
 		Short: "Check a system file and readings files; say all that is wrong",
@@ -32,7 +34,7 @@ another unit, gates that stood otherwise, lines of the system file that the
 shop differs from, likeliest first, each with what to look at.
 
 ` + systemHelp() + "\n" + readingsHelp(),
-		Example: "  lostair check system.yaml\n  lostair check system.yaml readings.csv",
+		Example: "  lostair check system.yaml\n  lostair check system.yaml --ducts\n  lostair check system.yaml readings.csv",
 		Args:    takes(1, -1, "a system file and, if you like, readings files"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			l, err := gather(s, args[0], args[1:], nil)
@@ -45,12 +47,13 @@ shop differs from, likeliest first, each with what to look at.
 			}
 			l.warnings = append(l.warnings, warned...)
 			tell(s, l.warnings)
-			if err := understood(s, l); err != nil {
+			if err := understood(s, l, ducts); err != nil {
 				return err
 			}
 			return contradicted(cmd.Context(), s, l)
 		},
 	}
+	cmd.Flags().BoolVar(&ducts, "ducts", false, "draw the ducts as they were understood, a line each, to read back")
 	timeoutFlag(s, cmd)
 	datesFlag(cmd, &s)
 	return cmd
@@ -117,11 +120,14 @@ func told(err error, warned problem.List) error {
 }
 
 // understood says what the files hold.
-func understood(s streams, l *loaded) error {
+func understood(s streams, l *loaded, ducts bool) error {
 	lines := []string{systemLine(l.sys, verdictOn(l, l.sys.File))}
 	lines = append(append(lines, fanLines(l.sys)...), usualLines(l.sys)...)
 	for _, v := range l.surveys {
 		lines = append(lines, surveyLine(v, verdictOn(l, v.File)))
+	}
+	if ducts {
+		lines = append(append(lines, ""), expected.Ducts(l.sys)...)
 	}
 	for _, line := range lines {
 		if _, err := fmt.Fprintln(s.out, layout.Clean(line)); err != nil {

@@ -21,14 +21,16 @@ func usualLines(sys *duct.System) []string {
 	for i := range sys.Ports {
 		p := &sys.Ports[i]
 		if p.Shares {
-			continue
+			continue // its machine speaks for it
 		}
 		what := p.Machine
 		if what == "" {
 			what = p.ID
 		}
-		if line := usualLine(what, p.Need, sys.Units); line != "" {
-			say(p.Pos, fmt.Sprintf("port %q %s", p.ID, line))
+		for _, line := range []string{usualLine(what, p.Need, sys.Units), hoodLine(what, p, sys.Units)} {
+			if line != "" {
+				say(p.Pos, fmt.Sprintf("port %q %s", p.ID, line))
+			}
 		}
 	}
 	for _, m := range sys.Machines {
@@ -45,11 +47,24 @@ func usualLine(what string, need float64, s units.System) string {
 	switch {
 	case !ok:
 	case need == 0:
-		return fmt.Sprintf("has no need; %s, and its own hood loses %g to %g times the velocity pressure (%s)", u.Says(s), u.HoodLow, u.HoodHigh, u.Status)
+		return fmt.Sprintf("has no need; %s (%s)", u.Says(s), u.Status)
 	case need < lessThanUsual*u.Low || need > moreThanUsual*u.High:
 		return fmt.Sprintf("needs %s, and %s (%s)", units.Format(need, units.Flow, s), u.Says(s), u.Status)
 	}
 	return ""
+}
+
+// hoodLine says so of an entry loss that is far from what such a machine's hood loses.
+func hoodLine(what string, p *duct.Port, s units.System) string {
+	loss := p.Loss
+	if h, ok := duct.HoodNamed(p.Hood); ok {
+		loss = h.Loss
+	}
+	u, ok := duct.UsualOf(what, s)
+	if !ok || loss >= u.HoodLow/2 && loss <= 2*u.HoodHigh {
+		return ""
+	}
+	return fmt.Sprintf("loses %.3g times the velocity pressure at its hood, and %s usually %g to %g times (%s)", loss, u.Named(s), u.HoodLow, u.HoodHigh, u.Status)
 }
 
 // usualHelp is the table of what machines usually need, for help.

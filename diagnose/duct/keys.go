@@ -132,7 +132,7 @@ var sections = [...]section{
 		{Name: "angle", Form: Angle, Min: degree, Max: 180 * degree, What: "of a tapered hood: the included angle of its taper in degrees"},
 		{Name: "need", Form: Amount, Dim: units.Flow, Min: 0, Max: 100, What: "flow that the machine needs when its gate is open"},
 		{Name: "opening", Form: Amount, Dim: units.Diameter, Min: MinDiameter, Max: MaxDiameter, Section: "ports.opening", Default: "as wide as the duct", What: "inside diameter of the machine's own port, or {width, height}"},
-		{Name: "machine", Form: Text, What: "what stands there, like planer 12 in; check then offers its usual need"},
+		{Name: "machine", Form: Text, What: "what stands there, like planer 12 in"},
 	}},
 	{"ports.opening", "opening", []Key{
 		{Name: "width", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "inside width"},

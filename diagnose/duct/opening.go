@@ -1,6 +1,15 @@
 package duct
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"regexp"
+
+	"lostair/readings/units"
+)
+
+// bySides is a rectangle as people write it: 4x2, 100 mm x 50 mm.
+var bySides = regexp.MustCompile(`^\s*([0-9.]+\s*(?:mm|cm|in)?)"?\s*[x×X*]\s*([0-9.]+\s*(?:mm|cm|in)?)"?\s*$`)
 
 // Opening is the inside of a machine's own port: round, with a Diameter, or
 // rectangular, with Width and Height.
@@ -14,6 +23,18 @@ func (o *Opening) Area() float64 {
 		return math.Pi / 4 * o.Diameter * o.Diameter
 	}
 	return o.Width * o.Height
+}
+
+// sides says how to write a rectangle where a diameter stands; false: it is none.
+func sides(text string, k *Key) (do string, ok bool) {
+	m := bySides.FindStringSubmatch(text)
+	switch {
+	case m == nil || k.Dim != units.Diameter:
+		return "", false
+	case k.Section != "":
+		return fmt.Sprintf("of a rectangle write %s: {width: %s, height: %s}", k.Name, m[1], m[2]), true
+	}
+	return fmt.Sprintf("of a rectangle write width: %s and height: %s in place of it", m[1], m[2]), true
 }
 
 // opening reads the machine's own port: a diameter, or width and height.

@@ -286,11 +286,19 @@ func (r *reader) value(who string, k *Key, m *mark) (number float64) {
 			return 0
 		}
 		if number, err = r.mixed(k, m); err != nil {
-			fail(quote(m.text)+" is neither a number nor "+orList(k.Choices), choose(append([]string{"a number"}, k.Choices...), m.text))
+			do := choose(append([]string{"a number"}, k.Choices...), m.text)
+			if k.Name == "enters" && joinWords[wordOf(m.text)] {
+				do = "write the angle at which this run joins: 45 for most wyes, 90 for a tee; straight for the run that goes through"
+			}
+			fail(quote(m.text)+" is neither a number nor "+orList(k.Choices), do)
 		}
 	case Amount:
 		if k.Name == "floor" {
 			return 0 // waits until it is known what the instrument measures
+		}
+		if do, ok := sides(m.text, k); ok {
+			fail(quote(m.text)+" is no single size", do)
+			return 0
 		}
 		return r.amount(who, k, m)
 	case Angle:

@@ -30,6 +30,10 @@ func (t Setting) String() string {
 // settings reads the gate settings in use. Whether there are such gates is
 // checked when the whole file is known.
 func (r *reader) settings(n ast.Node) (out []Setting) {
+	if text, ok := plain(n); ok && n != nil {
+		r.add(at(n), "settings is not a list", "write it in brackets, a comma between two settings: ["+strings.TrimSpace(cut(text))+"]")
+		return nil
+	}
 	r.rows(n, "settings", func(_ int, row ast.Node) bool {
 		text, ok := plain(row)
 		if !ok {
@@ -72,12 +76,20 @@ func (c *checker) settings() {
 
 // neverOpen warns of ports that draw air in none of the settings in use.
 func (c *checker) neverOpen() {
+	var never []string
 	for p := range c.s.Ports {
 		way := c.s.gatesOfPort(p)
 		if !slices.ContainsFunc(c.s.Settings, func(t Setting) bool { return t.opens(way) }) {
-			c.warn(c.s.Settings[0].Pos, fmt.Sprintf("port %s is open in none of the settings", quote(c.s.Ports[p].ID)),
-				"add the setting in which it is used, or its need is never looked at")
+			never = append(never, quote(c.s.Ports[p].ID))
 		}
+	}
+	switch n := len(never); n {
+	case 0:
+	case 1:
+		c.warn(c.s.Settings[0].Pos, "port "+never[0]+" is open in none of the settings", "add the setting in which it is used, or its need is never looked at")
+	default:
+		c.warn(c.s.Settings[0].Pos, fmt.Sprintf("%d ports are open in none of the settings: %s and %s", n, strings.Join(never[:n-1], ", "), never[n-1]),
+			"add the settings in which they are used, or their needs are never looked at")
 	}
 }
 

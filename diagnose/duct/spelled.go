@@ -62,6 +62,9 @@ const (
 	hoseWords    = "a hose is a row of its own: material: flexible"
 )
 
+// joinWords name a join, and not at which angle or by which leg of it.
+var joinWords = map[string]bool{"wye": true, "y": true, "lateral": true, "branch": true, "tee": true, "t": true}
+
 // bends are names of elbows: with their usual radius, where the name tells it.
 var bends = map[string]string{
 	"bend": "", "ell": "", "90": "", "elbow": "",

@@ -49,8 +49,8 @@ var usuals = slices.Concat(
 	wood("disc sander", "disc", []string{"disk sander"}, sized{0, 12, 300, 400}, sized{12, 18, 400, 550}, sized{18, 26, 550, 800}),
 	wood("edge sander", "belt", []string{"belt sander"}, sized{0, 6, 350, 550}, sized{6, 9, 550, 800}),
 	wood("spindle sander", "", []string{"bobbin sander"}, sized{0, 0, 200, 350}),
-	wood("lathe", "", nil, sized{0, 0, 350, 550}),
-	wood("floor sweep", "", []string{"sweep", "floor"}, sized{0, 0, 350, 800}),
+	open("lathe", nil, sized{0, 0, 350, 550}),
+	open("floor sweep", []string{"sweep"}, sized{0, 0, 350, 800}),
 	wheels("grinding wheel", grindingNeeds, []string{"bench grinder", "grinder"}, [6]float64{220, 390, 500, 610, 880, 1200}),
 	wheels("buffing wheel", buffingNeeds, []string{"buffer", "polisher", "polishing wheel"}, [6]float64{300, 500, 610, 740, 1040, 1200}),
 )
@@ -60,6 +60,11 @@ type sized struct{ over, to, low, high float64 }
 
 func wood(kind, size string, also []string, rows ...sized) []Usual {
 	return usual(Usual{Kind: kind, Size: size, also: also, HoodLow: 1, HoodHigh: 4, Source: machineNeeds, Status: practiceStatus}, rows)
+}
+
+// open are hoods that stand open before the work or the floor, as a duct's end does.
+func open(kind string, also []string, rows ...sized) []Usual {
+	return usual(Usual{Kind: kind, also: also, HoodLow: 0.4, HoodHigh: 1, Source: machineNeeds, Status: practiceStatus}, rows)
 }
 
 // wheels are of the diameters of the two tables, each with its least air.
@@ -167,10 +172,11 @@ func sizeIn(text string, s units.System) (float64, bool) {
 // Says is the row in words, in the units of s: "a planer with knives to 13 in usually
 // needs 400 to 500 cfm".
 func (u *Usual) Says(s units.System) string {
-	return u.named(s) + " usually needs " + u.Needs(s)
+	return u.Named(s) + " usually needs " + u.Needs(s)
 }
 
-func (u *Usual) named(s units.System) string {
+// Named is the kind and its sizes: "a planer (knives to 13 in)".
+func (u *Usual) Named(s units.System) string {
 	name := "a " + u.Kind
 	if strings.ContainsRune("aeiou", rune(u.Kind[0])) {
 		name = "an " + u.Kind

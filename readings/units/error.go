@@ -48,6 +48,11 @@ func unknownUnit(text, symbol string, d Dimension) error {
 		e.What = fmt.Sprintf("%s is a unit of %s, not of %s", quoted(symbol), o.measured(), d.measured())
 	}
 	e.Do = "use " + orList(Symbols(d))
+	if u := Length.find(symbol); d == Pressure && u != nil {
+		if water := d.find(u.symbol + "H2O"); water != nil {
+			e.Do = "a column of water is written " + water.symbol + "; " + e.Do
+		}
+	}
 	return e
 }
 
