@@ -87,7 +87,7 @@ func (g *Search) forRows() []Idea {
 	sortFits(g.All)
 	var out []Idea
 	for i, f := range g.All {
-		if i == lessMost || f.Score() < g.All[0].Score()-BeamWindow {
+		if i == g.less() || f.Score() < g.All[0].Score()-BeamWindow {
 			break
 		}
 		if f.Asked || len(f.Rows) == 0 || len(f.Faults) >= MaxFaults {
@@ -152,7 +152,7 @@ func (g *Search) causesOf(f *fit.Fit, aside []int) []Idea {
 	numeric.OnEachWorker(func(w int) { SecondLook(pool[w], base, first, effect, by, w) })
 	var out []Idea
 	for _, x := range bestFirst(first) {
-		if len(out) == causeFits || x.Score < g.Best()-g.Off-causeWindow {
+		if len(out) == causeFits || x.Score < g.Best()-g.Off-g.causeWindow() {
 			break
 		}
 		if x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {

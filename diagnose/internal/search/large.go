@@ -24,7 +24,26 @@ const (
 	lessLarge   = 2   // looked at for what they don't need
 	roundsLarge = 1   // in which faults are put in place of others
 	outByItself = 1.5 // errors by which a reading is out for its row to be looked at
+	windowLarge = 3.5 // nats below the best that an idea may promise and still be fitted: what many readings promise, they keep to within a nat or two
 )
+
+// window is how far below the best an idea may promise and still be fitted. What acts
+// at the collector moves every reading, and promises too little: a fan 12 % slow
+// promised 4 nats less than nothing, and was worth 2.
+func (g *Search) window(x Idea) float64 {
+	if n := len(x.Faults); g.S.Lost == nil || n > 0 && g.Sites[x.Faults[n-1].Site].Duct < 0 {
+		return Window
+	}
+	return windowLarge
+}
+
+// causeWindow is the same of what may stand in place of rows set aside.
+func (g *Search) causeWindow() float64 {
+	if g.S.Lost != nil {
+		return windowLarge
+	}
+	return causeWindow
+}
 
 func (g *Search) width() int {
 	if g.S.Large() {

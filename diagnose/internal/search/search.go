@@ -364,10 +364,10 @@ func (g *Search) FitBest(ideas []Idea) []*fit.Fit {
 	// The screen is linear: the more an idea promises, the less exactly.
 	top := ideas[0]
 	slack := 0.2 * max(0, top.Score-top.From.Score())
-	bar := max(g.Best(), top.Score) - Window - slack
+	bar := max(g.Best(), top.Score) - slack
 	var fit []Idea
 	for _, x := range ideas {
-		if len(fit) >= g.fits() || x.Score < bar {
+		if len(fit) >= g.fits() || x.Score < bar-g.window(x) {
 			x.Off = g.Gained(x.From)
 			g.Rest = append(g.Rest, x)
 			continue

@@ -9,7 +9,7 @@ import (
 // The probability below which a set matters little for estimates.
 const (
 	leadLeast  = 0.01
-	leadOfMany = 0.05
+	leadOfMany = 0.1
 )
 
 // Leading are the sets that matter for estimates.
