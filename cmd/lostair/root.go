@@ -31,6 +31,9 @@ what to read next.
 			return cmd.Help()
 		},
 	}
+	root.SetIn(s.in)
+	root.SetOut(s.out) // before the command completion is made, which keeps it
+	root.SetErr(s.err)
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true

@@ -9,6 +9,7 @@ import (
 
 	"lostair/cmd/internal/talk"
 	"lostair/diagnose/round"
+	"lostair/readings"
 	"lostair/readings/workbook"
 )
 
@@ -46,7 +47,7 @@ Answers may also come from a script, a line each.`,
 					return fmt.Errorf("%s is read and can't take the answers too; give another name", in)
 				}
 			}
-			when, err := dateOf(date)
+			when, err := dateOf(date, s.clock())
 			if err != nil {
 				return usageError{cmd, err}
 			}
@@ -79,9 +80,13 @@ Answers may also come from a script, a line each.`,
 	return cmd
 }
 
-func dateOf(text string) (string, error) {
+func dateOf(text string, now func() time.Time) (string, error) {
 	if text == "" {
-		return time.Now().Format(time.DateOnly), nil
+		day, ok := readings.Today(now())
+		if !ok {
+			return "", fmt.Errorf("this computer's clock says %s; give the day of the readings with --date", now().Format(time.DateOnly))
+		}
+		return day, nil
 	}
 	if _, err := time.Parse(time.DateOnly, text); err != nil {
 		return "", fmt.Errorf("--date takes a day like 2026-03-02, not %q", text)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -33,7 +34,17 @@ type streams struct {
 
 	dates *readings.DateOrder // how dates like 3/7/2026 are read; nil: as all rows of a file can be
 
+	now func() time.Time // nil: the computer's clock
+
 	hurry func(context.Context) func() // sees to it that work stops with its context; may be nil
+}
+
+// clock is the world's clock.
+func (s streams) clock() func() time.Time {
+	if s.now == nil {
+		return time.Now
+	}
+	return s.now
 }
 
 // errFaults says that a fault is asserted and the user wants that as a status.
@@ -53,12 +64,10 @@ func (e usageError) Error() string { return e.err.Error() }
 
 // run runs one command and returns the exit status.
 func run(ctx context.Context, args []string, s streams) int {
+	out := &heard{Writer: s.out}
+	s.out = out
 	root := newRoot(s)
 	root.SetArgs(args)
-	root.SetIn(s.in)
-	out := &heard{Writer: s.out}
-	root.SetOut(out)
-	root.SetErr(s.err)
 	cmd, err := root.ExecuteContextC(ctx)
 	if err == nil {
 		err = out.err // of help, which is written without looking

@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -85,7 +84,7 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 	if _, err := fmt.Fprintln(s.out, d.Link()); err != nil {
 		return err
 	}
-	o := bench.Options{Files: files, Where: path, Demo: demo, Now: time.Now, Version: versionText()}
+	o := bench.Options{Files: files, Where: path, Demo: demo, Now: s.clock(), Version: versionText()}
 	if f.lan {
 		o.Phone = phoneDoor(d)
 		if err := f.tellPhones(s, d); err != nil {

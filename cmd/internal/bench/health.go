@@ -53,7 +53,8 @@ func (d *desk) healthView() (*healthView, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &healthView{Did: d.form("did") != "", Today: d.Now().Format("2006-01-02"), Kinds: []string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}}
+	v := &healthView{Did: d.form("did") != "", Kinds: []string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}}
+	v.Today, _ = readings.Today(d.Now())
 	for _, x := range sys.Ducts {
 		v.Places = append(v.Places, x.ID)
 		if x.Gate != "" {

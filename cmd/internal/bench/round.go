@@ -375,7 +375,8 @@ func (d *desk) rowTyped(x *round.Round, q *round.Question) (readings.Row, bool, 
 	case err != nil:
 		return row, false, wrong{http.StatusUnprocessableEntity, err.Error() + ".", ""}
 	}
-	row.Date, row.Note = d.Now().Format("2006-01-02"), d.form("note")
+	row.Date, _ = readings.Today(d.Now())
+	row.Note = d.form("note")
 	return row, explicit, nil
 }
 
