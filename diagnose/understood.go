@@ -154,18 +154,22 @@ func note(list *[]instead, at *instead, was, is string) {
 // said warns once of each sort.
 func (u *understanding) said(file string) problem.List {
 	var out problem.List
-	add := func(list []instead, what, more, do string) {
+	add := func(list []instead, what, one, more, do string) {
 		if len(list) == 0 {
 			return
 		}
 		x := list[0]
 		w := fmt.Sprintf(what, x.was, x.is)
-		if n := len(list) - 1; n > 0 {
+		switch n := len(list) - 1; n {
+		case 0:
+		case 1:
+			w += one
+		default:
 			w += fmt.Sprintf(more, n)
 		}
 		out = append(out, problem.Problem{File: file, Line: x.line, Column: x.column, Warning: true, What: w, Do: do})
 	}
-	add(u.cases, "%q is read as %q of the system file", ", and %d more ids in other letters as theirs", "write ids alike in both files")
-	add(u.byPort, "%q is a port and stands where gates do; its gate %q is meant", ", and so for %d more", "write the gate's id")
+	add(u.cases, "%q is read as %q of the system file", ", and 1 more id in other letters as its", ", and %d more ids in other letters as theirs", "write ids alike in both files")
+	add(u.byPort, "%q is a port and stands where gates do; its gate %q is meant", ", and so for 1 more", ", and so for %d more", "write the gate's id")
 	return out
 }

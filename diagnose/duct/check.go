@@ -105,7 +105,11 @@ func (c *checker) outside(m *marks, k *Key, who string, v float64) {
 func (c *checker) share(m *marks, section, key, who string, v float64) {
 	c.within(m, section, key, who, v)
 	w := m.find(key)
-	if w != nil && w.bare && !w.bad && v > 0 && v < 0.01 {
+	switch {
+	case w == nil || !w.bare || w.bad || v <= 0 || v > 0.01:
+	case v == 0.01:
+		c.warn(w.pos, fmt.Sprintf("%s: %s %s is read as 1 %%", who, key, w.text), "write 1% if that is meant, and 100% if all of it is")
+	default:
 		c.warn(w.pos, fmt.Sprintf("%s: %s %s is read as %s %%", who, key, w.text, brief(100*v)),
 			fmt.Sprintf("if %s %% is meant, write %s%%", brief(1e4*v), brief(1e4*v)))
 	}

@@ -16,6 +16,7 @@ const (
 	fastestFan  = 90.0 // most air over the inlet's area, m/s
 	fastestNeed = 50.0 // a need over its port's area, m/s
 	slowestNeed = 3.0
+	worstMeter  = 0.30 // 95 % limit of an instrument, as a share of the reading
 )
 
 // gross questions what can hardly be, with its numbers.
@@ -32,6 +33,12 @@ func (c *checker) gross() {
 	}
 	for i := range c.s.Ports {
 		c.grossNeed(i)
+	}
+	for i := range c.s.Instruments {
+		if x := &c.s.Instruments[i]; x.OfReading > worstMeter {
+			c.warn(c.sh.instruments[i].pos("of_reading"), fmt.Sprintf("instrument %s may be off by %s of what it shows", quote(x.ID), units.Format(x.OfReading, units.Share, c.s.Units)),
+				"is that so? Most gauges and vanes are good to a few per cent")
+		}
 	}
 }
 

@@ -234,6 +234,10 @@ func (r *reader) unknownKey(pos Pos, f *fields, s *section, name string, value a
 		r.add(pos, what, "write a decimal point, not a comma, and no signs of thousands: 2.5 or 1300")
 		return
 	}
+	if do, ok := keyWords[wordOf(name)]; ok && s.name == "ducts" {
+		r.add(pos, what, do)
+		return
+	}
 	if near, ok := problem.Nearest(cut(name), s.names()); ok {
 		r.add(pos, what, "did you mean "+near+"?")
 		return

@@ -62,6 +62,24 @@ const (
 	hoseWords    = "a hose is a row of its own: material: flexible"
 )
 
+// keyWords say what to write in the row of a duct for what people look a key for.
+var keyWords = map[string]string{
+	"sag": sagWords, "sags": sagWords, "sagging": sagWords,
+	"stretched": stretchWords, "stretch": stretchWords,
+	"ribbed":  "write lining: ribbed, or leave it out: a hose is ribbed unless lining: smooth stands there",
+	"reducer": reducerWords, "increaser": reducerWords,
+	"elbows": bendWords, "bends": bendWords, "elbow": bendWords, "bend": bendWords,
+	"wye": joinKeyWords, "tee": joinKeyWords, "joins": joinKeyWords, "angle": joinKeyWords,
+	"size": "write diameter, or of a rectangular duct width and height",
+}
+
+const (
+	sagWords     = "a hose that sags bends down and up again: write fittings: [{elbow: 30, count: 2}], with the angles it hangs at; and compressed if it is longer than its way"
+	stretchWords = "a hose is taken as stretched out; write compressed: 15% if it lies that much shorter"
+	bendWords    = "write fittings: [{elbow: 90, count: 2}]"
+	joinKeyWords = "write enters: 45, the angle at which this run joins the one it flows into"
+)
+
 // joinWords name a join, and not at which angle or by which leg of it.
 var joinWords = map[string]bool{"wye": true, "y": true, "lateral": true, "branch": true, "tee": true, "t": true}
 
