@@ -98,6 +98,9 @@ func TestPublished(t *testing.T) {
 		"hood loss by angle": func(r published.Row) float64 {
 			return hoodLoss(&duct.Port{Hood: r.Text("hood"), Taper: r.SI("angle") * math.Pi / 180})
 		},
+		"round duct that loses as much": func(r published.Row) float64 {
+			return roundThatLosesAsMuch(r.SI("width"), r.SI("height"))
+		},
 		"factor of a compressed hose": func(r published.Row) float64 {
 			return CompressionFactor(r.SI("share"), r.SI("diameter"))
 		},
@@ -387,4 +390,28 @@ func (g *rig) split(q float64) {
 	}
 	g.solve()
 	require.InDelta(g.t, q, g.s.PortFlow(1)/g.s.CollectorFlow(), 1e-4)
+}
+
+// roundThatLosesAsMuch is the diameter of a round galvanised duct that loses per length,
+// at the same flow, what a rectangular one loses at 10 m/s.
+func roundThatLosesAsMuch(width, height float64) float64 {
+	const rough, speed, viscosity = 0.00009, 10.0, 1.51e-5
+	d := &duct.Duct{}
+	d.SetRectangle(width, height)
+	along := func(diameter, area float64) float64 {
+		v := speed * width * height / area
+		f, _, _ := frictionFactor(v*diameter/viscosity, rough/diameter, 0)
+		return f / diameter * v * v
+	}
+	want := along(d.Hydraulic(), width*height)
+	low, high := min(width, height)/2, 2*max(width, height)
+	for range 60 {
+		mid := (low + high) / 2
+		if along(mid, math.Pi/4*mid*mid) > want {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2
 }

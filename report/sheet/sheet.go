@@ -108,10 +108,12 @@ func setupKey(x *Stop) string {
 // gates open and with none the taps that more than one port breathes through,
 // and the filter. A port without a gate is read in each. The collector's and
 // the fan's inlet are read only if no duct that flows into the collector has a
-// tap, since they need a hole that the file knows nothing of.
+// tap, since they need a hole that the file knows nothing of; or if the file has no
+// curve of the fan, which is read first.
 func UsualRound(s *duct.System) []readings.Row {
 	b := &round{s: s, gauge: report.InstrumentFor(s, units.Pressure), vane: report.InstrumentFor(s, units.Velocity), seen: map[string]bool{}}
 	ports := portsByGate(s)
+	b.fan()
 	for _, g := range s.Gates() {
 		open := readings.Open{Gates: []string{g}}
 		for _, p := range ports[g] {
@@ -126,6 +128,17 @@ func UsualRound(s *duct.System) []readings.Row {
 		}
 	}
 	return b.out
+}
+
+// fan reads the fan whose file has no curve at both ends of what it can do: with all
+// gates shut and open.
+func (b *round) fan() {
+	if b.s.Collector.FanKnown() == duct.ByCurve {
+		return
+	}
+	for _, open := range []readings.Open{{}, {All: true}} {
+		b.add(open, readings.FanInlet, units.StaticPressure, b.gauge)
+	}
 }
 
 type round struct {
@@ -166,7 +179,7 @@ func (b *round) trunks(o readings.Open) {
 	}
 	if !tapped(b.s) {
 		b.add(o, readings.CollectorInlet, units.StaticPressure, b.gauge)
-		if o.All {
+		if o.All && !b.seen[seenKey(o, readings.FanInlet)] {
 			b.add(o, readings.FanInlet, units.StaticPressure, b.gauge)
 		}
 	}
