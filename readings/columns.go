@@ -19,7 +19,7 @@ type Column struct {
 
 // columns stand in the order in which Write puts them.
 var columns = [...]Column{
-	{Name: "date", What: "day of the reading, as 2026-03-02"},
+	{Name: "date", What: "day of the reading, as 2026-03-02, or otherwise where it can be read one way only"},
 	{Name: "open", Needed: true, What: "gates open while reading: ids joined with +, all or none; a port without a gate is always open"},
 	{Name: "point", Needed: true, What: "a tap, a port (its mouth), or a point at the collector"},
 	{Name: "quantity", Needed: true, What: "what was read"},

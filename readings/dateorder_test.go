@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"lostair/readings/units"
 )
@@ -21,6 +22,10 @@ func TestDateOrder(t *testing.T) {
 		{[]string{"3/7/2026"}, nil},
 		{[]string{"3/27/2026", "27/3/2026"}, nil},
 		{[]string{"3/32/2026"}, nil},
+		{[]string{"7 Mar 2026", "march 8 2026"}, []string{"2026-03-07", "2026-03-08"}},
+		{[]string{"2026/3/7", "5/5/2026"}, []string{"2026-03-07", "2026-05-05"}},
+		{[]string{"2026-03-07T09:30", "8-Mar-26"}, []string{"2026-03-07", "2026-03-08"}},
+		{[]string{"7 Mars 2026"}, nil},
 	} {
 		text := "open,point,quantity,value,date\n"
 		for i, d := range c.dates {
@@ -28,7 +33,9 @@ func TestDateOrder(t *testing.T) {
 		}
 		s, bad := Read(strings.NewReader(text), "s.csv", units.Metric)
 		if c.want == nil {
-			assert.ErrorContains(t, bad.Err(), "is not a date in ISO form", c.dates)
+			require.Error(t, bad.Err(), c.dates)
+			assert.Regexp(t, "is not a date in ISO form|stand in two orders", bad.Error())
+			assert.Len(t, bad, 1)
 			continue
 		}
 		var got []string

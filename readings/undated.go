@@ -1,20 +1,26 @@
 package readings
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+)
 
-// noDate is a date that can be read two ways, and where it stands.
+// noDate is a date that can't be read in the order of its file, and where it stands.
 type noDate struct {
 	line, column int
-	fault        fault
+	text         string
+	month, day   string // what it is with the month and with the day first; "": no date
 }
 
-// dateless reports a date that can't be read; one that can be read two ways waits
+// dateless reports a date that can't be read; one that is a date in some order waits
 // for the end, since all rows of one survey are dated alike.
 func (l *loader) dateless(at place, text string, bad *fault) {
-	if m, d := bothWays(text); bad != nil && (m == "" || d == "" || m == d) {
+	switch m, d := bothWays(text); {
+	case bad == nil:
+	case m == "" && d == "":
 		l.report(at.line, at.columns.Date, bad)
-	} else if bad != nil {
-		l.noDate = append(l.noDate, noDate{at.line, at.columns.Date, *bad})
+	default:
+		l.noDate = append(l.noDate, noDate{at.line, at.columns.Date, text, m, d})
 	}
 }
 
@@ -23,11 +29,44 @@ func (l *loader) undated() {
 	if len(l.noDate) == 0 {
 		return
 	}
-	x := l.noDate[0]
-	what := x.fault.what
-	if n := len(l.noDate) - 1; n > 0 {
+	x := &l.noDate[0]
+	what, do := fmt.Sprintf("%s is not a date in ISO form", quote(x.text)), ""
+	switch a, b := l.onlyOneWay(); {
+	case l.dates != AnyDates:
+		first, other := "month", DayFirst
+		if l.dates == DayFirst {
+			first, other = "day", MonthFirst
+		}
+		what = fmt.Sprintf("%s is no date with the %s first", quote(x.text), first)
+		do = fmt.Sprintf("write %s, or --dates %s if that is so for all", cmp.Or(x.month, x.day), other)
+	case a != nil && b != nil:
+		l.fail(a.line, a.column, fmt.Sprintf("the dates of this file stand in two orders: %s has the month first, %s the day", quote(a.text), quote(b.text)),
+			"write all as year-month-day, like "+a.month)
+		return
+	default:
+		do = fmt.Sprintf("write %s if the month stands first or %s if the day does; or say the order of all once, --dates mdy or --dates dmy", x.month, x.day)
+	}
+	switch n := len(l.noDate) - 1; n {
+	case 0:
+	case 1:
+		what += ", nor is that of 1 more row"
+	default:
 		what += fmt.Sprintf(", nor are those of %d more rows", n)
 	}
-	do := x.fault.do + "; or say the order of all once, --dates mdy or --dates dmy"
 	l.fail(x.line, x.column, what, do)
+}
+
+// onlyOneWay is the first date that must have its month first, and the first that must
+// have its day first; nil: there is none.
+func (l *loader) onlyOneWay() (month, day *noDate) {
+	for i := range l.noDate {
+		x := &l.noDate[i]
+		if month == nil && x.day == "" {
+			month = x
+		}
+		if day == nil && x.month == "" {
+			day = x
+		}
+	}
+	return month, day
 }

@@ -21,7 +21,7 @@ func newFormats() *cobra.Command {
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		Long: strings.Join([]string{
 			"The system file is YAML and describes one duct system; the readings file is CSV (comma, semicolon or tab) or a workbook (.xlsx) and holds one survey. Lines that start with # are comments. lostair new writes both with an example.",
-			unitsHelp(), "SYSTEM FILE\n\n" + keysHelp(), systemHelp(), usualHelp(), "READINGS FILE\n\n" + columnsHelp(), readingsHelp(), kindsHelp(),
+			unitsHelp(), "SYSTEM FILE\n\n" + keysHelp(), systemHelp(), usualHelp(), "READINGS FILE\n\n" + columnsHelp(), readingsHelp(), looksHelp(), kindsHelp(),
 		}, "\n\n"),
 	}
 }

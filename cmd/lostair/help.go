@@ -90,6 +90,21 @@ func readingsHelp() string {
 	return b.String()
 }
 
+// looksHelp lists what can be looked at, which stands in a survey as readings do.
+func looksHelp() string {
+	var b strings.Builder
+	b.WriteString("Looks, which stand in a row as its quantity, with yes or no as its value; open is none where the gates don't matter, and what you can't tell makes no row:\n")
+	for _, name := range readings.LookNames() {
+		k := readings.Look(name)
+		what := k.At().String()
+		if k.Number() {
+			what += "; a number, in the unit of diameters"
+		}
+		fmt.Fprintf(&b, "  %-20s %s\n", name, what)
+	}
+	return b.String()
+}
+
 func reservedHelp() string {
 	return strings.Join(readings.ReservedPoints(), ", ")
 }

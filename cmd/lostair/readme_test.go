@@ -102,6 +102,9 @@ func TestFormatsNameEverything(t *testing.T) {
 	for _, q := range units.QuantityNames() {
 		names(q)
 	}
+	for _, k := range readings.LookNames() {
+		names(k)
+	}
 	for _, m := range duct.Materials() {
 		names(m.Name)
 	}
