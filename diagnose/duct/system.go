@@ -3,6 +3,11 @@
 // It loads the YAML system file, validates it whole and reports everything
 // wrong with line and column. It knows nothing of air.
 //
+// keys.go is the table of keys that reader, schema and help share. spelled.go has the
+// words of the trade: those that can mean one thing only are understood, and of others
+// the error says what to write. gross.go asks about what can hardly be, and usual.go
+// says what machines usually need; neither touches an answer.
+//
 // All values are SI: m, m³/s, Pa, m/s, K, kg/m³.
 package duct
 
