@@ -346,6 +346,7 @@ func trackFacts() []airflow.Fact {
 	f.add("leaps", "standard deviation of such a leap, in the severity's z", track.Leaps, "")
 	f.add("sameEpisode", "share of an episode's chance at places of a stronger one from which the two are one", track.SameEpisode, "")
 	f.add("alikeErrors", "share of what tells two places apart that is an error of the model, the same in every survey", track.AlikeErrors, "")
+	f.add("remains", "share of what an episode explains up to which one that began with it is what the model leaves of it", track.Remains, "")
 	f.from("own choice: how much a duct's losses change between a baseline and a survey", airflow.StatusPractice)
 	f.add("alteredExpected", "ducts whose losses have changed, expected in a system", fault.AlteredExpected, "")
 	f.add("alteredLess", "share of them that lose less", fault.AlteredLess, "")

@@ -76,10 +76,13 @@ const (
 	bentAt    = 2.0 // usual changes from which on the model is linearised anew
 	bendsMost = 6
 	bendStep  = 5.0 // usual changes that one step may go
+
+	keepRounds = 3 // in which what lasts is kept: beside one reading kept another may be odd
 )
 
-// fitIndicators fits a survey's indicators, rows that lie far off set aside.
-func (t *tracker) fitIndicators(b *observe.Bound) (*indicatorFit, error) {
+// fitIndicators fits a survey's indicators, rows that lie far off set aside but for
+// those that are to be kept.
+func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicatorFit, error) {
 	k := &indicatorFit{b: b, list: t.list, filter: t.filter}
 	v := t.lenses[layoutKey(b)].on(b)
 	aside := map[int]bool{}
@@ -87,7 +90,7 @@ func (t *tracker) fitIndicators(b *observe.Bound) (*indicatorFit, error) {
 		if err := v.weigh(aside); err != nil {
 			return nil, err
 		}
-		odd, found := v.oddest(aside)
+		odd, found := v.oddest(aside, keep)
 		if !found || len(aside) >= len(b.Observation)/3 {
 			break
 		}
@@ -157,9 +160,21 @@ func (t *tracker) fitAll(ctx context.Context, all []*observe.Bound) ([]*indicato
 	out, errs := make([]*indicatorFit, len(all)), make([]error, len(all))
 	numeric.ForEach(len(all), func(i int) {
 		if errs[i] = ctx.Err(); errs[i] == nil {
-			out[i], errs[i] = t.fitIndicators(all[i])
+			out[i], errs[i] = t.fitIndicators(all[i], nil)
 		}
 	})
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	keep := make([]map[int]bool, len(all))
+	for range keepRounds {
+		more := lasting(all, out, keep)
+		numeric.ForEach(len(all), func(i int) {
+			if errs[i] = ctx.Err(); errs[i] == nil && more[i] {
+				out[i], errs[i] = t.fitIndicators(all[i], keep[i])
+			}
+		})
+	}
 	return out, errors.Join(errs...)
 }
 

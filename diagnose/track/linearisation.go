@@ -337,10 +337,10 @@ func (v *linearFit) judge(s *mat.SymDense) error {
 
 // oddest is the reading that lies furthest off what all others say, with what
 // would fit in its place; false if it lies within the limit.
-func (v *linearFit) oddest(aside map[int]bool) (setAsideRow, bool) {
+func (v *linearFit) oddest(aside, keep map[int]bool) (setAsideRow, bool) {
 	worst, far := -1, OddLimit
 	for i := range v.r {
-		if z := v.off(i); z > far && !aside[i] {
+		if z := v.off(i); z > far && !aside[i] && !keep[i] {
 			worst, far = i, z
 		}
 	}

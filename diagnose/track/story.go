@@ -19,6 +19,7 @@ const (
 	leastEpisode  = 0.7  // probability from which one is told
 	screenedSites = 24   // places that are fitted, by what they explain in a first look
 	screenWindow  = 12.0 // nats below the best of them within which others are fitted
+	screenSlack   = 0.5  // share of what the best promises by which it may be off
 	leastScreened = -6.0 // nats below which nothing is
 	farSeverity   = 3.0  // standard deviations of its prior at which a severity is no fault's
 	mildest       = 2.3  // standard deviations of its prior by which a severity is milder than any worth telling
@@ -42,19 +43,21 @@ type story struct {
 type telling struct {
 	s      *fit.Study
 	rows   []*fit.Wrong           // rows that are wrong and set aside
+	plain  *fit.Fit               // with nothing that broke
 	base   *fit.Fit               // with what is known to be there
-	screen []float64              // site → what it explains at first look, in nats
+	screen []float64              // site → what it explains at first look, in nats; nil: not looked yet
 	looks  map[int]seen           // site → what the survey says of it, beside base
 	at     map[int]*fault.Variant // site → its likeliest variant
 }
 
 // strand is an episode with what it was found by.
 type strand struct {
-	site  int
-	paths []path
-	like  []likeness
-	there float64   // probability that it is real
-	on    []float64 // survey → probability that it is there
+	site   int
+	paths  []path
+	like   []likeness
+	there  float64   // probability that it is real
+	weight float64   // logarithm of what all its places weigh against none of them
+	on     []float64 // survey → probability that it is there
 }
 
 // likeness is a site's share of an episode.
@@ -76,12 +79,16 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 		for _, o := range wrong[i] {
 			l.rows = append(l.rows, search.Dropped(s, o))
 		}
-		x.beside(l, s.Fit(fit.Hypothesis{Rows: l.rows}, s.Before()))
+		l.plain = s.Fit(fit.Hypothesis{Rows: l.rows}, s.Before())
+		l.beside(l.plain)
 		x.all[i] = l
 	}); err != nil {
 		return nil, err
 	}
 	for len(x.found) < mostEpisodes {
+		if err := x.each(ctx, func(i int) { x.screen(x.all[i]) }); err != nil {
+			return nil, err
+		}
 		list := x.candidates()
 		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
 			return nil, err
@@ -94,6 +101,9 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 		x.take(e)
 	}
 	if err := x.again(ctx); err != nil {
+		return nil, err
+	}
+	if err := x.elsewhere(ctx); err != nil {
 		return nil, err
 	}
 	x.merge()
@@ -145,7 +155,7 @@ func (x *story) leave(i int, e *strand) {
 		start.Z = append(start.Z, fault.Severities[v.Kind].Mean)
 	}
 	if f := l.s.Fit(fit.Hypothesis{Faults: faults, Rows: l.base.Rows}, start); f.Ok {
-		x.beside(l, f)
+		l.beside(f)
 	}
 }
 
@@ -180,28 +190,39 @@ func (x *story) candidates() []int {
 		best[si] += math.Log(Breaks * x.sites[si].Prior / fault.ExpectedFaults)
 	}
 	sort.SliceStable(all, func(a, b int) bool { return best[all[a]] > best[all[b]] })
-	n := 0
-	for n < min(screenedSites, len(all)) && best[all[n]] > max(best[all[0]]-screenWindow, leastScreened) {
-		n++
+	if len(all) == 0 {
+		return nil
 	}
-	return all[:n]
+	top := best[all[0]]
+	least := max(top-screenWindow-screenSlack*max(top, 0), leastScreened)
+	var out []int
+	for _, si := range all {
+		// What acts at the collector moves every reading, and far from in proportion.
+		if best[si] > least && len(out) < screenedSites || x.sites[si].Duct < 0 && top > screenWindow {
+			out = append(out, si)
+		}
+	}
+	return out
 }
 
-// screen is the linear gain of each site in one survey.
-func (x *story) screen(l *telling) []float64 {
+// screen works out the linear gain of each site in one survey.
+func (x *story) screen(l *telling) {
+	if l.screen != nil {
+		return
+	}
 	out := make([]float64, len(x.sites))
 	for k := range out {
 		out[k] = -2
 	}
+	l.screen = out
 	if !l.base.Ok {
-		return out
+		return
 	}
 	ideas, _ := search.FirstLook(l.s, l.base, x.sites)
 	for _, d := range ideas {
 		v := d.Faults[len(d.Faults)-1]
 		out[v.Site] = math.Max(out[v.Site], d.Score-d.Prior-l.base.Evidence)
 	}
-	return out
 }
 
 // look fits each site in one survey beside what is there already.
@@ -218,9 +239,8 @@ func (x *story) look(i int, list []int) {
 }
 
 // beside begins anew what a survey says, beside a new base.
-func (x *story) beside(l *telling, base *fit.Fit) {
-	l.base, l.looks, l.at = base, map[int]seen{}, map[int]*fault.Variant{}
-	l.screen = x.screen(l)
+func (l *telling) beside(base *fit.Fit) {
+	l.base, l.looks, l.at, l.screen = base, map[int]seen{}, map[int]*fault.Variant{}, nil
 }
 
 // lookAt weighs one site in one survey over its variants.
@@ -287,7 +307,7 @@ func (x *story) strongest(list []int) *strand {
 		return nil
 	}
 	sum := numeric.LogSumExp(logs)
-	e := &strand{site: best, paths: ways[best], there: 1 / (1 + math.Exp(-sum))}
+	e := &strand{site: best, paths: ways[best], there: 1 / (1 + math.Exp(-sum)), weight: sum}
 	if e.there < leastEpisode || hardly(x.sites[best].Kind, e.paths) {
 		return nil
 	}
@@ -359,7 +379,7 @@ func (x *story) take(e *strand) {
 		start := l.base.At.Clone()
 		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
 		if f := l.s.Fit(h, start); f.Ok {
-			x.beside(l, f)
+			l.beside(f)
 		}
 	})
 }

@@ -187,6 +187,14 @@ func (c *Case) dated(k int, o HistoryOptions, f flaw, stays []flaw, rows []row, 
 		out.Leak = f.size
 		y.flaws = append(y.flaws, f)
 	}
+	d, err := c.read(y, rows, out.Date)
+	d.Leak, d.Filter = out.Leak, out.Filter
+	return d, err
+}
+
+// read is a survey of such a day.
+func (c *Case) read(y day, rows []row, date string) (Dated, error) {
+	out := Dated{Date: date, Filter: 1}
 	c.world = newWorld(c.built, y)
 	if err := c.take(newDice(c.Seed, y.stream+1), c.world, rows); err != nil {
 		return out, err

@@ -1,0 +1,110 @@
+package track
+
+import (
+	"context"
+	"math"
+	"slices"
+)
+
+// Own choice.
+const (
+	clearlyMore   = 3.0 // nats by which a story must be likelier than another to be told in its place
+	mostElsewhere = 8   // places of an episode that are tried
+)
+
+// elsewhere tries the other places where an episode may be, each with all other
+// episodes weighed anew beside it: the first to be found takes in what another
+// explains later. A leak in a hose and, months after, that drop's gate half shut
+// were told as a gate from the first month on and a leak in the main.
+func (x *story) elsewhere(ctx context.Context) error {
+	if len(x.found) < 2 {
+		return nil
+	}
+	kept := x.found
+	now, best := math.Inf(-1), math.Inf(-1)
+	var better []*strand
+	for k, e := range kept {
+		if !meets(e, kept) {
+			continue
+		}
+		for _, l := range e.like[:min(len(e.like), mostElsewhere)] {
+			told, weight, err := x.told(ctx, k, l.site, kept)
+			if err != nil {
+				return err
+			}
+			switch {
+			case told == nil:
+			case l.site == e.site:
+				now = max(now, weight)
+			case weight > best:
+				best, better = weight, told
+			}
+		}
+	}
+	if better == nil || math.IsInf(now, -1) || best < now+clearlyMore {
+		return x.hold(ctx, kept)
+	}
+	if err := x.hold(ctx, better); err != nil {
+		return err
+	}
+	return x.again(ctx)
+}
+
+// meets is whether an episode is there at the same time as another.
+func meets(e *strand, all []*strand) bool {
+	return slices.ContainsFunc(all, func(o *strand) bool {
+		for i := range e.on {
+			if o != e && e.on[i] >= 0.5 && o.on[i] >= 0.5 {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+// told is the story with the k-th episode at a site and the others found anew
+// beside it, each at a place where it may be, and the logarithm of its weight;
+// nil if one of them is not there any more.
+func (x *story) told(ctx context.Context, k, site int, all []*strand) ([]*strand, float64, error) {
+	if err := x.hold(ctx, nil); err != nil {
+		return nil, 0, err
+	}
+	out, sum := slices.Clone(all), 0.0
+	for i, e := range append([]*strand{all[k]}, slices.Delete(slices.Clone(all), k, k+1)...) {
+		var list []int
+		for _, l := range e.like {
+			if i > 0 || l.site == site {
+				list = append(list, l.site)
+			}
+		}
+		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
+			return nil, 0, err
+		}
+		now := x.strongest(list)
+		if now == nil {
+			return nil, 0, nil
+		}
+		sum += now.weight
+		x.take(now)
+		if now.site == site && i == 0 {
+			now.like = e.like // where else it may be is weighed again
+		}
+		out[slices.Index(all, e)] = now
+	}
+	return out, sum, nil
+}
+
+// hold makes some episodes what is held to be there, and no others.
+func (x *story) hold(ctx context.Context, all []*strand) error {
+	if err := x.each(ctx, func(i int) { x.all[i].beside(x.all[i].plain) }); err != nil {
+		return err
+	}
+	x.found = all
+	for _, e := range all {
+		if err := x.each(ctx, func(i int) { x.look(i, []int{e.site}) }); err != nil {
+			return err
+		}
+		x.take(e)
+	}
+	return nil
+}

@@ -1,0 +1,49 @@
+package track
+
+import (
+	"strings"
+
+	"lostair/diagnose/internal/observe"
+)
+
+// lasting keeps, by survey, the readings set aside that are no slips: the same thing,
+// read the same way, was off to the same side in the survey before it or after it. A
+// gate that stays a fifth open takes two thirds of the air of one reading, and each
+// survey by itself called that reading wrong. It says which surveys have more to keep.
+func lasting(all []*observe.Bound, gs []*indicatorFit, keep []map[int]bool) []bool {
+	type at struct{ survey, observation, side int } // side: 0 where it is not set aside
+	read := map[string][]at{}
+	for k, b := range all {
+		side := map[int]int{}
+		for _, w := range gs[k].wrong {
+			side[w.Observation] = -1
+			if b.Observation[w.Observation].Y > w.fits {
+				side[w.Observation] = 1
+			}
+		}
+		for i := range b.Observation {
+			key := readAs(b, i)
+			read[key] = append(read[key], at{k, i, side[i]})
+		}
+	}
+	more := make([]bool, len(all))
+	for _, list := range read {
+		for j, x := range list {
+			before, after := j > 0 && list[j-1].side == x.side, j+1 < len(list) && list[j+1].side == x.side
+			if x.side == 0 || !before && !after {
+				continue
+			}
+			if keep[x.survey] == nil {
+				keep[x.survey] = map[int]bool{}
+			}
+			keep[x.survey][x.observation], more[x.survey] = true, true
+		}
+	}
+	return more
+}
+
+// readAs says what an observation is of and how the gates stood.
+func readAs(b *observe.Bound, i int) string {
+	r := &b.Survey.Rows[b.Observation[i].Rows[0]]
+	return strings.Join([]string{r.Open.String(), strings.Join(r.HoseOff, "+"), r.Point, r.Quantity.String()}, " ")
+}

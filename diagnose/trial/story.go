@@ -1,0 +1,171 @@
+package trial
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"lostair/diagnose/duct"
+)
+
+// Happening is something that breaks in a history, and may be mended. Surveys are
+// counted from 0.
+type Happening struct {
+	Kind    string  // of the fault; its place and severity by seed
+	From    int     // first survey that has it
+	To      int     // first survey without it; 0: it stays
+	Grows   int     // surveys over which it grows evenly to its size, from From on; 0: it is there at once
+	Cut     int     // survey from which a part of it is mended; 0: none
+	Left    float64 // of its size from Cut on: the share of a hole or a blockage, of what a filter, a gate or a fan is off
+	SameRun bool    // it is in the drop of the happening before it
+}
+
+// StoryOptions shape a history of several things. The zero ones are six ports and
+// twelve surveys a month apart in which nothing happens.
+type StoryOptions struct {
+	Ports   int // 0: 6
+	Surveys int // 0: 12
+	Days    int // between surveys; 0: 30
+	Happens []Happening
+	Off     Options // how far the plant lies off its page
+}
+
+// Happened is a happening with its place.
+type Happened struct {
+	Happening
+	Fault // only kind, place and severity at its largest are filled in
+}
+
+// NewStory makes up a history in which things break and are mended: one plant,
+// surveyed in the same way each time, with that day's air, filter and instrument
+// errors. An error says that the plant has no place for one of them.
+func NewStory(seed uint64, opt StoryOptions) (*History, []Happened, error) {
+	o := opt.Off
+	o.Ports, o.Sound, o.Wrong = opt.Ports, true, No
+	if o.Ports == 0 {
+		o.Ports = 6
+	}
+	if o.Style == "" {
+		o.Style = Normal
+	}
+	surveys, days := opt.Surveys, opt.Days
+	if surveys == 0 {
+		surveys = 12
+	}
+	if days == 0 {
+		days = 30
+	}
+	set := o.settle(seed)
+	sys := Plant(seed, set.Ports, set.units)
+	flaws, err := opt.flaws(sys, newDice(seed, streamHistory))
+	if err != nil {
+		return nil, nil, err
+	}
+	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf(flaws))}
+	c.Truth.Gates = sys.Gates()
+	h := &History{System: sys, SystemYAML: c.SystemYAML}
+	rows := plan(sys, set.Style, seed, set.Readings)
+	start := time.Date(2022, time.January, 10, 0, 0, 0, 0, time.UTC)
+	for k := range surveys {
+		y := day{seed: seed, stream: streamHistory + 1000 + 2*uint64(k)}
+		for i, x := range opt.Happens {
+			if f, there := x.at(k, flaws[i]); there {
+				y.flaws = append(y.flaws, f)
+			}
+		}
+		d, err := c.read(y, slices.Clone(rows), start.AddDate(0, 0, k*days).Format(time.DateOnly))
+		if err != nil {
+			return nil, nil, fmt.Errorf("trial: story %d, survey %d: %w", seed, k, err)
+		}
+		h.Surveys = append(h.Surveys, d)
+	}
+	var out []Happened
+	for i, x := range opt.Happens {
+		out = append(out, Happened{x, Fault{Kind: flaws[i].kind, Where: flaws[i].where, Severity: flaws[i].size}})
+	}
+	return h, out, nil
+}
+
+// flaws are the happenings at their largest.
+func (o StoryOptions) flaws(s *duct.System, d dice) ([]flaw, error) {
+	for range storyTries {
+		if out := o.drawn(s, d); out != nil || len(o.Happens) == 0 {
+			return out, nil
+		}
+	}
+	return nil, fmt.Errorf("trial: story: there is no place for %v", o.Happens)
+}
+
+const storyTries = 500
+
+// drawn is nil if what was drawn can't be there together.
+func (o StoryOptions) drawn(s *duct.System, d dice) []flaw {
+	var out []flaw
+	for _, x := range o.Happens {
+		f, ok := drawFlaw(d, s, x.Kind)
+		if !ok || clash(out, f) || x.SameRun && !sameRun(s, out[len(out)-1], f) {
+			return nil
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// sameRun is whether two flaws lie in ducts one of which leads into the other and
+// carries the air of one port alone.
+func sameRun(s *duct.System, a, b flaw) bool {
+	x, y := a.in(s), b.in(s)
+	if x < 0 || y < 0 {
+		return false
+	}
+	return leads(s, x, y) || leads(s, y, x)
+}
+
+// in is the duct that a flaw acts in; -1: none.
+func (f flaw) in(s *duct.System) int {
+	switch {
+	case f.gate >= 0:
+		for i := range s.Ducts {
+			if s.Ducts[i].Gate == f.where {
+				return i
+			}
+		}
+	case f.port >= 0:
+		return s.Ports[f.port].Duct
+	}
+	return f.duct
+}
+
+// leads is whether duct x leads to y through ducts that nothing else joins.
+func leads(s *duct.System, x, y int) bool {
+	for d := x; d >= 0; d = s.Ducts[d].Into {
+		if d == y {
+			return true
+		}
+		if into := s.Ducts[d].Into; into < 0 || len(s.Ducts[into].Children) > 1 {
+			return false
+		}
+	}
+	return false
+}
+
+// at is the flaw in survey k, and whether it is there.
+func (x Happening) at(k int, f flaw) (flaw, bool) {
+	if k < x.From || x.To > 0 && k >= x.To {
+		return f, false
+	}
+	share := 1.0
+	if n := k - x.From + 1; x.Grows > 0 && n < x.Grows {
+		share = float64(n) / float64(x.Grows)
+	}
+	if x.Cut > 0 && k >= x.Cut {
+		share *= x.Left
+	}
+	switch f.kind {
+	case Leak, Blockage, GateLeaking:
+		f.size *= share
+	default: // how far it is off being sound
+		f.size = 1 + share*(f.size-1)
+	}
+	return f, share > 0
+}
