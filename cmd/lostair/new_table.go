@@ -41,8 +41,21 @@ func newFromTable(s streams, dir, table string, u units.System, force bool) erro
 	return offerUsual(s, list, u)
 }
 
-// offerUsual says what the machines of a table usually need that have no need there.
+// offerUsual says what the machines of a table usually need that have no need there,
+// and what was taken for a hood that isn't there.
 func offerUsual(s streams, list []runs.Run, u units.System) error {
+	bare := 0
+	for _, r := range list {
+		if r.Machine != "" && r.Hood == "" {
+			bare++
+		}
+	}
+	if bare > 0 {
+		if _, err := say(s.out, "%s no hood in the table and got hood: %s, about what a machine's own hood loses (common practice, no source); lostair formats has the usual range\n",
+			map[bool]string{true: "1 port has", false: fmt.Sprintf("%d ports have", bare)}[bare == 1], runs.UsualHood); err != nil {
+			return err
+		}
+	}
 	for _, r := range list {
 		if r.Machine == "" || r.Need != "" {
 			continue

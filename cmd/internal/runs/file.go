@@ -30,7 +30,7 @@ func Onto(f *edit.File, list []Run, table string) (*edit.File, problem.List) {
 		changes = append(changes, edit.Insert(edit.At("ducts", ducts), rowOf(&r, bends)))
 		ducts++
 		if r.Machine != "" {
-			changes = append(changes, edit.Insert(edit.At("ports", ports), edit.Row("id", edit.Scalar(r.Machine), "duct", edit.Scalar(r.ID), "hood", plain(cmp.Or(r.Hood, "1.0")), "need", plain(r.Need))))
+			changes = append(changes, edit.Insert(edit.At("ports", ports), edit.Row("id", edit.Scalar(r.Machine), "duct", edit.Scalar(r.ID), "hood", plain(cmp.Or(r.Hood, UsualHood)), "need", plain(r.Need))))
 			ports++
 		}
 	}

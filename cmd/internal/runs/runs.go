@@ -24,6 +24,10 @@ type Run struct {
 	Bends, Gate, GateAt, Machine, Need, Hood string
 }
 
+// UsualHood is what a machine's own hood is taken to lose where a table doesn't say.
+// Common practice, no source.
+const UsualHood = "1.0"
+
 // column is one column of the table, with the names that it goes by.
 type column struct {
 	name  string
