@@ -3,10 +3,14 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"errors"
 	"io"
 	"math/rand/v2"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -169,4 +173,63 @@ func TestARoundThatIsEnded(t *testing.T) {
 			assert.NoError(t, list.Err(), "%s", data)
 		}
 	}
+}
+
+// The bench page's program, ended at any moment while it writes a file after the
+// other: all are whole, and after a signal that can be caught nothing stands beside them.
+func TestServeThatIsEnded(t *testing.T) {
+	program := built(t)
+	t.Setenv("XDG_CONFIG_HOME", t.TempDir())
+	random := rand.New(rand.NewPCG(5, 6))
+	wrote := 0
+	for k := range moments(4) {
+		t.Chdir(t.TempDir())
+		require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+		given := snapshot(t)
+		sig := allStops[k%len(allStops)]
+		c := exec.Command(program, "serve", ".", "--port", "0", "--no-browser")
+		out, err := c.StdoutPipe()
+		require.NoError(t, err)
+		require.NoError(t, c.Start())
+		link, err := bufio.NewReader(out).ReadString('\n')
+		require.NoError(t, err)
+		jar, err := cookiejar.New(nil)
+		require.NoError(t, err)
+		page := &http.Client{Jar: jar}
+		r, err := page.Get(strings.TrimSpace(link))
+		require.NoError(t, err)
+		r.Body.Close()
+		gone := make(chan struct{})
+		go func() {
+			defer close(gone)
+			for range 90 { // each begins a round, in a file of its own
+				r, err := page.PostForm("http://"+r.Request.URL.Host+"/round", url.Values{"complaint": {"everything is weak"}})
+				if err != nil {
+					return
+				}
+				r.Body.Close()
+			}
+		}()
+		time.Sleep(time.Duration(random.IntN(400)) * time.Millisecond)
+		begun := time.Now()
+		end(t, c, sig)
+		assert.Less(t, time.Since(begun), 5*time.Second)
+		<-gone
+		page.CloseIdleConnections()
+		left := snapshot(t)
+		if sig == syscall.SIGKILL {
+			left = withoutHalves(left)
+		}
+		for name, text := range left {
+			if was, ok := given[name]; ok {
+				require.Equal(t, was, text, name)
+				continue
+			}
+			wrote++
+			require.Regexp(t, `^round-[0-9-]+\.csv$`, name, "%v left it", sig)
+			require.True(t, strings.HasPrefix(text, "#") && strings.HasSuffix(text, "\n"), "%v: %q", sig, text)
+		}
+		require.GreaterOrEqual(t, len(left), len(given))
+	}
+	assert.NotZero(t, wrote, "nothing was being written when it ended")
 }

@@ -72,6 +72,7 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 		return fmt.Errorf("%s can't be opened: %w", folder, bare(err))
 	}
 	defer files.Close()
+	halfWritten.hold(files.Hold)
 	demo, err := demoOnPage()
 	if err != nil {
 		return err

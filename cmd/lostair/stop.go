@@ -49,6 +49,15 @@ var halfWritten = &fileSet{names: map[string]bool{}}
 type fileSet struct {
 	mu    sync.Mutex
 	names map[string]bool
+	holds []func() // see hold
+}
+
+// hold has stop called before the process ends early, for a writer that keeps its own
+// files: stop waits for what it writes, and lets it begin no more.
+func (s *fileSet) hold(stop func()) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.holds = append(s.holds, stop)
 }
 
 func (s *fileSet) add(name string) {
@@ -66,6 +75,9 @@ func (s *fileSet) drop(name string) {
 // removeAll removes the files and keeps others from being begun.
 func (s *fileSet) removeAll() {
 	s.mu.Lock() // for good
+	for _, stop := range s.holds {
+		stop()
+	}
 	for name := range s.names {
 		os.Remove(name)
 	}

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 )
 
 // Folder is a Store in a folder of the disk. Nothing outside of it can be reached,
@@ -31,6 +32,10 @@ func OpenFolder(path string) (*Folder, error) {
 
 // Close closes it.
 func (f *Folder) Close() error { return f.root.Close() }
+
+// Hold waits for what is being written and lets nothing be written after it, for a
+// process that is about to end.
+func (f *Folder) Hold() { f.mu.Lock() }
 
 // Bounds of what is looked at in a folder that somebody may have chosen badly.
 const (
@@ -103,6 +108,7 @@ func (f *Folder) Write(name string, data []byte, was string) error {
 	if err != nil {
 		return err
 	}
+	f.sweep(path.Dir(target))
 	tmp, err := f.beside(target, data)
 	if err != nil {
 		return err
@@ -142,10 +148,26 @@ func (f *Folder) behind(name string) (string, error) {
 	return "", &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
 }
 
+// unfinished begins the name of a file that is being written, as cmd/lostair's do.
+const unfinished = ".lostair-"
+
+// sweep removes what a run that was killed has left in a folder over an hour ago.
+func (f *Folder) sweep(dir string) {
+	left, err := fs.Glob(f.root.FS(), path.Join(dir, unfinished+strings.Repeat("[0-9a-f]", 16)))
+	if err != nil {
+		return
+	}
+	for _, name := range left {
+		if info, err := f.root.Lstat(name); err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > time.Hour {
+			f.root.Remove(name)
+		}
+	}
+}
+
 // beside writes data to a new file in the folder of target, and sees it onto the
 // disk. What is replaced keeps its mode.
 func (f *Folder) beside(target string, data []byte) (name string, err error) {
-	name = path.Join(path.Dir(target), fmt.Sprintf(".lostair-%x", rand.Uint64()))
+	name = path.Join(path.Dir(target), fmt.Sprintf("%s%016x", unfinished, rand.Uint64()))
 	file, err := f.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return "", err

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -105,4 +106,33 @@ func TestModeIsKept(t *testing.T) {
 	info, err := os.Stat(filepath.Join(dir, "system.yaml"))
 	require.NoError(t, err)
 	assert.Equal(t, fs.FileMode(0o640), info.Mode().Perm())
+}
+
+// What a killed program left an hour ago goes with the next write; what is fresh may
+// be another's.
+func TestStaleFilesGo(t *testing.T) {
+	s, dir := folder(t, File{"system.yaml", []byte("a")})
+	stale, fresh, other := filepath.Join(dir, unfinished+"0123456789abcdef"), filepath.Join(dir, unfinished+"fedcba9876543210"), filepath.Join(dir, unfinished+"mine")
+	for _, f := range []string{stale, fresh, other} {
+		require.NoError(t, os.WriteFile(f, nil, 0o644))
+	}
+	long := time.Now().Add(-2 * time.Hour)
+	for _, f := range []string{stale, other} {
+		require.NoError(t, os.Chtimes(f, long, long))
+	}
+	require.NoError(t, s.Write("new.csv", []byte("b"), ""))
+	assert.NoFileExists(t, stale)
+	assert.FileExists(t, fresh)
+	assert.FileExists(t, other)
+}
+
+// A process that ends writes no more, and half of nothing.
+func TestHold(t *testing.T) {
+	s, dir := folder(t)
+	s.Hold()
+	go s.Write("late.csv", []byte("late"), "")
+	time.Sleep(20 * time.Millisecond)
+	left, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Empty(t, left)
 }
