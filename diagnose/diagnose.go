@@ -276,7 +276,7 @@ func wouldFit(p *weigh.Posterior, i int) (fault.Interval, fault.Slip) {
 			if s.Predict(f.At, clean, h) != nil {
 				return fault.Interval{}, w.Reason
 			}
-			v, sd := h[i], s.WouldSD(f, i, h[i])
+			v, sd := s.Would(f, i, h[i])
 			if !w.Drop && w.Cfg < 0 {
 				v = w.Y
 				sd = math.Max(sd, math.Abs(h[i]-w.Y))

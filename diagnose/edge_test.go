@@ -381,6 +381,30 @@ func pruned(t *testing.T, s *duct.System, lost int) *duct.System {
 	return copied(t, s)
 }
 
+// What would fit is what the gauge shows where nothing was written wrong, whatever its
+// lasting error: that goes with what it shows, not with what was written.
+func TestWhatWouldFitIsNearTheTruth(t *testing.T) {
+	seen := 0
+	for seed := uint64(1); seed <= 8; seed++ {
+		c := newEdgeCase(t, seed)
+		i := slices.IndexFunc(c.rows, func(r readings.Row) bool { return r.Quantity == units.StaticPressure })
+		if i < 0 {
+			continue
+		}
+		was := c.rows[i].Value
+		for _, factor := range []float64{-1e4, 1e5} {
+			c.set(i, factor*was)
+			for _, f := range c.diagnose(t).Faults {
+				if f.Kind == fault.ReadingWrong && f.Where == fmt.Sprintf("row %d", i+2) {
+					seen++
+					assert.InEpsilon(t, was, f.Severity.Value, 0.35, "seed %d, times %g", seed, factor)
+				}
+			}
+		}
+	}
+	require.GreaterOrEqual(t, seen, 6)
+}
+
 // How well it is known what a wrong row should have shown does not go with what
 // was written there.
 func TestWhatWouldFitIsAsSureHoweverWrong(t *testing.T) {

@@ -3,6 +3,8 @@ package fit
 import (
 	"math"
 	"slices"
+
+	"lostair/diagnose/internal/observe"
 )
 
 // ReadingSD is the standard deviation of what an observation should show.
@@ -10,14 +12,22 @@ func (s *Study) ReadingSD(f *Fit, i int) float64 {
 	return s.shownSD(f, i, f.Fit.row(i, s.N), s.Observation[i].Fresh)
 }
 
-// WouldSD is that of what a wrong row should have shown, about y: its
-// instrument errs as at y, not as at the value written.
-func (s *Study) WouldSD(f *Fit, i int, y float64) float64 {
+// Would is what a wrong row should have shown, of which h is predicted, and how well
+// that is known: its instrument errs as at that value, not as at the one written.
+func (s *Study) Would(f *Fit, i int, h float64) (y, sd float64) {
 	o := &s.Observation[i]
-	right := o.Valued(y, s.B.Survey.Readings[o.Reading].Quantity, s.M.Air.Density)
+	valued := func(y float64) observe.Observation {
+		return o.Valued(y, s.B.Survey.Readings[o.Reading].Quantity, s.M.Air.Density)
+	}
+	y = h
+	if o.Off == 0 {
+		y -= f.At.Theta[o.GainIx] * o.Gain
+		y += f.At.Theta[o.GainIx] * valued(y).Gain
+	}
+	right := valued(y)
 	row := slices.Clone(f.Fit.row(i, s.N))
 	row[o.GainIx] = right.Gain
-	return s.shownSD(f, i, row, right.Fresh*s.NoiseScale)
+	return y, s.shownSD(f, i, row, right.Fresh*s.NoiseScale)
 }
 
 func (s *Study) shownSD(f *Fit, i int, row []float64, fresh float64) float64 {
