@@ -3,8 +3,11 @@ package main
 import (
 	"encoding/binary"
 	"encoding/json"
+	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf16"
@@ -28,10 +31,10 @@ var (
 	}
 )
 
-// some are two of the commands, all in the long run.
-func some(commands []string) []string {
+// some are two of the commands, other ones for each k, and all in the long run.
+func some(commands []string, k int) []string {
 	if os.Getenv("LOSTAIR_LONG") == "" {
-		return []string{commands[0], commands[len(commands)-1]}
+		return []string{commands[k%len(commands)], commands[(k+len(commands)/2)%len(commands)]}
 	}
 	return commands
 }
@@ -73,16 +76,18 @@ func TestBadFilesThroughEveryCommand(t *testing.T) {
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
 	given, err := filepath.Glob("*")
 	require.NoError(t, err)
-	for file, want := range systems {
+	for k, file := range slices.Sorted(maps.Keys(systems)) {
+		want := systems[file]
 		if len(messages(want)) == 0 {
 			continue // warnings alone
 		}
-		for _, c := range some(ofSystem) {
+		for _, c := range some(ofSystem, k) {
 			refused(t, strings.NewReplacer("SYSTEM", file, "READINGS", readingsFile).Replace(c), want)
 		}
 	}
-	for file, want := range surveys {
-		for _, c := range some(ofSurvey) {
+	for k, file := range slices.Sorted(maps.Keys(surveys)) {
+		want := surveys[file]
+		for _, c := range some(ofSurvey, k) {
 			refused(t, strings.NewReplacer("SYSTEM", systemFile, "READINGS", file, "GOOD", readingsFile).Replace(c), want)
 		}
 	}
@@ -272,6 +277,9 @@ var badArguments = []struct{ line, want string }{
 	{"track system.yaml readings.csv --timeout soon", "--timeout takes a time, like 30s or 2m"},
 }
 
+// withJSON are the commands that give JSON, and so their errors.
+const withJSON = "diagnose verify track plan whatif expect show"
+
 func TestBadArguments(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
@@ -293,6 +301,15 @@ func TestBadArguments(t *testing.T) {
 			require.NotContains(t, got.err, "strconv")
 			require.NotContains(t, got.err, "goroutine")
 			harmlessText(t, got.err)
+			require.Equal(t, given, snapshot(t), "something was written")
+			if len(args) == 0 || strings.Contains(c.line, "--format") || !slices.Contains(strings.Fields(withJSON), args[0]) {
+				return
+			}
+			got = runHere(t.Context(), streams{}, append(args, "--format=json")...)
+			require.Equal(t, notDone, got.status, "%.300s%s", got.out, got.err)
+			var said report.Errors
+			require.NoError(t, json.Unmarshal([]byte(got.out), &said), got.out)
+			require.NotEmpty(t, said.Errors)
 			require.Equal(t, given, snapshot(t), "something was written")
 		})
 	}
@@ -337,6 +354,43 @@ func TestOversizedFiles(t *testing.T) {
 		require.Contains(t, got.err, c.want, name)
 		require.Less(t, len(got.err), 2000, name)
 	}
+}
+
+// A survey of more different readings than a diagnosis can take is refused by every
+// command that would work with it, before the work.
+func TestOversizedSurvey(t *testing.T) {
+	t.Chdir(t.TempDir())
+	var system, survey strings.Builder
+	system.WriteString("units: metric\ncollector: {inlet: 300, fan: {curve: [[0, 2900], [3000, 0]]}}\nducts:\n  - {id: main, into: collector, diameter: 300, length: 4, material: pvc, taps: {M: 1}}\n")
+	for i := range 13 {
+		fmt.Fprintf(&system, "  - {id: d%d, into: main, enters: 45, diameter: 100, length: 2, material: pvc, gate: g%d}\n", i, i)
+	}
+	system.WriteString("ports:\n")
+	for i := range 13 {
+		fmt.Fprintf(&system, "  - {id: p%d, duct: d%d, hood: 1}\n", i, i)
+	}
+	survey.WriteString("date,open,point,quantity,value\n")
+	for i := 1; i <= 6001; i++ {
+		var open []string
+		for g := range 13 {
+			if i>>g&1 == 1 {
+				open = append(open, fmt.Sprintf("g%d", g))
+			}
+		}
+		fmt.Fprintf(&survey, "2026-03-02,%s,M,static_pressure,-1000\n", strings.Join(open, "+"))
+	}
+	require.NoError(t, os.WriteFile("large.yaml", []byte(system.String()), 0o644))
+	require.NoError(t, os.WriteFile("large.csv", []byte(survey.String()), 0o644))
+	require.NoError(t, os.WriteFile("small.csv", []byte("date,open,point,quantity,value\n2026-03-02,all,M,static_pressure,-1000\n"), 0o644))
+	given := snapshot(t)
+	for _, c := range ofSurvey {
+		line := strings.NewReplacer("SYSTEM", "large.yaml", "READINGS", "large.csv", "GOOD", "small.csv").Replace(c)
+		got := runHere(t.Context(), streams{}, strings.Fields(line)...)
+		assert.Equal(t, notDone, got.status, line)
+		assert.Contains(t, got.err, "large.csv: the survey has 6001 readings that differ, more than 6000; leave out", line)
+		assert.Empty(t, got.out, line)
+	}
+	require.Equal(t, given, snapshot(t))
 }
 
 // UTF-16 is read, as many a spreadsheet and editor saves it.

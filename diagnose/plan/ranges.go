@@ -55,7 +55,7 @@ func foretell(ctx context.Context, sys *duct.System, file string, rows []reading
 		plan.Readings = append(plan.Readings, readings.Reading{Open: r.Open, Point: r.Point, Quantity: r.Quantity, Count: 1,
 			Positions: r.Position, Instrument: r.Instrument, HoseOff: r.HoseOff, Rows: []int{i}})
 	}
-	b, bad := observe.Bind(m, plan)
+	b, bad := observe.BindRound(m, plan)
 	if err := bad.Err(); err != nil {
 		return nil, err
 	}

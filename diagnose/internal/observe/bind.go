@@ -62,6 +62,20 @@ const repeatsKept = 4
 
 // Bind resolves a survey against the model. Every problem is reported at once.
 func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
+	b, bad := BindRound(m, s)
+	if n := len(b.Observation); n > mostObservations {
+		bad = append(bad, problem.Problem{File: s.File, What: fmt.Sprintf("the survey has %d readings that differ, more than %d", n, mostObservations),
+			Do: "leave out settings of the gates that show the same, or split the plant into its duct systems"})
+	}
+	return b, bad
+}
+
+// mostObservations bounds a survey: the work and the memory of a diagnosis go with the
+// square of what was read. Own choice; a plant of a thousand ports has some 5,000.
+const mostObservations = 6000
+
+// BindRound is Bind for a round that is still to be read, of any length.
+func BindRound(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
 	b := &Bound{Survey: s}
 	var bad problem.List
 	byKey := map[string]int{}
