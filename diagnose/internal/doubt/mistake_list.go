@@ -135,6 +135,7 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 		return fault.Written{Kind: fault.GateSetting, Where: gate, Open: was, Always: always, Stood: always || !slices.Contains(openIn(sys, was), gate)}
 	}
 	settings := x.settingsRead()
+	most := gatesTried(len(settings), len(gates), len(sys.Ducts))
 	for _, was := range settings {
 		open := openIn(sys, was)
 		type other struct {
@@ -142,7 +143,7 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 			open readings.Open
 		}
 		var list []other
-		for _, id := range gates {
+		for _, id := range nearest(gates, open, most) {
 			list = append(list, other{[]fault.Written{entry(id, was, false)}, toggled(sys, was, id)})
 			for _, o := range open {
 				if !slices.Contains(open, id) && len(open) <= otherGatesMost {
@@ -150,8 +151,9 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 				}
 			}
 		}
+		share := float64(min(most, len(gates))) / float64(len(gates)) // those that are not tried are no less likely
 		for _, o := range list {
-			add(GatesPrior/float64(len(settings))/float64(len(list)), o.said, func(r readings.Open) (readings.Open, bool) {
+			add(GatesPrior/float64(len(settings))/float64(len(list))*share, o.said, func(r readings.Open) (readings.Open, bool) {
 				return o.open, r.String() == was.String()
 			})
 		}
@@ -159,7 +161,7 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 	if len(settings) < 2 {
 		return out
 	}
-	for _, id := range gates {
+	for _, id := range nearest(gates, x.opened(settings), most) {
 		for _, stood := range []bool{true, false} {
 			some := false
 			for _, was := range settings {
@@ -176,6 +178,62 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 				}
 				return toggled(sys, r, id), true
 			})
+		}
+	}
+	return out
+}
+
+// mostGatesTried bounds the work on a plant of thousands of gates: settings, times gates
+// tried, times ducts. Own choice; some ten seconds of one processor.
+const mostGatesTried = 10_000_000
+
+// gatesTried is how many gates are tried in each setting.
+func gatesTried(settings, gates, ducts int) int {
+	return min(gates, max(mostGatesTried/max(settings*ducts, 1), fewestGatesTried))
+}
+
+const fewestGatesTried = 4
+
+// nearest are n of the gates, those that stand next to one of some in the file first:
+// gates that are taken for one another mostly do.
+func nearest(gates, some []string, n int) []string {
+	if n >= len(gates) {
+		return gates
+	}
+	away := make([]int, len(gates))
+	last := -len(gates)
+	for i, g := range gates {
+		if slices.Contains(some, g) {
+			last = i
+		}
+		away[i] = i - last
+	}
+	last = 2 * len(gates)
+	for i := len(gates) - 1; i >= 0; i-- {
+		if away[i] == 0 {
+			last = i
+		}
+		away[i] = min(away[i], last-i)
+	}
+	at := make([]int, len(gates))
+	for i := range at {
+		at[i] = i
+	}
+	slices.SortStableFunc(at, func(a, b int) int { return away[a] - away[b] })
+	at = at[:n]
+	slices.Sort(at)
+	out := make([]string, n)
+	for k, i := range at {
+		out[k] = gates[i]
+	}
+	return out
+}
+
+// opened are the gates that are open by name in one of the settings.
+func (x *Setup) opened(settings []readings.Open) (out []string) {
+	for _, o := range settings {
+		if !o.All {
+			out = append(out, o.Gates...)
 		}
 	}
 	return out
