@@ -388,6 +388,7 @@ func TestOversizedSurvey(t *testing.T) {
 		got := runHere(t.Context(), streams{}, strings.Fields(line)...)
 		assert.Equal(t, notDone, got.status, line)
 		assert.Contains(t, got.err, "large.csv: the survey has 6001 readings that differ, more than 6000; leave out", line)
+		assert.Contains(t, got.err, "large.csv: the survey has 6001 settings of the gates, more than 1200; leave out", line)
 		assert.Empty(t, got.out, line)
 	}
 	require.Equal(t, given, snapshot(t))

@@ -143,10 +143,10 @@ func (r *Rows) ownOf(inside []int, list []int32) *mat.Dense {
 	return own
 }
 
-// directions are few orthonormal directions u such that the rows of a are those
-// of l times them.
-func directions(a *mat.Dense) (u, l *mat.Dense) {
-	rows, n := a.Dims()
+// largest are the eigenvectors of a times its transpose, and their values, of which
+// the others are too small to count.
+func largest(a mat.Matrix) (mat.Matrix, []float64) {
+	rows, _ := a.Dims()
 	g := mat.NewSymDense(rows, nil)
 	g.SymOuterK(1, a)
 	var e mat.EigenSym
@@ -160,15 +160,33 @@ func directions(a *mat.Dense) (u, l *mat.Dense) {
 	for from > 0 && val[from-1] > max(tooLittle*tooLittle, byRounding*val[len(val)-1]) {
 		from--
 	}
-	w := len(val) - from
+	if from == len(val) {
+		return nil, nil
+	}
+	return vec.Slice(0, rows, from, len(val)), val[from:]
+}
+
+// directions are few orthonormal directions u such that the rows of a are those
+// of l times them.
+func directions(a *mat.Dense) (u, l *mat.Dense) {
+	rows, n := a.Dims()
+	if n < rows { // the same directions, from the smaller of the two products
+		if keep, val := largest(a.T()); len(val) > 0 {
+			u, l = mat.DenseCopyOf(keep), mat.NewDense(rows, len(val), nil)
+			l.Mul(a, u)
+			return u, l
+		}
+		return mat.NewDense(n, 1, nil), mat.NewDense(rows, 1, nil)
+	}
+	keep, val := largest(a)
+	w := len(val)
 	if w == 0 {
 		return mat.NewDense(n, 1, nil), mat.NewDense(rows, 1, nil)
 	}
-	keep := vec.Slice(0, rows, from, len(val))
 	u, l = mat.NewDense(n, w, nil), mat.NewDense(rows, w, nil)
 	u.Mul(a.T(), keep)
 	for k := range w {
-		root := math.Sqrt(val[from+k])
+		root := math.Sqrt(val[k])
 		for x := range n {
 			u.Set(x, k, u.At(x, k)/root)
 		}

@@ -67,8 +67,16 @@ func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
 		bad = append(bad, problem.Problem{File: s.File, What: fmt.Sprintf("the survey has %d readings that differ, more than %d", n, mostObservations),
 			Do: "leave out settings of the gates that show the same, or split the plant into its duct systems"})
 	}
+	if n := len(b.Configs); n > mostSettings {
+		bad = append(bad, problem.Problem{File: s.File, What: fmt.Sprintf("the survey has %d settings of the gates, more than %d", n, mostSettings),
+			Do: "leave out those that show the same, or split the plant into its duct systems"})
+	}
 	return b, bad
 }
+
+// mostSettings bounds a survey likewise: a plant of a thousand ports, each open alone,
+// and some more. Own choice.
+const mostSettings = 1200
 
 // mostObservations bounds a survey: the work and the memory of a diagnosis go with the
 // square of what was read. Own choice; a plant of a thousand ports has some 5,000.
