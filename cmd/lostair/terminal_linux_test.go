@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -45,7 +46,9 @@ func terminal(t *testing.T, columns uint16) (person, program *os.File) {
 func onTerminal(t *testing.T, path, line, typed string) (status int, said string, took time.Duration) {
 	t.Helper()
 	person, tty := terminal(t, 20)
-	cmd := exec.Command(path, strings.Fields(line)...)
+	ctx, stop := context.WithTimeout(t.Context(), time.Minute)
+	defer stop()
+	cmd := exec.CommandContext(ctx, path, strings.Fields(line)...)
 	cmd.Stdin, cmd.Stdout, cmd.Stderr = tty, tty, tty
 	cmd.Env = append(os.Environ(), "TERM=xterm", "XDG_CONFIG_HOME="+t.TempDir())
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -47,7 +48,8 @@ var everyCommand = []struct {
 	{`"$L" version`, done, nil},
 	{`"$L" help diagnose`, done, nil},
 	{`"$L" completion bash`, done, nil},
-	{`"$L" serve --port 0 --no-browser & p=$!; sleep 0.2; kill -INT $p; wait $p`, done, nil},
+	// what a shell starts behind itself ignores Ctrl-C until it listens for it
+	{`"$L" serve --port 0 --no-browser & p=$!; (while sleep 0.1; do kill -INT $p || exit; done) >/dev/null 2>&1 & wait $p`, done, nil},
 }
 
 // worlds are how a process may find the computer. In most of them each command does
@@ -162,7 +164,10 @@ func inWorld(t *testing.T, program, line string, env []string) inTheWorld {
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
 	require.Equal(t, done, runHere(t.Context(), streams{}, "whatif", "system.yaml", "--set", "collector.inlet=160", "--format", "json", "-o", "result.json").status)
 	given := snapshot(t)
-	cmd := exec.Command("sh", "-c", line)
+	ctx, stop := context.WithTimeout(t.Context(), time.Minute)
+	defer stop()
+	cmd := exec.CommandContext(ctx, "sh", "-c", line)
+	cmd.WaitDelay = time.Second
 	cmd.Env = append(append(os.Environ(), "XDG_CONFIG_HOME="+t.TempDir(), "L="+program), env...)
 	var out, errs bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &errs
