@@ -212,6 +212,7 @@ var badArguments = []struct{ line, want string }{
 	{"show other.json", "it reads versions 1 to"},
 	{"show none.json", "holds no kind of result that is known"},
 	{"show odd.json", "odd.json: its faults holds a value of another kind (string)"},
+	{"show empty.json --format text", "something is missing in it; save the result again"},
 	{"show result.json --format svg", `there is no format "svg"`},
 	{"show result.json --units si", "there is no system of units"},
 	{"show result.json result.json", "one argument too many"},
@@ -284,7 +285,7 @@ func TestBadArguments(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
 	require.Equal(t, done, runHere(t.Context(), streams{}, "plan", "system.yaml", "--count", "3", "--format", "json", "-o", "result.json").status)
-	for name, text := range map[string]string{"old.txt": "old", "list.json": "[]", "other.json": `{"version": 99}`, "none.json": `{"version": 1}`,
+	for name, text := range map[string]string{"old.txt": "old", "list.json": "[]", "other.json": `{"version": 99}`, "none.json": `{"version": 1}`, "empty.json": `{"version": 1, "series": []}`,
 		"odd.json": `{"version": 1, "candidates": [], "faults": "none"}`} {
 		require.NoError(t, os.WriteFile(name, []byte(text), 0o644))
 	}

@@ -76,7 +76,7 @@ func TestEndedWhileWriting(t *testing.T) {
 		whole[i], takes[i] = snapshot(t), time.Since(begun)
 	}
 	random := rand.New(rand.NewPCG(1, 2))
-	for k := range moments(2 * len(writers)) {
+	for k := range moments(len(writers)) {
 		i, sig := k%len(writers), allStops[random.IntN(len(allStops))]
 		clean()
 		before := snapshot(t)

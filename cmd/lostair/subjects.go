@@ -186,22 +186,27 @@ func (s *subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v vie
 		return err
 	}
 	packed := *s.kept(r)
+	defer func() { // somebody's hand in it can bring out of range whatever is looked up
+		if recover() == nil {
+			return
+		}
+		if err = errDamaged; packed == "" {
+			err = errIncomplete
+		}
+	}()
 	if packed == "" {
 		if v.units != was {
 			return errNoUnits
 		}
 		return s.said(w, nil, r, "", v)
 	}
-	defer func() { // somebody's hand in it can bring out of range whatever is looked up
-		if recover() != nil {
-			err = errDamaged
-		}
-	}()
 	d := new(D)
 	if kept.Unpack(packed, d) != nil {
 		return errDamaged
 	}
 	return s.said(w, d, s.from(d, v.units), packed, v)
 }
+
+var errIncomplete = errors.New("something is missing in it; save the result again")
 
 var errDamaged = fmt.Errorf("what stands under %q is damaged; without that key it can be shown as text, in the units that it was saved in", "kept")
