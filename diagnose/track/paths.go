@@ -17,13 +17,25 @@ const (
 	Leaps  = 1.2  // standard deviation of a severity's leap, in its z
 )
 
-// path is a fault that is there from one survey on until before another.
+// path is a fault that is there from one survey on until before another, in
+// whatever way its severity went meanwhile.
 type path struct {
 	from, to int     // to: the number of surveys while it lasts
 	log      float64 // posterior weight, not normalised
-	last     bell    // of the severity when last seen
+	last     bell    // of the severity when last seen, in the likeliest of these ways
 	first    bell    // when first seen
 }
+
+// ways adds up the ways in which a fault can have come and gone, by when.
+type ways struct {
+	n     int
+	paths []path    // by from and to
+	best  []float64 // the likeliest of those added up
+}
+
+// leapsMost is how many surveys are tried, evenly, as that before which a severity
+// leapt: of ten years of weekly surveys it matters little which of ten it was.
+const leapsMost = 60
 
 // paths weighs every way in which one fault can have come and gone, by forward
 // recursion over the severity: looks are what each survey says of it, first is
@@ -31,22 +43,36 @@ type path struct {
 // break. Once while it lasts the severity may leap, as by half a repair.
 func paths(looks []seen, usual bell, first int, share float64) []path {
 	n := len(looks)
-	var out []path
+	w := ways{n: n, paths: make([]path, n*(n+1)), best: make([]float64, n*(n+1))}
+	for i := range w.best {
+		w.best[i], w.paths[i].log = math.Inf(-1), math.Inf(-1)
+	}
+	stride := (n + leapsMost - 1) / leapsMost
 	for k := first; k < n; k++ {
 		log := math.Log(Breaks*share) + float64(k-first)*math.Log(1-Breaks*share)
 		for _, step := range steps {
-			out = append(out, walk(looks, usual, k, n, step, log-math.Log(float64(len(steps))))...)
-			for leap := k + 1; leap < n; leap++ {
-				out = append(out, walk(looks, usual, k, leap, step, log-math.Log(float64(len(steps))))...)
+			w.walk(looks, usual, k, n, step, log-math.Log(float64(len(steps))))
+			for leap := k + 1; leap < n; leap += stride {
+				w.walk(looks, usual, k, leap, step, log-math.Log(float64(len(steps)))+math.Log(float64(min(stride, n-leap))))
 			}
 		}
 	}
-	return out
+	return slices.DeleteFunc(w.paths, func(p path) bool { return math.IsInf(p.log, -1) })
+}
+
+// add adds a path to those of the same beginning and end.
+func (w *ways) add(p path) {
+	at := p.from*(w.n+1) + p.to
+	sum := numeric.LogSumExp([]float64{w.paths[at].log, p.log})
+	if p.log > w.best[at] {
+		w.best[at], w.paths[at] = p.log, p
+	}
+	w.paths[at].log = sum
 }
 
 // walk follows one fault from survey k on, its severity leaping before survey
-// leap (the number of surveys: never), and gives a path for each end after that.
-func walk(looks []seen, usual bell, k, leap int, step, log float64) (out []path) {
+// leap (the number of surveys: never), and adds a path for each end after that.
+func (w *ways) walk(looks []seen, usual bell, k, leap int, step, log float64) {
 	n, now, begun := len(looks), usual, bell{}
 	for i := k; i < n; i++ {
 		if i == leap {
@@ -64,12 +90,11 @@ func walk(looks []seen, usual bell, k, leap int, step, log float64) (out []path)
 			if i+1 < n {
 				end.log += math.Log(Mends)
 			}
-			out = append(out, end)
+			w.add(end)
 		}
 		log += math.Log(1 - Mends)
 		now = now.drifted(step)
 	}
-	return out
 }
 
 // likeliest is the path of the largest weight.

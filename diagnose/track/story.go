@@ -20,7 +20,8 @@ const (
 	screenedSites = 24   // places that are fitted, by what they explain in a first look
 	screenWindow  = 12.0 // nats below the best of them within which others are fitted
 	screenSlack   = 0.5  // share of what the best promises by which it may be off
-	leastScreened = -6.0 // nats below which nothing is
+	leastScreened = -6.0 // nats below which the best is not fitted, nor any other
+	leastGain     = 1.0  // nats that a place must explain over a run of surveys, its prior left aside
 	farSeverity   = 3.0  // standard deviations of its prior at which a severity is no fault's
 	mildest       = 2.3  // standard deviations of its prior by which a severity is milder than any worth telling
 	likeShare     = 0.01 // of a place within its episode, from which it is named
@@ -186,19 +187,20 @@ func (x *story) candidates() []int {
 			best[k] = math.Max(best[k], run[k])
 		}
 	}
+	gain := slices.Clone(best)
 	for _, si := range all {
 		best[si] += math.Log(Breaks * x.sites[si].Prior / fault.ExpectedFaults)
 	}
 	sort.SliceStable(all, func(a, b int) bool { return best[all[a]] > best[all[b]] })
-	if len(all) == 0 {
+	if len(all) == 0 || best[all[0]] < leastScreened {
 		return nil
 	}
 	top := best[all[0]]
-	least := max(top-screenWindow-screenSlack*max(top, 0), leastScreened)
+	least := top - screenWindow - screenSlack*max(top, 0)
 	var out []int
 	for _, si := range all {
 		// What acts at the collector moves every reading, and far from in proportion.
-		if best[si] > least && len(out) < screenedSites || x.sites[si].Duct < 0 && top > screenWindow {
+		if best[si] > least && gain[si] > leastGain && len(out) < screenedSites || x.sites[si].Duct < 0 && top > screenWindow {
 			out = append(out, si)
 		}
 	}
