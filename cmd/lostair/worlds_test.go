@@ -92,7 +92,7 @@ var worlds = []struct {
 // says so. The ordinary run takes a part of the pairs, another for each command.
 func TestEveryCommandInEveryWorld(t *testing.T) {
 	program := built(t)
-	stride := 8
+	stride := 12
 	if os.Getenv("LOSTAIR_LONG") != "" {
 		stride = 1
 	}
