@@ -60,7 +60,7 @@ Answers may also come from a script, a line each.`,
 				return usageError{cmd, err}
 			}
 			t := talk.Talk{System: l.sys, Readings: talk.File{Path: args[1], Write: writeWhole}, Baselines: l.baselines, Date: when, Units: u,
-				In: s.in, Out: s.out, Style: styleFor(s, plain), Echo: s.outWidth == 0}
+				In: s.in, Out: s.out, Style: styleFor(s, plain), Echo: s.outWidth == 0, Held: halfWritten.hold}
 			if t.Complaint, err = complaintOf(l, weak, because); err != nil {
 				return usageError{cmd, err}
 			}

@@ -152,3 +152,16 @@ func TestStaleFilesGo(t *testing.T) {
 	assert.FileExists(t, other)
 	assert.FileExists(t, ahead)
 }
+
+// What a process holds is let go before it ends early, and what it has half written goes.
+func TestNothingStaysOfAnEarlyEnd(t *testing.T) {
+	half := filepath.Join(t.TempDir(), unfinished+"0123456789abcdef")
+	require.NoError(t, os.WriteFile(half, nil, 0o644))
+	files := &fileSet{names: map[string]bool{half: true}}
+	let := 0
+	files.hold(func() { let++ })
+	files.hold(func() { let++ })
+	files.removeAll()
+	assert.Equal(t, 2, let)
+	assert.NoFileExists(t, half)
+}

@@ -53,7 +53,8 @@ type fileSet struct {
 }
 
 // hold has stop called before the process ends early, for a writer that keeps its own
-// files: stop waits for what it writes, and lets it begin no more.
+// files: stop waits for what it writes and lets it begin no more, or takes away what
+// only a living process needs.
 func (s *fileSet) hold(stop func()) {
 	s.mu.Lock()
 	defer s.mu.Unlock()

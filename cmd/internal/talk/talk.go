@@ -10,6 +10,7 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/round"
@@ -34,6 +35,8 @@ type Talk struct {
 	Style show.Style
 	Echo  bool // repeat what is typed, where no terminal does
 
+	Held func(release func()) // told how to let go of the file, for a process that ends early; may be nil
+
 	in        *typing
 	complaint round.Complaint
 	planned   []readings.Row // once worked out
@@ -56,7 +59,11 @@ func (t *Talk) Run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	release = sync.OnceFunc(release)
 	defer release()
+	if t.Held != nil {
+		t.Held(release)
+	}
 	t.in = listen(ctx, t.In)
 	if err = t.begin(); err == nil {
 		err = t.read(ctx)

@@ -49,6 +49,28 @@ func TestTwoRoundsOnOneFile(t *testing.T) {
 	require.NoError(t, err)
 }
 
+// A process that ends while a round works leaves no lock: it was told how to let go,
+// and to do so twice is no harm.
+func TestLettingGoEarly(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "r.csv")
+	sys, list := duct.LoadFile("../../lostair/demo/system.yaml")
+	require.NoError(t, list.Err())
+	held := 0
+	talk := Talk{System: sys, Readings: File{path, overwrite}, Complaint: "weak at saw", Date: "2026-04-11", Units: sys.Units,
+		In: strings.NewReader(""), Out: &bytes.Buffer{}, Held: func(release func()) {
+			held++
+			assert.FileExists(t, lockName(path))
+			release()
+			assert.NoFileExists(t, lockName(path))
+			again, err := lock(path) // somebody else's by now
+			require.NoError(t, err)
+			t.Cleanup(again)
+		}}
+	require.NoError(t, talk.Run(t.Context()))
+	assert.Equal(t, 1, held)
+	assert.FileExists(t, lockName(path), "the other's lock stays")
+}
+
 // On a full disk the answer is kept, and written once there is room.
 func TestAFullDisk(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "r.csv")
