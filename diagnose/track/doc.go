@@ -13,4 +13,9 @@
 // collector, and in 93 of 100 with one reading a drop; the rest are one to four
 // surveys late. What those lack is a reading between the main and its ports: slower
 // charts see it later, quicker ones give more than one false year in a hundred.
+//
+// Of 64 things that happened in 58 stories of 8 to 24 surveys, made by another model,
+// 56 are told with their kind and their place or what looks the same, all of them
+// to within a survey; 5 things are made up in 948 surveys; 23 of 29 intervals hold
+// the severity. Most that are missed are leaks of 1 cm² and gates two thirds open.
 package track

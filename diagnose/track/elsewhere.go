@@ -9,7 +9,8 @@ import (
 // Own choice.
 const (
 	clearlyMore   = 3.0 // nats by which a story must be likelier than another to be told in its place
-	mostElsewhere = 8   // places of an episode that are tried
+	mostElsewhere = 6   // places of an episode that are tried
+	mostMoved     = 3   // episodes that are tried elsewhere
 )
 
 // elsewhere tries the other places where an episode may be, each with all other
@@ -21,12 +22,15 @@ func (x *story) elsewhere(ctx context.Context) error {
 		return nil
 	}
 	kept := x.found
-	now, best := math.Inf(-1), math.Inf(-1)
 	var better []*strand
+	moved, most := 0, clearlyMore
 	for k, e := range kept {
-		if !meets(e, kept) {
+		if moved == mostMoved || !slices.ContainsFunc(kept, e.meets) {
 			continue
 		}
+		moved++
+		now, best := math.Inf(-1), math.Inf(-1)
+		var other []*strand
 		for _, l := range e.like[:min(len(e.like), mostElsewhere)] {
 			told, weight, err := x.told(ctx, k, l.site, kept)
 			if err != nil {
@@ -37,11 +41,14 @@ func (x *story) elsewhere(ctx context.Context) error {
 			case l.site == e.site:
 				now = max(now, weight)
 			case weight > best:
-				best, better = weight, told
+				best, other = weight, told
 			}
 		}
+		if more := best - now; other != nil && !math.IsInf(now, -1) && more > most {
+			most, better = more, other
+		}
 	}
-	if better == nil || math.IsInf(now, -1) || best < now+clearlyMore {
+	if better == nil {
 		return x.hold(ctx, kept)
 	}
 	if err := x.hold(ctx, better); err != nil {
@@ -51,19 +58,17 @@ func (x *story) elsewhere(ctx context.Context) error {
 }
 
 // meets is whether an episode is there at the same time as another.
-func meets(e *strand, all []*strand) bool {
-	return slices.ContainsFunc(all, func(o *strand) bool {
-		for i := range e.on {
-			if o != e && e.on[i] >= 0.5 && o.on[i] >= 0.5 {
-				return true
-			}
+func (e *strand) meets(o *strand) bool {
+	for i := range e.on {
+		if o != e && e.on[i] >= 0.5 && o.on[i] >= 0.5 {
+			return true
 		}
-		return false
-	})
+	}
+	return false
 }
 
-// told is the story with the k-th episode at a site and the others found anew
-// beside it, each at a place where it may be, and the logarithm of its weight;
+// told is the story with the k-th episode at a site and those that meet it found anew
+// beside it, each at a place where it may be, and the logarithm of what these weigh;
 // nil if one of them is not there any more.
 func (x *story) told(ctx context.Context, k, site int, all []*strand) ([]*strand, float64, error) {
 	if err := x.hold(ctx, nil); err != nil {
@@ -71,14 +76,19 @@ func (x *story) told(ctx context.Context, k, site int, all []*strand) ([]*strand
 	}
 	out, sum := slices.Clone(all), 0.0
 	for i, e := range append([]*strand{all[k]}, slices.Delete(slices.Clone(all), k, k+1)...) {
-		var list []int
-		for _, l := range e.like {
-			if i > 0 || l.site == site {
-				list = append(list, l.site)
-			}
+		list := []int{site}
+		switch {
+		case i > 0 && !e.meets(all[k]):
+			list = []int{e.site}
+		case i > 0:
+			list = e.places()
 		}
 		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
 			return nil, 0, err
+		}
+		if i > 0 && !e.meets(all[k]) {
+			x.take(e)
+			continue
 		}
 		now := x.strongest(list)
 		if now == nil {

@@ -61,6 +61,15 @@ type strand struct {
 	on     []float64 // survey → probability that it is there
 }
 
+// places are the sites where it may be.
+func (e *strand) places() []int {
+	var out []int
+	for _, l := range e.like {
+		out = append(out, l.site)
+	}
+	return out
+}
+
 // likeness is a site's share of an episode.
 type likeness struct {
 	site  int
@@ -116,10 +125,7 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 func (x *story) again(ctx context.Context) error {
 	for k := 0; k < len(x.found) && len(x.found) > 1; {
 		e := x.found[k]
-		var list []int
-		for _, l := range e.like {
-			list = append(list, l.site)
-		}
+		list := e.places()
 		if err := x.each(ctx, func(i int) { x.leave(i, e) }); err != nil {
 			return err
 		}
