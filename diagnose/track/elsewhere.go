@@ -25,7 +25,7 @@ func (x *story) elsewhere(ctx context.Context) error {
 	var better []*strand
 	moved, most := 0, clearlyMore
 	for k, e := range kept {
-		if moved == mostMoved || !slices.ContainsFunc(kept, e.meets) {
+		if moved == mostMoved || !slices.ContainsFunc(kept, func(o *strand) bool { return x.meets(e, o) }) {
 			continue
 		}
 		moved++
@@ -57,14 +57,17 @@ func (x *story) elsewhere(ctx context.Context) error {
 	return x.again(ctx)
 }
 
-// meets is whether an episode is there at the same time as another.
-func (e *strand) meets(o *strand) bool {
+// meets is whether an episode is there at the same time as another, and may be in
+// the same duct.
+func (x *story) meets(e, o *strand) bool {
+	both := false
 	for i := range e.on {
-		if o != e && e.on[i] >= 0.5 && o.on[i] >= 0.5 {
-			return true
-		}
+		both = both || o != e && e.on[i] >= 0.5 && o.on[i] >= 0.5
 	}
-	return false
+	return both && slices.ContainsFunc(e.like, func(a likeness) bool {
+		d := x.sites[a.site].Duct
+		return d >= 0 && slices.ContainsFunc(o.like, func(b likeness) bool { return x.sites[b.site].Duct == d })
+	})
 }
 
 // told is the story with the k-th episode at a site and those that meet it found anew
@@ -78,15 +81,15 @@ func (x *story) told(ctx context.Context, k, site int, all []*strand) ([]*strand
 	for i, e := range append([]*strand{all[k]}, slices.Delete(slices.Clone(all), k, k+1)...) {
 		list := []int{site}
 		switch {
-		case i > 0 && !e.meets(all[k]):
+		case i > 0 && !x.meets(e, all[k]):
 			list = []int{e.site}
 		case i > 0:
-			list = e.places()
+			list = e.places()[:min(len(e.like), mostElsewhere)]
 		}
 		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
 			return nil, 0, err
 		}
-		if i > 0 && !e.meets(all[k]) {
+		if i > 0 && !x.meets(e, all[k]) {
 			x.take(e)
 			continue
 		}

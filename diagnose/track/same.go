@@ -19,13 +19,14 @@ const SameEpisode = 0.25
 // main and at the bin.
 const Remains = 0.1
 
-// merge drops episodes that are another one over again, or what is left of it.
-func (x *story) merge() {
+// merge drops episodes that are another one over again or, if left is set, what the
+// model leaves of it.
+func (x *story) merge(left bool) {
 	var kept []*strand
 	for _, e := range slices.SortedStableFunc(slices.Values(x.found), func(a, b *strand) int { return cmp.Compare(b.weight, a.weight) }) {
 		again := false
 		for _, k := range kept {
-			again = again || x.same(k, e)
+			again = again || x.same(k, e, left)
 		}
 		if !again {
 			kept = append(kept, e)
@@ -35,13 +36,13 @@ func (x *story) merge() {
 }
 
 // same is whether a weaker episode is a stronger one over again.
-func (x *story) same(strong, weak *strand) bool {
+func (x *story) same(strong, weak *strand, left bool) bool {
 	a, _ := momentsOf(strong.paths, len(x.all))
 	b, _ := momentsOf(weak.paths, len(x.all))
 	if a.High < b.Low || b.High < a.Low {
 		return false
 	}
-	if weak.weight < Remains*strong.weight {
+	if left && weak.weight < Remains*strong.weight {
 		return true
 	}
 	if !fault.OneSort(x.sites[strong.site].Kind, x.sites[weak.site].Kind) {

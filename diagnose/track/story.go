@@ -49,6 +49,9 @@ type telling struct {
 	screen []float64              // site → what it explains at first look, in nats; nil: not looked yet
 	looks  map[int]seen           // site → what the survey says of it, beside base
 	at     map[int]*fault.Variant // site → its likeliest variant
+
+	bareLooks map[int]seen // looks and at beside plain
+	bareAt    map[int]*fault.Variant
 }
 
 // strand is an episode with what it was found by.
@@ -113,10 +116,11 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 	if err := x.again(ctx); err != nil {
 		return nil, err
 	}
+	x.merge(false)
 	if err := x.elsewhere(ctx); err != nil {
 		return nil, err
 	}
-	x.merge()
+	x.merge(true)
 	return x, nil
 }
 
@@ -249,6 +253,13 @@ func (x *story) look(i int, list []int) {
 // beside begins anew what a survey says, beside a new base.
 func (l *telling) beside(base *fit.Fit) {
 	l.base, l.looks, l.at, l.screen = base, map[int]seen{}, map[int]*fault.Variant{}, nil
+	if base != l.plain {
+		return
+	}
+	if l.bareLooks == nil {
+		l.bareLooks, l.bareAt = l.looks, l.at
+	}
+	l.looks, l.at = l.bareLooks, l.bareAt // they are the same each time
 }
 
 // lookAt weighs one site in one survey over its variants.
