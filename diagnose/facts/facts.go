@@ -112,7 +112,6 @@ func (f *facts) hoses() {
 	f.from("holds the roughness of newer tables (0.9 mm), two to three times the friction of smooth pipe, and ACGIH's hose with its wires covered", airflow.StatusOwn)
 	f.add("hoseFriction", "friction of a hose, each for itself", asbuilt.HoseFriction.Own, "")
 	f.add("hoseFriction", "friction of a hose, all of them together", asbuilt.HoseFriction.Family, "")
-	f.from("holds what McLoone, Guffey and Curran 1993 measured on twenty tapered hoods, 0.17 to 1.85", airflow.StatusOwn)
 	f.from("from a draught that hardly matters to a shop whose every gap is sealed", airflow.StatusOwn)
 	f.add("ClosedRoom", "openings of a room of which only a look says that they are too small", asbuilt.ClosedRoom.Own, "")
 	f.add("ClosedInlets", "their area, over the bore of the collector's inlet", diagnose.ClosedInlets, "")

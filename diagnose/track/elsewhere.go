@@ -78,18 +78,18 @@ func (x *story) told(ctx context.Context, k, site int, all []*strand) ([]*strand
 		return nil, 0, err
 	}
 	out, sum := slices.Clone(all), 0.0
-	for i, e := range append([]*strand{all[k]}, slices.Delete(slices.Clone(all), k, k+1)...) {
-		list := []int{site}
+	for _, e := range append([]*strand{all[k]}, slices.Delete(slices.Clone(all), k, k+1)...) {
+		list, apart := []int{site}, e != all[k] && !x.meets(e, all[k])
 		switch {
-		case i > 0 && !x.meets(e, all[k]):
+		case apart:
 			list = []int{e.site}
-		case i > 0:
+		case e != all[k]:
 			list = e.places()[:min(len(e.like), mostElsewhere)]
 		}
 		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
 			return nil, 0, err
 		}
-		if i > 0 && !x.meets(e, all[k]) {
+		if apart { // as it was
 			x.take(e)
 			continue
 		}
@@ -99,7 +99,7 @@ func (x *story) told(ctx context.Context, k, site int, all []*strand) ([]*strand
 		}
 		sum += now.weight
 		x.take(now)
-		if now.site == site && i == 0 {
+		if e == all[k] {
 			now.like = e.like // where else it may be is weighed again
 		}
 		out[slices.Index(all, e)] = now
