@@ -59,30 +59,47 @@ type Dated struct {
 // time, with that day's air, filter and instrument errors.
 func NewHistory(seed uint64, opt HistoryOptions) (*History, error) {
 	opt = opt.filled()
-	o := opt.Off
-	o.Ports, o.Sound, o.Wrong = opt.Ports, true, No
-	if o.Style == "" {
-		o.Style = Normal
-	}
-	set := o.settle(seed)
-	sys := Plant(seed, set.Ports, set.units)
-	f, stays, err := opt.flaws(sys, newDice(seed, streamHistory))
+	var f flaw
+	var stays []flaw
+	c, rows, err := overTime(seed, opt.Ports, opt.Off, func(s *duct.System, d dice) (all []flaw, err error) {
+		f, stays, err = opt.flaws(s, d)
+		return append([]flaw{f}, stays...), err
+	})
 	if err != nil {
 		return nil, err
 	}
-	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf(append([]flaw{f}, stays...)))}
-	c.Truth.Gates = sys.Gates()
-	h := &History{System: sys, SystemYAML: c.SystemYAML, Mended: Fault{Kind: f.kind, Where: f.where, Severity: f.size}}
-	rows := plan(sys, set.Style, seed, set.Readings)
-	start := time.Date(2022, time.January, 10, 0, 0, 0, 0, time.UTC)
+	h := &History{System: c.System, SystemYAML: c.SystemYAML, Mended: Fault{Kind: f.kind, Where: f.where, Severity: f.size}}
 	for k := range opt.Surveys {
-		d, err := c.dated(k, opt, f, stays, slices.Clone(rows), start)
+		d, err := c.dated(k, opt, f, stays, slices.Clone(rows))
 		if err != nil {
 			return nil, fmt.Errorf("trial: history %d, survey %d: %w", seed, k, err)
 		}
 		h.Surveys = append(h.Surveys, d)
 	}
 	return h, nil
+}
+
+// overTime is a sound plant with places for what happens to it, and the readings of
+// each of its surveys.
+func overTime(seed uint64, ports int, o Options, happens func(*duct.System, dice) ([]flaw, error)) (*Case, []row, error) {
+	o.Ports, o.Sound, o.Wrong = ports, true, No
+	if o.Style == "" {
+		o.Style = Normal
+	}
+	set := o.settle(seed)
+	sys := Plant(seed, set.Ports, set.units)
+	flaws, err := happens(sys, newDice(seed, streamHistory))
+	if err != nil {
+		return nil, nil, err
+	}
+	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf(flaws))}
+	c.Truth.Gates = sys.Gates()
+	return c, plan(sys, set.Style, seed, set.Readings), nil
+}
+
+// dateOf is the date of survey k, so many days apart.
+func dateOf(k, days int) string {
+	return time.Date(2022, time.January, 10, 0, 0, 0, 0, time.UTC).AddDate(0, 0, k*days).Format(time.DateOnly)
 }
 
 func (o HistoryOptions) filled() HistoryOptions {
@@ -173,8 +190,8 @@ func (w *world) alone() (map[string]float64, error) {
 	return out, nil
 }
 
-func (c *Case) dated(k int, o HistoryOptions, f flaw, stays []flaw, rows []row, start time.Time) (Dated, error) {
-	out := Dated{Date: start.AddDate(0, 0, k*o.Days).Format(time.DateOnly), Filter: 1}
+func (c *Case) dated(k int, o HistoryOptions, f flaw, stays []flaw, rows []row) (Dated, error) {
+	out := Dated{Date: dateOf(k, o.Days), Filter: 1}
 	y := day{seed: c.Seed, stream: streamHistory + 1000 + 2*uint64(k), flaws: slices.Clone(stays)}
 	switch g := o.grown(k); {
 	case o.Event == LoadingFilter:

@@ -1,9 +1,9 @@
 package trial
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"time"
 
 	"lostair/diagnose/duct"
 )
@@ -40,40 +40,23 @@ type Happened struct {
 // surveyed in the same way each time, with that day's air, filter and instrument
 // errors. An error says that the plant has no place for one of them.
 func NewStory(seed uint64, opt StoryOptions) (*History, []Happened, error) {
-	o := opt.Off
-	o.Ports, o.Sound, o.Wrong = opt.Ports, true, No
-	if o.Ports == 0 {
-		o.Ports = 6
-	}
-	if o.Style == "" {
-		o.Style = Normal
-	}
-	surveys, days := opt.Surveys, opt.Days
-	if surveys == 0 {
-		surveys = 12
-	}
-	if days == 0 {
-		days = 30
-	}
-	set := o.settle(seed)
-	sys := Plant(seed, set.Ports, set.units)
-	flaws, err := opt.flaws(sys, newDice(seed, streamHistory))
+	var flaws []flaw
+	c, rows, err := overTime(seed, cmp.Or(opt.Ports, 6), opt.Off, func(s *duct.System, d dice) (_ []flaw, err error) {
+		flaws, err = opt.flaws(s, d)
+		return flaws, err
+	})
 	if err != nil {
 		return nil, nil, err
 	}
-	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf(flaws))}
-	c.Truth.Gates = sys.Gates()
-	h := &History{System: sys, SystemYAML: c.SystemYAML}
-	rows := plan(sys, set.Style, seed, set.Readings)
-	start := time.Date(2022, time.January, 10, 0, 0, 0, 0, time.UTC)
-	for k := range surveys {
+	h := &History{System: c.System, SystemYAML: c.SystemYAML}
+	for k := range cmp.Or(opt.Surveys, 12) {
 		y := day{seed: seed, stream: streamHistory + 1000 + 2*uint64(k)}
 		for i, x := range opt.Happens {
 			if f, there := x.at(k, flaws[i]); there {
 				y.flaws = append(y.flaws, f)
 			}
 		}
-		d, err := c.read(y, slices.Clone(rows), start.AddDate(0, 0, k*days).Format(time.DateOnly))
+		d, err := c.read(y, slices.Clone(rows), dateOf(k, cmp.Or(opt.Days, 30)))
 		if err != nil {
 			return nil, nil, fmt.Errorf("trial: story %d, survey %d: %w", seed, k, err)
 		}
