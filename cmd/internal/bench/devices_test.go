@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
@@ -111,8 +112,10 @@ func TestConnectionCut(t *testing.T) {
 	p.do("Find out what is wrong")
 	p.do("everything is weak")
 	cut := func(off bool) {
-		require.NoError(t, call(p, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
-			MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}))
+		// Chromium refuses fields that its version does not know, so only the needed ones go.
+		rule := map[string]any{"urlPattern": "", "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1, "offline": off}
+		emulate := cdp.Command[map[string]any, cdp.Empty]{Method: network.CommandEmulateNetworkConditionsByRule}
+		require.NoError(t, call(p, emulate, map[string]any{"matchedNetworkConditions": []any{rule}}))
 	}
 	cut(true)
 	one := p.types(0.4)
