@@ -106,7 +106,7 @@ func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 func (g *Search) Again(ctx context.Context, steps func(done, of int)) error {
 	g.Scouting, g.scouted, g.Rest = false, true, nil
 	if g.brief {
-		g.allow(predictionsMost)
+		g.allow(g.most(predictionsMost))
 	}
 	for _, f := range g.All {
 		f.Grown = false
