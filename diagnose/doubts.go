@@ -45,6 +45,9 @@ func doubts(p *weigh.Posterior, r *Result) []fault.Doubt {
 	if r.Verdict == Unclear && len(r.Next) == 0 {
 		out = append(out, fault.Doubt{Kind: fault.NothingToRead})
 	}
+	if n := len(s.M.Sys.Ports) - len(p.PortsAsked()); n > 0 {
+		out = append(out, fault.Doubt{Kind: fault.PortsLeftOut, Count: n})
+	}
 	if !f.Settled {
 		out = append(out, fault.Doubt{Kind: fault.Unsettled})
 	}

@@ -395,6 +395,28 @@ func TestOversizedSurvey(t *testing.T) {
 	require.Equal(t, given, snapshot(t))
 }
 
+// A system of more ducts than readings can be weighed against is refused where a survey is
+// weighed, before the work.
+func TestOversizedSystem(t *testing.T) {
+	t.Chdir(t.TempDir())
+	var ducts, ports strings.Builder
+	for i := range 10_000 {
+		fmt.Fprintf(&ducts, "  - {id: d%d, into: main, enters: 45, diameter: 100, length: 2, material: pvc, gate: g%d}\n", i, i)
+		fmt.Fprintf(&ports, "  - {id: p%d, duct: d%d, hood: 1}\n", i, i)
+	}
+	system := "units: metric\ncollector: {inlet: 300, fan: {curve: [[0, 2900], [3000, 0]]}}\nducts:\n  - {id: main, into: collector, diameter: 300, length: 4, material: pvc, taps: {M: 1}}\n" + ducts.String() + "ports:\n" + ports.String()
+	require.NoError(t, os.WriteFile("large.yaml", []byte(system), 0o644))
+	require.NoError(t, os.WriteFile("small.csv", []byte("date,open,point,quantity,value\n2026-03-02,none,M,static_pressure,-1000\n"), 0o644))
+	given := snapshot(t)
+	for _, c := range []string{"diagnose large.yaml small.csv", "verify large.yaml small.csv", "track large.yaml small.csv small.csv"} {
+		got := runHere(t.Context(), streams{}, strings.Fields(c)...)
+		assert.Equal(t, notDone, got.status, c)
+		assert.Contains(t, got.err, "large.yaml: the system has 10001 ducts; readings are weighed against 10000 at most; split the plant", c)
+		assert.Empty(t, got.out, c)
+	}
+	require.Equal(t, given, snapshot(t))
+}
+
 // UTF-16 is read, as many a spreadsheet and editor saves it.
 func TestSystemInUTF16(t *testing.T) {
 	t.Chdir(t.TempDir())

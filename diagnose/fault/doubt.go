@@ -18,6 +18,7 @@ const (
 	RoomOpen      // the file's room lets in little air, and a look says otherwise
 	Unsettled     // the best explanation was still moving
 	StoppedEarly  // the work was stopped before its end
+	PortsLeftOut  // of Count ports it was not asked whether they are too small by design
 
 	BaselineZero    // the baseline File holds nothing but zeros
 	BaselineCopied  // the baseline File holds these same readings

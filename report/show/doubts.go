@@ -67,6 +67,8 @@ func DoubtWords(d fault.Doubt) string {
 		return "The suction does not rise with a door open, and yet the system file's room lets in little air: check room: inlets, or whether the door was the only way in."
 	case fault.Unsettled:
 		return "The best explanation was still moving when the search for it stopped; take its figures as rough."
+	case fault.PortsLeftOut:
+		return fmt.Sprintf("So large a plant is not asked everywhere what is too small by design: %d ports without a reading were left out. Read at one to have it looked at.", d.Count)
 	case fault.StoppedEarly:
 		return "The work was stopped before its end, so half of the chance is left to what had not been looked at, and nothing is asserted."
 	case fault.FitNothing:

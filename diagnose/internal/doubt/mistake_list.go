@@ -132,7 +132,7 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 			}})
 	}
 	entry := func(gate string, was readings.Open, always bool) fault.Written {
-		return fault.Written{Kind: fault.GateSetting, Where: gate, Open: was, Always: always, Stood: always || !slices.Contains(openIn(sys, was), gate)}
+		return fault.Written{Kind: fault.GateSetting, Where: gate, Open: was, Always: always, Stood: always || !was.Opens(gate)}
 	}
 	settings := x.settingsRead()
 	most := gatesTried(len(settings), len(gates), len(sys.Ducts))
@@ -145,10 +145,11 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 		var list []other
 		for _, id := range nearest(gates, open, most) {
 			list = append(list, other{[]fault.Written{entry(id, was, false)}, toggled(sys, was, id)})
+			if was.Opens(id) || len(open) > otherGatesMost {
+				continue
+			}
 			for _, o := range open {
-				if !slices.Contains(open, id) && len(open) <= otherGatesMost {
-					list = append(list, other{[]fault.Written{entry(id, was, false), entry(o, was, false)}, toggled(sys, toggled(sys, was, o), id)})
-				}
+				list = append(list, other{[]fault.Written{entry(id, was, false), entry(o, was, false)}, toggled(sys, toggled(sys, was, o), id)})
 			}
 		}
 		share := float64(min(most, len(gates))) / float64(len(gates)) // those that are not tried are no less likely
@@ -165,7 +166,7 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 		for _, stood := range []bool{true, false} {
 			some := false
 			for _, was := range settings {
-				some = some || slices.Contains(openIn(sys, was), id) != stood
+				some = some || was.Opens(id) != stood
 			}
 			if !some {
 				continue
@@ -173,7 +174,7 @@ func (x *Setup) gateMistakes(g *search.Search) []*Mistake {
 			e := entry(id, readings.Open{}, true)
 			e.Stood = stood
 			add(AlwaysPrior/float64(2*len(gates)), []fault.Written{e}, func(r readings.Open) (readings.Open, bool) {
-				if slices.Contains(openIn(sys, r), id) == stood {
+				if r.Opens(id) == stood {
 					return r, false
 				}
 				return toggled(sys, r, id), true

@@ -71,8 +71,17 @@ func Bind(m *airflow.Model, s *readings.Survey) (*Bound, problem.List) {
 		bad = append(bad, problem.Problem{File: s.File, What: fmt.Sprintf("the survey has %d settings of the gates, more than %d", n, mostSettings),
 			Do: "leave out those that show the same, or split the plant into its duct systems"})
 	}
+	if n := len(m.Sys.Ducts); n > mostDucts {
+		bad = append(bad, problem.Problem{File: m.Sys.File, What: fmt.Sprintf("the system has %d ducts; readings are weighed against %d at most", n, mostDucts),
+			Do: "split the plant into its duct systems, a file for each collector"})
+	}
 	return b, bad
 }
+
+// mostDucts bounds the system that a survey is weighed against: a reading may bear on
+// every duct, and each may have its fault. Own choice; a plant of a thousand ports has
+// some 3,000.
+const mostDucts = 10_000
 
 // mostSettings bounds a survey likewise: a plant of a thousand ports, each open alone,
 // and some more. Own choice.

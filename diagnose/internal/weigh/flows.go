@@ -16,7 +16,7 @@ const (
 func (p *Posterior) Leading() (sets []*fit.Fit, weight []float64) {
 	var total float64
 	least := leadLeast
-	if p.Whole != nil {
+	if p.Whole != nil || len(p.G.S.M.Sys.Ports) > portsLookedAt {
 		least = leadOfMany // each costs a look at every port of a large plant
 	}
 	for i, f := range p.Sets {

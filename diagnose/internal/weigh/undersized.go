@@ -38,10 +38,10 @@ func (p *Posterior) SmallPorts() []SmallPort {
 	if p.small != nil {
 		return *p.small
 	}
-	ports, pool := p.G.S.M.Sys.Ports, p.G.Workers()
+	ports, pool, asked := p.G.S.M.Sys.Ports, p.G.Workers(), p.PortsAsked()
 	short := make([]*SmallPort, len(ports))
-	numeric.ForEach(len(ports), func(i int) {
-		if w := i % numeric.Workers; ports[i].Need > 0 {
+	numeric.ForEach(len(asked), func(k int) {
+		if i, w := asked[k], k%numeric.Workers; ports[i].Need > 0 {
 			short[i] = p.undersizedAt(pool[w], p.Conditioners(w), i)
 		}
 	})
@@ -53,6 +53,38 @@ func (p *Posterior) SmallPorts() []SmallPort {
 	}
 	p.small = &out
 	return out
+}
+
+// mostPortsSolved bounds the work on a plant of thousands of ports, of which each is
+// solved in a setting of its own: ports times ducts. Own choice; ten seconds or so of
+// one processor.
+const mostPortsSolved = 5_000_000
+
+// PortsAsked are the ports of which it is asked whether they are too small by design.
+func (p *Posterior) PortsAsked() []int {
+	sys := p.G.S.M.Sys
+	read := map[string]bool{}
+	for _, r := range p.G.S.B.Survey.Rows {
+		read[r.Point] = true
+	}
+	return portsAsked(len(sys.Ports), len(sys.Ducts), func(i int) bool { return read[sys.Ports[i].ID] })
+}
+
+// portsAsked are all of so many ports, or of a plant of thousands those that were read
+// and some others, evenly.
+func portsAsked(ports, ducts int, read func(port int) bool) []int {
+	some := max(mostPortsSolved/max(ducts, 1), 1)
+	asked := fit.Evenly(ports, some)
+	if some >= ports {
+		return asked
+	}
+	for i := range ports {
+		if read(i) {
+			asked = append(asked, i)
+		}
+	}
+	slices.Sort(asked)
+	return slices.Compact(asked)
 }
 
 // undersizedAt looks at one port; nil if it gets enough.
