@@ -105,9 +105,7 @@ func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 // Again searches on from all that a scouting search found, as one that is none.
 func (g *Search) Again(ctx context.Context, steps func(done, of int)) error {
 	g.Scouting, g.scouted, g.Rest = false, true, nil
-	if g.brief {
-		g.allow(g.most(predictionsMost))
-	}
+	g.allow(g.most(predictionsMost))
 	for _, f := range g.All {
 		f.Grown = false
 	}

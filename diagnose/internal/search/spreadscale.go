@@ -145,6 +145,7 @@ const (
 	predictionsMost   = 650
 	predictionsSpent  = 150  // the same where growing used up its own
 	predictionsWorld  = 350  // of a search in another world, of which there are many; and for its neighbours
+	predictionsScout  = 350  // of a search as long as it looks at the likeliest
 	predictionsBrief  = 100  // of a brief search, as long as it looks at the likeliest
 	predictionsBeside = 500  // to put neighbours in the place of faults
 	predictionsLarge  = 1400 // of a large survey, for either: of its fits, which are few, each counts
@@ -153,8 +154,12 @@ const (
 // runUnder searches under given factors.
 func (g *Search) runUnder(ctx context.Context, k Scale, steps func(done, of int)) error {
 	most := g.most(predictionsMost)
-	if !g.S.Large() && g.brief && g.Scouting {
+	switch {
+	case g.S.Large() || !g.Scouting:
+	case g.brief:
 		most = predictionsBrief
+	default:
+		most = predictionsScout
 	}
 	g.S.Most = most * max(len(g.S.B.Configs), 1)
 	g.Scaled(k)
