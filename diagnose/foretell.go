@@ -89,7 +89,7 @@ func Unread(sys *duct.System, rows []readings.Row) ([]Foretold, error) {
 	e, err := plan.Ranges(context.Background(), sys, sys.File, rows)
 	out := make([]Foretold, len(e))
 	for i, x := range e {
-		out[i] = Foretold{Weight: 1, Mean: x.Value, Sd: (x.High - x.Low) / (2 * 1.645)}
+		out[i] = Foretold{Weight: 1, Mean: x.Value, Sd: max(x.High-x.Value, x.Value-x.Low) / 1.645} // one end may be cut off at nothing
 	}
 	return out, err
 }

@@ -4,9 +4,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-
-	"lostair/diagnose/fault"
-	"lostair/readings/units"
 )
 
 // An interval's numbers have the decimals that its width deserves.
@@ -27,11 +24,4 @@ func TestDigitsByWidth(t *testing.T) {
 		assert.Equal(t, c.mid, c.iv.Mid())
 		assert.Equal(t, c.span, c.iv.Span())
 	}
-}
-
-// What has no direction has no negative end.
-func TestPossible(t *testing.T) {
-	iv := fault.Interval{Value: 90, Low: -20, High: 200}
-	assert.Equal(t, 0.0, Possible(iv, units.PressureDrop).Low)
-	assert.Equal(t, -20.0, Possible(iv, units.StaticPressure).Low)
 }

@@ -293,13 +293,11 @@ func inUnit(iv fault.Interval, d units.Dimension, symbol string) *Interval {
 	return &out
 }
 
-// Possible keeps a range to what can be: what has no direction is never
-// negative.
-func Possible(iv fault.Interval, q units.Quantity) fault.Interval {
-	if q != units.StaticPressure && iv.Value >= 0 {
-		iv.Low = max(iv.Low, 0)
-	}
-	return iv
+// SaysLittle is whether what a sound system shows is so wide, since the file has no
+// curve of the fan, that hardly any reading lies outside: from a quarter of the value, or
+// less, on. Own choice. What a gauge hardly shows is no matter of the fan.
+func SaysLittle(sys *duct.System, q units.Quantity, iv fault.Interval) bool {
+	return q != units.PressureDrop && (iv.Low >= 0 || iv.High <= 0) && sys.Collector.FanKnown() != duct.ByCurve && min(math.Abs(iv.Low), math.Abs(iv.High)) <= 0.25*math.Abs(iv.Value)
 }
 
 // CandidateOf puts a candidate of a system into words.

@@ -213,16 +213,12 @@ func (pl *Planner) configs() []NextConfig {
 	none, _ := m.Configure(false, nil, nil)
 	out := []NextConfig{{Cfg: none}}
 	seen := map[string]bool{"none": true}
-	for i := range m.Sys.Ports {
-		if i%every != 0 && m.Sys.Ports[i].ID != pl.weak {
-			continue
-		}
-		o := settings.AloneOpen(m, i)
+	add := func(o readings.Open, cfg airflow.Config) {
 		if seen[o.String()] {
-			continue
+			return
 		}
 		seen[o.String()] = true
-		c := NextConfig{Cfg: airflow.Alone(m, i), Open: o}
+		c := NextConfig{Cfg: cfg, Open: o}
 		for k, ok := range airflow.Reach(m, c.Cfg) {
 			if ok {
 				c.Ports = append(c.Ports, k)
@@ -230,10 +226,22 @@ func (pl *Planner) configs() []NextConfig {
 		}
 		out = append(out, c)
 	}
+	for i := range m.Sys.Ports {
+		if i%every == 0 || m.Sys.Ports[i].ID == pl.weak {
+			add(settings.AloneOpen(m, i), airflow.Alone(m, i))
+		}
+	}
+	if len(m.Sys.Settings) > 0 { // what the file says is in use, in place of all open
+		for _, o := range settings.InUse(m) {
+			if cfg, err := m.Configure(o.All, o.Gates, nil); err == nil && len(seen) < mostOffers/fewestOffers {
+				add(o, cfg)
+			}
+		}
+		return out
+	}
 	all, _ := m.Configure(true, nil, nil)
 	return append(out, NextConfig{Cfg: all, Open: readings.Open{All: true}})
 }
-
 // spots that are worth offering in a configuration.
 func (pl *Planner) spots(c NextConfig) []SpotToRead {
 	m := pl.S.M
@@ -330,8 +338,20 @@ func (pl *Planner) Foresee(offers []Offer) {
 		o := &offers[i]
 		o.v = v + o.fresh*o.fresh
 		y, half := o.Stop.Expected.Value, 1.645*math.Sqrt(o.v)
-		o.Stop.Expected = fault.Interval{Value: y, Low: y - half, High: y + half}
+		o.Stop.Expected = possible(fault.Interval{Value: y, Low: y - half, High: y + half}, o.Stop.Quantity, 1.645*o.fresh)
 	}
+}
+
+// possible keeps a range to what can be: what has no direction is never negative, and
+// before the fan no pressure is above the room's, but for what the gauge is off.
+func possible(iv fault.Interval, q units.Quantity, off float64) fault.Interval {
+	switch {
+	case q != units.StaticPressure && iv.Value >= 0:
+		iv.Low = max(iv.Low, 0)
+	case q == units.StaticPressure && iv.Value < -off:
+		iv.High = min(iv.High, 0)
+	}
+	return iv
 }
 
 // pick takes the offer that tells most for its time, of those that take no more than

@@ -64,6 +64,9 @@ func (r *Round) Judge(q *Question, row *readings.Row, explicit bool) (Doubt, boo
 		return Doubt{}, false, err
 	}
 	j.explicit = explicit
+	if q.HasSound && q.Sound.Low <= row.Value && row.Value <= q.Sound.High { // as was said before it was read
+		return Doubt{}, false, nil
+	}
 	if d, ok := j.likeliest(); ok {
 		return d, true, nil
 	}
@@ -286,6 +289,9 @@ func (j *judging) likeliest() (Doubt, bool) {
 	for _, o := range j.others {
 		weigh(Doubt{Slip: o.slip, What: o.what}, j.rateOf(o.slip)*o.mix.density(y))
 	}
+	if v := -y; j.q.HasSound && j.q.Sound.Low <= v && v <= j.q.Sound.High && signed(j.row) { // no rarer slip explains more
+		best = j.otherSign()
+	}
 	best.Chance = sum / math.Max(sum+j.right(y), 1e-300)
 	return best, best.Chance > leastDoubt
 }
@@ -320,9 +326,9 @@ func (j *judging) written(weigh func(Doubt, float64)) {
 		return
 	}
 	text, unit := j.row.Typed, j.row.Unit
-	signed := j.row.Quantity == units.StaticPressure || j.row.Quantity == units.Suction
+	signed := signed(j.row)
 	if signed {
-		try(SignSlip, "", 3*slipRate, -y, negated(text), unit)
+		weigh(j.otherSign(), 3*slipRate*j.here.density(-y))
 	}
 	for _, f := range []float64{10, 0.1, 100, 0.01} {
 		try(FactorSlip, "", slipRate, y*f, shifted(text, f), unit)
@@ -349,6 +355,18 @@ func (j *judging) written(weigh func(Doubt, float64)) {
 			try(DigitsSlip, t, slipRate/2, v.SI, t, unit)
 		}
 	}
+}
+
+// signed is whether a minus matters.
+func signed(r *readings.Row) bool {
+	return r.Quantity == units.StaticPressure || r.Quantity == units.Suction
+}
+
+// otherSign is the slip in the sign.
+func (j *judging) otherSign() Doubt {
+	row := *j.row
+	row.Value, row.Typed = -row.Value, negated(row.Typed)
+	return Doubt{Slip: SignSlip, Row: &row}
 }
 
 // HandUnits are the units that gauges in a shop show.

@@ -5,6 +5,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/readings/units"
+	"lostair/report/figure"
 )
 
 // Path draws the way from the collector to a point, a line a duct.
@@ -22,7 +23,7 @@ func Path(sys *duct.System, point string) []string {
 		}
 	}
 	if d < 0 {
-		return []string{"collector  <== " + place(sys, point)}
+		return []string{"collector  <== " + place(sys, point, nil)}
 	}
 	var way []int
 	for i := d; i >= 0; i = sys.Ducts[i].Into {
@@ -31,7 +32,7 @@ func Path(sys *duct.System, point string) []string {
 	out := []string{"collector"}
 	for n, i := range way {
 		x := &sys.Ducts[i]
-		line := strings.Repeat("   ", n) + "`- " + x.ID + "  " + size(x, sys.Units)
+		line := strings.Repeat("   ", n) + "`- " + x.ID + "  " + figure.Across(x, sys.Units)
 		if x.Gate != "" {
 			line += "  gate " + x.Gate
 		}
@@ -41,12 +42,4 @@ func Path(sys *duct.System, point string) []string {
 		out = append(out, line)
 	}
 	return out
-}
-
-// size is a duct's diameter or, of a rectangular one, its width by its height.
-func size(d *duct.Duct, u units.System) string {
-	if d.Rectangular() {
-		return units.FormatBare(d.Width, units.Diameter, u) + " x " + units.Format(d.Height, units.Diameter, u)
-	}
-	return units.Format(d.Diameter, units.Diameter, u)
 }

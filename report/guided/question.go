@@ -2,12 +2,16 @@ package guided
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/round"
 	"lostair/readings"
 	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/figure"
 	"lostair/report/show"
 )
 
@@ -63,6 +67,8 @@ func Quantity(q units.Quantity) string {
 		return "air speed"
 	case units.CentreVelocity:
 		return "air speed in the middle"
+	case units.VelocityPressure:
+		return "velocity pressure in the middle"
 	}
 	return strings.ReplaceAll(q.String(), "_", " ")
 }
@@ -72,16 +78,19 @@ func where(sys *duct.System, q *round.Question) string {
 	if q.NewTap != nil {
 		return fmt.Sprintf("a new hole, %s, in %s, %s from its far end", q.Row.Point, q.NewTap.Duct, units.Format(q.NewTap.At, units.Length, sys.Units))
 	}
-	return place(sys, q.Row.Point)
+	return place(sys, q.Row.Point, q.Row.HoseOff)
 }
 
 // place says where a point is.
-func place(sys *duct.System, point string) string {
+func place(sys *duct.System, point string, hoseOff []string) string {
 	if i, t, ok := sys.TapAt(point); ok {
 		d := &sys.Ducts[i]
 		return fmt.Sprintf("the hole %s, on %s, %s from its far end", point, d.ID, units.Format(d.Taps[t].Distance, units.Length, sys.Units))
 	}
 	if i, ok := sys.PortNamed(point); ok {
+		if mouth := figure.Mouth(sys, i, slices.Contains(hoseOff, point), sys.Units); mouth != "" {
+			return point + ", in " + mouth
+		}
 		return fmt.Sprintf("the mouth of %s, where %s begins", point, sys.Ducts[sys.Ports[i].Duct].ID)
 	}
 	switch point {
@@ -113,8 +122,21 @@ func span(low, high float64, d units.Dimension, u units.System) string {
 	return units.FormatBare(low, d, u) + " to " + units.Format(high, d, u)
 }
 
+// Fast is whether the air is too fast for a vane.
+func Fast(q *round.Question) bool {
+	return q.HasSound && diagnose.TooFast(q.Row.Quantity, q.Sound.Value)
+}
+
+// SaysLittle is said of a range that holds nearly anything; "" of any other.
+func SaysLittle(sys *duct.System, q *round.Question) string {
+	if !q.HasSound || !report.SaysLittle(sys, q.Row.Quantity, q.Sound) {
+		return ""
+	}
+	return show.WideWords
+}
+
 // HowTo says how to hold the instrument, and what to mind.
-func HowTo(q *round.Question) (how []string, mind string) {
+func HowTo(sys *duct.System, q *round.Question) (how []string, mind string) {
 	if q.Row.Look != "" {
 		return looking(q.Row.Look)
 	}
@@ -130,6 +152,13 @@ func HowTo(q *round.Question) (how []string, mind string) {
 	case units.Velocity, units.Flow:
 		how = []string{"Hold the vane square to the air, in the plane of the opening.",
 			"Move it slowly over the whole opening for ten seconds and take the mean.", "Keep your body out of the way of the air."}
+		if i, ok := sys.PortNamed(q.Row.Point); ok && len(q.Row.HoseOff) == 0 {
+			if tip := figure.Unhooked(sys, i, sys.Units); tip != "" {
+				how = append(how, show.Title(tip)+".")
+			} else {
+				how = append(how, "If you unhook the machine and read the open end of its duct, write hose off.")
+			}
+		}
 		mind = "The machine is off and unplugged before you reach near its cutter. A wide open hose pulls: keep fingers, sleeves and rags away."
 	}
 	return how, mind

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"lostair/diagnose"
 	"lostair/diagnose/plan"
@@ -34,6 +35,7 @@ type Stop struct {
 	Point    string          `json:"point"`
 	Quantity string          `json:"quantity"`
 	Fast     bool            `json:"fast,omitempty"` // more than most hand-held vanes read
+	Wide     bool            `json:"wide,omitempty"` // the range is so wide that it says little
 	Expected report.Interval `json:"expected"`       // of a sound system, with the range (9 in 10) in which no one need worry
 	Minutes  float64         `json:"minutes"`
 }
@@ -42,8 +44,8 @@ type Stop struct {
 func From(r *plan.Round, u units.System) *Plan {
 	out := &Plan{Version: report.Version, System: report.System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes), Unfinished: r.Unfinished, Stops: []Stop{}, Cautions: append(show.Usual(), show.NoProof)}
 	for _, s := range r.Stops {
-		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes, Fast: diagnose.TooFast(s.Quantity, s.Expected.Value)}
-		if iv := report.IntervalOf(report.Possible(s.Expected, s.Quantity), s.Quantity.Dimension(), u); iv != nil {
+		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes, Fast: diagnose.TooFast(s.Quantity, s.Expected.Value), Wide: report.SaysLittle(r.System, s.Quantity, s.Expected)}
+		if iv := report.IntervalOf(s.Expected, s.Quantity.Dimension(), u); iv != nil {
 			x.Expected = *iv
 		}
 		out.Stops = append(out.Stops, x)
@@ -96,7 +98,7 @@ func Text(w io.Writer, x *Plan, s show.Style) error {
 	p.Heading("What to read, in this order")
 	t := layout.Table{Columns: []layout.Column{{Head: "gates open", Least: 10}, {Head: "point", Least: 10}, {Head: "quantity"},
 		{Head: "sound", Right: true}, {Head: "no worry", Right: true}, {}, {}}}
-	last, fast := "\x00", false
+	last, fast, wide := "\x00", false, false
 	for _, st := range x.Stops {
 		open := st.Open
 		if open == last {
@@ -104,18 +106,30 @@ func Text(w io.Writer, x *Plan, s show.Style) error {
 		}
 		last = st.Open
 		e := st.Expected
-		t.Rows = append(t.Rows, []string{open, st.Point, show.Quantity(st.Quantity), e.Mid(), noWorry(e), e.Unit, show.FastMark(st.Fast)})
-		fast = fast || st.Fast
+		t.Rows = append(t.Rows, []string{open, st.Point, show.Quantity(st.Quantity), e.Mid(), noWorry(e), e.Unit, st.mark()})
+		fast, wide = fast || st.Fast, wide || st.Wide
 	}
 	p.Table("", t, nil)
 	if fast {
 		p.Para("", "fast: "+show.FastWords+".", show.PlainText)
+	}
+	if wide {
+		p.Para("", "wide: "+show.WideWords+".", show.PlainText)
 	}
 	p.Para("", "sound: what it should read if nothing is wrong. no worry: nine in ten sound systems read within this, since none is built quite as its file says; outside it, read once more.", show.PlainText)
 	p.Heading("The smallest fault that this round shows")
 	report.Shows(p, x.Shows)
 	report.Cautions(p, &report.Result{Cautions: x.Cautions})
 	return p.Write(w)
+}
+
+// mark is what is said of a reading beside it.
+func (s Stop) mark() string {
+	out := show.FastMark(s.Fast)
+	if s.Wide {
+		out = strings.TrimSpace(out + " wide")
+	}
+	return out
 }
 
 // noWorry is the range of an interval, the smaller suction first.

@@ -245,7 +245,7 @@ func without(list, gone []string) []string {
 
 func newSheetStop(s *duct.System, n int, x *Stop, u units.System, tell bool) sheetStop {
 	d := x.Quantity.Dimension()
-	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, u), What: show.Quantity(x.Quantity.String()), With: x.Instrument,
+	out := sheetStop{N: n, Point: x.Point, Place: placeWords(s, x.Point, x.HoseOff, u), What: show.Quantity(x.Quantity.String()), With: x.Instrument,
 		Unit: show.Symbol(x.Quantity.Symbol(u)), Position: x.Position}
 	if x.Quantity.OfAir() {
 		return out // there is nothing to expect of the weather
@@ -254,7 +254,7 @@ func newSheetStop(s *duct.System, n int, x *Stop, u units.System, tell bool) she
 	if !tell {
 		return out
 	}
-	e := report.Possible(x.Expected, x.Quantity)
+	e := x.Expected
 	low, high := e.Low, e.High
 	if math.Abs(low) > math.Abs(high) { // suctions: the smaller one first
 		low, high = high, low
@@ -273,14 +273,22 @@ func newSheetStop(s *duct.System, n int, x *Stop, u units.System, tell bool) she
 func water(pa float64) string { return fmt.Sprintf("%.0f", math.Abs(pa)/9.80665) }
 
 // placeWords says where a point is.
-func placeWords(s *duct.System, point string, u units.System) string {
+func placeWords(s *duct.System, point string, hoseOff []string, u units.System) string {
 	if d, t, ok := s.TapAt(point); ok {
 		x := &s.Ducts[d]
 		return fmt.Sprintf("tap on %s, %s, %s from its far end", x.ID, show.Unbroken(figure.Section(x, u)), show.Unbroken(units.Format(x.Taps[t].Distance, units.Length, u)))
 	}
 	if p, ok := s.PortNamed(point); ok {
-		x := &s.Ducts[s.Ports[p].Duct]
-		return fmt.Sprintf("mouth of the port on %s, %s", x.ID, show.Unbroken(figure.Section(x, u)))
+		off := slices.Contains(hoseOff, point)
+		mouth := strings.TrimPrefix(figure.Mouth(s, p, off, u), "the ")
+		if mouth == "" {
+			x := &s.Ducts[s.Ports[p].Duct]
+			return fmt.Sprintf("mouth of the port on %s, %s", x.ID, show.Unbroken(figure.Section(x, u)))
+		}
+		if tip := figure.Unhooked(s, p, u); tip != "" && !off {
+			mouth += "; " + tip
+		}
+		return mouth
 	}
 	switch point {
 	case readings.CollectorInlet:

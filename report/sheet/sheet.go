@@ -105,7 +105,8 @@ func setupKey(x *Stop) string {
 // UsualRound is what to read when nothing is known yet: each gate open alone,
 // with the static pressure at the tap nearest its port, the velocity at the
 // port and the static pressure at the tap nearest the collector; then with all
-// gates open and with none the taps that more than one port breathes through,
+// gates open, or in each setting with several open that the file says is in use, ports
+// included, and with none the taps that more than one port breathes through,
 // and the filter. A port without a gate is read in each. The collector's and
 // the fan's inlet are read only if no duct that flows into the collector has a
 // tap, since they need a hole that the file knows nothing of; or if the file has no
@@ -113,21 +114,77 @@ func setupKey(x *Stop) string {
 func UsualRound(s *duct.System) []readings.Row {
 	b := &round{s: s, gauge: report.InstrumentFor(s, units.Pressure), vane: report.InstrumentFor(s, units.Velocity), seen: map[string]bool{}}
 	ports := portsByGate(s)
+	several := together(s)
+	b.most = several[0]
 	b.fan()
 	for _, g := range s.Gates() {
 		open := readings.Open{Gates: []string{g}}
+		if !usedAlone(s, g) {
+			continue
+		}
 		for _, p := range ports[g] {
 			b.drop(open, p)
 		}
 		b.last(open, ports[g])
 	}
-	for _, open := range []readings.Open{{All: true}, {}} {
+	for _, open := range append(several, readings.Open{}) {
 		b.trunks(open)
+		if len(s.Settings) > 0 {
+			for i := range s.Ports {
+				if g := s.GatesOf(i); len(g) > 0 && !slices.ContainsFunc(g, func(g string) bool { return !open.Opens(g) }) {
+					b.drop(open, i)
+				}
+			}
+		}
 		for _, p := range ports[""] {
 			b.drop(open, p)
 		}
 	}
 	return b.out
+}
+
+// usedAlone is whether the file says that a gate is used open alone; so is one that it is
+// silent of, and each where it names no settings.
+func usedAlone(s *duct.System, gate string) bool {
+	with := false
+	for _, t := range s.Settings {
+		o := readings.Open{All: t.All, Gates: t.Gates}
+		switch {
+		case len(t.Gates) == 1 && t.Gates[0] == gate:
+			return true
+		case o.Opens(gate):
+			with = true
+		}
+	}
+	return !with
+}
+
+// together are the settings with more than one gate open that are read: those that the
+// file says are in use, or else all open. The one with the most gates comes first. Where
+// each gate in use is open alone, it is the first of those.
+func together(s *duct.System) []readings.Open {
+	if len(s.Settings) == 0 {
+		return []readings.Open{{All: true}}
+	}
+	var out []readings.Open
+	for _, t := range s.Settings {
+		if t.All || len(t.Gates) > 1 {
+			out = append(out, readings.Open{All: t.All, Gates: t.Gates})
+		}
+	}
+	if len(out) == 0 {
+		return []readings.Open{{Gates: s.Settings[0].Gates}}
+	}
+	slices.SortStableFunc(out, func(a, b readings.Open) int {
+		n := func(o readings.Open) int {
+			if o.All {
+				return len(s.Gates())
+			}
+			return len(o.Gates)
+		}
+		return n(b) - n(a)
+	})
+	return out
 }
 
 // fan reads the fan whose file has no curve at both ends of what it can do: with all
@@ -136,7 +193,7 @@ func (b *round) fan() {
 	if b.s.Collector.FanKnown() == duct.ByCurve {
 		return
 	}
-	for _, open := range []readings.Open{{}, {All: true}} {
+	for _, open := range append([]readings.Open{{}}, b.most) {
 		b.add(open, readings.FanInlet, units.StaticPressure, b.gauge)
 	}
 }
@@ -144,12 +201,16 @@ func (b *round) fan() {
 type round struct {
 	s           *duct.System
 	gauge, vane string
+	most        readings.Open // the setting with the most air that is read
 	out         []readings.Row
 	seen        map[string]bool // what is read already, by seenKey
 }
 
 func (b *round) add(o readings.Open, point string, q units.Quantity, instrument string) {
-	b.seen[seenKey(o, point)] = true
+	if b.seen[seenKey(o, point)+q.String()] {
+		return
+	}
+	b.seen[seenKey(o, point)], b.seen[seenKey(o, point)+q.String()] = true, true
 	b.out = append(b.out, readings.Row{Open: o, Point: point, Quantity: q, Value: math.NaN(), Instrument: instrument})
 }
 
@@ -179,11 +240,11 @@ func (b *round) trunks(o readings.Open) {
 	}
 	if !tapped(b.s) {
 		b.add(o, readings.CollectorInlet, units.StaticPressure, b.gauge)
-		if o.All && !b.seen[seenKey(o, readings.FanInlet)] {
+		if o.String() == b.most.String() && !b.seen[seenKey(o, readings.FanInlet)] {
 			b.add(o, readings.FanInlet, units.StaticPressure, b.gauge)
 		}
 	}
-	if o.All && b.s.Collector.Filter != nil {
+	if o.String() == b.most.String() && b.s.Collector.Filter != nil {
 		b.add(o, readings.Filter, units.PressureDrop, b.gauge)
 	}
 	b.motor(o)
@@ -193,7 +254,7 @@ func (b *round) trunks(o readings.Open) {
 // instruments that the file has for them.
 func (b *round) motor(o readings.Open) {
 	for _, q := range [...]units.Quantity{units.FanSpeed, units.MotorCurrent, units.MotorPower} {
-		if in := report.InstrumentFor(b.s, q.Dimension()); in != "" && (q != units.FanSpeed || o.All) {
+		if in := report.InstrumentFor(b.s, q.Dimension()); in != "" && (q != units.FanSpeed || o.String() == b.most.String()) {
 			b.add(o, readings.FanPoint, q, in)
 		}
 	}
@@ -229,13 +290,8 @@ func seenKey(o readings.Open, point string) string { return o.String() + "\x00" 
 // without a gate. A port behind two gates stands under neither.
 func portsByGate(s *duct.System) map[string][]int {
 	out := map[string][]int{}
-	for i, p := range s.Ports {
-		var gates []string
-		for d := p.Duct; d >= 0; d = s.Ducts[d].Into {
-			if g := s.Ducts[d].Gate; g != "" {
-				gates = append(gates, g)
-			}
-		}
+	for i := range s.Ports {
+		gates := s.GatesOf(i)
 		switch len(gates) {
 		case 0:
 			out[""] = append(out[""], i)

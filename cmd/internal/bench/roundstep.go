@@ -15,6 +15,7 @@ import (
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/guided"
+	"lostair/report/show"
 )
 
 // roundAt is where a round stands.
@@ -184,7 +185,13 @@ func (d *desk) stepFor(sys *duct.System, q *round.Question) *stepView {
 	if q.NewTap != nil {
 		s.Drill = fmt.Sprintf("Only with a new hole: fan off and locked off, then drill it, and add the tap %s to %s under Shop. Or skip it.", row.Point, q.NewTap.Duct)
 	}
-	s.How, s.Safety = guided.HowTo(q)
+	if x := guided.SaysLittle(sys, q); x != "" {
+		s.Range += ", " + x
+	}
+	if guided.Fast(q) {
+		s.Range += ", " + show.FastWords
+	}
+	s.How, s.Safety = guided.HowTo(sys, q)
 	return s
 }
 

@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -13,8 +14,9 @@ import (
 )
 
 // ask asks one question until it is answered or put aside.
-func (t *Talk) ask(r *round.Round, q *round.Question, into *File) error {
+func (t *Talk) ask(ctx context.Context, r *round.Round, q *round.Question, into *File) error {
 	t.asked++
+	t.instead = ""
 	if err := t.question(q); err != nil {
 		return err
 	}
@@ -23,7 +25,7 @@ func (t *Talk) ask(r *round.Round, q *round.Question, into *File) error {
 		if err != nil {
 			return err
 		}
-		done, known, err := t.command(r, q, into, line)
+		done, known, err := t.command(ctx, r, q, into, line)
 		if err != nil || done {
 			return err
 		}
@@ -52,7 +54,10 @@ func (t *Talk) question(q *round.Question) error {
 	}
 	p.Para(lead, ask, show.Bold)
 	if s := guided.Range(q, t.Units); s != "" {
-		p.Para(rest, fmt.Sprintf("A sound system shows %s.", s), show.PlainText)
+		p.Para(rest, fmt.Sprintf("A sound system shows %s%s.", s, strings.TrimSuffix(", "+guided.SaysLittle(t.System, q), ", ")), show.PlainText)
+	}
+	if guided.Fast(q) {
+		p.Para(rest, show.Title(show.FastVane)+". Above it type pitot, to read the velocity pressure with a pitot tube.", show.Doubtful)
 	}
 	if q.NewTap != nil {
 		p.Para(rest, fmt.Sprintf("The hole is to be drilled first: %s. Then write the tap %s into the system file under %s, and start the round again; skip it if you would rather not.", "fan off and locked off", q.Row.Point, q.NewTap.Duct), show.Doubtful)
@@ -90,14 +95,20 @@ func (t *Talk) answer(r *round.Round, q *round.Question, into *File, line string
 		return false, err
 	}
 	t.note = ""
+	if t.instead != "" { // it is read, if otherwise
+		if err := t.leave(into, round.Left{Key: t.instead, Why: round.Skipped}); err != nil {
+			return false, err
+		}
+	}
 	return true, t.say(guided.Means(q.Means(row), t.Units))
 }
 
 // sure asks about a value that may have slipped; keep: it is to be written as it
 // comes back. What else is typed then is taken as if it were typed to the question.
 func (t *Talk) sure(q *round.Question, row readings.Row, line string, d round.Doubt) (out readings.Row, keep bool, err error) {
-	text := guided.Doubts(d, q, t.Units)
+	text, prompt := guided.Doubts(d, q, t.Units), "right, or the value again"
 	if d.Row != nil {
+		prompt = "y, right or again"
 		text += " Type y to take that, right if it is right as typed, or the value again."
 	} else {
 		text += " Look, and type the value again, or right if it is right."
@@ -105,15 +116,18 @@ func (t *Talk) sure(q *round.Question, row readings.Row, line string, d round.Do
 	if err := t.say(text); err != nil {
 		return row, false, err
 	}
-	again, err := t.line("y, right or again")
+	again, err := t.line(prompt)
 	if err != nil {
 		return row, false, err
 	}
 	switch word := strings.ToLower(again); {
 	case word == "right" || word == "r" || again == line: // typed twice: believed
 		return row, true, nil
-	case (word == "y" || word == "yes") && d.Row != nil:
-		return *d.Row, true, nil
+	case word == "y" || word == "yes":
+		if d.Row != nil {
+			return *d.Row, true, nil
+		}
+		return row, true, nil
 	case again != "":
 		t.typed = again
 	}

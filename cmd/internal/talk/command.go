@@ -1,12 +1,15 @@
 package talk
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lostair/diagnose/round"
 	"lostair/readings"
+	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/guided"
 	"lostair/report/show"
@@ -17,6 +20,8 @@ var commands = [][2]string{
 	{"skip", "leave this reading out"},
 	{"reach", "you can't reach this point: it is not asked again"},
 	{"no tap", "there is no such tap"},
+	{"hose off", "at a port: the machine is unhooked, and the open end of its duct is read"},
+	{"pitot", "where air speed is asked for: velocity pressure is read, by a pitot tube in the middle"},
 	{"back", "take the last answer back"},
 	{"why", "why this is asked"},
 	{"how", "how to hold the instrument, and what to mind"},
@@ -27,7 +32,7 @@ var commands = [][2]string{
 }
 
 // command does what was said in place of a value; done: the question is settled.
-func (t *Talk) command(r *round.Round, q *round.Question, into *File, line string) (done, known bool, err error) {
+func (t *Talk) command(ctx context.Context, r *round.Round, q *round.Question, into *File, line string) (done, known bool, err error) {
 	word, rest, _ := strings.Cut(strings.ToLower(line), " ")
 	switch {
 	case word == "skip":
@@ -36,6 +41,10 @@ func (t *Talk) command(r *round.Round, q *round.Question, into *File, line strin
 		return true, true, t.leave(into, round.Left{Point: q.Row.Point, Why: round.OutReach})
 	case word == "no" && strings.Contains(rest, "tap"):
 		return true, true, t.leave(into, round.Left{Point: q.Row.Point, Why: round.NoSuchTap})
+	case word == "hose" && rest == "off":
+		return false, true, t.otherwise(ctx, r, q, t.unhooked)
+	case word == "pitot":
+		return false, true, t.otherwise(ctx, r, q, t.byPitot)
 	case word == "back" || word == "undo":
 		return true, true, t.back(into)
 	case word == "why":
@@ -57,13 +66,50 @@ func (t *Talk) command(r *round.Round, q *round.Question, into *File, line strin
 	return false, false, nil
 }
 
+// otherwise asks for the same place read in another way; no is why that can't be.
+func (t *Talk) otherwise(ctx context.Context, r *round.Round, q *round.Question, how func(*readings.Row) (no string)) error {
+	row := q.Row
+	if no := how(&row); no != "" {
+		return t.say(no)
+	}
+	row.Instrument = ""
+	other, err := r.Wanted(ctx, row)
+	if err != nil {
+		return err
+	}
+	if t.instead == "" {
+		t.instead = q.Key()
+	}
+	other.Moves = other.Moves || q.Moves
+	*q = other
+	return t.question(q)
+}
+
+func (t *Talk) unhooked(row *readings.Row) (no string) {
+	if _, ok := t.System.PortNamed(row.Point); !ok || row.Look != "" {
+		return "There is no hose to unhook here."
+	}
+	if !slices.Contains(row.HoseOff, row.Point) {
+		row.HoseOff = append(slices.Clone(row.HoseOff), row.Point)
+	}
+	return ""
+}
+
+func (t *Talk) byPitot(row *readings.Row) (no string) {
+	if row.Look != "" || row.Quantity.Dimension() != units.Velocity {
+		return "No air speed is asked for here."
+	}
+	row.Quantity = units.VelocityPressure
+	return ""
+}
+
 func (t *Talk) why(q *round.Question) string {
 	s := show.Title(guided.Why(t.System, q))
 	return fmt.Sprintf("%s. About %s min.", strings.TrimSuffix(s, "."), show.Shown(q.Minutes))
 }
 
 func (t *Talk) how(q *round.Question) error {
-	how, mind := guided.HowTo(q)
+	how, mind := guided.HowTo(t.System, q)
 	p := t.page()
 	for _, h := range how {
 		p.Para("* ", h, show.PlainText)

@@ -91,7 +91,7 @@ func (t *Talk) prove(ctx context.Context, r *round.Round) error {
 		if len(left) == 0 {
 			return t.proved(ctx, r, s)
 		}
-		if err := t.ask(fresh, &left[0], into); err != nil {
+		if err := t.ask(ctx, fresh, &left[0], into); err != nil {
 			return err
 		}
 	}

@@ -44,6 +44,7 @@ type Talk struct {
 	note      string
 	typed     string // typed to an earlier question, and not dealt with
 	asked     int
+	instead   string // key of the question in whose place another is asked
 }
 
 // errQuit ends a conversation.
@@ -179,7 +180,7 @@ func (t *Talk) read(ctx context.Context) error {
 			}
 			continue
 		}
-		if err := t.ask(r, &list[0], &t.Readings); err != nil {
+		if err := t.ask(ctx, r, &list[0], &t.Readings); err != nil {
 			return err
 		}
 	}
