@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"lostair/readings/units"
 )
 
 // tree checks how ducts and ports hang together, and fills in Children, Port
@@ -167,9 +169,13 @@ func (c *checker) joins() {
 		down := &s.Ducts[d.Into]
 		const same = 1 + 1e-6
 		if !c.sh.loose && possible(d.Diameter) && possible(down.Diameter) && d.Diameter > down.Diameter*same {
-			k := sectionNamed("ducts").key("diameter")
-			c.warn(m.pos("diameter"), fmt.Sprintf("duct %s (%s) is wider than %s (%s), into which it flows", quote(d.ID), c.show(k, d.Diameter), quote(down.ID), c.show(k, down.Diameter)),
-				"check both diameters: towards the collector ducts get wider")
+			said, do := "wider than %s (%s)", "check both diameters: towards the collector ducts get wider"
+			mine, its := c.across(d), c.across(down)
+			if d.Rectangular() || down.Rectangular() {
+				said, do = "larger than %s (%s)", "check both sizes: towards the collector ducts get larger"
+				mine, its = c.withArea(d), c.withArea(down)
+			}
+			c.warn(m.pos("diameter"), fmt.Sprintf("duct %s (%s) is "+said+", into which it flows", quote(d.ID), mine, quote(down.ID), its), do)
 		}
 		if !d.Straight && len(down.Children) == 1 && !math.IsNaN(d.Angle) {
 			c.warn(m.pos("enters"), fmt.Sprintf("duct %s enters at an angle, and nothing else flows into %s", quote(d.ID), quote(down.ID)),
@@ -186,8 +192,21 @@ func (c *checker) inlet(d *Duct) {
 		return
 	}
 	k := sectionNamed("ducts").key("diameter")
-	c.warn(c.sh.collector.pos("inlet"), fmt.Sprintf("the collector's inlet (%s) is far narrower than duct %s (%s), which flows into it", c.show(k, in), quote(d.ID), c.show(k, d.Diameter)),
+	c.warn(c.sh.collector.pos("inlet"), fmt.Sprintf("the collector's inlet (%s) is far narrower than duct %s (%s), which flows into it", c.show(k, in), quote(d.ID), c.across(d)),
 		"check both diameters and their units")
+}
+
+// across is a duct's diameter or, of a rectangular one, its width by its height.
+func (c *checker) across(d *Duct) string {
+	if !d.Rectangular() {
+		return c.show(sectionNamed("ducts").key("diameter"), d.Diameter)
+	}
+	return units.FormatBare(d.Width, units.Diameter, c.s.Units) + " x " + units.Format(d.Height, units.Diameter, c.s.Units)
+}
+
+// withArea is that with the area inside.
+func (c *checker) withArea(d *Duct) string {
+	return c.across(d) + ", " + units.Format(math.Pi/4*d.Diameter*d.Diameter, units.Area, c.s.Units)
 }
 
 func possible(diameter float64) bool { return diameter >= MinDiameter && diameter <= MaxDiameter }

@@ -48,6 +48,9 @@ func (c *checker) grossInlet() {
 		key := sectionNamed("collector").key("inlet")
 		c.warn(c.sh.collector.pos("inlet"), "the collector's inlet is "+c.show(key, k.Inlet)+" wide", "is that so? A bare diameter is in "+c.unit(key))
 	}
+	if !possible(k.Inlet) {
+		return
+	}
 	most, pos := 0.0, c.sh.fan.pos("curve")
 	switch {
 	case len(k.Curve) > 0:
@@ -81,10 +84,13 @@ func (c *checker) grossNeed(i int) {
 		return // asked already
 	}
 	d := &c.s.Ducts[p.Duct]
+	if !possible(d.Diameter) || c.sh.ports[i].bad("need") { // reported, and nothing follows from it
+		return
+	}
 	if v := p.Need / (math.Pi / 4 * d.Diameter * d.Diameter); v > fastestNeed || v < slowestNeed {
 		key := sectionNamed("ports").key("need")
 		c.warn(c.sh.ports[i].pos("need"), fmt.Sprintf("port %s needs %s, which is %s in its duct of %s", quote(p.ID), c.show(key, p.Need),
-			units.Format(v, units.Velocity, c.s.Units), c.show(sectionNamed("ducts").key("diameter"), d.Diameter)), "check the units of both: dust ducts run at "+
+			units.Format(v, units.Velocity, c.s.Units), c.across(d)), "check the units of both: dust ducts run at "+
 			units.Format(15, units.Velocity, c.s.Units)+" to "+units.Format(30, units.Velocity, c.s.Units))
 	}
 }

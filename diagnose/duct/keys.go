@@ -123,7 +123,7 @@ var sections = [...]section{
 	}},
 	{"ducts.gate", "gate", []Key{
 		{Name: "id", Form: Name, Needed: true, What: "name of the gate"},
-		{Name: "at", Form: Choice, Choices: []string{"upstream", "downstream"}, Default: "upstream", What: "the end of the duct at which it sits; air comes in upstream"},
+		{Name: "at", Form: Choice, Choices: []string{"upstream", "downstream"}, Default: "upstream", What: "the end of the duct at which it sits: upstream is the machine's end, where air comes in"},
 	}},
 	{"ports", "port", []Key{
 		{Name: "id", Form: Name, Needed: true, What: "name of the machine or inlet"},

@@ -282,7 +282,7 @@ func (r *reader) value(who string, k *Key, m *mark) (number float64) {
 	case Choice:
 		m.text = k.meant(m.text)
 		if !contains(k.Choices, m.text) {
-			fail(quote(m.text)+" is not known", choose(k.Choices, m.text))
+			fail(quote(m.text)+" is not known", k.whatElse(m.text))
 		}
 	case Mixed:
 		m.text = k.meant(m.text)

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
+
+	"lostair/readings/problem"
 )
 
 // Setting is one of the gate settings in use, as the readings file's column
@@ -107,11 +109,14 @@ func (c *checker) gatesOf(t *Setting) bool {
 		gate, ok := c.s.GateNamed(id)
 		if !ok {
 			look := speller{near: c.s.Gates()}
-			do := "write gate ids joined with +, or all"
+			do, otherwise := "", "write gate ids joined with +, or all"
 			if p := c.s.portLike(id); p >= 0 {
-				do = c.s.whyNoGate(p)
+				otherwise = c.s.whyNoGate(p)
 			}
-			c.add(t.Pos, "settings: there is no gate "+quote(id), look.hint(id, do))
+			if do, ok = problem.Joined(id); !ok {
+				do = look.hint(id, otherwise)
+			}
+			c.add(t.Pos, "settings: there is no gate "+quote(id), do)
 			good = false
 			continue
 		}

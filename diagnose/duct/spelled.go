@@ -1,6 +1,7 @@
 package duct
 
 import (
+	"regexp"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -70,12 +71,14 @@ var keyWords = map[string]string{
 	"reducer": reducerWords, "increaser": reducerWords,
 	"elbows": bendWords, "bends": bendWords, "elbow": bendWords, "bend": bendWords,
 	"wye": joinKeyWords, "tee": joinKeyWords, "joins": joinKeyWords, "angle": joinKeyWords,
+	"gauge": gaugeWords, "ga": gaugeWords, "gage": gaugeWords,
 	"size": "write diameter, or of a rectangular duct width and height",
 }
 
 const (
 	sagWords     = "a hose that sags bends down and up again: write fittings: [{elbow: 30, count: 2}], with the angles it hangs at; and compressed if it is longer than its way"
 	stretchWords = "a hose is taken as stretched out; write compressed: 15% if it lies that much shorter"
+	gaugeWords   = "leave the gauge out: how thick the wall is changes nothing here"
 	bendWords    = "write fittings: [{elbow: 90, count: 2}]"
 	joinKeyWords = "write enters: 45, the angle at which this run joins the one it flows into"
 )
@@ -92,6 +95,27 @@ var bends = map[string]string{
 // wordOf folds a key as people write it.
 func wordOf(name string) string {
 	return strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(name)))
+}
+
+// gauge is how thick a sheet is, as people write it before or behind a material.
+var gauge = regexp.MustCompile(`\b(\d+\s*)?(gauge|gage|ga)\b\.?`)
+
+// whatElse says what to write for a choice that is not known: for the nearest one, but
+// for what people add to it.
+func (k *Key) whatElse(text string) string {
+	switch k.Name {
+	case "material":
+		word := wordOf(text)
+		if bare := strings.Join(strings.Fields(gauge.ReplaceAllString(word, " ")), " "); bare != word {
+			if known := k.meant(bare); contains(k.Choices, known) {
+				return "leave the gauge out: write " + known
+			}
+			return choose(k.Choices, bare) + "; leave the gauge out"
+		}
+	case "at":
+		return "write upstream for the machine's end of the duct, or downstream for the collector's end"
+	}
+	return choose(k.Choices, text)
 }
 
 // bend is the key that a bend by another name stands for.

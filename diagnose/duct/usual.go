@@ -55,6 +55,9 @@ var usuals = slices.Concat(
 	wheels("buffing wheel", buffingNeeds, []string{"buffer", "polisher", "polishing wheel"}, [6]float64{300, 500, 610, 740, 1040, 1200}),
 )
 
+// inUS are kinds that go by another name in the US.
+var inUS = map[string]string{"spindle moulder": "shaper"}
+
 // sized is a row: larger than over inches and up to to, low to high cfm.
 type sized struct{ over, to, low, high float64 }
 
@@ -177,9 +180,13 @@ func (u *Usual) Says(s units.System) string {
 
 // Named is the kind and its sizes: "a planer (knives to 13 in)".
 func (u *Usual) Named(s units.System) string {
-	name := "a " + u.Kind
-	if strings.ContainsRune("aeiou", rune(u.Kind[0])) {
-		name = "an " + u.Kind
+	kind := u.Kind
+	if us, ok := inUS[kind]; ok && s == units.US {
+		kind = us
+	}
+	name := "a " + kind
+	if strings.ContainsRune("aeiou", rune(kind[0])) {
+		name = "an " + kind
 	}
 	if u.To > 0 {
 		name += " (" + u.Sizes(s) + ")"

@@ -24,7 +24,7 @@ func TestUsualOf(t *testing.T) {
 		"over_blade guard of the saw": "an over-blade guard usually needs 100 to 200 cfm",
 		"edge sander (6 in)":          "an edge sander (belt to 6 in) usually needs 350 to 550 cfm",
 		"spindle sander":              "a spindle sander usually needs 200 to 350 cfm",
-		"spindle":                     "a spindle moulder usually needs 350 to 600 cfm",
+		"spindle":                     "a shaper usually needs 350 to 600 cfm",
 		"bench grinder, 10 in wheels": "a grinding wheel (wheel over 9 to 16 in) usually needs at least 390 cfm",
 	} {
 		u, ok := UsualOf(text, units.US)

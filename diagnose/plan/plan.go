@@ -242,6 +242,7 @@ func (pl *Planner) configs() []NextConfig {
 	all, _ := m.Configure(true, nil, nil)
 	return append(out, NextConfig{Cfg: all, Open: readings.Open{All: true}})
 }
+
 // spots that are worth offering in a configuration.
 func (pl *Planner) spots(c NextConfig) []SpotToRead {
 	m := pl.S.M

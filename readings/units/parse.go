@@ -41,6 +41,9 @@ func parse(text string, d Dimension, bare *unit) (Value, error) {
 	if v, ok := feetAndInches(t, d); ok {
 		return v, nil
 	}
+	if v, ok := onATape(t, d, bare); ok {
+		return v, nil
+	}
 	number := leading(t)
 	if number == "" {
 		return Value{}, notANumber(t, d, bare.symbol)
@@ -66,6 +69,11 @@ func feetAndInches(t string, d Dimension) (Value, bool) {
 		return Value{}, false
 	}
 	rest := name[at:]
+	if b, symbol, ok := fraction(rest); ok && symbol != "" && d.find(strings.TrimSpace(symbol)) == inches && b < 12 {
+		if a, err := strconv.ParseUint(number, 10, 16); err == nil {
+			return Value{SI: feet.toSI(float64(a)) + inches.toSI(b), Text: t, Unit: feet.symbol, Explicit: true}, true
+		}
+	}
 	small := leading(rest)
 	if d.find(strings.TrimSpace(rest[len(small):])) != inches || len(small) == len(rest) {
 		return Value{}, false
@@ -80,6 +88,61 @@ func feetAndInches(t string, d Dimension) (Value, bool) {
 	}
 	return Value{SI: feet.toSI(float64(a)) + inches.toSI(b), Text: t, Unit: feet.symbol, Explicit: true}, true
 }
+
+// onATape reads a length as a tape in inches has it, 3 1/2, 2-1/2 or 5/8, where the unit
+// is inches or feet. It says no to all else, for the other rules to say what is wrong.
+func onATape(t string, d Dimension, bare *unit) (Value, bool) {
+	if d != Length && d != Diameter {
+		return Value{}, false
+	}
+	v, rest, ok := fraction(t)
+	if !ok {
+		return Value{}, false
+	}
+	u, symbol := bare, strings.TrimSpace(rest)
+	if symbol != "" {
+		u = d.find(symbol)
+	}
+	if u == nil || u != d.find("in") && u != d.find("ft") {
+		return Value{}, false
+	}
+	return Value{SI: u.toSI(v), Text: t, Unit: u.symbol, Explicit: symbol != ""}, true
+}
+
+// fraction is the number at the start of t that is written with a fraction, and what
+// follows it.
+func fraction(t string) (v float64, rest string, ok bool) {
+	whole := 0.0
+	digits := func() (n float64, ok bool) {
+		after := afterDigits(rest)
+		n, err := strconv.ParseFloat(rest[:len(rest)-len(after)], 64)
+		rest = after
+		return n, err == nil && n < mostOfFraction
+	}
+	rest = t
+	over, ok := digits()
+	if !ok {
+		return 0, t, false
+	}
+	if rest != "" && strings.ContainsRune(" -", rune(rest[0])) {
+		whole, rest = over, strings.TrimLeft(rest[1:], " ")
+		if over, ok = digits(); !ok {
+			return 0, t, false
+		}
+	}
+	rest, ok = strings.CutPrefix(rest, "/")
+	if !ok {
+		return 0, t, false
+	}
+	under, ok := digits()
+	if !ok || over == 0 || over >= under {
+		return 0, t, false
+	}
+	return whole + over/under, rest, true
+}
+
+// mostOfFraction is more than any whole number that stands beside a fraction.
+const mostOfFraction = 1000
 
 // withUnit applies the unit written behind the number v, or else u.
 func withUnit(v float64, text, symbol string, d Dimension, u *unit) (Value, error) {

@@ -268,7 +268,7 @@ func TestErrors(t *testing.T) {
 		{"1.500,2", Pressure, NotANumber, `"1.500,2" has more than one decimal sign; write the number without signs of thousands, like 1500.5`},
 		{".5.5", Pressure, NotANumber, `".5.5" has more than one decimal sign; write the number without signs of thousands, like 1500.5`},
 		{"1 500", Pressure, NotANumber, `"1 500" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
-		{"2 1/2 in", Diameter, NotANumber, `"2 1/2 in" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
+		{"2 1/2 mm", Diameter, NotANumber, `"2 1/2 mm" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
 		{"1_000", Pressure, NotANumber, `"1_000" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
 		{"5-6", Pressure, NotANumber, `"5-6" is not one decimal number; write it without gaps, fractions or signs of thousands, like 1500 or 2.5`},
 		{"0x10", Pressure, UnknownUnit, `"x10" is not a unit of pressure; ` + pressures},
@@ -367,7 +367,7 @@ func TestUnitsThatAreTheirOwn(t *testing.T) {
 
 // A tape in feet shows feet and inches.
 func TestFeetAndInches(t *testing.T) {
-	for text, inches := range map[string]float64{"12 ft 6 in": 150, `12' 6"`: 150, `6'4"`: 76, "6 ft 4.5 in": 76.5, "0 ft 8 in": 8, "3 feet 2 inches": 38} {
+	for text, inches := range map[string]float64{"12 ft 6 in": 150, `12' 6"`: 150, `6'4"`: 76, "6 ft 4.5 in": 76.5, "0 ft 8 in": 8, "6 ft 4 1/2 in": 76.5, `6'4-1/2"`: 76.5, "3 feet 2 inches": 38} {
 		for _, d := range []Dimension{Length, Diameter} {
 			v, err := Parse(text, d, Metric)
 			require.NoError(t, err, text)
@@ -376,10 +376,34 @@ func TestFeetAndInches(t *testing.T) {
 			assert.True(t, v.Explicit)
 		}
 	}
-	for _, text := range []string{"6 ft 12 in", "6 ft 4", "6.5 ft 4 in", "-6 ft 4 in", "6 in 4 ft", "6 m 4 in", "6 ft 4 in 2", "6 ft 4 1/2 in", "6 ft -4 in", "ft 4 in"} {
+	for _, text := range []string{"6 ft 12 in", "6 ft 4", "6.5 ft 4 in", "-6 ft 4 in", "6 in 4 ft", "6 m 4 in", "6 ft 4 in 2", "6 ft 12 1/2 in", "6 ft -4 in", "ft 4 in"} {
 		_, err := Parse(text, Length, US)
 		assert.Error(t, err, text)
 	}
 	_, err := Parse("6 ft 4 in", Pressure, US)
+	assert.Error(t, err)
+}
+
+// A tape in inches shows halves down to sixty-fourths.
+func TestOnATape(t *testing.T) {
+	for text, inches := range map[string]float64{"3 1/2": 3.5, "2-1/2": 2.5, "5/8": 0.625, "2-1/2 in": 2.5, `12 3/4"`: 12.75, "63/64": 0.984375} {
+		v, err := Parse(text, Diameter, US)
+		require.NoError(t, err, text)
+		assert.InDelta(t, inches*0.0254, v.SI, 1e-12, text)
+		assert.Equal(t, text, v.Text)
+	}
+	v, err := Parse("3 1/2", Length, US)
+	require.NoError(t, err)
+	assert.InDelta(t, 3.5*0.3048, v.SI, 1e-12)
+	v, err = Parse("2-1/2 in", Diameter, Metric)
+	require.NoError(t, err)
+	assert.InDelta(t, 0.0635, v.SI, 1e-12)
+	for _, text := range []string{"3 2/1", "1/0", "0/2", "2-", "2-1", "1/2 Pa", "-1/2", "1.5 1/2", "1/2/3", "2 1/2 mm", "1/2 of it", "5000 1/2"} {
+		_, err := Parse(text, Diameter, US)
+		assert.Error(t, err, text)
+	}
+	_, err = Parse("2-1/2", Diameter, Metric)
+	assert.Error(t, err)
+	_, err = Parse("3 1/2", Pressure, US)
 	assert.Error(t, err)
 }

@@ -19,8 +19,17 @@ func Ducts(sys *duct.System) []string {
 	}
 	t.out = []string{"collector  " + t.collector()}
 	t.branch(duct.IntoCollector, "")
+	for i := range sys.Ducts {
+		if d, n := &sys.Ducts[i], len(t.of[i]); n >= manyMeet && d.Length >= longRun*d.Diameter {
+			t.out = append(t.out, fmt.Sprintf("%d ducts meet at the far end of %s; if they join along it, split %s where each does.", n, d.ID, d.ID))
+		}
+	}
 	return t.out
 }
+
+// From so many ducts on that meet at one end, and from so many diameters of length on,
+// it is asked whether they do not join along the way. Own choice.
+const manyMeet, longRun = 3, 15
 
 type ductTree struct {
 	sys *duct.System

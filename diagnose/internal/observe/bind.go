@@ -320,6 +320,10 @@ func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.R
 func Unknown(file string, line, col int, what, id string, known []string) problem.Problem {
 	p := problem.Problem{File: file, Line: line, Column: col, What: fmt.Sprintf("there is no %s %q in the system file", what, id)}
 	sort.Strings(known)
+	if do, ok := problem.Joined(id); ok && (what == "gate" || what == "port") {
+		p.Do = do
+		return p
+	}
 	switch near, ok := problem.Nearest(id, known); {
 	case ok:
 		p.Do = fmt.Sprintf("did you mean %q?", near)

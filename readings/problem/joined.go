@@ -1,0 +1,16 @@
+package problem
+
+import "strings"
+
+// Joined says how ids are joined, where they stand with a comma or the like between
+// them; false where they don't.
+func Joined(ids string) (do string, ok bool) {
+	parts := strings.FieldsFunc(ids, func(c rune) bool { return strings.ContainsRune(",;&", c) })
+	if len(parts) < 2 {
+		return "", false
+	}
+	for i := range parts {
+		parts[i] = strings.TrimSpace(parts[i])
+	}
+	return "join them with +: " + strings.Join(parts, "+"), true
+}
