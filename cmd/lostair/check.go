@@ -11,10 +11,8 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
-	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/problem"
-	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/expected"
 	"lostair/report/layout"
@@ -166,15 +164,11 @@ func systemLine(sys *duct.System, verdict string) string {
 
 // fanLines say how wide the fan is known whose file has no curve, and what to read.
 func fanLines(sys *duct.System) []string {
-	f, guessed := diagnose.GuessedFan(sys)
-	if !guessed {
+	guess := report.GuessedFan(sys, sys.Units)
+	if guess == "" {
 		return nil
 	}
-	span := func(x fault.Interval, d units.Dimension) string {
-		return units.Format(x.Low, d, sys.Units) + " to " + units.Format(x.High, d, sys.Units)
-	}
-	return []string{fmt.Sprintf("%s: the fan has no curve; its most air is taken as %s, its most suction as %s (nine in ten), until readings tell. Read first the static pressure at %s with all gates shut and with one open, and the velocity at that port",
-		sys.File, span(f.MostAir, units.Flow), span(f.MostSuction, units.Pressure), readings.FanInlet)}
+	return []string{fmt.Sprintf("%s: %s. Read first the static pressure at %s with all gates shut and with one open, and the velocity at that port", sys.File, guess, readings.FanInlet)}
 }
 
 func surveyLine(v *readings.Survey, verdict string) string {

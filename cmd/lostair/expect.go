@@ -15,7 +15,7 @@ func newExpect(s streams) *cobra.Command {
 	var o output
 	var open []string
 	var units string
-	var plain bool
+	var plain, every bool
 	cmd := &cobra.Command{
 		Use:   "expect SYSTEM",
 		Short: "Say what every port and tap should read if nothing is wrong",
@@ -46,7 +46,7 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 				if o.format == "csv" {
 					return expected.CSV(w, all, u)
 				}
-				return foreseen.show(w, &foretold{l.sys, all}, view{o.format, u, o.style(s, plain)})
+				return foreseen.show(w, &foretold{l.sys, all}, view{o.format, u, o.allStyle(s, plain, every)})
 			})
 		},
 	}
@@ -55,6 +55,7 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + reserve
 	completeOpen(cmd, "open")
 	unitsFlag(cmd, &units)
 	plainFlag(cmd, &plain)
+	allFlag(cmd, &every)
 	timeoutFlag(s, cmd)
 	return cmd
 }

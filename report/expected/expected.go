@@ -4,11 +4,13 @@ package expected
 import (
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/expect"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -21,25 +23,28 @@ import (
 type Expected struct {
 	Version  int           `json:"version"`        // see Version
 	System   report.System `json:"system"`         // what was computed
+	Fan      string        `json:"fan,omitempty"`  // how wide the fan is known whose file has no curve; absent if it has one
 	Settings []Setting     `json:"settings"`       // one a gate configuration, in the order asked for
 	Kept     string        `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // Setting is one gate configuration.
 type Setting struct {
-	Open   string        `json:"open"`   // gates open: ids joined with "+", "all" or "none"
-	Flow   report.Amount `json:"flow"`   // through the fan
-	Points []Point       `json:"points"` // ports, taps, then the collector's points
+	Open   string           `json:"open"`            // gates open: ids joined with "+", "all" or "none"
+	Flow   report.Amount    `json:"flow"`            // through the fan
+	Range  *report.Interval `json:"range,omitempty"` // of that, nine in ten; absent if the file has a curve of the fan
+	Points []Point          `json:"points"`          // ports, taps, then the collector's points
 }
 
 // Point is one place and what can be read there.
 type Point struct {
-	Point  string         `json:"point"`
-	Duct   string         `json:"duct,omitempty"` // that it is at; absent in the collector
-	Port   bool           `json:"port,omitempty"` // whether it is a port's mouth; absent if not
-	Shut   bool           `json:"shut,omitempty"` // of a port: a gate on its way is shut; absent if not
-	Need   *report.Amount `json:"need,omitempty"` // of a port; absent if the system file doesn't say
-	Values []PointReading `json:"values"`
+	Point  string           `json:"point"`
+	Duct   string           `json:"duct,omitempty"`  // that it is at; absent in the collector
+	Port   bool             `json:"port,omitempty"`  // whether it is a port's mouth; absent if not
+	Shut   bool             `json:"shut,omitempty"`  // of a port: a gate on its way is shut; absent if not
+	Need   *report.Amount   `json:"need,omitempty"`  // of a port; absent if the system file doesn't say
+	Range  *report.Interval `json:"range,omitempty"` // of an open port's flow, nine in ten; absent if the file has a curve of the fan
+	Values []PointReading   `json:"values"`
 }
 
 // PointReading is what one quantity should be.
@@ -50,9 +55,9 @@ type PointReading struct {
 
 // From puts expectations into the reader's units.
 func From(sys *duct.System, all []*expect.Expected, u units.System) *Expected {
-	out := &Expected{Version: report.Version, System: report.System{Name: sys.Name, File: sys.File, Units: u.String()}}
+	out := &Expected{Version: report.Version, System: report.System{Name: sys.Name, File: sys.File, Units: u.String()}, Fan: report.GuessedFan(sys, u)}
 	for _, e := range all {
-		s := Setting{Open: e.Open.String(), Flow: report.AmountOf(e.Flow, units.Flow, u)}
+		s := Setting{Open: e.Open.String(), Flow: report.AmountOf(e.Flow, units.Flow, u), Range: ranged(e.Range, u)}
 		for _, p := range e.Points {
 			s.Points = append(s.Points, point(p, u))
 		}
@@ -62,7 +67,7 @@ func From(sys *duct.System, all []*expect.Expected, u units.System) *Expected {
 }
 
 func point(p expect.Point, u units.System) Point {
-	out := Point{Point: p.Point, Duct: p.Duct, Port: p.Port, Shut: p.Shut}
+	out := Point{Point: p.Point, Duct: p.Duct, Port: p.Port, Shut: p.Shut, Range: ranged(p.Range, u)}
 	if p.Need > 0 {
 		need := report.AmountOf(p.Need, units.Flow, u)
 		out.Need = &need
@@ -71,6 +76,13 @@ func point(p expect.Point, u units.System) Point {
 		out.Values = append(out.Values, PointReading{v.Quantity.String(), amount(v, u)})
 	}
 	return out
+}
+
+func ranged(x *fault.Interval, u units.System) *report.Interval {
+	if x == nil {
+		return nil
+	}
+	return report.IntervalOf(*x, units.Flow, u)
 }
 
 // amount is a value in the reader's units; a barometer's are its own.
@@ -114,25 +126,68 @@ func Text(w io.Writer, e *Expected, s show.Style) error {
 	}
 	p.Para("", name, show.Bold)
 	p.Para("", "What a sound system should show, by the system file.", show.PlainText)
+	if e.Fan != "" {
+		p.Para("", "These numbers rest on a guess: "+e.Fan+".", show.Doubtful)
+	}
+	needs(p, e)
 	for _, x := range e.Settings {
-		p.Heading(show.Title(show.Gates(x.Open)) + fmt.Sprintf(": %s through the fan", show.WithUnit(x.Flow.Value, x.Flow.Unit)))
-		setting(p, x)
+		through := show.WithUnit(x.Flow.Value, x.Flow.Unit)
+		if x.Range != nil {
+			through = fmt.Sprintf("perhaps %s (%s)", through, x.Range.Span())
+		}
+		p.Heading(show.Title(show.Gates(x.Open)) + ": " + through + " through the fan")
+		setting(p, x, s.All)
+	}
+	if len(e.Settings) > 0 {
+		legend(p, e.Settings[0])
 	}
 	return p.Write(w)
 }
 
 // setting shows what is usually read: static pressure, velocity and flow.
-func setting(p *show.Page, x Setting) {
+func setting(p *show.Page, x Setting, all bool) {
 	t := layout.Table{Columns: []layout.Column{{Head: "point", Least: 15}, {Head: "duct", Least: 8},
 		{Head: "static pressure", Right: true}, {Head: "velocity", Right: true}, {Head: "flow", Right: true}, {Head: "need", Right: true}, {}}}
+	var shut []string
 	for _, q := range x.Points {
-		if !q.apart() {
+		if q.Shut && !all {
+			shut = append(shut, q.Point)
+		} else if !q.apart() {
 			t.Rows = append(t.Rows, x.row(q))
 		}
 	}
 	p.Table("", t, nil)
+	if len(shut) > 0 {
+		p.Para("", "Shut: "+show.Few(shut)+".", show.PlainText)
+	}
+	if leaks := x.leaks(); leaks != "" {
+		p.Para("", leaks, show.PlainText)
+	}
 	for _, q := range x.Points {
-		if q.apart() {
+		if q.apart() && q.Point != readings.Room {
+			p.Para("", q.sentence(), show.PlainText)
+		}
+	}
+}
+
+// leaks says why the ports' flows don't add up to the fan's; "" if they do.
+func (x Setting) leaks() string {
+	rest := x.Flow.Value
+	for _, q := range x.Points {
+		if flow, ok := q.value(units.FlowRate); ok && q.Port && !q.Shut {
+			rest -= flow.Value
+		}
+	}
+	if rest < x.Flow.Value*finest {
+		return ""
+	}
+	return fmt.Sprintf("%s leaks in at shut gates and joints (assumed).", show.WithUnit(x.rounded(units.FlowRate, rest), x.Flow.Unit))
+}
+
+// legend says what holds of all settings.
+func legend(p *show.Page, x Setting) {
+	for _, q := range x.Points {
+		if q.Point == readings.Room {
 			p.Para("", q.sentence(), show.PlainText)
 		}
 	}
@@ -170,11 +225,11 @@ func (x Setting) row(q Point) []string {
 	need, note := "", ""
 	if q.Need != nil {
 		need = show.Shown(q.Need.Value)
-		if ok && flow.Value < q.Need.Value {
-			note = "short"
+		if ok {
+			note = verdictMarks[q.verdict(flow.Value)]
 		}
 	}
-	return []string{q.Point, q.Duct, q.show(units.StaticPressure), q.show(units.MeanVelocity), q.show(units.FlowRate), need, note}
+	return []string{q.Point, q.Duct, x.show(q, units.StaticPressure), x.show(q, units.MeanVelocity), x.show(q, units.FlowRate), need, note}
 }
 
 func (q Point) value(want units.Quantity) (report.Amount, bool) {
@@ -186,12 +241,38 @@ func (q Point) value(want units.Quantity) (report.Amount, bool) {
 	return report.Amount{}, false
 }
 
-func (q Point) show(want units.Quantity) string {
+func (x Setting) show(q Point, want units.Quantity) string {
 	v, ok := q.value(want)
 	if !ok {
 		return ""
 	}
-	return show.Shown(v.Value)
+	return show.Shown(x.rounded(want, v.Value))
+}
+
+// finest is the step of a column, as a share of its largest value. Own choice.
+const finest = 1e-3
+
+// rounded keeps a value from being finer than the largest of its quantity in this
+// setting is.
+func (x Setting) rounded(want units.Quantity, v float64) float64 {
+	most := 0.0
+	for _, q := range x.Points {
+		if a, ok := q.value(want); ok {
+			most = max(most, math.Abs(a.Value))
+		}
+	}
+	if most == 0 {
+		return v
+	}
+	places := -math.Floor(math.Log10(most * finest))
+	if places < 0 {
+		return v
+	}
+	r := math.Round(v*math.Pow(10, places)) / math.Pow(10, places)
+	if r == 0 {
+		return 0 // and no minus
+	}
+	return r
 }
 
 func (x Setting) unitOf(want units.Quantity) string {
