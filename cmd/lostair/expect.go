@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/expect"
 	"lostair/readings"
@@ -82,6 +83,9 @@ func expectAll(cmd *cobra.Command, sys *duct.System, open []string) ([]*expect.E
 		}
 		e, err := expect.Expect(sys, x)
 		if err != nil {
+			return nil, err
+		}
+		if err := diagnose.RangeFlows(cmd.Context(), sys, e); err != nil {
 			return nil, err
 		}
 		all = append(all, e)

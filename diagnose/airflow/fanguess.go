@@ -4,15 +4,12 @@ import (
 	"math"
 
 	"lostair/diagnose/duct"
-	"lostair/readings/units"
 )
 
 // GuessedEnds are the two ends of a fan's curve: those of the file, or what a
 // motor and a wheel, or the collector's inlet alone, lead one to expect.
 //
-// A wheel's most suction goes with the square of its rim's speed, and that with
-// the mains: 50 Hz where units are metric, 60 Hz where they are those of the US,
-// and a two-pole motor. The most air then follows from the motor: the best air power of the
+// A wheel's most suction goes with the square of its rim's speed: see turns. The most air then follows from the motor: the best air power of the
 // curve is a share of what is on the nameplate.
 func GuessedEnds(sys *duct.System) (mostAir, mostSuction float64) {
 	c := &sys.Collector
@@ -25,11 +22,7 @@ func GuessedEnds(sys *duct.System) (mostAir, mostSuction float64) {
 	case duct.ByEnds:
 		return c.Guess.MostAir, c.Guess.MostSuction
 	case duct.ByMotor:
-		turns := motorTurns
-		if sys.Units == units.US {
-			turns = motorTurnsUS
-		}
-		rim := math.Pi * c.Guess.Wheel * turns
+		rim := math.Pi * c.Guess.Wheel * turns(sys)
 		mostSuction = wheelSuction * standardDensity * rim * rim
 		return c.Guess.Motor * motorToAir / (mostSuction * bestOfPower()), mostSuction
 	}

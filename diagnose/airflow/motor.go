@@ -3,6 +3,7 @@ package airflow
 import (
 	"math"
 
+	"lostair/diagnose/duct"
 	"lostair/readings/units"
 )
 
@@ -87,13 +88,14 @@ func (m *Model) motorFull() (power, amps float64) {
 	return power, power / (mainsVolts * motorYield)
 }
 
-// turns is the fan's rated speed, 1/s; where the file has none that of a two-pole
-// motor stands in.
-func (m *Model) turns() float64 {
-	if r := m.Sys.Collector.Rated; r > 0 {
+// turns is the speed of the fan's wheel that the file gives, 1/s; where it has none that
+// of a two-pole motor stands in, with the mains: 50 Hz where units are metric, 60 Hz
+// where they are those of the US.
+func turns(sys *duct.System) float64 {
+	if r := sys.Collector.Rated; r > 0 {
 		return r
 	}
-	if m.Sys.Units == units.US {
+	if sys.Units == units.US {
 		return motorTurnsUS
 	}
 	return motorTurns
@@ -101,7 +103,7 @@ func (m *Model) turns() float64 {
 
 func (m *Model) motorParts() {
 	power, amps := m.motorFull()
-	m.part(FanTurns, SlotTurns, 0, m.turns(), -1, -1, -1)
+	m.part(FanTurns, SlotTurns, 0, turns(m.Sys), -1, -1, -1)
 	m.part(MotorFull, SlotMotorFull, 0, power, -1, -1, -1)
 	m.part(MotorIdle, SlotMotorIdle, 0, idleShare, -1, -1, -1)
 	m.part(MotorAmps, SlotMotorAmps, 0, amps, -1, -1, -1)

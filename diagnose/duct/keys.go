@@ -88,7 +88,7 @@ var sections = [...]section{
 		{Name: "most_suction", Form: Amount, Dim: units.Pressure, Min: 1, Max: 60e3, What: "fan static pressure at no flow, in place of a curve; with most_air"},
 		{Name: "motor", Form: Amount, Dim: units.MotorSize, Min: 1, Max: 1e6, What: "power on the motor's nameplate, in place of a curve; with wheel"},
 		{Name: "wheel", Form: Amount, Dim: units.Diameter, Min: 0.02, Max: MaxDiameter, What: "diameter of the fan's wheel, in place of a curve; with motor"},
-		{Name: "speed", Form: Amount, Dim: units.Rotation, Min: 1, Max: 1000, Default: "known only against a baseline", What: "speed at which the curve holds, for readings of the fan's speed"},
+		{Name: "speed", Form: Amount, Dim: units.Rotation, Min: 1, Max: 1000, Default: "known only against a baseline", What: "speed at which the curve holds, for readings of the fan's speed; beside motor and wheel: of the wheel, for the guess of its curve"},
 		{Name: "includes", Form: List, Choices: []string{"cyclone", "filter"}, Default: "the fan alone", What: "parts of the collector whose clean losses the curve has in it already"},
 	}},
 	{"collector.fan.curve", "fan curve", []Key{

@@ -1,14 +1,12 @@
 package expect
 
 import (
-	"context"
 	"fmt"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/observe"
-	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/readings/units"
@@ -20,7 +18,7 @@ type Expected struct {
 	Open   readings.Open
 	Points []Point         // ports and taps in file order, then the reserved points in the air's
 	Flow   float64         // through the fan, m³/s
-	Range  *fault.Interval // of that, nine in ten, where the file has no curve of the fan; nil: it has one
+	Range  *fault.Interval // of that, nine in ten; nil: not worked out
 }
 
 // Point is one place and everything that can be read there.
@@ -30,7 +28,7 @@ type Point struct {
 	Port   bool
 	Shut   bool            // of a port: a gate on its way is shut
 	Need   float64         // of a port, m³/s; 0: none stated
-	Range  *fault.Interval // of an open port's flow, nine in ten, where the file has no curve of the fan
+	Range  *fault.Interval // of an open port's flow, nine in ten; nil: not worked out
 	Values []Value
 }
 
@@ -71,28 +69,7 @@ func Expect(sys *duct.System, open readings.Open) (*Expected, error) {
 	if err := s.Solve(&c, cfg); err != nil {
 		return nil, fmt.Errorf("%s: with %s open: %w", sys.File, open, err)
 	}
-	e := &Expected{Open: open, Points: expectedPoints(m, s, airflow.Reach(m, cfg)), Flow: s.CollectorFlow()}
-	if sys.Collector.FanKnown() != duct.ByCurve {
-		return e, e.ranged(sys)
-	}
-	return e, nil
-}
-
-// ranged says how wide the flows are known, read as well as they can be.
-func (e *Expected) ranged(sys *duct.System) error {
-	rows := []readings.Row{{Open: e.Open, Point: readings.CollectorInlet, Quantity: units.FlowRate}}
-	to := []**fault.Interval{&e.Range}
-	for i := range e.Points {
-		if p := &e.Points[i]; p.Port && !p.Shut {
-			rows = append(rows, readings.Row{Open: e.Open, Point: p.Point, Quantity: units.FlowRate})
-			to = append(to, &p.Range)
-		}
-	}
-	ranges, err := plan.Ranges(context.Background(), sys, sys.File, rows)
-	for i := range ranges {
-		*to[i] = &ranges[i]
-	}
-	return err
+	return &Expected{Open: open, Points: expectedPoints(m, s, airflow.Reach(m, cfg)), Flow: s.CollectorFlow()}, nil
 }
 
 func expectedPoints(m *airflow.Model, s *airflow.State, open []bool) []Point {
