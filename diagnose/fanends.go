@@ -32,6 +32,19 @@ func GuessedFan(sys *duct.System) (FanEnds, bool) {
 	return FanEnds{around(air, s.Air), around(suction, s.Suction)}, true
 }
 
+// GuessedDrops are what is taken, with 90 % intervals, for the parts of the collector of
+// which the file says only that they are there; nil of any other.
+func GuessedDrops(sys *duct.System) (cyclone, filter *fault.Interval) {
+	of := func(d *duct.Drop) *fault.Interval {
+		if d == nil || !d.Guessed {
+			return nil
+		}
+		iv := around(d.Pressure, asbuilt.GuessedDrop.Own)
+		return &iv
+	}
+	return of(sys.Collector.Cyclone), of(sys.Collector.Filter)
+}
+
 // around is the 90 % interval of a value known to a spread of its logarithm.
 func around(v, sd float64) fault.Interval {
 	by := math.Exp(wouldFit90 * sd)

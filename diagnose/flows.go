@@ -12,9 +12,11 @@ import (
 )
 
 // RangeFlows says how wide the flows of an expectation are known where the file has no
-// curve of the fan, read as well as they can be. Where it has one it does nothing.
+// curve of the fan, or a part of the collector is a guess, read as well as they can be.
+// Else it does nothing.
 func RangeFlows(ctx context.Context, sys *duct.System, e *expect.Expected) error {
-	if sys.Collector.FanKnown() == duct.ByCurve {
+	cyclone, filter := GuessedDrops(sys)
+	if sys.Collector.FanKnown() == duct.ByCurve && cyclone == nil && filter == nil {
 		return nil
 	}
 	rows := []readings.Row{{Open: e.Open, Point: readings.CollectorInlet, Quantity: units.FlowRate}}

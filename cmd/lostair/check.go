@@ -120,7 +120,7 @@ func told(err error, warned problem.List) error {
 // understood says what the files hold.
 func understood(s streams, l *loaded, ducts bool) error {
 	lines := []string{systemLine(l.sys, verdictOn(l, l.sys.File))}
-	lines = append(append(lines, fanLines(l.sys)...), usualLines(l.sys)...)
+	lines = append(append(lines, guessLines(l.sys)...), usualLines(l.sys)...)
 	for _, v := range l.surveys {
 		lines = append(lines, surveyLine(v, verdictOn(l, v.File)))
 	}
@@ -162,13 +162,16 @@ func systemLine(sys *duct.System, verdict string) string {
 		count(len(sys.Ducts), "duct"), count(len(sys.Ports), "port"), count(len(sys.Gates()), "gate"), count(taps, "tap"), sys.Units)
 }
 
-// fanLines say how wide the fan is known whose file has no curve, and what to read.
-func fanLines(sys *duct.System) []string {
-	guess := report.GuessedFan(sys, sys.Units)
-	if guess == "" {
-		return nil
+// guessLines say how wide the fan is known whose file has no curve, what to read, and so
+// of other parts of the collector that are a guess.
+func guessLines(sys *duct.System) (out []string) {
+	if guess := report.GuessedFan(sys, sys.Units); guess != "" {
+		out = append(out, fmt.Sprintf("%s: %s. Read first the static pressure at %s with all gates shut and with one open, and the velocity at that port", sys.File, guess, readings.FanInlet))
 	}
-	return []string{fmt.Sprintf("%s: %s. Read first the static pressure at %s with all gates shut and with one open, and the velocity at that port", sys.File, guess, readings.FanInlet)}
+	for _, guess := range report.GuessedDrops(sys, sys.Units) {
+		out = append(out, fmt.Sprintf("%s: %s", sys.File, guess))
+	}
+	return out
 }
 
 func surveyLine(v *readings.Survey, verdict string) string {

@@ -2,6 +2,7 @@ package duct
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/goccy/go-yaml/ast"
 
@@ -127,14 +128,27 @@ func (r *reader) collector(n ast.Node, sh *sheet) (c Collector) {
 	c.Inlet = f.number("inlet", 0)
 	c.Bin = f.number("bin", 0) != 0
 	r.fan(f.node("fan"), &c, sh)
-	c.Cyclone = r.drop(f.node("cyclone"), "cyclone", &sh.drops[0])
-	c.Filter = r.drop(f.node("filter"), "filter", &sh.drops[1])
+	c.Cyclone = r.drop(f.node("cyclone"), "cyclone", &c, &sh.drops[0])
+	c.Filter = r.drop(f.node("filter"), "filter", &c, &sh.drops[1])
 	c.Order = r.order(f.node("order"), sh)
 	return c
 }
 
-func (r *reader) drop(n ast.Node, what string, m *marks) *Drop {
+// drop reads the loss of a part; true stands for one that nobody knows, false for none.
+func (r *reader) drop(n ast.Node, what string, c *Collector, m *marks) *Drop {
 	if n == nil {
+		return nil
+	}
+	if text, ok := plain(n); ok {
+		switch strings.ToLower(text) {
+		case "true", "yes":
+			*m = marks{row: at(n), written: true}
+			return guessedDrop(what, c.Inlet)
+		case "false", "no":
+			return nil
+		}
+		s := sectionNamed("collector." + what)
+		r.add(at(n), "the "+what+" is not a set of keys", "write "+strings.Join(s.names(), ", ")+", each as key: value, or true if you don't know its loss")
 		return nil
 	}
 	f, ok := r.read(n, "collector."+what, "the "+what)

@@ -13,7 +13,7 @@ func built() *System {
 	return &System{
 		Air: Air{Standard: true},
 		Collector: Collector{Inlet: 0.15, Curve: []CurvePoint{{0, 2000}, {0.5, 0}},
-			Filter: &Drop{100, 0.3}},
+			Filter: &Drop{Pressure: 100, At: 0.3}},
 		Ducts: []Duct{
 			{ID: "a", Into: 1, Straight: true, Diameter: 0.1, Length: 2, Material: "flexible"},
 			{ID: "b", Into: IntoCollector, Straight: true, Diameter: 0.15, Length: 4, Material: "spiral",

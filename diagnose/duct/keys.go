@@ -37,6 +37,7 @@ type Key struct {
 	Min, Max float64  // smallest and largest possible value, SI (angles: rad); both 0: any
 	Choices  []string // of a Choice, a Mixed or a List
 	Section  string   // of an Inner, Rows or Pairs: where its keys stand; of a Name or an Amount: keys that may stand in its place
+	True     bool     // of an Inner: true or false may stand in its place
 	Default  string   // what holds if left out, in words; "" if that needs no saying
 	What     string   // what it is, in a few words
 }
@@ -76,8 +77,8 @@ var sections = [...]section{
 	{"collector", "collector", []Key{
 		{Name: "inlet", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "diameter of the collector's inlet"},
 		{Name: "fan", Form: Inner, Section: "collector.fan", Default: "a curve that only the readings tell", What: "its curve, or most_air and most_suction, or motor and wheel"},
-		{Name: "cyclone", Form: Inner, Section: "collector.cyclone", What: "the cyclone's loss, which grows with flow squared"},
-		{Name: "filter", Form: Inner, Section: "collector.filter", What: "the clean filter's loss, which grows in proportion to flow"},
+		{Name: "cyclone", Form: Inner, Section: "collector.cyclone", True: true, What: "the cyclone's loss, which grows with flow squared; or true: a wide guess of it"},
+		{Name: "filter", Form: Inner, Section: "collector.filter", True: true, What: "the clean filter's loss, which grows in proportion to flow; or true: a wide guess of it"},
 		{Name: "bin", Form: YesNo, Default: "false", What: "whether a sealed dust bin hangs under the cyclone"},
 		{Name: "order", Form: List, Choices: partNames[:], Default: "cyclone, fan, filter", What: "the parts in order of flow"},
 	}},

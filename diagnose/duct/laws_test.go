@@ -34,7 +34,7 @@ func system(t *rapid.T) *System {
 	}
 	s.Collector = Collector{Inlet: typed("inlet", 500, 15_000, units.Diameter), Bin: true}
 	if rapid.Bool().Draw(t, "cyclone") {
-		s.Collector.Cyclone = &Drop{typed("drop", 1, 500, units.Pressure), typed("at", 1, 100_000, units.Flow)}
+		s.Collector.Cyclone = &Drop{Pressure: typed("drop", 1, 500, units.Pressure), At: typed("at", 1, 100_000, units.Flow)}
 		s.Collector.Order = []Part{Cyclone, Fan}
 		if rapid.Bool().Draw(t, "pushed") {
 			s.Collector.Order = []Part{Fan, Cyclone}

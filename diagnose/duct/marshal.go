@@ -94,7 +94,11 @@ func (w *writer) collector(c *Collector) {
 }
 
 func (w *writer) drop(name string, d *Drop) {
-	if d != nil {
+	switch {
+	case d == nil:
+	case d.Guessed:
+		w.line("  %s: true", name)
+	default:
 		w.line("  %s: {drop: %s, at: %s}", name, w.number(d.Pressure, units.Pressure), w.number(d.At, units.Flow))
 	}
 }

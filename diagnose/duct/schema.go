@@ -73,6 +73,10 @@ func (k *Key) schema() map[string]any {
 	case Mixed:
 		out["anyOf"] = append(number(), map[string]any{"enum": k.Choices})
 	case Inner:
+		if k.True {
+			out["anyOf"] = []any{k.inner(), map[string]any{"enum": []any{true, false, "yes", "no"}}}
+			break
+		}
 		out["$ref"] = "#/$defs/" + k.Section
 	case Rows:
 		out["type"], out["items"] = "array", map[string]any{"$ref": "#/$defs/" + k.Section}

@@ -84,6 +84,7 @@ type CurvePoint struct {
 type Drop struct {
 	Pressure float64 // Pa
 	At       float64 // m³/s
+	Guessed  bool    // the file says only that the part is there: see guessedDrop
 }
 
 // Duct is one run of one diameter.

@@ -21,18 +21,18 @@ import (
 // Expected is what a sound system should show in some gate configurations, in
 // the reader's units.
 type Expected struct {
-	Version  int           `json:"version"`        // see Version
-	System   report.System `json:"system"`         // what was computed
-	Fan      string        `json:"fan,omitempty"`  // how wide the fan is known whose file has no curve; absent if it has one
-	Settings []Setting     `json:"settings"`       // one a gate configuration, in the order asked for
-	Kept     string        `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
+	Version  int           `json:"version"`           // see Version
+	System   report.System `json:"system"`            // what was computed
+	Guesses  []string      `json:"guesses,omitempty"` // how wide a part of the collector is known that is a guess; absent if none is
+	Settings []Setting     `json:"settings"`          // one a gate configuration, in the order asked for
+	Kept     string        `json:"kept,omitempty"`    // what lostair show makes it from again, packed by package kept; for this program alone
 }
 
 // Setting is one gate configuration.
 type Setting struct {
 	Open   string           `json:"open"`            // gates open: ids joined with "+", "all" or "none"
 	Flow   report.Amount    `json:"flow"`            // through the fan
-	Range  *report.Interval `json:"range,omitempty"` // of that, nine in ten; absent if the file has a curve of the fan
+	Range  *report.Interval `json:"range,omitempty"` // of that, nine in ten; absent if no part of the collector is a guess
 	Points []Point          `json:"points"`          // ports, taps, then the collector's points
 }
 
@@ -43,7 +43,7 @@ type Point struct {
 	Port   bool             `json:"port,omitempty"`  // whether it is a port's mouth; absent if not
 	Shut   bool             `json:"shut,omitempty"`  // of a port: a gate on its way is shut; absent if not
 	Need   *report.Amount   `json:"need,omitempty"`  // of a port; absent if the system file doesn't say
-	Range  *report.Interval `json:"range,omitempty"` // of an open port's flow, nine in ten; absent if the file has a curve of the fan
+	Range  *report.Interval `json:"range,omitempty"` // of an open port's flow, nine in ten; absent if no part of the collector is a guess
 	Values []PointReading   `json:"values"`
 }
 
@@ -55,7 +55,7 @@ type PointReading struct {
 
 // From puts expectations into the reader's units.
 func From(sys *duct.System, all []*expect.Expected, u units.System) *Expected {
-	out := &Expected{Version: report.Version, System: report.System{Name: sys.Name, File: sys.File, Units: u.String()}, Fan: report.GuessedFan(sys, u)}
+	out := &Expected{Version: report.Version, System: report.System{Name: sys.Name, File: sys.File, Units: u.String()}, Guesses: guesses(sys, u)}
 	for _, e := range all {
 		s := Setting{Open: e.Open.String(), Flow: report.AmountOf(e.Flow, units.Flow, u), Range: ranged(e.Range, u)}
 		for _, p := range e.Points {
@@ -76,6 +76,13 @@ func point(p expect.Point, u units.System) Point {
 		out.Values = append(out.Values, PointReading{v.Quantity.String(), amount(v, u)})
 	}
 	return out
+}
+
+func guesses(sys *duct.System, u units.System) (out []string) {
+	if fan := report.GuessedFan(sys, u); fan != "" {
+		out = append(out, fan)
+	}
+	return append(out, report.GuessedDrops(sys, u)...)
 }
 
 func ranged(x *fault.Interval, u units.System) *report.Interval {
@@ -126,8 +133,8 @@ func Text(w io.Writer, e *Expected, s show.Style) error {
 	}
 	p.Para("", name, show.Bold)
 	p.Para("", "What a sound system should show, by the system file.", show.PlainText)
-	if e.Fan != "" {
-		p.Para("", "These numbers rest on a guess: "+e.Fan+".", show.Doubtful)
+	for _, guess := range e.Guesses {
+		p.Para("", "These numbers rest on a guess: "+guess+".", show.Doubtful)
 	}
 	needs(p, e)
 	for _, x := range e.Settings {

@@ -67,7 +67,7 @@ func NewUnknowns(m *airflow.Model) *Unknowns {
 			}
 			u.Speed = len(u.Parts)
 		case airflow.FilterLoss:
-			if v := m.Sys.Uncertainty.Filter; v > 0 {
+			if v := m.Sys.Uncertainty.Filter; v > 0 && !(m.Sys.Collector.Filter != nil && m.Sys.Collector.Filter.Guessed) {
 				sdOwn = v
 			}
 			sdOwn *= FilterBuilt
