@@ -151,7 +151,7 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 	}
 	x.Small = &t
 	for _, o := range list {
-		if o.Where == f.Where {
+		if o.Where == f.Where && t.Meets { // what falls short is no remedy
 			x.Gains = append(x.Gains, Gain{Port: o.Port, Open: o.Open, Before: o.Now.Value, After: o.Then, Need: o.Need})
 		}
 	}
@@ -167,7 +167,7 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 		{PipeForHose, pageChanged(s, port, d, use.Cfg, 1, 0)},
 		{EasyBends, pageEasier(s, port, use.Cfg)},
 	} {
-		if t.Now.Value*h.flow/math.Max(page, 1e-12) >= t.Need {
+		if t.Now.Value*h.flow/math.Max(page, 1e-12) >= t.Need { // enough by itself
 			x.Hint = h.change
 			break
 		}

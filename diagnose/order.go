@@ -73,7 +73,7 @@ func allFixed(p *weigh.Posterior, r *Result) []Gain {
 
 // widened puts what a port gets with what is to be bought among the gains.
 func widened(out []Gain, t TooSmall, now []PortFlow) []Gain {
-	if t.Buy == 0 {
+	if !t.Meets { // it is not proposed
 		return out
 	}
 	for i := range out {

@@ -2,12 +2,15 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
 	"lostair/readings"
+	"lostair/readings/units"
 )
 
 // TooSmall is a port that gets less than it needs even without a fault, and the
@@ -17,11 +20,19 @@ type TooSmall struct {
 	Where       string // the duct that costs most
 	Probability float64
 	Ducts       []string       // to be replaced, from the port on: all that are narrower than Buy
-	Buy         float64        // diameter, m: a size that is made
+	Buy         float64        // diameter, m: a standard size, no wider than what it flows into; 0: none brings more
 	Open        readings.Open  // the setting in which it gets least
 	Need        float64        // m³/s
 	Now, Then   fault.Interval // m³/s in that setting: without a fault, and with Buy as well
-	Meets       bool           // Then reaches the need; else no size that is made does
+	Meets       bool           // Then reaches the need; else no standard size that fits there does
+	Slow        *Slowed        // what Buy slows most below its conveying velocity; nil: nothing
+}
+
+// Slowed is a duct that carries its dust now and would no longer, made wider.
+type Slowed struct {
+	Duct            string
+	Open            readings.Open // the setting in use in which it is slowest
+	Velocity, Least float64       // then, and the conveying velocity, m/s
 }
 
 // tooSmall lists the ports that are likelier too small by design than not.
@@ -36,6 +47,9 @@ func tooSmall(p *weigh.Posterior, r *Result) []TooSmall {
 		t := TooSmall{Port: port.ID, Where: d.ID, Probability: pr, Open: x.Use.Open, Need: port.Need,
 			Now: fault.Interval{Value: x.Flow.Quantile(0.5), Low: x.Flow.Quantile(0.05), High: x.Flow.Quantile(0.95)}}
 		buy(p, &t, x)
+		if t.Buy > 0 {
+			t.Slow = slowed(p, &t)
+		}
 		out = append(out, t)
 	}
 	return out
@@ -48,7 +62,7 @@ func buy(p *weigh.Posterior, t *TooSmall, x weigh.SmallPort) {
 	own := sys.Ducts[x.Duct].Diameter
 	page := math.Max(weigh.PageFlow(s, x.Port, x.Duct, x.Use.Cfg, 0), 1e-12)
 	for _, size := range duct.TradeSizes(sys.Units) {
-		if size <= own*(1+1e-9) || size > own*weigh.WidestTimes {
+		if size <= own*(1+1e-9) || size > own*weigh.WidestTimes || !fits(s.M, x, size) {
 			continue
 		}
 		by := weigh.PageFlow(s, x.Port, x.Duct, x.Use.Cfg, size) / page
@@ -64,6 +78,76 @@ func buy(p *weigh.Posterior, t *TooSmall, x weigh.SmallPort) {
 			return
 		}
 	}
+}
+
+// fits is whether such a size can be put in: it is no wider than the duct that
+// takes its air on, and where hose is to be replaced, hose is sold in it.
+func fits(m *airflow.Model, x weigh.SmallPort, size float64) bool {
+	sys := m.Sys
+	wider := weigh.NarrowerOf(m, x.Port, x.Duct, size)
+	for _, d := range wider {
+		on := sys.Ducts[d].Into
+		if on >= 0 && !slices.Contains(wider, on) && size > sys.Ducts[on].Diameter*(1+1e-9) {
+			return false
+		}
+		if sys.Ducts[d].Material == "flexible" && !slices.Contains(duct.HoseSizes(sys.Units), size) {
+			return false
+		}
+	}
+	return true
+}
+
+// slowed finds the duct that what is bought brings furthest below the conveying
+// velocity, of those that reach it now: in every setting in use in which its air
+// flows, by as many times as the page says.
+func slowed(p *weigh.Posterior, t *TooSmall) *Slowed {
+	s, f := p.G.S, p.Sets[0]
+	sys := *s.M.Sys
+	sys.Ducts = slices.Clone(sys.Ducts)
+	var wider []int
+	for _, id := range t.Ducts {
+		if d, ok := sys.DuctNamed(id); ok {
+			sys.Ducts[d].MakeRound(t.Buy)
+			wider = append(wider, d)
+		}
+	}
+	after, err := airflow.New(&sys, airflow.Options{})
+	if err != nil {
+		return nil
+	}
+	convey, trunk := airflow.ConveyOf(&sys), airflow.Trunks(&sys)
+	s.SetCoefs(f.At, nil)
+	built, page, then := s.Coef, s.M.Coefs(), after.Coefs()
+	var out *Slowed
+	seen := map[string]bool{}
+	for port := range sys.Ports {
+		if !slices.ContainsFunc(airflow.WayOf(s.M, port), func(d int) bool { return slices.Contains(wider, d) }) {
+			continue
+		}
+		for _, use := range settings.JudgedFor(s.M, port) {
+			if seen[use.Open.String()] {
+				continue
+			}
+			seen[use.Open.String()] = true
+			now, was, will := s.M.NewState(), s.M.NewState(), after.NewState()
+			if now.Solve(&built, use.Cfg) != nil || was.Solve(&page, use.Cfg) != nil || will.Solve(&then, use.Cfg) != nil {
+				continue
+			}
+			for _, d := range wider {
+				least := convey.Branch
+				if trunk[d] {
+					least = convey.Main
+				}
+				old := s.M.ProbeDuct(d, units.MeanVelocity)
+				is := now.Value(old)
+				v := is * will.Value(after.ProbeDuct(d, units.MeanVelocity)) / math.Max(was.Value(old), 1e-12)
+				if is >= least && v < least && (out == nil || v/least < out.Velocity/out.Least) {
+					out = &Slowed{Duct: sys.Ducts[d].ID, Open: use.Open, Velocity: v, Least: least}
+				}
+			}
+		}
+	}
+	return out
 }
 
 // leastMore is how many times as much air a wider size must bring to be worth buying.

@@ -1,7 +1,10 @@
 package airflow
 
 import (
+	"fmt"
+
 	"lostair/diagnose/duct"
+	"lostair/readings/units"
 )
 
 // Convey is the slowest air that still carries the dust, and who says so.
@@ -16,18 +19,24 @@ func ConveyOf(sys *duct.System) Convey {
 	if c.Branch > 0 && c.Main > 0 {
 		return c
 	}
-	c.Source = conveySource
+	usual, says := UsualConvey, "20 m/s"
+	if sys.Units == units.US {
+		usual, says = UsualConveyUS, "4000 fpm"
+	}
+	c.Source = fmt.Sprintf(conveySource, says)
 	if c.Branch <= 0 {
-		c.Branch = UsualConvey
+		c.Branch = usual
 	}
 	if c.Main <= 0 {
-		c.Main = UsualConvey
+		c.Main = usual
 	}
 	return c
 }
 
-// UsualConvey is the velocity that carries dust with wood shavings, m/s.
+// UsualConvey is the velocity that carries dust with wood shavings, m/s: round in
+// the units of the file.
 const (
-	UsualConvey  = 20.0
-	conveySource = "the system file states none; 20 m/s stands in: about what HSG258 gives for dust with wood shavings (value from memory), and the upper end of the 2500 to 4000 fpm of OSHA's woodworking guidance"
+	UsualConvey   = 20.0
+	UsualConveyUS = 20.32 // 4000 fpm
+	conveySource  = "the system file states none; %s stands in: about what HSG258 gives for dust with wood shavings (value from memory), and the upper end of the 2500 to 4000 fpm of OSHA's woodworking guidance"
 )

@@ -25,6 +25,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 	}
 	code.Check(t, known, map[string]literals.Allowed{
 		"usualConvey":      {Values: []float64{20}, Why: "listed among the demands of an install"},
+		"usualConveyUS":    {Values: []float64{20.32}, Why: "listed among the demands of an install"},
 		"brought":          {Values: []float64{3, 2}, Why: "derivatives of q³ and q²"},
 		"chainGates":       {Values: []float64{1e-9, 2}, Why: "no division by nothing; derivative of a square"},
 		"colebrookSeries":  {Values: []float64{1.8, 1.11, 6.9, 20, 6, 2}, Why: "Haaland's first guess, which the root does not depend on; bounds of the iteration; derivative of x⁻²"},

@@ -61,7 +61,7 @@ func (c *checker) grossInlet() {
 	if v := most / (math.Pi / 4 * k.Inlet * k.Inlet); v > fastestFan {
 		key := sectionNamed("collector.fan").key("most_air")
 		c.warn(pos, fmt.Sprintf("the fan's most air, %s, would be %s in an inlet of %s", c.show(key, most), units.Format(v, units.Velocity, c.s.Units),
-			c.show(sectionNamed("collector").key("inlet"), k.Inlet)), "check the units of both; most collectors stay under "+units.Format(fastestFan/2, units.Velocity, c.s.Units))
+			c.show(sectionNamed("collector").key("inlet"), k.Inlet)), "check the units of both; most collectors stay under "+about(fastestFan/2, c.s.Units))
 	}
 }
 
@@ -91,6 +91,14 @@ func (c *checker) grossNeed(i int) {
 		key := sectionNamed("ports").key("need")
 		c.warn(c.sh.ports[i].pos("need"), fmt.Sprintf("port %s needs %s, which is %s in its duct of %s", quote(p.ID), c.show(key, p.Need),
 			units.Format(v, units.Velocity, c.s.Units), c.across(d)), "check the units of both: dust ducts run at "+
-			units.Format(15, units.Velocity, c.s.Units)+" to "+units.Format(30, units.Velocity, c.s.Units))
+			about(15, c.s.Units)+" to "+about(30, c.s.Units))
 	}
+}
+
+// about is a velocity as people say it: in fpm to the next 500.
+func about(v float64, s units.System) string {
+	if s == units.US {
+		v = units.Velocity.ToSI(s, 500*math.Round(units.Velocity.FromSI(s, v)/500))
+	}
+	return units.Format(v, units.Velocity, s)
 }

@@ -76,7 +76,7 @@ var sections = [...]section{
 	}},
 	{"collector", "collector", []Key{
 		{Name: "inlet", Form: Amount, Dim: units.Diameter, Needed: true, Min: MinDiameter, Max: MaxDiameter, What: "diameter of the collector's inlet"},
-		{Name: "fan", Form: Inner, Section: "collector.fan", Default: "a curve that only the readings tell", What: "its curve, or most_air and most_suction, or motor and wheel"},
+		{Name: "fan", Form: Inner, Section: "collector.fan", Default: "the readings tell its curve", What: "its curve, or most_air and most_suction, or motor and wheel"},
 		{Name: "cyclone", Form: Inner, Section: "collector.cyclone", True: true, What: "the cyclone's loss, which grows with flow squared; or true: a wide guess of it"},
 		{Name: "filter", Form: Inner, Section: "collector.filter", True: true, What: "the clean filter's loss, which grows in proportion to flow; or true: a wide guess of it"},
 		{Name: "bin", Form: YesNo, Default: "false", What: "whether a sealed dust bin hangs under the cyclone"},
@@ -152,7 +152,7 @@ var sections = [...]section{
 		{Name: "measures", Form: Choice, Needed: true, Choices: []string{"pressure", "velocity", "speed", "current", "power"}, What: "what it measures"},
 		{Name: "of_reading", Form: Amount, Dim: units.Share, Min: 0, Max: 1, What: "95 % limit as a share of the reading; the larger of this and floor holds"},
 		{Name: "floor", Form: Amount, Min: 0, Max: 1e4, What: "95 % limit at least, as a pressure or velocity"},
-		{Name: "size", Form: Amount, Dim: units.Diameter, Min: 0.003, Max: 1, What: "diameter of a vane's head: a mouth that it fills too much is warned of"},
+		{Name: "size", Form: Amount, Dim: units.Diameter, Min: 0.003, Max: 1, What: "diameter of a vane's head: check warns of a mouth that it fills too much"},
 	}},
 	{"limits", "limits", []Key{
 		{Name: "conveying_velocity", Form: Inner, Section: "limits.conveying_velocity", What: "slowest air that still carries the dust"},

@@ -8,6 +8,8 @@ import "lostair/readings/units"
 var (
 	metricSizes = [...]float64{50, 63, 80, 100, 125, 150, 160, 180, 200, 224, 250, 280, 300, 315, 355, 400, 450, 500, 560, 630, 710, 800, 900, 1000, 1120, 1250}
 	usSizes     = [...]float64{2, 2.5, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 36, 40, 44, 48}
+	metricHoses = [...]float64{50, 63, 80, 100, 125, 150, 160, 180, 200, 250, 300, 315, 355, 400}
+	usHoses     = [...]float64{2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16}
 )
 
 // TradeSizes are the diameters that are made, m, rising: of the trade of the
@@ -17,6 +19,15 @@ func TradeSizes(u units.System) []float64 {
 		return inMetres(usSizes[:], 0.0254)
 	}
 	return inMetres(metricSizes[:], 0.001)
+}
+
+// HoseSizes are those of TradeSizes in which hose is usual too: the sizes between
+// and beyond them are sold as pipe alone.
+func HoseSizes(u units.System) []float64 {
+	if u == units.US {
+		return inMetres(usHoses[:], 0.0254)
+	}
+	return inMetres(metricHoses[:], 0.001)
 }
 
 func inMetres(sizes []float64, unit float64) []float64 {

@@ -174,12 +174,12 @@ func (f *facts) installs() {
 	for k := fault.Leak; k <= fault.FanWeak; k++ {
 		f.add("newShare", "share of these: "+k.String(), fault.NewShare[k], "")
 	}
-	f.add("newAltered", "ducts that lose more or less than by the page", fault.NewAltered, "")
+	f.add("newAltered", "ducts that lose more or less than by the system file", fault.NewAltered, "")
 	f.add("newLess", "share of these that lose less", fault.NewLess, "")
 	f.add("newAdded", "what one more bend or some metres lose, middle", fault.NewAdded, "")
 	f.add("newSpread", "of its logarithm, one sigma", fault.NewSpread, "")
 	f.add("newAtPlace", "share of what loses more that does so at one place", fault.NewAtPlace, "")
-	f.add("newSizePrior", "probability that one duct is of another size than its page says", doubt.NewSizePrior, "")
+	f.add("newSizePrior", "probability that one duct is of another size than the system file says", doubt.NewSizePrior, "")
 	f.add("sizeStep", "by how much sizes next to one another differ, of the logarithm", doubt.SizeStep, "")
 }
 
@@ -247,31 +247,31 @@ func (f *facts) misgiven() {
 	f.from("how likely it is that what was given is wrong as a whole", airflow.StatusPractice)
 	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", search.StrangePrior, "")
 	f.add("anotherPrior", "probability that the baseline is of another system", doubt.AnotherPrior, "")
-	f.add("gatesPrior", "probability that the gates stood otherwise than written through one configuration, or that an open branch is not on the page", doubt.GatesPrior, "")
+	f.add("gatesPrior", "probability that the gates stood otherwise than written through one configuration, or that an open branch is not in the system file", doubt.GatesPrior, "")
 	f.add("unitsPrior", "probability that all values of one dimension are in another unit than written, or of the other sign", doubt.UnitsPrior, "")
 	f.add("anyFactor", "how likely, beside that, a factor is that no unit explains", doubt.AnyFactor, "")
 	f.add("gaugePrior", "probability that one instrument reads far off all along", doubt.GaugePrior, "")
 	f.add("gaugeOff", "by how much it then does, as a share, one sigma", doubt.GaugeOff, "")
 	f.add("stillPrior", "probability that no air moved while the readings were taken", doubt.StillPrior, "")
-	f.add("emptyPrior", "probability that nothing was read, if every value is zero where the page expects much", doubt.EmptyPrior, "")
+	f.add("emptyPrior", "probability that nothing was read, if every value is zero where the system file expects much", doubt.EmptyPrior, "")
 	f.add("farFromZero", "how much that is, in sigmas of the instrument at zero", doubt.FarFromZero, "")
 	f.add("alwaysPrior", "probability that one gate stood otherwise than written in every setting", doubt.AlwaysPrior, "")
 	f.add("offsetPrior", "probability that a manometer's zero was off all along", doubt.OffsetPrior, "")
 	f.add("offsetSpread", "by how much it then is, one sigma", doubt.OffsetSpread, "Pa")
 	f.add("swapPrior", "probability that two taps were taken for one another", doubt.SwapPrior, "")
-	f.add("fanPrior", "probability that the page has another fan's curve", doubt.FanPrior, "")
+	f.add("fanPrior", "probability that the system file has another fan's curve", doubt.FanPrior, "")
 	f.add("fanSpread", "by how much its pressure is then off, as a share, one sigma", doubt.FanSpread, "")
 	f.add("seasonPrior", "probability that a baseline was taken in another season's air, where not both surveys tell the air", doubt.SeasonPrior, "")
 	f.add("seasonSpread", "by how much its density is then another, as a share, one sigma", doubt.SeasonSpread, "")
-	f.add("lengthPrior", "probability that one length on the page is far off", doubt.LengthPrior, "")
+	f.add("lengthPrior", "probability that one length in the system file is far off", doubt.LengthPrior, "")
 	for _, v := range doubt.LengthRatios {
-		f.add("lengthRatios", fmt.Sprintf("how many times its length by the page a duct may be: %.3g", v), v, "")
+		f.add("lengthRatios", fmt.Sprintf("how many times its length by the system file a duct may be: %.3g", v), v, "")
 	}
-	f.add("branchPrior", "probability that an open branch joins which the page lacks", doubt.BranchPrior, "")
+	f.add("branchPrior", "probability that an open branch joins that the system file lacks", doubt.BranchPrior, "")
 	f.add("faultyPrior", "probability that a baseline was taken with a fault in it", weigh.FaultyPrior, "")
 	f.add("stillThere", "probability that the fault is then there still", weigh.StillThere, "")
 	f.add("copiedSure", "how sure it is that a baseline with all values of the survey is a copy of it", diagnose.CopiedSure, "")
-	f.add("diameterPrior", "probability that one diameter on the page is wrong", doubt.DiameterPrior, "")
+	f.add("diameterPrior", "probability that one diameter in the system file is wrong", doubt.DiameterPrior, "")
 	for _, v := range doubt.StrangeSpreads {
 		f.add("strangeSpreads", fmt.Sprintf("factor on fresh errors of readings not to be believed: %.0f", v), v, "")
 	}
@@ -392,7 +392,8 @@ func trackFacts() []airflow.Fact {
 	f.from("when an install passes", airflow.StatusPractice)
 	f.add("decidedAt", "probability at which a line is decided", verify.DecidedAt, "")
 	f.add("usualTolerance", "pressure or flow off design, share", verify.UsualTolerance, "")
-	f.add("usualConvey", "slowest air where the page gives none", airflow.UsualConvey, "m/s")
+	f.add("usualConvey", "slowest air where the system file gives none", airflow.UsualConvey, "m/s")
+	f.add("usualConveyUS", "the same in a US file, 4000 fpm", airflow.UsualConveyUS, "m/s")
 	f.add("ownForm", "what the model may be off in a velocity, share", verify.OwnForm, "")
 	return f.out
 }
