@@ -19,14 +19,14 @@ type Column struct {
 
 // columns stand in the order in which Write puts them.
 var columns = [...]Column{
-	{Name: "date", What: "day of the reading, as 2026-03-02, or otherwise where it can be read one way only"},
+	{Name: "date", What: "day of the reading, as 2026-03-02, or in another form that can be read only one way"},
 	{Name: "open", Needed: true, What: "gates open while reading: ids joined with +, all or none; a port without a gate is always open"},
 	{Name: "point", Needed: true, What: "a tap, a port (its mouth), or a point at the collector"},
 	{Name: "quantity", Needed: true, What: "what was read"},
 	{Name: "value", Needed: true, What: "a decimal number"},
 	{Name: "unit", What: "unit of value; left out: that of the system file"},
 	{Name: "instrument", What: "id of an instrument of the system file"},
-	{Name: "hose_off", What: "ports, joined with +, whose machine is unhooked while reading"},
+	{Name: "hose_off", What: "ports, joined with +, at which the hose was off the machine while reading"},
 	{Name: "position", What: "of a traverse: number of the measuring position"},
 	{Name: "note", What: "any text"},
 	{Name: "factor", Rare: true, What: "what value is to be multiplied by: of a velocity or flow read with a hood or cone of known factor over the port"},

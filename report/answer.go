@@ -69,10 +69,10 @@ func smallWords(r *Result) string {
 	case !r.FlowsHold():
 		return "Whether something is too small by design can't be said yet."
 	case len(narrow) == 1:
-		return fmt.Sprintf("Too small by design: %s (%s, %s).", narrow[0].Where, show.Chance(narrow[0].Probability), show.Percent(narrow[0].Probability))
+		return fanBefore(r) + fmt.Sprintf("Too small by design: %s (%s, %s).", narrow[0].Where, show.Chance(narrow[0].Probability), show.Percent(narrow[0].Probability))
 	case len(narrow) > 1:
 		ids := show.Each(narrow, func(f Fault) string { return f.Where })
-		return fmt.Sprintf("Too small by design: %s (the surest %s).", show.Few(ids), show.Percent(narrow[0].Probability))
+		return fanBefore(r) + fmt.Sprintf("Too small by design: %s (up to %s sure).", show.Few(ids), show.Percent(narrow[0].Probability))
 	case !needs:
 		return "Whether something is too small can't be said: the system file states no needs."
 	}
@@ -83,6 +83,20 @@ func smallWords(r *Result) string {
 		}
 	}
 	return fmt.Sprintf("Nothing is too small by design (%s).", show.Percent(1-most))
+}
+
+// fanBefore says of a fan that is guessed that it comes before the ducts.
+func fanBefore(r *Result) string {
+	if r.Fan == nil {
+		return ""
+	}
+	return r.fanFirst() + " "
+}
+
+// fanFirst says what a fan without a curve seems to give, and that no duct is to be
+// bought before that is settled.
+func (r *Result) fanFirst() string {
+	return fmt.Sprintf("The fan seems to give at most %s (%s), and its file has no curve: settle that before you buy duct.", show.WithUnit(r.Fan.MostAir.Value, r.Fan.MostAir.Unit), r.Fan.MostAir.Span())
 }
 
 func rowsWords(rows []Fault) string {
@@ -114,7 +128,7 @@ func GainWords(gains []Gain) string {
 	}
 	g := gains[best]
 	n := g.After.Places()
-	s := fmt.Sprintf("%s gets %s in place of %s %s", g.Port, show.Fixed(g.After.Value, n), show.Fixed(g.Before, n), g.After.Unit)
+	s := fmt.Sprintf("With %s, %s gets %s in place of %s %s", show.Gates(g.Open), g.Port, show.Fixed(g.After.Value, n), show.Fixed(g.Before, n), g.After.Unit)
 	if g.Need > 0 {
 		s += fmt.Sprintf(" (needs %s)", show.Shown(g.Need))
 	}

@@ -56,8 +56,8 @@ func From(d *diagnose.Result, u units.System) *Result {
 	}
 	if f := fanEnds(d.Fan, u); f != nil {
 		r.Fan = f
-		r.Doubts = append(r.Doubts, "The system file has no fan curve; with these readings it runs from "+WithSpan(r.Fan.MostAir)+" at no pressure to "+
-			WithSpan(r.Fan.MostSuction)+" at no flow. A sheet with its curve, or readings at the collector, narrow all answers.")
+		r.Doubts = append([]string{"The system file has no fan curve; with these readings it runs from " + WithSpan(r.Fan.MostAir) + " at no pressure to " +
+			WithSpan(r.Fan.MostSuction) + " at no flow. A sheet with its curve, or readings at the collector, narrow all answers."}, r.Doubts...)
 	}
 	r.addMistakes()
 	r.AllFixed = show.Each(d.AllFixed, c.gain)
@@ -249,7 +249,7 @@ func (c Converter) inUse(p diagnose.PortFlow) bool {
 }
 
 func (c Converter) fix(f diagnose.Fix) Fix {
-	return Fix{For: show.Each(f.For, c.Candidate), Do: c.fixWords(f), Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: hintWords(f.Hint), Else: fixElse(f)}
+	return Fix{For: show.Each(f.For, c.Candidate), Do: c.fixWords(f), Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: hintWords(f.Hint, f.Small), Else: fixElse(f)}
 }
 
 func (c Converter) gain(g diagnose.Gain) Gain {

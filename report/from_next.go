@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/show"
 )
@@ -57,6 +58,9 @@ func (c Converter) explanation(x diagnose.Explanation) string {
 func faultWords(k fault.Kind, where string) string {
 	switch k {
 	case fault.Leak:
+		if where == readings.Bin {
+			where = "the dust bin"
+		}
 		return "a leak at " + where
 	case fault.Blockage:
 		return "a blockage at " + where

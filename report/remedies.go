@@ -23,14 +23,18 @@ func fixElse(f diagnose.Fix) string {
 }
 
 // hintWords name a smaller change that would do as well.
-func hintWords(h diagnose.Hint) string {
+func hintWords(h diagnose.Hint, small *diagnose.TooSmall) string {
+	instead := "would do as well"
+	if small != nil && !small.Meets {
+		instead = "would be enough"
+	}
 	switch h {
 	case diagnose.HalfTheHose:
-		return "half the length of hose would do as well"
+		return "half the length of hose " + instead
 	case diagnose.PipeForHose:
-		return "smooth pipe in place of the hose would do as well"
+		return "smooth pipe in place of the hose " + instead
 	case diagnose.EasyBends:
-		return fmt.Sprintf("bends of a long radius (%g diameters) on its way would do as well", diagnose.LongRadius)
+		return fmt.Sprintf("long-radius bends (%g diameters) along its run %s", diagnose.LongRadius, instead)
 	}
 	return ""
 }
@@ -61,7 +65,7 @@ func (c Converter) fixWords(f diagnose.Fix) string {
 		return "With the power locked off look at belt, pulleys and wheel for slip and caked dust; have rotation, supply voltage and drive speed checked by a qualified person."
 	case fault.Undersized:
 		if f.Small == nil {
-			return fmt.Sprintf("No wider %s brings its port more: shorten the way, or take out bends.", head.Where)
+			return fmt.Sprintf("No standard size of %s that fits there brings its port more: its run has to be shorter, or the fan stronger.", head.Where)
 		}
 		return c.buyWords(*f.Small)
 	}

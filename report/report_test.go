@@ -86,7 +86,7 @@ func TestJSONKeepsTheContract(t *testing.T) {
 		"flow": map[string]any{"value": 590.0, "low": 560.0, "high": 622.0, "unit": "m3/h"}}, port)
 	next := got["next"].([]any)[1].(map[string]any)
 	assert.Equal(t, map[string]any{"point": "fan-inlet", "quantity": "static_pressure", "unit": "Pa", "open": "none", "bits": 0.31, "minutes": 3.0,
-		"why": "tells a leak at bin from a sound system"}, next)
+		"why": "tells a leak at the dust bin from a sound system"}, next)
 }
 
 // Every severity has the unit that the contract gives its kind.

@@ -75,10 +75,19 @@ type TooSmall struct {
 	Probability float64   `json:"probability"`
 	Open        string    `json:"open"`            // the setting in use in which it gets least
 	Need        float64   `json:"need"`            // in the unit of Then
-	Buy         *Amount   `json:"buy,omitempty"`   // diameter to buy, a size that is made; absent if no wider one brings more
+	Buy         *Amount   `json:"buy,omitempty"`   // diameter to buy, a standard size; absent if no wider one brings more
 	Ducts       []string  `json:"ducts,omitempty"` // to be replaced: all that are narrower
 	Then        *Interval `json:"then,omitempty"`  // flow with it, without a fault
 	Meets       bool      `json:"meets"`           // Then reaches the need
+	Slow        *Slowed   `json:"slow,omitempty"`  // what Buy slows most below its conveying velocity; absent if nothing
+}
+
+// Slowed is a duct that carries its dust now and would no longer, made wider.
+type Slowed struct {
+	Duct     string `json:"duct"`
+	Open     string `json:"open"`     // the setting in use in which it is slowest
+	Velocity Amount `json:"velocity"` // then
+	Least    Amount `json:"least"`    // the conveying velocity
 }
 
 // FanEnds are the two ends of a fan's curve.

@@ -40,7 +40,7 @@ func ShownOf(all []plan.Shown, u units.System) []Shown {
 
 // Shows is a table of the smallest faults that show.
 func Shows(p *show.Page, list []Shown) {
-	b := layout.Table{Columns: []layout.Column{{Head: "fault"}, {Head: "at best"}, {Head: "at most places"}, {Head: "not seen at"}}}
+	b := layout.Table{Columns: []layout.Column{{Head: "fault"}, {Head: "at best"}, {Head: "at most places"}, {Head: "would go unnoticed at"}}}
 	for _, sh := range list {
 		b.Rows = append(b.Rows, sh.cells())
 	}

@@ -15,7 +15,7 @@ func Text(w io.Writer, r *Result, s show.Style) error {
 	p := show.NewPage(s)
 	opening(p, r)
 	firstThings(p, r)
-	written(p, r)
+	written(p, r, true)
 	if s.All {
 		suspects(p, r)
 		steps(p, r)
@@ -31,6 +31,7 @@ func Text(w io.Writer, r *Result, s show.Style) error {
 		furthest(p, r)
 		next(p, r)
 	}
+	written(p, r, false)
 	Doubts(p, r)
 	if s.All {
 		Cautions(p, r)

@@ -125,6 +125,9 @@ func smallPorts(p *show.Page, r *Result) {
 		return
 	}
 	p.Heading("Too small by design")
+	if r.Fan != nil {
+		p.Para("", r.fanFirst(), show.PlainText)
+	}
 	for i, t := range r.TooSmall {
 		if i == mostShort {
 			p.Para("", fmt.Sprintf("and %d more.", len(r.TooSmall)-i), show.PlainText)
@@ -142,9 +145,13 @@ func (t TooSmall) Words() string {
 	}
 	s += fmt.Sprintf(": %s brings %s %s (%s), and it needs %s", show.WithUnit(t.Buy.Value, t.Buy.Unit), t.Then.Mid(), t.Then.Unit, t.Then.Span(), show.Shown(t.Need))
 	if !t.Meets {
-		s += "; no size that is made brings that"
+		s += "; no standard size brings that"
 	}
-	return s + "."
+	s += "."
+	if t.Slow != nil {
+		s += " " + t.Slow.words()
+	}
+	return s
 }
 
 // laterSteps lists what to do after the first step, a line each, and what all

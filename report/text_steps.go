@@ -175,8 +175,11 @@ func NextWords(n Next) string {
 		return n.Look
 	}
 	s := fmt.Sprintf("%s at %s, with %s", show.Title(show.Quantity(n.Quantity)), placeOf(n), show.Gates(n.Open))
+	if n.Again {
+		s = "Once more " + show.Lower(s)
+	}
 	if n.HoseOff != "" {
-		s += fmt.Sprintf(" and the machine at %s unhooked", n.HoseOff)
+		s += fmt.Sprintf(" and the hose off the machine at %s", n.HoseOff)
 	}
 	return s
 }

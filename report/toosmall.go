@@ -16,12 +16,19 @@ func (c Converter) tooSmall(t diagnose.TooSmall) TooSmall {
 		size := AmountOf(t.Buy, units.Diameter, c.U)
 		out.Buy, out.Ducts, out.Then = &size, t.Ducts, IntervalOf(t.Then, units.Flow, c.U)
 	}
+	if s := t.Slow; s != nil {
+		out.Slow = &Slowed{Duct: s.Duct, Open: s.Open.String(), Velocity: AmountOf(s.Velocity, units.Velocity, c.U), Least: AmountOf(s.Least, units.Velocity, c.U)}
+	}
 	return out
 }
 
 // buyWords say what to replace by what, and whether that is enough.
 func (c Converter) buyWords(t diagnose.TooSmall) string {
 	size := show.WithUnit(show.Value(t.Buy, units.Diameter, c.U), units.Diameter.Symbol(c.U))
+	if !t.Meets {
+		return fmt.Sprintf("No standard size is enough for %s: %s in place of %s brings %s of the %s that it needs with %s. Its run has to be shorter, or the fan stronger.", t.Port, size, show.Listed(t.Ducts),
+			show.Shown(show.Value(t.Then.Value, units.Flow, c.U)), show.WithUnit(show.Value(t.Need, units.Flow, c.U), units.Flow.Symbol(c.U)), show.Gates(t.Open.String()))
+	}
 	var do string
 	switch d, ok := c.D.System.DuctNamed(t.Where); {
 	case len(t.Ducts) > 1:
@@ -31,10 +38,19 @@ func (c Converter) buyWords(t diagnose.TooSmall) string {
 	default:
 		do = fmt.Sprintf("Replace %s by %s pipe.", strings.Join(t.Ducts, ""), size)
 	}
-	if !t.Meets {
-		do += fmt.Sprintf(" That is still short of what %s needs: no wider size brings more, so its way or the fan has to change too.", t.Port)
+	if slow := c.tooSmall(t).Slow; slow != nil {
+		do += " " + slow.words()
+	}
+	if c.D.Fan != nil { // guessed
+		do = "Once you know what the fan gives: " + show.Lower(do)
 	}
 	return do
+}
+
+// words warn of dust that would settle.
+func (s Slowed) words() string {
+	return fmt.Sprintf("But with %s the air in %s then moves at %s only, and needs %s to carry its dust.", show.Gates(s.Open), s.Duct,
+		show.WithUnit(s.Velocity.Value, s.Velocity.Unit), show.WithUnit(s.Least.Value, s.Least.Unit))
 }
 
 // ducts are the tree of the system.

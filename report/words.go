@@ -59,16 +59,20 @@ func (c Converter) howBad(f diagnose.Fault, s Interval) string {
 	return text
 }
 
-// sizeToBuy says which size that is made would do: nobody sells the exact one.
+// sizeToBuy says which standard size would do: nobody sells the exact one.
 func (c Converter) sizeToBuy(f diagnose.Fault) string {
 	size, meets := 0.0, true
 	for _, t := range c.D.TooSmall {
-		if t.Where == f.Where && t.Buy > size {
+		switch {
+		case t.Where != f.Where:
+		case t.Buy == 0:
+			meets = false
+		case t.Buy > size:
 			size, meets = t.Buy, t.Meets
 		}
 	}
 	if !meets {
-		return "no size that is made does"
+		return "no standard size is enough"
 	}
 	if size == 0 && c.D.System != nil { // the next above what would do
 		for _, made := range duct.TradeSizes(c.D.System.Units) {

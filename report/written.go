@@ -19,7 +19,7 @@ type Written struct {
 	Together    float64         `json:"together"`               // that it is this or one of Alike
 	Open        string          `json:"open,omitempty"`         // of a gate setting: as written; absent where it holds in every setting
 	Stood       string          `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"
-	Says        *Measure        `json:"says,omitempty"`         // what the page says; absent if it says nothing
+	Says        *Measure        `json:"says,omitempty"`         // what the system file says; absent if it says nothing
 	Behaves     *MeasureBetween `json:"behaves_like,omitempty"` // what the readings are like
 	Factor      *Between        `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
 	Offset      *Interval       `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
@@ -200,26 +200,26 @@ func (c Converter) builtMistake(w fault.Written) string {
 	switch b.Quantity {
 	case "branch":
 		if w.Stood {
-			return fmt.Sprintf("a branch of about %s joins at %s that the page lacks, open when all gates are", b, w.Where)
+			return fmt.Sprintf("a branch of about %s joins at %s that the system file lacks, open when all gates are", b, w.Where)
 		}
-		return fmt.Sprintf("a branch of about %s joins at %s that the page lacks, always open", b, w.Where)
+		return fmt.Sprintf("a branch of about %s joins at %s that the system file lacks, always open", b, w.Where)
 	case "pressure":
-		return fmt.Sprintf("the fan makes %.0f %% of the pressure of the page's curve", b.Value)
+		return fmt.Sprintf("the fan makes %.0f %% of the pressure of the curve in the system file", b.Value)
 	case "losses":
 		if w.Reason == fault.NotBaseline {
 			if b.Value < 1 {
-				return fmt.Sprintf("%s loses %.2g times what it should by its page: it is shorter, or has fewer or wider bends", w.Where, b.Value)
+				return fmt.Sprintf("%s loses %.2g times what it should by the system file: it is shorter, or has fewer or wider bends", w.Where, b.Value)
 			}
-			return fmt.Sprintf("%s loses %.2g times what it should by its page: it is longer, has more or tighter bends, or is rougher", w.Where, b.Value)
+			return fmt.Sprintf("%s loses %.2g times what it should by the system file: it is longer, has more or tighter bends, or is rougher", w.Where, b.Value)
 		}
 		if w.Where == fault.FilterPlace {
 			return fmt.Sprintf("the filter drops %.2g times what it did at the baseline", b.Value)
 		}
 		return fmt.Sprintf("%s loses %.2g times what it lost at the baseline", w.Where, b.Value)
 	case "length":
-		return fmt.Sprintf("%s behaves like about %s long, the page says %s", w.Where, b, c.amount(*w.Says))
+		return fmt.Sprintf("%s behaves like about %s long, the system file says %s", w.Where, b, c.amount(*w.Says))
 	}
-	return fmt.Sprintf("%s behaves like %s, the page says %s", w.Where, b, c.amount(*w.Says))
+	return fmt.Sprintf("%s behaves like %s, the system file says %s", w.Where, b, c.amount(*w.Says))
 }
 
 // look is what settles it in a minute.
@@ -253,12 +253,12 @@ func look(w fault.Written) string {
 		return "look at the fan's plate, and whether the curve is that of this fan and speed"
 	case "losses":
 		if w.Reason == fault.NotBaseline {
-			return "hold the page beside " + w.Where + ": measure its length, count its bends, look at the lay of its hose"
+			return "hold the system file against " + w.Where + ": measure its length, count its bends, see how its hose lies"
 		}
 		if w.Where == fault.FilterPlace {
 			return "clean the filter and read its drop again"
 		}
-		return "look what was changed at " + w.Where + " since the baseline: a hose laid otherwise, a bend put in or taken out"
+		return "see what was changed at " + w.Where + " since the baseline: a hose laid otherwise, a bend put in or taken out"
 	case "length":
 		return "measure the length of " + w.Where
 	}
@@ -270,11 +270,16 @@ func look(w fault.Written) string {
 func (r *Result) WrittenWrong() []Written {
 	var out []Written
 	for i, w := range r.Page {
-		if w.Probability >= 0.5 || i == 0 && w.Together >= 0.5 && !w.likelierFault() {
+		if r.writtenWrong(i) {
 			out = append(out, w)
 		}
 	}
 	return out
+}
+
+func (r *Result) writtenWrong(i int) bool {
+	w := r.Page[i]
+	return w.Probability >= assertedWritten || i == 0 && w.Together >= assertedWritten && !w.likelierFault()
 }
 
 // likelierFault says whether a fault that looks the same is likelier.
@@ -287,22 +292,28 @@ func (w Written) likelierFault() bool {
 	return false
 }
 
-// written shows the lines about what was written down, likeliest first.
-func written(p *show.Page, r *Result) {
-	if len(r.Page) == 0 {
-		return
-	}
+// written shows the lines about what was written down, likeliest first: what is
+// likelier than not with what looks the same before all else, the unlikely last.
+func written(p *show.Page, r *Result, likely bool) {
 	var rest []Written
-	for _, w := range r.Page {
-		if w.Probability >= writtenLeast || w.besideFault() {
-			rest = append(rest, w)
+	n := 0
+	for i, w := range r.Page {
+		if n < mostWritten && (w.Probability >= writtenLeast || w.besideFault()) {
+			n++
+			if r.writtenWrong(i) == likely {
+				rest = append(rest, w)
+			}
 		}
 	}
 	if len(rest) == 0 {
 		return
 	}
-	p.Heading("What may be written down wrong")
-	for i, w := range rest[:min(len(rest), mostWritten)] {
+	head := "What is probably written down wrong"
+	if !likely {
+		head = "What may be written down wrong"
+	}
+	p.Heading(head)
+	for i, w := range rest {
 		lead := fmt.Sprintf("%d. ", i+1)
 		p.Para(lead, fmt.Sprintf("%s: %s, %s", show.Title(w.Name), show.Chance(w.Probability), show.Percent(w.Probability)), show.PlainText)
 		p.Para(strings.Repeat(" ", len(lead))+"Look: ", w.Look+".", show.PlainText)

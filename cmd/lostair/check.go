@@ -23,13 +23,13 @@ func newCheck(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check SYSTEM [READINGS...]",
 		Short: "Check a system file and readings files; say all that is wrong",
-		Long: `Check a system file and readings files. Everything that is wrong is told at once,
-with file, line, column and what to do. If nothing is, a line for each file says
-what was understood. Readings that a system can't show, or hardly, are warned of:
-pressure above the room's before the fan, air at a port whose gate is shut, air
-too fast for a vane. What the readings say of the files follows: a column in
-another unit, gates that stood otherwise, lines of the system file that the
-shop differs from, likeliest first, each with what to look at.
+		Long: `Check a system file and readings files. All mistakes are reported at
+once, with file, line, column and what to do. If there are none, a line for each
+file says what was understood. You are warned of readings that a system can hardly
+show: pressure above the room's before the fan, air at a port whose gate is shut,
+air too fast for a vane. Then comes what the readings tell of the files: a column
+in another unit, gates that stood differently, lines of the system file that differ
+from the shop, likeliest first, each with what to look at.
 
 ` + systemHelp() + "\n" + readingsHelp(),
 		Example: "  lostair check system.yaml\n  lostair check system.yaml --ducts\n  lostair check system.yaml readings.csv",

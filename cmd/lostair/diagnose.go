@@ -33,8 +33,8 @@ drawing of the ducts.
 ` + kindsHelp() + `
 Exit status: 0 done, 2 bad input or usage; only with --fail-on-fault 1 when a
 fault is asserted, and 3 when the verdict is unclear: something is probably
-wrong, and the readings don't say what. Of several surveys one with a fault
-counts first. 4 when it was stopped, by --timeout or Ctrl-C: then what is known so
+wrong, and the readings don't say what. With several surveys, a fault in
+any of them comes first. 4 when it was stopped, by --timeout or Ctrl-C: then what is known so
 far is given, marked as unfinished.`,
 		Example: "  lostair diagnose system.yaml readings.csv\n  lostair diagnose system.yaml now.csv --baseline when-new.csv --format json\n  lostair diagnose system.yaml now.csv --format html -o report.html",
 		Args:    takes(2, -1, "a system file and at least one readings file"),

@@ -93,7 +93,7 @@ func readingsHelp() string {
 // looksHelp lists what can be looked at, which stands in a survey as readings do.
 func looksHelp() string {
 	var b strings.Builder
-	b.WriteString("Looks, which stand in a row as its quantity, with yes or no as its value; open is none where the gates don't matter, and what you can't tell makes no row:\n")
+	b.WriteString("Looks. A look is one row: the look is the quantity, yes or no the value. open is none where the gates don't matter. Write no row for what you can't tell:\n")
 	for _, name := range readings.LookNames() {
 		k := readings.Look(name)
 		what := k.At().String()

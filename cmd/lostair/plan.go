@@ -52,8 +52,8 @@ func newPlan(s streams) *cobra.Command {
 		Short: "Choose the readings that show most for the time they take",
 		Long: `Choose the readings of a round that tell most about faults for the time they
 take, and say what each should show and how small a fault the whole round would
-show. Readings given are taken as those of a sound system: the plan adds what
-they leave open; --weak says where the air is missing. As CSV it is a readings file with the values left to fill in.`,
+show. If you give readings, they are taken as those of a sound system, and the plan
+adds what they leave open; --weak says where air is missing. As CSV it is a readings file with the values left to fill in.`,
 		Example: "  lostair plan system.yaml\n  lostair plan system.yaml --count 12 --format csv -o round.csv\n  lostair plan system.yaml --weak lathe --minutes 30",
 		Args:    takes(1, -1, "a system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -28,13 +28,13 @@ func newServe(s streams) *cobra.Command {
 		Short: "Do the whole job in a browser: describe the shop, read, see the answer",
 		Long: `Serve the bench page for a folder that holds system.yaml and the surveys (left out:
 this one; it may be empty, and the page begins the file). The first line printed
-is the page's address with its key, and it opens in the browser; who has not
+is the page's address with its key, and it opens in the browser; anyone who has not
 opened that address gets nothing. What the page changes is in the plain files
 that the other commands read. Ctrl-C ends it, and loses nothing.
 
 Without --port the port and the key of the folder's last time are used again, so
-that what a browser kept finds its way home. --lan lets phones in the same network
-in, each by a QR code that holds once; that way is not encrypted, so use it only
+that what a browser kept stays usable. --lan lets phones in the same network
+in, each by a QR code that works once; that way is not encrypted, so use it only
 in a network that you trust.`,
 		Example: "  lostair serve my-shop\n  lostair serve my-shop --lan\n  lostair serve --port 0 --no-browser",
 		Args:    takes(0, 1, "one folder at most"),

@@ -25,8 +25,8 @@ func newSheet(s streams) *cobra.Command {
 		Short: "Make a field sheet to print, and the readings file to fill in",
 		Long: `Make a field sheet to print: stops in the order that moves the fewest gates,
 room to write (a second line for what is read once more), looks to tick, and how
-to take readings safely. What to expect is left out, since it sways who reads, but
-with --expected. With --format csv it is the same round as a readings file with the
+to take readings safely. What to expect is left out unless you ask with --expected,
+since knowing it biases the reader. With --format csv it is the same round as a readings file with the
 values left to fill in, which goes straight into diagnose; as xlsx it is the same for
 a spreadsheet.
 
@@ -93,7 +93,7 @@ what to look at and who signs.`,
 	cmd.Flags().StringVar(&from, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	wishFlags(cmd, &wish)
-	cmd.Flags().BoolVar(&expected, "expected", false, "print beside each blank what to expect there; it sways who reads")
+	cmd.Flags().BoolVar(&expected, "expected", false, "print beside each blank what to expect there; knowing it biases the reader")
 	cmd.Flags().BoolVar(&thorough, "thorough", false, "the round of a thorough test, with what to look at, to fill in and hand over signed")
 	unitsFlag(cmd, &units)
 	timeoutFlag(s, cmd)

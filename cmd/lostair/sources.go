@@ -16,7 +16,7 @@ func newSources(s streams) *cobra.Command {
 		Use:   "sources",
 		Short: "List every number and formula behind an answer, with its source",
 		Long: `List every coefficient, formula and prior that the program computes with: its
-value, where it comes from, and how it came to us (read, quoted, value from memory,
+value, where it comes from, and how we have it (read, quoted, value from memory,
 common practice without a source, fixed by the file formats, own choice). The
 list is made from what the code computes with, so it can't be out of date.`,
 		Example: "  lostair sources\n  lostair sources --format json",

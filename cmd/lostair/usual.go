@@ -12,7 +12,7 @@ import (
 const lessThanUsual, moreThanUsual = 0.8, 1.25
 
 // usualLines offer what machines usually need, where the file leaves a need out or
-// has one that is far from it. Nothing is taken from it.
+// has one that is far from it. No result is computed from it.
 func usualLines(sys *duct.System) []string {
 	var out []string
 	say := func(pos duct.Pos, what string) {
@@ -70,7 +70,7 @@ func hoodLine(what string, p *duct.Port, s units.System) string {
 // usualHelp is the table of what machines usually need, for help.
 func usualHelp() string {
 	var b strings.Builder
-	b.WriteString("What machines usually need; hood: what their own hoods lose as a multiple of the velocity pressure. check offers it where a port has no need or one far from it, by the words of its machine or id, as in machine: planer 12 in. Nothing is taken from it.\n")
+	b.WriteString("What machines usually need; hood: what their own hoods lose as a multiple of the velocity pressure. check offers it where a port has no need or one far from it, by the words of its machine or id, as in machine: planer 12 in. No result is computed from it.\n")
 	kind := ""
 	for _, u := range duct.Usuals() {
 		if u.Kind != kind {

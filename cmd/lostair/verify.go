@@ -24,8 +24,8 @@ func newVerify(s streams) *cobra.Command {
 	var f verifyFlags
 	cmd := &cobra.Command{
 		Use:   "verify SYSTEM READINGS...",
-		Short: "Hold a new install against its design",
-		Long: `Hold an install against its design from the readings taken in it; several files
+		Short: "Check a new install against its design",
+		Long: `Check an install against its design from the readings taken in it; several files
 are one survey. Each demand passes, fails, or is not shown, by its probability
 and not by the bare number: air at each port against its need and the design,
 speed in each duct against the conveying velocity, suction at the taps, fan,

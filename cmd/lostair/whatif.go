@@ -30,7 +30,7 @@ or has that of the system file. Without --open each port's gates are opened alon
 
 What can be set:
   ` + strings.Join(whatif.Keys(), "\n  "),
-		Example: "  lostair whatif system.yaml --set 'planer-drop.diameter=125 mm' --set filter=2x --open planer --open planer+saw",
+		Example: "  lostair whatif system.yaml --set 'planer-drop.diameter=125 mm' --set filter=2x --open planer --open planer+saw\n  lostair whatif system.yaml --set 'planer-drop.diameter=6 in' --open planer",
 		Args:    takes(1, 1, "one system file"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0]) },
 	}

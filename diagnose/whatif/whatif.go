@@ -279,7 +279,7 @@ func (e *Edit) Take(text string) (Setting, *problem.Problem) {
 		return Setting{}, &problem.Problem{File: e.Sys.File, What: fmt.Sprintf("--set %q: %s", shortly(text), what), Do: do}
 	}
 	if !ok || k == "" || value == "" {
-		return wrong("a change is written as key=value", "such as 'filter=2x' or 'ID.diameter=125 mm'")
+		return wrong("a change is written as key=value", "such as 'filter=2x', 'ID.diameter=125 mm' or 'ID.diameter=5 in'")
 	}
 	id, name, dotted := cutLast(k)
 	t := e.targetOf(id)

@@ -217,7 +217,7 @@ func (q Point) sentence() string {
 	}
 	out := fmt.Sprintf("At the %s: %s.", q.Point, strings.Join(all, ", "))
 	if _, ok := q.value(units.MotorPower); ok {
-		out += " Power and current are guessed from the motor's size: the power may be out by a third, the current by more, since the file doesn't know the mains."
+		out += " Power and current are guessed from the motor's size: the power may be out by a third, the current by more, since the file doesn't know the supply voltage."
 	}
 	return out
 }

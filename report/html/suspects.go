@@ -2,7 +2,6 @@ package html
 
 import (
 	"strconv"
-	"strings"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
@@ -59,24 +58,21 @@ func locate(s *duct.System, list []suspect) *where {
 		seen := map[int]bool{}
 		for i, c := range append([]report.Candidate{x.Candidate}, x.Alike...) {
 			note := signOf(shareOf(x.Fault, c)) + x.Number
-			if i > 0 {
+			if i > 0 && shareOf(x.Fault, c) < surer {
+				note += " possibly"
+			} else if i > 0 {
 				note += " or"
 			}
-			note += " " + show.KindShort(c.Kind)
-			likely := ": " + show.Percent(shareOf(x.Fault, c)) + " likely"
+			note += " " + c.Name + " (" + show.Percent(shareOf(x.Fault, c)) + ")"
 			d := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
 					w.parts[name] = appendNew(w.parts[name], x.Number)
-					if !strings.Contains(c.Kind, name) {
-						note += ", " + name
-					}
-					w.about = append(w.about, note+likely)
+					w.about = append(w.about, note)
 				}
 				continue
 			}
-			note += ", " + c.Where
-			w.notes[d] = append(w.notes[d], note+likely)
+			w.notes[d] = append(w.notes[d], note)
 			w.chance[seatOf{d, x.Number}] += shareOf(x.Fault, c)
 			w.badges[d] = appendNew(w.badges[d], x.Number)
 			_, gate := gates[c.Where]

@@ -44,6 +44,7 @@ type sheetPage struct {
 	Figures       []figure.TreeFigure
 	Traverses     []traverse
 	Instruments   []string
+	US            bool // in inches and feet
 	Water         bool // pressures are also shown as a column of water
 	Blind         string
 	BlindVelocity string
@@ -118,7 +119,7 @@ func sheetLooks(sh *Sheet) []sheetLook {
 
 func newSheetPage(sh *Sheet, u units.System) (*sheetPage, error) {
 	s := sh.System
-	p := &sheetPage{Name: s.Name, File: report.FileName(s.File), Stops: len(sh.Stops), Water: u == units.Metric, Minutes: fmt.Sprintf("%.0f", math.Ceil(sh.Minutes())), Tell: sh.Tell}
+	p := &sheetPage{Name: s.Name, File: report.FileName(s.File), Stops: len(sh.Stops), Water: u == units.Metric, US: u == units.US, Minutes: fmt.Sprintf("%.0f", math.Ceil(sh.Minutes())), Tell: sh.Tell}
 	if p.Name == "" {
 		p.Name = p.File
 	}
@@ -160,12 +161,16 @@ const (
 // blindSpot is what a U-tube can't show, as a pressure and as the velocity whose
 // velocity pressure that is.
 func blindSpot(u units.System) (pressure, velocity string) {
-	return roughly(tubeBlind, units.Pressure, u), roughly(math.Sqrt(2*tubeBlind/airStandard), units.Velocity, u)
+	digits := 2
+	if u == units.US {
+		digits = 1
+	}
+	return roughly(tubeBlind, units.Pressure, u, digits), roughly(math.Sqrt(2*tubeBlind/airStandard), units.Velocity, u, 2)
 }
 
-// roughly is a value to two digits.
-func roughly(si float64, d units.Dimension, u units.System) string {
-	v, err := strconv.ParseFloat(strconv.FormatFloat(d.FromSI(u, si), 'g', 2, 64), 64)
+// roughly is a value to so many digits.
+func roughly(si float64, d units.Dimension, u units.System, digits int) string {
+	v, err := strconv.ParseFloat(strconv.FormatFloat(d.FromSI(u, si), 'g', digits, 64), 64)
 	if err != nil {
 		return ""
 	}

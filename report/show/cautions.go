@@ -7,7 +7,7 @@ const (
 	spark    = "Fine dust in air burns and can explode. No flame, no smoke and no spark near an open duct, bin or filter; never look for leaks with a flame or a smoke source."
 	ladder   = "Read and drill from a ladder or platform that stands safely, not while reaching. Before drilling a tap look for what is behind and stop the fan; keep swarf out of the duct, since a chip can strike sparks in the fan; deburr, and plug the hole after."
 	respire  = "Dust that opens up with a duct, bin or filter is fine enough to harm the lungs: wear a respirator that fits, and don't sweep or blow it about."
-	bonding  = "Leave bonding and earthing of the ducts as local rules want them; put back each strap that you take off."
+	bonding  = "Leave bonding and grounding (earthing) of the ducts as local rules want them; put back each strap that you take off."
 	Mains    = "Leave work on motor and supply to a licensed electrician."
 	NoProof  = "These are estimates from readings. They are no proof that a system meets a rule or a law, and no design; local codes and licensed practice come first."
 	NoRepair = "Change nothing that guards, vents or interlocks a machine or the collector."

@@ -48,7 +48,7 @@ func DoubtWords(d fault.Doubt) string {
 		if d.Count == 1 {
 			few = "Only one reading"
 		}
-		return few + ": most faults can't be seen. Read each drop's tap with its gate alone open."
+		return few + ": most faults can't be seen. Read the suction in each drop with its gate alone open; drill a tap where there is none."
 	case fault.NoBaseline:
 		return "No earlier sound survey was given, so the losses of the system file stand in for it; a survey kept from a good day sharpens every answer (--baseline)."
 	case fault.LooseFit:

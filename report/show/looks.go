@@ -31,10 +31,18 @@ var lookTable = map[readings.Look]struct{ ask, shows string }{
 
 // LookQuestion asks for a look at a place, to be answered yes or no.
 func LookQuestion(k readings.Look, where string) string {
-	return fmt.Sprintf(lookTable[k].ask, where)
+	return fmt.Sprintf(lookTable[k].ask, placed(k, where))
 }
 
 // LookShows says what a look at a place shows.
 func LookShows(k readings.Look, where string) string {
-	return "shows " + fmt.Sprintf(lookTable[k].shows, where)
+	return "shows " + fmt.Sprintf(lookTable[k].shows, placed(k, where))
+}
+
+// placed is a place in a sentence: of the collector's parts with their article.
+func placed(k readings.Look, where string) string {
+	if k == readings.Hisses && where == readings.Bin {
+		return "the " + where
+	}
+	return where
 }

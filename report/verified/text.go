@@ -502,7 +502,7 @@ func (v *Verification) sizeWords(x SizeNeed) string {
 			return t.Words()
 		}
 	}
-	return fmt.Sprintf("%s: %s costs the most (%s too small, %s).", x.Port, x.Duct, show.Chance(x.Probability), show.Percent(x.Probability))
+	return fmt.Sprintf("%s: %s costs the most; that it is too small is %s (%s).", x.Port, x.Duct, show.Chance(x.Probability), show.Percent(x.Probability))
 }
 
 func verifyFaults(p *show.Page, v *Verification) {
@@ -548,7 +548,7 @@ func soundWords(l Line) string {
 	case "pass":
 		return fmt.Sprintf("No leak, blockage, stuck gate or the like: pass (%s).", show.Percent(l.Holds))
 	case "fail":
-		return fmt.Sprintf("Something is wrong that a sound install has not: FAIL (sound with %s).", show.Percent(l.Holds))
+		return fmt.Sprintf("Something is wrong that a sound install does not have: FAIL (%s that it is sound).", show.Percent(l.Holds))
 	}
 	return fmt.Sprintf("That nothing is wrong is not shown (sound with %s).", show.Percent(l.Holds))
 }

@@ -266,6 +266,9 @@ func smallText(x report.TooSmall) string {
 	if !x.Meets {
 		t += ", which is still too little"
 	}
+	if s := x.Slow; s != nil {
+		t += fmt.Sprintf("; the air in %s then moves at %s %s only, and needs %s to carry its dust", s.Duct, short(s.Velocity.Value), symbol(s.Velocity.Unit), short(s.Least.Value))
+	}
 	return t + "."
 }
 

@@ -122,7 +122,11 @@ func (t *Talk) how(q *round.Question) error {
 
 func (t *Talk) help() error {
 	p := t.page()
-	p.Para("", "Type a value, like -4.9, 4.9 in or 1,2 kPa; or one of these:", show.PlainText)
+	like := "-1200, 1200 Pa or 1,2 kPa"
+	if t.Units == units.US {
+		like = "-4.9, 4.9 in or 4000 fpm"
+	}
+	p.Para("", "Type a value, like "+like+"; or one of these:", show.PlainText)
 	for _, c := range commands {
 		p.Para(fmt.Sprintf("  %-10s ", c[0]), c[1], show.PlainText)
 	}
