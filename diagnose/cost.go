@@ -25,7 +25,10 @@ func costOf(sys *duct.System, all []fault.Candidate) int {
 		return costHour
 	case fault.FilterLoaded, fault.FanWeak:
 		return costHour
+	case fault.Undersized, fault.Altered:
+		return costParts
 	}
+	fault.NoCase("costOf", all[0].Kind)
 	return costParts
 }
 

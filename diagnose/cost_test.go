@@ -24,3 +24,13 @@ func TestWhatARestrictionCosts(t *testing.T) {
 		require.Equal(t, costMinutes, costOf(sys, []fault.Candidate{main, like}), like.Where)
 	}
 }
+
+// Whatever is found costs something to mend, and an unknown kind is none of the others.
+func TestEveryKindHasItsCost(t *testing.T) {
+	sys, problems := duct.LoadFile("../cmd/lostair/demo/system.yaml")
+	require.NoError(t, problems.Err())
+	for _, k := range fault.SearchedKinds() {
+		require.Positive(t, costOf(sys, []fault.Candidate{{Kind: k, Where: "saw-drop"}}), k.String())
+	}
+	require.Panics(t, func() { costOf(sys, []fault.Candidate{{Kind: fault.Kind(len(fault.Kinds()))}}) })
+}

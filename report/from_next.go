@@ -70,8 +70,16 @@ func faultWords(k fault.Kind, where string) string {
 		return "a leaking gate " + where
 	case fault.FilterLoaded:
 		return "a loaded filter"
+	case fault.FanWeak:
+		return "a weak fan"
+	case fault.Undersized:
+		return "a duct too narrow at " + where
+	case fault.ReadingWrong:
+		return "a wrong reading in " + where
+	case fault.Altered:
+		return "a changed duct " + where
 	}
-	return "a weak fan"
+	return fault.NoCase("faultWords", k)
 }
 
 func (c Converter) enough(e diagnose.Enough) Sufficiency {

@@ -50,7 +50,7 @@ func (c Converter) buyWords(t diagnose.TooSmall) string {
 // words warn of dust that would settle.
 func (s Slowed) words() string {
 	return fmt.Sprintf("But with %s the air in %s then moves at %s only, and needs %s to carry its dust.", show.Gates(s.Open), s.Duct,
-		show.WithUnit(s.Velocity.Value, s.Velocity.Unit), show.WithUnit(s.Least.Value, s.Least.Unit))
+		show.WithUnit(show.TwoFigures(s.Velocity.Value), s.Velocity.Unit), show.WithUnit(s.Least.Value, s.Least.Unit))
 }
 
 // ducts are the tree of the system.

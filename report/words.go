@@ -23,11 +23,7 @@ func (c Converter) name(k fault.Kind, where string) string {
 	if k == fault.Blockage && c.isPort(where) {
 		return hoodWords + where
 	}
-	n := show.KindWords(k).Name
-	if k == fault.FilterLoaded || k == fault.FanWeak {
-		return n
-	}
-	return fmt.Sprintf(n, where)
+	return show.Named(k, where)
 }
 
 func (c Converter) isPort(id string) bool {

@@ -52,8 +52,10 @@ func (z *places) add(sys *duct.System, s fault.Candidate) {
 		z.parts = addPlace(z.parts, "the bin")
 	case isPort:
 		z.hoods = addPlace(z.hoods, s.Where)
-	default:
+	case s.Kind == fault.Leak || s.Kind == fault.Blockage || s.Kind == fault.Undersized || s.Kind == fault.Altered:
 		z.ducts = addPlace(z.ducts, s.Where)
+	default:
+		fault.NoCase("zone", s.Kind)
 	}
 }
 

@@ -66,7 +66,10 @@ func strictCompletion(root *cobra.Command) {
 func kindsHelp() string {
 	var b strings.Builder
 	b.WriteString("Kinds of fault, and how bad each is measured:\n")
-	for k := fault.Leak; k <= fault.ReadingWrong; k++ {
+	for _, k := range fault.Kinds() {
+		if k == fault.Altered { // no fault, and none that a result names
+			continue
+		}
 		unit := k.Dimension().Symbol(units.Metric)
 		if us := k.Dimension().Symbol(units.US); us != unit {
 			unit += " or " + us

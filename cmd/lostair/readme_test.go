@@ -96,8 +96,10 @@ func TestFormatsNameEverything(t *testing.T) {
 	names := func(what string) { // not assert.Contains, which prints the whole text
 		assert.True(t, strings.Contains(text, "  "+what+" "), "help formats lacks %s", what)
 	}
-	for k := fault.Leak; k <= fault.ReadingWrong; k++ {
-		names(k.String())
+	for _, k := range fault.Kinds() {
+		if k != fault.Altered {
+			names(k.String())
+		}
 	}
 	for _, q := range units.QuantityNames() {
 		names(q)
@@ -122,6 +124,19 @@ func TestFormatsNameEverything(t *testing.T) {
 			names(k.Name)
 		}
 	}
+}
+
+// The shop that the README shows is a sound file.
+func TestReadmeShowsAShop(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	require.NoError(t, err)
+	_, rest, ok := strings.Cut(string(text), "```yaml\n")
+	require.True(t, ok)
+	shop, _, _ := strings.Cut(rest, "```")
+	sys, problems := duct.Load([]byte(shop), "README.md")
+	require.NoError(t, problems.Err())
+	require.Empty(t, problems, "no warning either")
+	require.Equal(t, units.US, sys.Units)
 }
 
 func TestReadmeNamesEveryCommand(t *testing.T) {

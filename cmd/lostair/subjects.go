@@ -31,7 +31,7 @@ import (
 
 // view is how a result is shown.
 type view struct {
-	format string // "text", "html" or "json"
+	format string // "text", "html" or "json"; another is an error
 	units  units.System
 	style  show.Style // of text
 }
@@ -139,14 +139,17 @@ func (s *subject[D, R]) list(w io.Writer, all []*D, v view) error {
 	return show.Encode(w, out)
 }
 
-// said shows r, which was made from d.
+// said shows r, which was made from d. A format that it does not know is a mistake of
+// the program: a command that takes one more writes it before it comes here.
 func (s *subject[D, R]) said(w io.Writer, d *D, r *R, packed string, v view) error {
 	switch {
 	case v.format == "json":
 		*s.kept(r) = packed
 		return s.json(w, r)
-	case v.format != "html":
+	case v.format == "text":
 		return s.text(w, r, v.style)
+	case v.format != "html":
+		return fmt.Errorf("no %q is written of this result: a mistake in lostair", v.format)
 	case s.page != nil && d == nil: // of what was saved without it
 		return errNoPage
 	case s.page != nil:

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -86,6 +87,7 @@ func TestSavedIsShownAsComputed(t *testing.T) {
 
 func shownAgain[D, R any](t *testing.T, name string, s *subject[D, R], d *D) {
 	t.Run(name, func(t *testing.T) {
+		require.ErrorContains(t, s.show(io.Discard, d, view{format: "csv"}), `no "csv"`, "a format that is unknown there is no text")
 		shown := func(u units.System, format string) string {
 			var b bytes.Buffer
 			require.NoError(t, s.show(&b, d, view{format, u, show.Style{All: true}}))

@@ -130,7 +130,7 @@ func faultFacts() []airflow.Fact {
 	f := practice("faults", "how many faults a measured system has, and of which kind")
 	f.add("expectedFaults", "faults that a measured system is expected to have", fault.ExpectedFaults, "")
 	f.from("own choice. Field lists of complaints, which count dirty filters that a look finds, have filters 0.33, blockages 0.25, leaks 0.2, gates 0.13, fans 0.08; what follows from other shares stands in package fault", airflow.StatusOwn)
-	for k := fault.Leak; k <= fault.FanWeak; k++ {
+	for _, k := range fault.SearchedKinds() {
 		f.add("kindShare", "share of these: "+k.String(), fault.KindShare[k], "")
 	}
 	f.from("how many troubles are on no list; what follows from another prior stands in package fault", airflow.StatusOwn)
@@ -171,7 +171,7 @@ func (f *facts) installs() {
 	f.add("checkedFaults", "faults of a system that is checked", fault.CheckedFaults, "")
 	f.from("what is expected of a new install", airflow.StatusPractice)
 	f.add("newFaults", "faults of a new install", fault.NewFaults, "")
-	for k := fault.Leak; k <= fault.FanWeak; k++ {
+	for _, k := range fault.SearchedKinds() {
 		f.add("newShare", "share of these: "+k.String(), fault.NewShare[k], "")
 	}
 	f.add("newAltered", "ducts that lose more or less than by the system file", fault.NewAltered, "")

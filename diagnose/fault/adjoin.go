@@ -27,6 +27,10 @@ func letsIn(k Kind) bool { return k == Leak || k == GateLeaking }
 // holdsBack is whether a fault holds the air of a branch back.
 func holdsBack(k Kind) bool { return k == Blockage || k == GateRestricted }
 
+// OfItsOwn is whether a fault is told apart from leaks and restrictions on its way:
+// it is the collector's, or a duct that has changed.
+func OfItsOwn(k Kind) bool { return k == FilterLoaded || k == FanWeak || k == Altered }
+
 // Obstructs tells faults that hinder the air from those that let it in.
 func Obstructs(k Kind) bool {
 	return holdsBack(k) || k == FilterLoaded || k == Altered

@@ -6,13 +6,6 @@ import (
 	"lostair/diagnose/airflow"
 )
 
-// Altered is a duct whose losses are not what they were: no fault of the list,
-// but what stands in the place of one. Between a baseline and a survey a hose is
-// laid otherwise, a bend put in or taken out, a lining roughens. Without it a
-// change by half in two ducts gave a sound system a sure leak, blockage or loaded
-// filter in 7 of 12 cases.
-const Altered = ReadingWrong + 1
-
 // AlteredExpected is how many ducts are expected to have changed between two
 // surveys, and AlteredLess the share of them that lose less than before.
 // Common practice, no source.

@@ -33,7 +33,7 @@ const (
 
 // NewShare is how the faults of a new install divide by kind: leaks and gates that
 // don't move freely are built in, and nothing has clogged yet. Common practice, no source.
-var NewShare = [...]float64{
+var NewShare = [lastSearched + 1]float64{
 	Leak: 0.34, Blockage: 0.08, GateRestricted: 0.26, GateLeaking: 0.08, FilterLoaded: 0.04, FanWeak: 0.20,
 }
 

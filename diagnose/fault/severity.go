@@ -13,6 +13,7 @@ func (v *Variant) Deltas(c *airflow.Coefs) []Slope {
 	for i, sp := range v.Spots {
 		d := x * sp.Share
 		switch v.Kind {
+		case Leak, GateLeaking:
 		case Blockage:
 			d = airflow.BlockageLoss(x)
 		case GateRestricted:
@@ -23,6 +24,8 @@ func (v *Variant) Deltas(c *airflow.Coefs) []Slope {
 			d = x - *sp.Slot.Of(c)
 		case Altered:
 			d = sp.Share * (x - 1)
+		default:
+			NoCase("Deltas", v.Kind)
 		}
 		out[i] = Slope{sp.Slot, d}
 	}
@@ -54,12 +57,15 @@ func (v *Variant) Smallest(c *airflow.Coefs, share float64) (float64, bool) {
 	case Blockage:
 		k := airflow.BlockageLoss(typical) * share
 		return bisect(func(x float64) float64 { return airflow.BlockageLoss(x) - k }, 0.01, 0.97)
+	case GateRestricted:
+		k := airflow.GateLoss(typical) * share
+		if k > airflow.GateLoss(0.03) {
+			return 0, false
+		}
+		return bisect(func(x float64) float64 { return k - airflow.GateLoss(x) }, 0.03, 0.99)
 	}
-	k := airflow.GateLoss(typical) * share
-	if k > airflow.GateLoss(0.03) {
-		return 0, false
-	}
-	return bisect(func(x float64) float64 { return k - airflow.GateLoss(x) }, 0.03, 0.99)
+	NoCase("Smallest", v.Kind)
+	return 0, false
 }
 
 // bisect finds the root of a rising function; false if it lies above.

@@ -42,7 +42,7 @@ func Logit(p float64) float64 { return math.Log(p / (1 - p)) }
 func Logistic(z float64) float64 { return 1 / (1 + math.Exp(-z)) }
 
 // Common practice, no source; broad, so that the readings decide.
-var Severities = [...]SeverityPrior{
+var Severities = [lastSearched + 1]SeverityPrior{
 	Leak:           {Logit(0.04), 0.8},    // share of the most that can be open there
 	Blockage:       {Logit(0.5), 0.7},     // share closed
 	GateRestricted: {Logit(0.42), 0.7},    // share of travel open
@@ -72,8 +72,11 @@ func (v *Variant) Severity(z float64) float64 {
 		return 1 + math.Exp(z)
 	case Altered:
 		return math.Max(math.Exp(z), AlteredLeast)
+	case FanWeak:
+		return 1 - Logistic(z)
 	}
-	return 1 - Logistic(z)
+	NoCase("Severity", v.Kind)
+	return 0
 }
 
 // Amount is how much a severity does: what it adds to a coefficient, or the
@@ -81,6 +84,8 @@ func (v *Variant) Severity(z float64) float64 {
 func (v *Variant) Amount(z float64) float64 {
 	x := v.Severity(z)
 	switch v.Kind {
+	case Leak, GateLeaking:
+		return x
 	case Blockage:
 		return airflow.BlockageLoss(x)
 	case GateRestricted:
@@ -90,7 +95,8 @@ func (v *Variant) Amount(z float64) float64 {
 	case FanWeak:
 		return 1 - x
 	}
-	return x
+	NoCase("Amount", v.Kind)
+	return 0
 }
 
 // Doing is the severity that does so many times what the middling one does.
@@ -134,6 +140,8 @@ func (v *Variant) Apply(c *airflow.Coefs, z float64) {
 			*p = x
 		case Altered:
 			*p += sp.Share * (x - 1)
+		default:
+			NoCase("Apply", v.Kind)
 		}
 	}
 }
@@ -160,8 +168,10 @@ func (v *Variant) Slopes(c *airflow.Coefs, z float64) []Slope {
 			d = airflow.GateLoss(b) - airflow.GateLoss(a)
 		case GateLeaking, FanWeak:
 			d = b - a
-		default:
+		case FilterLoaded:
 			d = *sp.Slot.Of(c) / v.Severity(z) * (b - a)
+		default:
+			NoCase("Slopes", v.Kind)
 		}
 		out[i] = Slope{sp.Slot, d / (2 * e)}
 	}
@@ -172,7 +182,7 @@ func (v *Variant) Slopes(c *airflow.Coefs, z float64) []Slope {
 // divide by kind. Common practice, no source.
 const ExpectedFaults = 1.0
 
-var KindShare = [...]float64{
+var KindShare = [lastSearched + 1]float64{
 	Leak: 0.24, Blockage: 0.28, GateRestricted: 0.18, GateLeaking: 0.11, FilterLoaded: 0.08, FanWeak: 0.11,
 }
 
@@ -290,7 +300,7 @@ func blockageVariants(m *airflow.Model, segs []int) []*Variant {
 // normalise turns weights into probabilities: the kinds' shares of the
 // expected number of faults, divided among the places of the kind.
 func normalise(ss []*Site) {
-	var sum [FanWeak + 1]float64
+	var sum [lastSearched + 1]float64
 	for _, s := range ss {
 		sum[s.Kind] += s.Prior
 	}

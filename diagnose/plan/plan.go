@@ -451,7 +451,7 @@ func (pl *Planner) stops() []Stop {
 // Shows works out for each kind the smallest fault that the picked readings show.
 func (pl *Planner) Shows() []Shown {
 	var out []Shown
-	for k := fault.Leak; k <= fault.FanWeak; k++ {
+	for _, k := range fault.SearchedKinds() {
 		sh := Shown{Kind: k}
 		var all []float64
 		for i, t := range pl.Sites {

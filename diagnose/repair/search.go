@@ -181,7 +181,7 @@ func (g *pairSearch) coarse(faults []fit.Timed) string {
 	var k []string
 	for _, f := range faults {
 		s := g.sites[f.Site]
-		k = append(k, fmt.Sprint(s.Duct, fault.Obstructs(s.Kind), s.Kind >= fault.FilterLoaded, f.When))
+		k = append(k, fmt.Sprint(s.Duct, fault.Obstructs(s.Kind), fault.OfItsOwn(s.Kind), f.When))
 	}
 	slices.Sort(k)
 	return strings.Join(k, " ")

@@ -93,6 +93,9 @@ func (x *indicator) slope(c, g *airflow.Coefs) float64 {
 		return g.Filter * x.base * x.unit
 	case fault.FanWeak:
 		return g.Speed * c.Speed * x.unit
+	case fault.Leak, fault.Blockage:
+	default:
+		fault.NoCase("slope", x.kind)
 	}
 	var d float64
 	for _, sp := range x.spots {
@@ -117,10 +120,12 @@ func (x *indicator) apply(c *airflow.Coefs, amount float64) {
 	case fault.Blockage:
 		p := x.spots[0].Slot.Of(c)
 		*p = math.Max(*p+amount*x.unit, leastLoss)
-	default:
+	case fault.Leak:
 		for _, sp := range x.spots {
 			*sp.Slot.Of(c) += amount * sp.Share * x.unit
 		}
+	default:
+		fault.NoCase("apply", x.kind)
 	}
 }
 

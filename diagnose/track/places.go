@@ -17,7 +17,10 @@ func gaugeOf(x *indicator) Gauge {
 		return InTheWay
 	case fault.FilterLoaded:
 		return FilterDrop
+	case fault.FanWeak:
+		return FanSpeed
 	}
+	fault.NoCase("gaugeOf", x.kind)
 	return FanSpeed
 }
 

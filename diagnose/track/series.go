@@ -371,8 +371,11 @@ func sizeOf(x *indicator) float64 {
 		return x.unit / LeakChange / 2 // half of the bore
 	case fault.Blockage:
 		return 20
+	case fault.FilterLoaded, fault.FanWeak:
+		return 1 // logarithm
 	}
-	return 1 // logarithm
+	fault.NoCase("sizeOf", x.kind)
+	return 1
 }
 
 // level is where an indicator stands in the last survey, counted from the reference.

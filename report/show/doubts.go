@@ -141,11 +141,11 @@ func FragileWords(list []diagnose.Fragile) string {
 		if x.By > 1 {
 			how = "twice"
 		}
-		then := "nothing is clear"
+		then := "nothing would be clear"
 		if x.Then != nil {
-			then = x.Then.Kind.String() + " at " + x.Then.Where + " comes first"
+			then = Named(x.Then.Kind, x.Then.Where) + " would come first"
 		}
-		parts = append(parts, fmt.Sprintf("with %s %s as common %s", priorWords(x), how, then))
+		parts = append(parts, fmt.Sprintf("if %s were %s as common, %s", priorWords(x), how, then))
 	}
 	return "The first answer is fragile, since it hangs on how common faults are taken to be: " + strings.Join(parts, "; ") + "."
 }
@@ -159,5 +159,5 @@ func priorWords(x diagnose.Fragile) string {
 	case diagnose.OfUnlisted:
 		return "troubles on no list"
 	}
-	return x.Kind.String()
+	return KindWords(x.Kind).Many
 }

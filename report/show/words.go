@@ -1,6 +1,7 @@
 package show
 
 import (
+	"fmt"
 	"strings"
 
 	"lostair/diagnose/fault"
@@ -34,6 +35,7 @@ func GetsWords(ports []string) string {
 // words is what is said of a kind of fault.
 type words struct {
 	Name   string // a noun phrase; %s: the place
+	Many   string // several of them
 	HowBad string // the severity; %s: the value with its unit
 	Do     string // what to do where the diagnosis names no better fix
 }
@@ -41,26 +43,35 @@ type words struct {
 // kindTable holds the words of each kind. What to do is common practice, no
 // source.
 var kindTable = [...]words{
-	fault.Leak: {"a leak in duct %s", "an opening of %s in all",
+	fault.Leak: {"a leak in duct %s", "leaks", "an opening of %s in all",
 		"Find the opening and close it. With the fan running hold a strip of tissue along the joints and seams, " +
 			"the joint at the downstream end included: it is drawn in where air is lost. Then tape or seal it."},
-	fault.Blockage: {"a blockage in duct %s", "%s of the bore is closed",
+	fault.Blockage: {"a blockage in duct %s", "blockages", "%s of the bore is closed",
 		"Look into the hood and the hose first, then into the bends. With the fan off and locked off, open the run and clear it."},
-	fault.GateRestricted: {"gate %s not fully open", "the gate is %s open",
+	fault.GateRestricted: {"gate %s not fully open", "half-open gates", "the gate is %s open",
 		"Pull the gate to its stop and look at the slide: dust packed in its slot keeps it short. Clear the slot."},
-	fault.GateLeaking: {"gate %s leaking when shut", "an opening of %s is left when it is shut",
+	fault.GateLeaking: {"gate %s leaking when shut", "leaking gates", "an opening of %s is left when it is shut",
 		"Push the gate to its stop and look at the slide: clear dust from its slot, and renew a worn slide or seal."},
-	fault.FilterLoaded: {"a loaded filter", "it costs %s its clean drop",
+	fault.FilterLoaded: {"a loaded filter", "loaded filters", "it costs %s its clean drop",
 		"Clean the filter the way its maker says, and empty its bag or drawer. If the drop stays, renew it."},
-	fault.FanWeak: {"a fan that runs slow", "it runs at %s of its speed",
+	fault.FanWeak: {"a fan that runs slow", "slow fans", "it runs at %s of its speed",
 		"Check the direction of rotation, a slipping belt and a caked wheel, fan off and locked off. " +
 			"Leave supply and motor to a licensed electrician."},
-	fault.Undersized: {"duct %s too narrow", "%s would do",
+	fault.Undersized: {"duct %s too narrow", "narrow ducts", "%s would do",
 		"Fit a duct of the diameter named, or shorten the hose and take out bends."},
-	fault.ReadingWrong: {"a wrong reading in %s", "%s would fit",
+	fault.ReadingWrong: {"a wrong reading in %s", "wrong readings", "%s would fit",
 		"Take this reading again, or correct the row."},
 }
 
 const BinWords = "Check the bin's lid, its seal and the hose to it. With the fan running press the lid down and read again."
 
 func KindWords(k fault.Kind) words { return kindTable[k] }
+
+// Named is a fault as a noun phrase, with its place if that says more.
+func Named(k fault.Kind, where string) string {
+	n := KindWords(k).Name
+	if !strings.Contains(n, "%s") {
+		return n
+	}
+	return fmt.Sprintf(n, where)
+}

@@ -189,7 +189,7 @@ func (g *Search) Coarse(h fit.Hypothesis) string {
 		if d >= 0 && len(g.S.M.Sys.Ducts[d].Children) == 0 && g.S.M.Sys.Ducts[d].Into >= 0 {
 			d = g.S.M.Sys.Ducts[d].Into
 		}
-		parts = append(parts, fmt.Sprint(d, fault.Obstructs(s.Kind), s.Kind >= fault.FilterLoaded))
+		parts = append(parts, fmt.Sprint(d, fault.Obstructs(s.Kind), fault.OfItsOwn(s.Kind)))
 	}
 	for _, w := range h.Rows {
 		parts = append(parts, fmt.Sprint("row", w.Observation))

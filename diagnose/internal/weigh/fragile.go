@@ -24,7 +24,7 @@ type Prior struct {
 // Priors lists them all.
 func Priors() []Prior {
 	var out []Prior
-	for k := fault.Leak; k <= fault.FanWeak; k++ {
+	for _, k := range fault.SearchedKinds() {
 		out = append(out, Prior{Kind: k})
 	}
 	return append(out, Prior{All: true}, Prior{Row: true}, Prior{Unlisted: true})
@@ -95,7 +95,7 @@ func (x Prior) times(h fit.Hypothesis, by float64) float64 {
 		return out
 	}
 	for _, v := range h.Faults {
-		if x.All && v.Kind <= fault.FanWeak || v.Kind == x.Kind && !x.All {
+		if x.All && v.Kind.Searched() || v.Kind == x.Kind && !x.All {
 			out *= by
 		}
 	}
