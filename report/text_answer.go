@@ -65,7 +65,7 @@ func found(p *show.Page, r *Result, room int) {
 	}
 	tree := textTree(r, max(min(room-p.Height()-1, mostTree), leastTree), p.Style.Width)
 	if whole(tree) {
-		p.Lines(tree, show.PlainText)
+		p.Drawing(tree)
 		return
 	}
 	for i, f := range main[:min(len(main), mostFound)] {

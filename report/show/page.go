@@ -80,6 +80,17 @@ func (p *Page) Lines(lines []string, color string) {
 	}
 }
 
+// Drawing writes lines drawn in characters, which hold names from outside.
+func (p *Page) Drawing(lines []string) {
+	for _, l := range lines {
+		l = layout.Clean(l)
+		if p.Style.Plain {
+			l = layout.ASCII(l)
+		}
+		p.Lines([]string{l}, PlainText)
+	}
+}
+
 func (p *Page) Blank() { p.b.WriteByte('\n') }
 
 // Heading starts a section.
