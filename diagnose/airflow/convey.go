@@ -38,5 +38,5 @@ func ConveyOf(sys *duct.System) Convey {
 const (
 	UsualConvey   = 20.0
 	UsualConveyUS = 20.32 // 4000 fpm
-	conveySource  = "the system file states none; %s stands in: about what HSG258 gives for dust with wood shavings (value from memory), and the upper end of the 2500 to 4000 fpm of OSHA's woodworking guidance"
+	conveySource  = "for which %s stands in where the system file states none: about what HSG258 gives for dust with wood shavings (value from memory), and the upper end of the 2500 to 4000 fpm of OSHA's woodworking guidance"
 )

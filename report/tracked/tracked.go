@@ -302,7 +302,7 @@ const neverWeeks = 520
 func reachWords(x Reach, r Series) string {
 	what := fmt.Sprintf("%s gets less than it needs", x.Port)
 	if x.What == "half" {
-		what = fmt.Sprintf("%s has lost half of its flow", x.Port)
+		what = fmt.Sprintf("%s loses half of its flow", x.Port)
 	}
 	at := ""
 	if r.Gauge != "port-flow" {

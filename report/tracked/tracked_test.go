@@ -123,7 +123,7 @@ func TestTrackedSaysWhenALimitIsReached(t *testing.T) {
 		require.NoError(t, Text(&text, r, show.Style{Plain: true, Width: 400}))
 		require.NoError(t, HTML(&html, r))
 		require.NoError(t, JSON(&raw, r))
-		require.Regexp(t, `[Aa]t this rate \S+ (gets less than it needs|has lost half of its flow) \(at [^)]*\) in about \d+ (days|weeks|months) \(`, text.String())
+		require.Regexp(t, `[Aa]t this rate \S+ (gets less than it needs|loses half of its flow) \(at [^)]*\) in about \d+ (days|weeks|months) \(`, text.String())
 		require.Contains(t, strings.ToLower(html.String()), "at this rate "+x.Port)
 		require.Contains(t, raw.String(), `"reaches": [`)
 	}
