@@ -65,7 +65,7 @@ func strictCompletion(root *cobra.Command) {
 
 func kindsHelp() string {
 	var b strings.Builder
-	b.WriteString("Kinds of fault, and how bad each is measured:\n")
+	b.WriteString("Kinds of fault, and how the severity of each is measured:\n")
 	for _, k := range fault.Kinds() {
 		if k == fault.Altered { // no fault, and none that a result names
 			continue
