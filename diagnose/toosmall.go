@@ -7,6 +7,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
 	"lostair/readings"
@@ -97,6 +98,9 @@ func fits(m *airflow.Model, x weigh.SmallPort, size float64) bool {
 	return true
 }
 
+// slowedLookedAt is how many settings in use are looked at for that; of more, so many evenly.
+const slowedLookedAt = 60
+
 // slowed finds the duct that what is bought brings furthest below the conveying
 // velocity, of those that reach it now: in every setting in use in which its air
 // flows, by as many times as the page says.
@@ -118,32 +122,36 @@ func slowed(p *weigh.Posterior, t *TooSmall) *Slowed {
 	convey, trunk := airflow.ConveyOf(&sys), airflow.Trunks(&sys)
 	s.SetCoefs(f.At, nil)
 	built, page, then := s.Coef, s.M.Coefs(), after.Coefs()
-	var out *Slowed
+	var uses []settings.Setting
 	seen := map[string]bool{}
 	for port := range sys.Ports {
 		if !slices.ContainsFunc(airflow.WayOf(s.M, port), func(d int) bool { return slices.Contains(wider, d) }) {
 			continue
 		}
 		for _, use := range settings.JudgedFor(s.M, port) {
-			if seen[use.Open.String()] {
-				continue
+			if k := use.Open.String(); !seen[k] {
+				seen[k] = true
+				uses = append(uses, use)
 			}
-			seen[use.Open.String()] = true
-			now, was, will := s.M.NewState(), s.M.NewState(), after.NewState()
-			if now.Solve(&built, use.Cfg) != nil || was.Solve(&page, use.Cfg) != nil || will.Solve(&then, use.Cfg) != nil {
-				continue
+		}
+	}
+	var out *Slowed
+	for _, i := range fit.Evenly(len(uses), slowedLookedAt) {
+		use := uses[i]
+		now, was, will := s.M.NewState(), s.M.NewState(), after.NewState()
+		if now.Solve(&built, use.Cfg) != nil || was.Solve(&page, use.Cfg) != nil || will.Solve(&then, use.Cfg) != nil {
+			continue
+		}
+		for _, d := range wider {
+			least := convey.Branch
+			if trunk[d] {
+				least = convey.Main
 			}
-			for _, d := range wider {
-				least := convey.Branch
-				if trunk[d] {
-					least = convey.Main
-				}
-				old := s.M.ProbeDuct(d, units.MeanVelocity)
-				is := now.Value(old)
-				v := is * will.Value(after.ProbeDuct(d, units.MeanVelocity)) / math.Max(was.Value(old), 1e-12)
-				if is >= least && v < least && (out == nil || v/least < out.Velocity/out.Least) {
-					out = &Slowed{Duct: sys.Ducts[d].ID, Open: use.Open, Velocity: v, Least: least}
-				}
+			old := s.M.ProbeDuct(d, units.MeanVelocity)
+			is := now.Value(old)
+			v := is * will.Value(after.ProbeDuct(d, units.MeanVelocity)) / math.Max(was.Value(old), 1e-12)
+			if is >= least && v < least && (out == nil || v/least < out.Velocity/out.Least) {
+				out = &Slowed{Duct: sys.Ducts[d].ID, Open: use.Open, Velocity: v, Least: least}
 			}
 		}
 	}
