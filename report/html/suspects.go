@@ -56,14 +56,9 @@ func locate(s *duct.System, list []suspect) *where {
 	for _, x := range list {
 		z := figure.Zone{Number: x.Number}
 		seen := map[int]bool{}
-		for i, c := range append([]report.Candidate{x.Candidate}, x.Alike...) {
+		for _, c := range append([]report.Candidate{x.Candidate}, x.Alike...) {
 			note := signOf(shareOf(x.Fault, c)) + x.Number
-			if i > 0 && shareOf(x.Fault, c) < surer {
-				note += " possibly"
-			} else if i > 0 {
-				note += " or"
-			}
-			note += " " + c.Name + " (" + show.Percent(shareOf(x.Fault, c)) + ")"
+			note += ": " + show.Percent(shareOf(x.Fault, c)) + ", " + c.Name // a long name may be cut
 			d := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
