@@ -137,6 +137,9 @@ func (c *checker) loop(path []int, first int) {
 	c.add(c.sh.ducts[first].pos("into"), "these ducts flow in a loop: "+strings.Join(ring, " → "), "let one of them flow towards the collector")
 }
 
+// oftenBare is from how many ducts without a port on it is said once of all.
+const oftenBare = 8
+
 // ends reports each duct at whose upstream end neither a duct nor a port is.
 // No more of them than names were lost: those are likely what was meant.
 func (c *checker) ends(lost int) {
@@ -148,6 +151,15 @@ func (c *checker) ends(lost int) {
 		}
 	}
 	if len(bare) <= lost || c.sh.top.bad("ports") {
+		return
+	}
+	if len(bare) >= oftenBare {
+		var first []string
+		for _, i := range bare[:3] {
+			first = append(first, quote(c.s.Ducts[i].ID))
+		}
+		c.add(c.sh.ducts[bare[0]].row, fmt.Sprintf("nothing flows into %d ducts and they have no port: %s and %d more", len(bare), strings.Join(first, ", "), len(bare)-len(first)),
+			"add a port for each, with duct: and its id, or take the ducts out")
 		return
 	}
 	for _, i := range bare {
