@@ -96,7 +96,7 @@ func fanBefore(r *Result) string {
 // fanFirst says what a fan without a curve seems to give, and that no duct is to be
 // bought before that is settled.
 func (r *Result) fanFirst() string {
-	return fmt.Sprintf("The fan seems to give at most %s (%s), and its file has no curve: settle that before you buy duct.", show.WithUnit(r.Fan.MostAir.Value, r.Fan.MostAir.Unit), r.Fan.MostAir.Span())
+	return fmt.Sprintf("The fan seems to give at most %s (%s), and the system file has no curve for it: settle that before you buy duct.", show.WithUnit(r.Fan.MostAir.Value, r.Fan.MostAir.Unit), r.Fan.MostAir.Span())
 }
 
 func rowsWords(rows []Fault) string {
