@@ -106,20 +106,18 @@ const slowedLookedAt = 60
 // flows, by as many times as the page says.
 func slowed(p *weigh.Posterior, t *TooSmall) *Slowed {
 	s, f := p.G.S, p.Sets[0]
-	sys := *s.M.Sys
-	sys.Ducts = slices.Clone(sys.Ducts)
 	var wider []int
 	for _, id := range t.Ducts {
-		if d, ok := sys.DuctNamed(id); ok {
-			sys.Ducts[d].MakeRound(t.Buy)
+		if d, ok := s.M.Sys.DuctNamed(id); ok {
 			wider = append(wider, d)
 		}
 	}
-	after, err := airflow.New(&sys, airflow.Options{})
+	sys := weigh.Widened(s.M.Sys, wider, t.Buy)
+	after, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil
 	}
-	convey, trunk := airflow.ConveyOf(&sys), airflow.Trunks(&sys)
+	convey, trunk := airflow.ConveyOf(sys), airflow.Trunks(sys)
 	s.SetCoefs(f.At, nil)
 	built, page, then := s.Coef, s.M.Coefs(), after.Coefs()
 	var uses []settings.Setting

@@ -153,7 +153,7 @@ func TestStaleFilesGo(t *testing.T) {
 	assert.FileExists(t, ahead)
 }
 
-// What a process holds is let go before it ends early, and what it has half written goes.
+// A process that ends early releases its locks and removes what it has half written.
 func TestNothingStaysOfAnEarlyEnd(t *testing.T) {
 	half := filepath.Join(t.TempDir(), unfinished+"0123456789abcdef")
 	require.NoError(t, os.WriteFile(half, nil, 0o644))

@@ -19,11 +19,11 @@ func ConveyOf(sys *duct.System) Convey {
 	if c.Branch > 0 && c.Main > 0 {
 		return c
 	}
-	usual, says := UsualConvey, "20 m/s"
+	usual := UsualConvey
 	if sys.Units == units.US {
-		usual, says = UsualConveyUS, "4000 fpm"
+		usual = UsualConveyUS
 	}
-	c.Source = fmt.Sprintf(conveySource, says)
+	c.Source = fmt.Sprintf(conveySource, units.Format(usual, units.Velocity, sys.Units))
 	if c.Branch <= 0 {
 		c.Branch = usual
 	}

@@ -213,7 +213,7 @@ func (c *checker) across(d *Duct) string {
 	if !d.Rectangular() {
 		return c.show(sectionNamed("ducts").key("diameter"), d.Diameter)
 	}
-	return units.FormatBare(d.Width, units.Diameter, c.s.Units) + " x " + units.Format(d.Height, units.Diameter, c.s.Units)
+	return Sides(d.Width, d.Height, c.s.Units)
 }
 
 // withArea is that with the area inside.

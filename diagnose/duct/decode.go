@@ -140,11 +140,10 @@ func (r *reader) drop(n ast.Node, what string, c *Collector, m *marks) *Drop {
 		return nil
 	}
 	if text, ok := plain(n); ok {
-		switch strings.ToLower(text) {
-		case "true", "yes":
+		if yes, ok := yesNo(text); yes {
 			*m = marks{row: at(n), written: true}
 			return guessedDrop(what, c.Inlet)
-		case "false", "no":
+		} else if ok {
 			return nil
 		}
 		s := sectionNamed("collector." + what)

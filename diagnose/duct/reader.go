@@ -316,15 +316,26 @@ func (r *reader) value(who string, k *Key, m *mark) (number float64) {
 		}
 		return float64(n)
 	case YesNo:
-		switch strings.ToLower(m.text) {
-		case "true", "yes":
-			return 1
-		case "false", "no":
-		default:
+		yes, ok := yesNo(m.text)
+		switch {
+		case !ok:
 			fail(quote(m.text)+" is neither true nor false", "write true or false")
+		case yes:
+			return 1
 		}
 	}
 	return number
+}
+
+// yesNo reads true or yes, false or no.
+func yesNo(text string) (yes, ok bool) {
+	switch strings.ToLower(text) {
+	case "true", "yes":
+		return true, true
+	case "false", "no":
+		return false, true
+	}
+	return false, false
 }
 
 // mixed reads the number of a Mixed: a branch angle or a loss factor.

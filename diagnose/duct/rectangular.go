@@ -1,9 +1,17 @@
 package duct
 
-import "math"
+import (
+	"lostair/readings/units"
+	"math"
+)
 
 // Rectangular is whether a duct has a width and a height.
 func (d *Duct) Rectangular() bool { return d.Width != 0 || d.Height != 0 }
+
+// Sides is a rectangle's width by its height, as people write it.
+func Sides(width, height float64, u units.System) string {
+	return units.FormatBare(width, units.Diameter, u) + " x " + units.Format(height, units.Diameter, u)
+}
 
 // Hydraulic is the hydraulic diameter, m: four times the area over the perimeter.
 // Of a round duct it is the diameter.

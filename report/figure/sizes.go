@@ -32,7 +32,7 @@ func Across(d *duct.Duct, u units.System) string {
 
 func across(diameter, width, height float64, u units.System) string {
 	if width > 0 {
-		return units.FormatBare(width, units.Diameter, u) + " x " + units.Format(height, units.Diameter, u)
+		return duct.Sides(width, height, u)
 	}
 	return units.Format(diameter, units.Diameter, u)
 }

@@ -54,7 +54,10 @@ func (t *Talk) question(q *round.Question) error {
 	}
 	p.Para(lead, ask, show.Bold)
 	if s := guided.Range(q, t.Units); s != "" {
-		p.Para(rest, fmt.Sprintf("A sound system shows %s%s.", s, strings.TrimSuffix(", "+guided.SaysLittle(t.System, q), ", ")), show.PlainText)
+		if little := guided.SaysLittle(t.System, q); little != "" {
+			s += ", " + little
+		}
+		p.Para(rest, fmt.Sprintf("A sound system shows %s.", s), show.PlainText)
 	}
 	if guided.Fast(q) {
 		p.Para(rest, show.Title(show.FastVane)+". Above it type pitot, to read the velocity pressure with a pitot tube.", show.Doubtful)

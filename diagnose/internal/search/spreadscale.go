@@ -154,12 +154,10 @@ const (
 // runUnder searches under given factors.
 func (g *Search) runUnder(ctx context.Context, k Scale, steps func(done, of int)) error {
 	most := g.most(predictionsMost)
-	switch {
-	case g.S.Large() || !g.Scouting:
-	case g.brief:
-		most = predictionsBrief
-	default:
-		most = predictionsScout
+	if g.Scouting { // of a large survey it never does
+		if most = predictionsScout; g.brief {
+			most = predictionsBrief
+		}
 	}
 	g.S.Most = most * max(len(g.S.B.Configs), 1)
 	g.Scaled(k)

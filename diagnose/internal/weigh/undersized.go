@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -191,12 +192,17 @@ func DiameterFor(s *fit.Study, port, d int, cfg airflow.Config, flow *numeric.Mi
 // ducts in a row that carry its air alone none stays narrower than that: a wide
 // hose on a narrow drop is no help.
 func PageFlow(s *fit.Study, port, d int, cfg airflow.Config, diameter float64) float64 {
-	sys := *s.M.Sys
-	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
-	for _, x := range Narrower(s, port, d, diameter) {
-		sys.Ducts[x].MakeRound(diameter)
+	return airflow.FlowOf(Widened(s.M.Sys, Narrower(s, port, d, diameter), diameter), port, cfg)
+}
+
+// Widened is a system with some ducts of such a diameter, m.
+func Widened(s *duct.System, ducts []int, diameter float64) *duct.System {
+	sys := *s
+	sys.Ducts = slices.Clone(s.Ducts)
+	for _, d := range ducts {
+		sys.Ducts[d].MakeRound(diameter)
 	}
-	return airflow.FlowOf(&sys, port, cfg)
+	return &sys
 }
 
 // Narrower lists the ducts to be replaced for a duct on a port's way to be as
