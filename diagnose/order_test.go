@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/fault"
+	"lostair/readings"
 )
 
 // What cures most of a shortage for its minutes comes first; of what cures none,
@@ -37,4 +38,53 @@ func TestGainsStartFromNow(t *testing.T) {
 	fromNow(gains, []PortFlow{{Port: "a", Flow: fault.Interval{Value: 4}}})
 	require.Equal(t, Gain{Port: "a", Before: 4, After: fault.Interval{Value: 6, Low: 5, High: 8}}, gains[0])
 	require.Equal(t, 2.0, gains[1].Before)
+}
+
+// A repair takes a quarter of an hour, an hour, half a day with parts or a working week
+// (common practice, no source). By hand: what cures 1, 4 and 16 in those is as good for
+// its minutes, so the cheaper comes first; a week that cures a little over 160 beats them.
+func TestFixesAreWeighedByTheirMinutes(t *testing.T) {
+	fix := func(cost int, cures float64) Fix {
+		return Fix{Cost: cost, Gains: []Gain{{Before: 0, After: fault.Interval{Value: cures}, Need: cures}}}
+	}
+	r := Result{Fixes: []Fix{fix(costParts, 16), fix(costHour, 4), fix(costMinutes, 1), fix(costRebuild, 160.05)}}
+	inOrder(&r)
+	var got []int
+	for _, f := range r.Fixes {
+		got = append(got, f.Cost)
+	}
+	require.Equal(t, []int{costRebuild, costMinutes, costHour, costParts}, got)
+}
+
+// A gain starts from the flow in its own setting; one that starts from nothing, or from
+// a flow that nobody knows, stays as it was worked out.
+func TestGainsStartFromTheirOwnSetting(t *testing.T) {
+	all, alone := readings.Open{All: true}, readings.Open{Gates: []string{"a"}}
+	span := func(v float64) fault.Interval { return fault.Interval{Value: v, Low: v, High: v} }
+	gains := []Gain{{Port: "a", Open: alone, Before: 2, After: span(3)}, {Port: "a", Open: all, Before: 0, After: span(1)}, {Port: "b", Open: alone, Before: 5, After: span(6)}}
+	fromNow(gains, []PortFlow{{Port: "b", Open: all, Flow: span(9)}, {Port: "a", Open: all, Flow: span(7)}, {Port: "a", Open: alone, Flow: span(4)}})
+	require.Equal(t, []Gain{{Port: "a", Open: alone, Before: 4, After: span(6)}, {Port: "a", Open: all, Before: 0, After: span(1)}, {Port: "b", Open: alone, Before: 5, After: span(6)}}, gains)
+}
+
+// What a wider duct brings a port stands with what all fixes bring, once for a port and
+// setting; a size that does not bring what the port needs is not proposed.
+func TestGainsOfAWiderDuctStandWithTheOthers(t *testing.T) {
+	all, alone := readings.Open{All: true}, readings.Open{Gates: []string{"a"}}
+	span := func(v float64) fault.Interval { return fault.Interval{Value: v, Low: v - 1, High: v + 1} }
+	before := func() []Gain {
+		return []Gain{{Port: "a", Open: all, Before: 1, After: span(2)}, {Port: "b", Open: alone, Before: 1, After: span(3)}, {Port: "a", Open: alone, Before: 1, After: span(4)}}
+	}
+	now := []PortFlow{{Port: "b", Open: alone, Flow: span(20)}, {Port: "b", Open: all, Flow: span(21)}, {Port: "a", Open: all, Flow: span(22)}}
+	small := TooSmall{Port: "a", Open: alone, Need: 8, Now: span(5), Then: span(9), Meets: true}
+
+	want := before()
+	want[2].After = span(9)
+	require.Equal(t, want, widened(before(), small, now))
+
+	small.Port, small.Open = "b", all
+	require.Equal(t, append(before(), Gain{Port: "b", Open: all, Before: 21, After: span(9), Need: 8}), widened(before(), small, now))
+	require.Equal(t, append(before(), Gain{Port: "b", Open: all, Before: 5, After: span(9), Need: 8}), widened(before(), small, nil), "its flow is not shown")
+
+	small.Meets = false
+	require.Equal(t, before(), widened(before(), small, now))
 }

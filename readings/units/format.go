@@ -9,8 +9,8 @@ import (
 // mostDecimals keeps what is nothing but rounding error from being printed.
 const mostDecimals = 6
 
-// Format writes si in the unit of d in s: three significant digits (density
-// four), whole numbers in full, no trailing noughts.
+// Format writes si in the unit of d in s: three significant digits (a bare number,
+// a density and a speed four), whole numbers in full, no trailing noughts.
 func Format(si float64, d Dimension, s System) string {
 	if u := d.Symbol(s); u != "" {
 		return FormatBare(si, d, s) + " " + u

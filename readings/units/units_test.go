@@ -64,6 +64,16 @@ func TestFactors(t *testing.T) {
 		{Roughness, "um", 1e-6, 0},
 		{Share, "%", 0.01, 0},
 		{Multiple, "x", 1, 0},
+		{MotorSize, "W", 1, 0},
+		{MotorSize, "kW", 1000, 0},
+		{Power, "hp", 7.456999e2, 1e-6}, // of 550 ft·lbf/s
+		{Power, "PS", 7.354988e2, 1e-6}, // metric horsepower
+		{Current, "A", 1, 0},
+		{Current, "mA", 1e-3, 0},
+		{Rotation, "rpm", 1.666667e-2, 1e-6}, // in turns a second
+		{Rotation, "Hz", 1, 0},
+		{Roughness, "ft", 0.3048, 0}, // exact
+		{Temperature, "K", 1, 0},     // of a kelvin
 	} {
 		v, err := Parse("1 "+c.symbol, c.d, Metric)
 		require.NoError(t, err, c.symbol)
@@ -328,6 +338,15 @@ func TestFormat(t *testing.T) {
 		assert.Equal(t, c.want, Format(v.SI, c.d, c.s), c.text)
 		assert.Equal(t, strings.TrimSpace(strings.TrimSuffix(c.want, c.d.Symbol(c.s))), FormatBare(v.SI, c.d, c.s))
 	}
+	// Digits by hand: 1 and 12.3456 to four figures where the table of the package says
+	// so, to three elsewhere; six places behind the point at most.
+	for _, d := range everyDimension() {
+		want := map[bool]string{true: "12.35", false: "12.3"}[d == Number || d == Density || d == Rotation]
+		for _, s := range []System{Metric, US} {
+			assert.Equal(t, want, FormatBare(d.ToSI(s, 12.3456), d, s), "%v", d)
+			assert.Equal(t, "0.000012", FormatBare(Pressure.ToSI(s, 0.0000123456), Pressure, s))
+		}
+	}
 	assert.Equal(t, "NaN", FormatBare(math.NaN(), Pressure, Metric))
 	assert.Equal(t, "-Inf", FormatBare(math.Inf(-1), Pressure, Metric))
 }
@@ -345,6 +364,20 @@ func TestQuantities(t *testing.T) {
 	for _, n := range []string{"", "loudness"} {
 		_, ok := QuantityNamed(n)
 		assert.False(t, ok, n)
+	}
+	// What is read of the day's air and what at the motor, by the comments of the table;
+	// a weather report gives a barometer in hPa or in inches of mercury (common practice,
+	// no source).
+	for _, n := range names {
+		q, _ := QuantityNamed(n)
+		assert.Equal(t, n == "temperature" || n == "barometer" || n == "humidity", q.OfAir(), n)
+		assert.Equal(t, n == "motor_current" || n == "motor_power" || n == "speed", q.OfMotor(), n)
+		metric, us := q.Dimension().Symbol(Metric), q.Dimension().Symbol(US)
+		if n == "barometer" {
+			metric, us = "hPa", "inHg"
+		}
+		assert.Equal(t, metric, q.Symbol(Metric), n)
+		assert.Equal(t, us, q.Symbol(US), n)
 	}
 	assert.Equal(t, "metric", Metric.String())
 	assert.Equal(t, "us", US.String())
@@ -365,9 +398,26 @@ func TestUnitsThatAreTheirOwn(t *testing.T) {
 	require.Error(t, err)
 }
 
+// An inch is 25.4 mm (exact), however it is written; what does not compare has no ratio.
+func TestRatio(t *testing.T) {
+	assert.InEpsilon(t, 25.4, Ratio("in", "mm", Diameter), 1e-12)
+	assert.InEpsilon(t, 1/25.4, Ratio("mm", "in", Diameter), 1e-12)
+	assert.Zero(t, Ratio("in", "Pa", Diameter))
+	assert.Zero(t, Ratio("Pa", "in", Diameter))
+}
+
+// A file's control characters stay out of what is printed, and long text is cut.
+func TestErrorsShowNoControlCharacters(t *testing.T) {
+	for text, shown := range map[string]string{"a\x07b": "a\uFFFDb", "a\x1fb": "a\uFFFDb", "a\x7fb": "a\uFFFDb", "a b~": "a b~", "a\xffb": "a\uFFFDb",
+		strings.Repeat("x", 40): strings.Repeat("x", 40), strings.Repeat("x", 41): strings.Repeat("x", 40) + "…"} {
+		_, err := Parse(text, Pressure, Metric)
+		assert.EqualError(t, err, `"`+shown+`" is not a decimal number; write a number, like 2.5 or 2.5 Pa`)
+	}
+}
+
 // A tape in feet shows feet and inches.
 func TestFeetAndInches(t *testing.T) {
-	for text, inches := range map[string]float64{"12 ft 6 in": 150, `12' 6"`: 150, `6'4"`: 76, "6 ft 4.5 in": 76.5, "0 ft 8 in": 8, "6 ft 4 1/2 in": 76.5, `6'4-1/2"`: 76.5, "3 feet 2 inches": 38} {
+	for text, inches := range map[string]float64{"12 ft 6 in": 150, `12' 6"`: 150, `6'4"`: 76, "6 ft 4.5 in": 76.5, "0 ft 8 in": 8, "6 ft 4 1/2 in": 76.5, `6'4-1/2"`: 76.5, "3 feet 2 inches": 38, "12 ft 6 1/2 in": 150.5, "10 ft 0 in": 120, "65535 ft 11 in": 786431} {
 		for _, d := range []Dimension{Length, Diameter} {
 			v, err := Parse(text, d, Metric)
 			require.NoError(t, err, text)
@@ -391,6 +441,7 @@ func TestOnATape(t *testing.T) {
 		require.NoError(t, err, text)
 		assert.InDelta(t, inches*0.0254, v.SI, 1e-12, text)
 		assert.Equal(t, text, v.Text)
+		assert.Equal(t, strings.ContainsAny(text, `in"`), v.Explicit, text)
 	}
 	v, err := Parse("3 1/2", Length, US)
 	require.NoError(t, err)

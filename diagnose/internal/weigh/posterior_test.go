@@ -69,3 +69,53 @@ func TestSeverityIsOfItsOwnSite(t *testing.T) {
 	require.Less(t, f.Severity.High, 0.9)
 	require.LessOrEqual(t, f.Severity.Low, f.Severity.Value)
 }
+
+// A severity's interval holds 90 %: from one set it goes 1.645 standard deviations to
+// either side (table of the normal distribution), and a set of no weight moves nothing.
+func TestSeveritysIntervalHoldsNineInTen(t *testing.T) {
+	s, f := kit.FitOf(t)
+	other := *f
+	other.At.Z = []float64{f.At.Z[0] + 3}
+	z, sd := s.SeverityAt(f, 0)
+	v := f.Faults[0]
+	for _, p := range []*weigh.Posterior{
+		{G: &search.Search{S: s}, Sets: []*fit.Fit{f}, Weight: []float64{1}},
+		{G: &search.Search{S: s}, Sets: []*fit.Fit{f, &other}, Weight: []float64{1, 1e-9}},
+	} {
+		got := p.SeverityOf(v.Site)
+		ends := []float64{v.Severity(z - 1.6449*sd), v.Severity(z + 1.6449*sd)}
+		require.InEpsilon(t, v.Severity(z), got.Value, 1e-4)
+		require.InEpsilon(t, min(ends[0], ends[1]), got.Low, 1e-4)
+		require.InEpsilon(t, max(ends[0], ends[1]), got.High, 1e-4)
+	}
+	p := &weigh.Posterior{G: &search.Search{S: s}, Sets: []*fit.Fit{f}, Weight: []float64{1}}
+	require.Zero(t, p.SeverityOf(v.Site+1), "no set holds it")
+}
+
+// A set that puts another value in a row's place tells its severities as if the row
+// had never been read, unless hardly anything speaks for it; a set whose rows are left
+// out already, or that has none, stays as it is.
+func TestRowsThatAreSetAsideTellNothing(t *testing.T) {
+	_, g, _ := kit.RuleSearch(t, kit.FanAt(0.85))
+	s := g.S
+	row := func(drop bool) []*fit.Wrong {
+		o := s.Observation[0]
+		return []*fit.Wrong{{Observation: 0, Y: 1.1 * o.Y, Gain: o.Gain, Fresh: o.Fresh, Drop: drop, Cfg: -1}}
+	}
+	both := append(row(true), &fit.Wrong{Observation: 1, Y: s.Observation[1].Y, Gain: s.Observation[1].Gain, Fresh: s.Observation[1].Fresh, Cfg: -1})
+	var list []*fit.Fit
+	var before []*fit.Detail
+	for _, rows := range [][]*fit.Wrong{row(false), both, row(true), nil, row(false)} {
+		f := s.Fit(fit.Hypothesis{Rows: rows}, fit.Point{Theta: s.Pr.Mean})
+		require.True(t, f.Ok)
+		list, before = append(list, f), append(before, f.Fit)
+	}
+	p := &weigh.Posterior{G: g, Sets: list, Weight: []float64{0.3, 0.3, 0.2, 0.1, 0.005}}
+	p.SetRowsAside()
+	for i, anew := range []bool{true, true, false, false, false} {
+		require.Equal(t, anew, list[i].Fit != before[i], i)
+	}
+	require.InDeltaSlice(t, list[2].At.Theta, list[0].At.Theta, 0.02, "as if it had never been read")
+	require.Len(t, list[0].Rows, 1, "what the set says of the row stays")
+	require.False(t, list[0].Rows[0].Drop)
+}

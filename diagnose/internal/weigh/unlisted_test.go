@@ -8,6 +8,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
 )
@@ -35,4 +36,28 @@ func TestWhatWasScreenedWeighsLess(t *testing.T) {
 		require.InEpsilon(t, want, p.Rest[0]/p.Weight[0], 1e-9)
 		require.InEpsilon(t, p.Rest[0], p.Site[0], 1e-9)
 	}
+}
+
+// The best that what was screened is held against may be what is on no list.
+func TestWhatWasScreenedWeighsLessThanTheUnlisted(t *testing.T) {
+	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Ok: true, Evidence: -40}}, Seen: map[string]bool{},
+		Rest: []search.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: -10}}}
+	p := weigh.PosteriorOf(g, -10)
+	require.InEpsilon(t, math.Exp(-3), p.Rest[0]/p.Unlisted, 1e-9)
+}
+
+// An idea that was fitted since, or that is its own guess, weighs nothing beside.
+func TestWhatWasFittedIsNotScreenedToo(t *testing.T) {
+	leak := []*fault.Variant{{Kind: fault.Leak}}
+	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, S: &fit.Study{Observation: make([]observe.Observation, 1)},
+		All: []*fit.Fit{{Ok: true, Evidence: -10}}, Seen: map[string]bool{"fitted": true},
+		Rest: []search.Idea{
+			{Hypothesis: fit.Hypothesis{Faults: leak}, Key: "fitted", Score: -10},
+			{Hypothesis: fit.Hypothesis{Faults: leak, Rows: []*fit.Wrong{{}}}, Key: "guessed", Score: -10},
+			{Hypothesis: fit.Hypothesis{Faults: leak}, Key: "screened", Score: -10},
+		}}
+	p := weigh.PosteriorOf(g, math.Inf(-1))
+	require.Zero(t, p.Rest[0])
+	require.Zero(t, p.Rest[1])
+	require.InEpsilon(t, math.Exp(-3)/(1+math.Exp(-3)), p.Rest[2], 1e-9)
 }
