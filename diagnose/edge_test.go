@@ -163,6 +163,24 @@ func TestOneReading(t *testing.T) {
 	})
 }
 
+// An instrument whose error is a share of what it shows, and no less than nothing, is
+// no surer of nought than another: a drop that draws no air is not sound, and every
+// probability is a number.
+func TestInstrumentWithoutAFloor(t *testing.T) {
+	r := kit.RulesOf(t, strings.Replace(kit.RuleShop, "of_reading: 1%, floor: 3 Pa}", "of_reading: 1%}\n  - {id: clamp, measures: current, of_reading: 2%}", 1))
+	for _, rows := range []string{
+		"all,A2,static_pressure,-500,Pa,gauge\nall,B2,static_pressure,0,Pa,gauge\nall,M,static_pressure,-900,Pa,gauge\n",
+		"all,A2,static_pressure,-300,Pa,gauge\nall,B2,static_pressure,-300,Pa,gauge\nall,M,static_pressure,-500,Pa,gauge\nall,fan,motor_current,8,A,clamp\n",
+	} {
+		survey, problems := readings.Load(strings.NewReader("open,point,quantity,value,unit,instrument\n"+rows), "floor.csv", units.Metric)
+		require.NoError(t, problems.Err())
+		res, err := diagnose.Diagnose(t.Context(), r.Sys, survey, diagnose.Options{})
+		require.NoError(t, err)
+		require.False(t, math.IsNaN(res.Sound) || math.IsNaN(res.Unlisted))
+		require.NotEqual(t, diagnose.Clear, res.Verdict, kit.Said(res))
+	}
+}
+
 // No reading at all is refused, as a file and as a Survey built in Go.
 func TestNoReadings(t *testing.T) {
 	c := newEdgeCase(t, 1)

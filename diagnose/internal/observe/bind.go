@@ -287,7 +287,11 @@ func (in Instrument) Sigma(y float64, q units.Quantity, p airflow.Probe, density
 			return v / 2 * max(in.OfReading, in.Floor/vp) / Normal95
 		}
 	}
-	return max(in.OfReading*math.Abs(y), in.Floor) / Normal95
+	e := max(in.OfReading*math.Abs(y), in.Floor)
+	if e == 0 { // by its share alone it would know nought for certain
+		e = AnyOf(q).Floor
+	}
+	return e / Normal95
 }
 
 func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading) (Instrument, problem.List) {
