@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/readings"
+	"lostair/readings/units"
 )
 
 // R4, the rule table, line by line: how suctions move against the baseline, and
@@ -159,4 +160,69 @@ func TestRuleMovedGateIsAFault(t *testing.T) {
 	require.True(t, kit.Blames(res, fault.GateRestricted, "c"), kit.Said(res))
 	res = r.Diagnose(r.Survey(kit.Sound, kit.RuleTaps, nil))
 	require.Equal(t, diagnose.Clear, res.Verdict, kit.Said(res))
+}
+
+// R11: the current of the fan's motor and the hoods' suctions tell together what either
+// leaves open. The suctions at all hoods fall as much with a hole in the main as with a
+// loaded filter; with the hole the fan moves more air than before and its motor draws
+// more, with the filter less of both.
+func TestRuleMotorCurrentAndHoodSuctionsTogether(t *testing.T) {
+	r := kit.RulesOf(t, strings.Replace(kit.RuleShop, "instruments:", "instruments:\n  - {id: clamp, measures: current, of_reading: 2%, floor: 0.1 A}", 1))
+	readAt := func(h kit.Hurt, point string, q units.Quantity) float64 {
+		cfg, err := r.M.Configure(true, nil, nil)
+		require.NoError(t, err)
+		c, s := r.M.Coefs(), r.M.NewState()
+		h(r, &c)
+		require.NoError(t, s.Solve(&c, cfg))
+		p, err := r.M.ProbeAt(point, q)
+		require.NoError(t, err)
+		return s.Value(p)
+	}
+	survey := func(h kit.Hurt, current bool) *readings.Survey {
+		csv := "open,point,quantity,value,unit,instrument\n"
+		for _, tap := range []string{"A1", "B1", "C1"} {
+			csv += fmt.Sprintf("all,%s,static_pressure,%.1f,Pa,gauge\n", tap, readAt(h, tap, units.StaticPressure))
+		}
+		if current {
+			csv += fmt.Sprintf("all,fan,motor_current,%.3f,A,clamp\n", readAt(h, airflow.FanPoint, units.MotorCurrent))
+		}
+		s, problems := readings.Load(strings.NewReader(csv), "r11.csv", units.Metric)
+		require.NoError(t, problems.Err())
+		return s
+	}
+	chance := func(h kit.Hurt, current bool, k fault.Kind) float64 {
+		res, err := diagnose.Diagnose(t.Context(), r.Sys, survey(h, current), diagnose.Options{Baselines: []*readings.Survey{survey(kit.Sound, current)}})
+		require.NoError(t, err)
+		p := 0.0
+		for _, c := range res.Candidates {
+			if c.Kind == k {
+				p += c.Probability
+			}
+		}
+		return p
+	}
+	hole := kit.LeakIn("main", 0, 150e-4)
+	low, high := 1.0, 50.0 // the load that lowers A1 as much
+	for range 40 {
+		mid := (low + high) / 2
+		if r.Ratio(func(_ *kit.Rules, c *airflow.Coefs) { c.Filter = mid }, "A1") > r.Ratio(hole, "A1") {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	filter := func(_ *kit.Rules, c *airflow.Coefs) { c.Filter = low }
+	was := readAt(kit.Sound, airflow.FanPoint, units.MotorCurrent)
+	for _, tap := range []string{"A1", "B1", "C1"} {
+		require.Less(t, r.Ratio(hole, tap), 0.9)
+		require.InEpsilon(t, r.Ratio(hole, tap), r.Ratio(filter, tap), 0.02, "no hood tells one from the other")
+	}
+	require.Greater(t, readAt(hole, airflow.FanPoint, units.MotorCurrent), 1.01*was)
+	require.Less(t, readAt(filter, airflow.FanPoint, units.MotorCurrent), 0.99*was)
+	require.Greater(t, chance(hole, false, fault.FanWeak), 0.5, "the hoods alone point to the fan")
+	require.Greater(t, chance(filter, false, fault.FanWeak), 0.5)
+	require.Less(t, chance(hole, true, fault.FanWeak), 0.1, "which would draw far less")
+	require.Less(t, chance(filter, true, fault.FanWeak), 0.1)
+	require.Greater(t, chance(hole, true, fault.Leak), 2*chance(hole, false, fault.Leak))
+	require.Less(t, chance(filter, true, fault.Leak), chance(hole, true, fault.Leak)/2)
 }

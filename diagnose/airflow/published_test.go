@@ -104,6 +104,15 @@ func TestPublished(t *testing.T) {
 		"factor of a compressed hose": func(r published.Row) float64 {
 			return CompressionFactor(r.SI("share"), r.SI("diameter"))
 		},
+		"usual conveying velocity": func(r published.Row) float64 {
+			sys := &duct.System{}
+			if r.Text("units") == "us" {
+				sys.Units = units.US
+			}
+			c := ConveyOf(sys)
+			require.Equal(t, c.Branch, c.Main)
+			return c.Branch
+		},
 		"gate loss":    func(r published.Row) float64 { return GateLoss(r.SI("travel")) },
 		"section loss": sectionLossOf,
 		"chain":        chain,
