@@ -28,7 +28,7 @@ type target struct {
 var targets = []target{
 	{"airflow", []string{"diagnose/airflow/*.go"}, []string{"./diagnose/airflow"}},
 	{"units", []string{"readings/units/*.go"}, []string{"./readings/units"}},
-	{"fit", []string{"diagnose/internal/fit/*.go"}, []string{"./diagnose/internal/fit"}},
+	{"fit", []string{"diagnose/internal/fit/*.go"}, []string{"./diagnose/internal/fit", "./diagnose/internal/weigh", "./diagnose/internal/search"}},
 	{"posterior", []string{"diagnose/internal/weigh/posterior.go"}, []string{"./diagnose/internal/weigh", "./diagnose/internal/fit"}},
 	{"fixes", []string{"diagnose/fixes.go", "diagnose/order.go"}, []string{"./diagnose", "-run", "Fix|Order|Gain|Undersized|Verdict"}},
 	{"verify", []string{"diagnose/verify/*.go"}, []string{"./diagnose/verify"}},
