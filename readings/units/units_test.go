@@ -290,6 +290,7 @@ func TestErrors(t *testing.T) {
 		{"4 mPa", Pressure, UnknownUnit, `"mPa" is not a unit of pressure; ` + pressures},
 		{"1e400", Pressure, OutOfRange, `"1e400" is too large a number; check the number`},
 		{"1e306 kPa", Pressure, OutOfRange, `"1e306 kPa" is too large a number; check the number`},
+		{"-1e306 kPa", Pressure, OutOfRange, `"-1e306 kPa" is too large a number; check the number`},
 		{"-300", Temperature, OutOfRange, `"-300" is colder than absolute zero; check the number and its unit`},
 	} {
 		v, err := Parse(c.text, c.d, Metric)

@@ -1,0 +1,455 @@
+package track
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"lostair/diagnose/fault"
+	"lostair/readings"
+)
+
+// noisy is a series whose values and errors differ, one survey of it blind.
+func noisy(n int) ([]change, []float64) {
+	list, days := make([]change, n), make([]float64, n)
+	for i := range list {
+		days[i] = 7*float64(i) + float64(i%3)
+		list[i] = change{value: 0.02*days[i] + 0.3*math.Sin(2.1*float64(i)), fresh: 0.1 + 0.02*float64(i%4)}
+	}
+	list[4].none = true
+	return list, days
+}
+
+// The lines are weighted least squares: against gonum's regression, with the day on which
+// each begins free or not.
+func TestLinesAreLeastSquares(t *testing.T) {
+	list, days := noisy(14)
+	const scale = 1.3
+	s := stretchOf(list, days, 2, scale)
+	require.Len(t, s.index, 11, "from the third survey on, the blind one left out")
+	require.Equal(t, days[13], s.last)
+	var x, y, w []float64
+	for i := 2; i < 14; i++ {
+		if i != 4 {
+			x, y, w = append(x, days[i]), append(y, list[i].value), append(w, 1/(scale*scale*list[i].fresh*list[i].fresh))
+		}
+	}
+	alpha, beta := stat.LinearRegression(x, y, w, false)
+	l, _ := s.free(days[2])
+	require.InEpsilon(t, beta, l.rate, 1e-9)
+	require.InEpsilon(t, alpha, l.base-l.rate*l.at, 1e-9)
+	mean, variance := stat.MeanVariance(x, w)
+	sum := 0.0
+	for _, v := range w {
+		sum += v
+	}
+	require.InEpsilon(t, mean, l.at, 1e-9)
+	require.InEpsilon(t, 1/math.Sqrt(sum), l.baseSD, 1e-9)
+	require.InEpsilon(t, 1/math.Sqrt(variance*(sum-1)), l.sd, 1e-9)
+
+	for _, at := range []float64{days[2], days[6], 33} {
+		over, off := make([]float64, len(x)), make([]float64, len(x))
+		for i := range x {
+			over[i], off[i] = math.Max(x[i]-at, 0), y[i]-0.2
+		}
+		_, beta = stat.LinearRegression(over, off, w, true)
+		h, q := s.hinge(at, 0.2)
+		require.InEpsilon(t, beta, h.rate, 1e-9)
+		require.Equal(t, []float64{at, 0.2}, []float64{h.at, h.base})
+		xx, misfit := 0.0, 0.0
+		for i := range over {
+			xx += w[i] * over[i] * over[i]
+			misfit += w[i] * (off[i] - beta*over[i]) * (off[i] - beta*over[i])
+		}
+		require.InEpsilon(t, 1/math.Sqrt(xx), h.sd, 1e-9)
+		require.InEpsilon(t, misfit, q, 1e-9)
+
+		// a step: nothing, then the weighted mean
+		var after, weight, left float64
+		for i := range x {
+			if x[i] >= at {
+				after, weight = after+w[i]*y[i], weight+w[i]
+			}
+		}
+		for i := range x {
+			e := y[i]
+			if x[i] >= at {
+				e -= after / weight
+			}
+			left += w[i] * e * e
+		}
+		require.InEpsilon(t, left, s.step(at), 1e-9)
+	}
+	none, q := s.hinge(days[13]+1, 0)
+	require.Zero(t, none.rate)
+	require.Positive(t, q)
+	require.InEpsilon(t, q, s.step(days[13]+1), 1e-9, "neither ever begins")
+}
+
+// The trend mixes the lines by how well they fit, exp(−χ²/2); rate and level are quantiles
+// of that mixture.
+func TestTrendMixesItsLines(t *testing.T) {
+	list, days := noisy(14)
+	const reference = 5
+	tr := trendOf(list, days, reference, 1, nil)
+	s := stretchOf(list, days, 0, 1)
+	var chi, at []float64
+	best := math.Inf(1)
+	for i := reference - 1; i < 14; i++ {
+		if list[i].none {
+			continue
+		}
+		_, q := s.hinge(days[i], 0)
+		chi, at, best = append(chi, q), append(at, days[i]), math.Min(best, q)
+	}
+	require.Len(t, tr.lines, len(chi))
+	require.InEpsilon(t, best, tr.misfit, 1e-12)
+	sum := 0.0
+	for _, q := range chi {
+		sum += math.Exp((best - q) / 2)
+	}
+	below := func(v float64, of func(line) (mean, sd float64)) float64 {
+		p := 0.0
+		for _, l := range tr.lines {
+			mean, sd := of(l)
+			p += l.weight * distuv.UnitNormal.CDF((v-mean)/math.Max(sd, 1e-12))
+		}
+		return p
+	}
+	for i, l := range tr.lines {
+		require.Equal(t, at[i], l.at)
+		require.InEpsilon(t, math.Exp((best-chi[i])/2)/sum, l.weight, 1e-9)
+	}
+	rate := func(l line) (float64, float64) { return l.rate, l.sd }
+	level := func(l line) (float64, float64) {
+		run := days[13] - l.at
+		return l.base + l.rate*run, l.sd * run
+	}
+	for _, x := range []struct{ q, rate, level float64 }{{0.05, tr.rate.Low, tr.level.Low}, {0.5, tr.rate.Value, tr.level.Value}, {0.95, tr.rate.High, tr.level.High}} {
+		require.InDelta(t, x.q, below(x.rate, rate), 0.02)
+		require.InDelta(t, x.q, below(x.level, level), 0.02)
+	}
+	// when it began: quantiles of the day, by survey
+	sum = 0
+	want := [3]int{-1, -1, -1}
+	for i, l := range tr.lines {
+		sum += l.weight
+		for k, q := range []float64{0.5, 0.05, 0.95} {
+			if sum >= q && want[k] < 0 {
+				for j, d := range days {
+					if d == at[i] {
+						want[k] = j
+					}
+				}
+			}
+		}
+	}
+	require.Equal(t, want, tr.began)
+
+	after := trendOf(list, days, reference, 1, []int{3, 7})
+	require.Equal(t, 7, after.from)
+	require.Len(t, after.lines, 1, "it is what it is from its first day on")
+	require.Equal(t, [3]int{7, 7, 7}, after.began)
+	l, _ := stretchOf(list, days, 7, 1).free(days[7])
+	require.InDelta(t, l.rate, after.rate.Value, 1e-6)
+	require.InDelta(t, l.base+l.rate*(days[13]-l.at), after.level.Value, 1e-6)
+	require.Greater(t, after.level.High-after.level.Low, 2*1.6*l.baseSD, "slope and level are both unsure")
+
+	require.Equal(t, trend{}, trendOf(make([]change, 3), days[:3], 1, 1, nil), "surveys without errors say nothing")
+}
+
+// A step is named as one only if it fits better by twelve in χ²: of twelve surveys up by
+// one, each known to sd, a slope from the step on leaves about a quarter of its square.
+func TestStepsMustFitClearlyBetter(t *testing.T) {
+	step := func(w int) float64 {
+		if w >= 12 {
+			return 1
+		}
+		return 0
+	}
+	for sd, named := range map[float64]bool{0.1: true, 1: false} {
+		list, days := course(step, 30, sd)
+		require.Equal(t, named, trendOf(list, days, 5, 1, nil).jumped, "sd %v", sd)
+		require.False(t, trendOf(list, days, 5, 10, nil).jumped, "readings that scatter ten times as far")
+	}
+}
+
+// A jump is a step of so many standard deviations of its two surveys, and of three usual
+// steps, that stays: √2·6.5·0.1 = 0.919 for surveys known to 0.1.
+func TestJumpsByHand(t *testing.T) {
+	series := func(sd float64, v ...float64) []change {
+		var out []change
+		for _, x := range v {
+			out = append(out, change{value: x, fresh: sd, none: math.IsNaN(x)})
+		}
+		return out
+	}
+	blind := math.NaN()
+	for _, x := range []struct {
+		why  string
+		list []change
+		want []int
+	}{
+		{"just enough", series(0.1, 0, 0, 0, 0.93, 0.93, 0.93), []int{3}},
+		{"just not", series(0.1, 0, 0, 0, 0.91, 0.91, 0.91), nil},
+		{"downwards", series(0.1, 0, 0, 0, -0.93, -0.93, -0.93), []int{3}},
+		{"two", series(0.1, 0, 0, 1, 1, 1, 0, 0), []int{2, 5}},
+		{"in the last survey", series(0.1, 0, 0, 0, 0, 0.93), []int{4}},
+		{"one bad survey", series(0.1, 0, 0, 0.93, 0, 0, 0), nil},
+		{"bad the other way", series(0.1, 0, 0, 0.93, -0.1, 0, 0), nil},
+		{"half of it stays", series(0.1, 0, 0, 1, 0.5, 0.5, 0.5), []int{2}},
+		{"less than half stays", series(0.1, 0, 0, 1, 0.4, 0.4, 0.4), nil},
+		{"over a blind survey", series(0.1, 0, 0, blind, 0.93, 0.93, blind, 0.93), []int{3}},
+		{"first is blind", series(0.1, blind, 0, 0, 0.93, 0.93), []int{3}},
+		{"a drift is none", series(0.001, 0, 0.1, 0.2, 0.3, 0.4, 0.5), nil},
+		{"four usual steps are", series(0.001, 0, 0.1, 0.2, 0.6, 0.7, 0.8), []int{3}},
+		{"two are not", series(0.001, 0, 0.1, 0.2, 0.4, 0.5, 0.6), nil},
+	} {
+		require.Equal(t, x.want, jumps(x.list, 1, FarStep), x.why)
+	}
+	require.Empty(t, jumps(series(0.1, 0, 0, 0, 0.93, 0.93), 1.1, FarStep), "they scatter farther than that")
+	require.NotEmpty(t, jumps(series(0.1, 0, 0, 0, 0.6, 0.6), 1, FarFilterStep))
+	// the median of the steps about a pair, the pair left out: 1, 2, [9], 3, 4
+	known := []int{0, 1, 2, 3, 4, 5}
+	require.Equal(t, 2.5, usualStep(series(1, 0, 1, 3, 12, 15, 19), known, 3))
+	require.Equal(t, 3.5, usualStep(series(1, 0, 1, 3, 12, 15, 19), known, 1), "of 2, 9, 3 and 4")
+	require.Equal(t, 1.0, usualStep(series(1, 0, 9, 10, 11, 12, 13, 93, 94), []int{0, 1, 2, 3, 4, 5, 6, 7}, 1), "no more than four surveys about count")
+}
+
+// A line that is known exactly crosses its limit on one day, spread by how evenly things
+// grow alone; the middles of five equal shares of a normal distribution lie at 0, 0.524
+// and 1.282 (table).
+func TestCrossingsByHand(t *testing.T) {
+	for i, z := range []float64{-1.2816, -0.5244, 0, 0.5244, 1.2816} {
+		require.InDelta(t, z, normalFifths()[i], 1e-4)
+	}
+	tr := trend{lines: []line{{at: 10, base: 0.5, rate: 0.1, weight: 1}}}
+	all := tr.crosses(2, 0, 20) // 1.5 more at 0.1 a day from day 10: day 25, five from the last
+	sum := 0.0
+	seen := map[int]float64{}
+	for _, x := range all {
+		sum += x.weight
+		seen[int(math.Round(1e4*x.day))] += x.weight
+	}
+	require.InDelta(t, 1, sum, 1e-9)
+	require.Len(t, seen, 5)
+	for _, z := range normalFifths() {
+		require.InDelta(t, 0.2, seen[int(math.Round(1e4*5*math.Exp(0.15*z)))], 1e-9)
+	}
+	in, sure := reached(all)
+	require.True(t, sure)
+	require.InDelta(t, 5, in.Value, 1e-9)
+
+	days := func(limit, rel float64, l line) (fault.Interval, bool) {
+		tr := trend{lines: []line{l}}
+		return reached(tr.crosses(limit, rel, 20))
+	}
+	_, sure = days(2, 0, line{at: 10, base: 0.5, rate: -0.1, weight: 1})
+	require.False(t, sure, "it runs away from it")
+	in, sure = days(-1, 0, line{at: 10, base: 0.5, rate: -0.1, weight: 1})
+	require.True(t, sure)
+	require.InDelta(t, 5, in.Value, 1e-9)
+	_, sure = days(1, 0, line{at: 10, base: 0.5, rate: 0.1, weight: 1})
+	require.False(t, sure, "it was crossed on day 15")
+	_, sure = days(2, 0, line{at: 10, base: 0.5, rate: 0.0001, weight: 1})
+	require.False(t, sure, "in 41 years")
+	wide, _ := days(2, 0.1, line{at: 10, base: 0.5, rate: 0.1, weight: 1})
+	require.Less(t, wide.Low, 5*math.Exp(-0.15*1.2816)-0.1, "a limit that is not known lies nearer or farther")
+	require.Greater(t, wide.High, 5*math.Exp(0.15*1.2816)+0.1)
+	unsure, _ := days(2, 0, line{at: 10, base: 0.5, rate: 0.1, sd: 0.02, weight: 1})
+	// its slope in the middles of ten shares: the lowest, 0.1 − 1.645·0.02, crosses on day 32.4
+	require.InDelta(t, (1.5/(0.1-1.6449*0.02)-10)*1, unsure.High, 3)
+	require.Less(t, unsure.Low, 5.0)
+
+	// two lines of 0.7 and 0.3: the median is of the likelier
+	in, _ = reached([]ahead{{9, 0.3}, {4, 0.7}})
+	require.Equal(t, fault.Interval{Value: 4, Low: 4, High: 9}, in)
+	_, sure = reached(nil)
+	require.False(t, sure)
+}
+
+// What is charted and what is told of it: a filter by twice the root of its multiple less
+// 2, ratios by their logarithm, and areas as they are.
+func TestGaugesByHand(t *testing.T) {
+	require.Equal(t, 4.0, FilterDrop.value(2))
+	require.Equal(t, 1.0, FilterDrop.value(0))
+	require.Zero(t, FilterDrop.value(-3))
+	require.Equal(t, 2.0, FilterDrop.charted(4))
+	require.Equal(t, -2.0, FilterDrop.charted(-1))
+	require.InEpsilon(t, 2, FlowShare.value(math.Ln2), 1e-12)
+	require.InEpsilon(t, math.Log(0.5), FanSpeed.charted(0.5), 1e-12)
+	require.InEpsilon(t, math.Log(1e-9), FanSpeed.charted(0), 1e-12)
+	require.Equal(t, []float64{3, 3}, []float64{LeakArea.value(3), InTheWay.charted(3)})
+
+	require.Len(t, LeakArea.laws(), 1)
+	laws := FilterDrop.laws()
+	require.Len(t, laws, 3)
+	for k, want := range []float64{2, 3, math.Log(4)} { // of four times the drop
+		require.InEpsilon(t, want, laws[k](2), 1e-12)
+	}
+	list := []change{{value: 2, fresh: 0.1}, {none: true, value: 2, fresh: 0.1}}
+	on := laws[1].on(list)
+	require.Equal(t, 3.0, on[0].value)
+	require.InEpsilon(t, 0.1*2, on[0].fresh, 1e-9, "by the slope: d(1+x/2)²/dx is 2 there")
+	require.Equal(t, list[1], on[1])
+	require.Equal(t, 2.0, list[0].value)
+
+	// A share by which a filter's drop has grown: 3 is four times.
+	r := change{value: 3, sd: 0.4, fresh: 0.2, lasting: 0.1}.root()
+	require.Equal(t, change{2, 0.2, 0.1, 0.05, false}, r)
+}
+
+// The reference's weighted mean is taken from all surveys: by hand, of 1 ± 1 and 4 ± 2 it
+// is (1 + 4/4)/(1 + 1/4) = 1.6 ± √0.8; a fifth of what surveys have in common is left.
+func TestCentredByHand(t *testing.T) {
+	list := []change{{value: 1, fresh: 1, lasting: 2}, {value: 4, fresh: 2, lasting: 2}, {value: 100, fresh: 1, none: true}, {value: 7, fresh: 3, lasting: 5}}
+	got := centred(list, 3)
+	require.InDelta(t, -0.6, got[0].value, 1e-12)
+	require.InDelta(t, 2.4, got[1].value, 1e-12)
+	require.InDelta(t, 5.4, got[3].value, 1e-12)
+	require.InDelta(t, math.Sqrt(0.4*0.4+0.8), got[0].lasting, 1e-12)
+	require.InDelta(t, math.Sqrt(1+0.8), got[3].lasting, 1e-12)
+	require.InDelta(t, math.Sqrt(9+1.8), got[3].sd, 1e-12)
+	require.Equal(t, 7.0, list[3].value)
+	require.Equal(t, 7.0, centred(list[2:], 1)[1].value, "a reference that says nothing leaves all as it is")
+}
+
+// On the charts: the EWMA's long-run limits k √(λ/(2−λ)) of values of one standard
+// deviation, widened whole by what the surveys have in common.
+func TestChartByHand(t *testing.T) {
+	series := func(lasting float64, v ...float64) []change {
+		var out []change
+		for _, x := range v {
+			out = append(out, change{value: 2 * x, fresh: 2, lasting: 2 * lasting})
+		}
+		return out
+	}
+	quiet := chart(series(0, 1, -1, 0, 0, 0, 0), 2, 4, 5)
+	require.Equal(t, -1, quiet.first)
+	require.InDelta(t, 4*math.Sqrt(0.3/1.7), quiet.ewma.Upper, 1e-9)
+	require.Len(t, quiet.ewma.Values, 4)
+	require.Equal(t, []float64{1, -1, 0, 0, 0, 0}, quiet.u)
+	wide := chart(series(0.5, 1, -1, 0, 0, 0, 0), 2, 4, 5)
+	require.InDelta(t, 4*math.Sqrt(0.3/1.7+0.25), wide.ewma.Upper, 1e-9)
+	// sums: slack 1 and 2.5 times the share in common
+	up := chart(series(0, 0, 0, 0, 3, 3, 3, 3), 2, 40, 5)
+	// which scatter by √0.7: 3/√0.7 − 1 = 2.59 a survey passes 5 at its second, the fifth of all
+	require.Equal(t, []any{4, true, false}, []any{up.first, up.up, up.byEWMA})
+	down := chart(series(0, 0, 0, 0, -3, -3, -3, -3), 2, 40, 5)
+	require.Equal(t, []any{4, false}, []any{down.first, down.up})
+	require.Equal(t, 5.0, down.cusumAt)
+	require.Equal(t, -1, chart(series(0.4, 0, 0, 0, 3, 3, 3), 2, 40, 5).first, "1.59 a survey reaches 4.8 at the third")
+	ew := chart(series(0, 0, 0, 0, -9, -9, -9), 2, 4, 50) // 0.3·9 = 2.7 is beyond 1.68 at once
+	require.Equal(t, []any{3, false, true}, []any{ew.first, ew.up, ew.byEWMA})
+	both := chart(series(0, 0, 0, 0, 9, 9, 9), 2, 4, 7) // both at once: the average is named
+	require.True(t, both.byEWMA)
+	blind := series(0, 0, 0, 0, 9, 9)
+	blind[3].none = true
+	require.Zero(t, chart(blind, 2, 4, 5).u[3])
+
+	in := charted{scale: 2, ewma: ewmaChart{Lower: -1, Upper: 1}}
+	require.True(t, in.within([]change{{value: 3, fresh: 1}, {value: -1, fresh: 1}}), "in the mean 0.5")
+	require.False(t, in.within([]change{{value: 3, fresh: 1}, {value: 1.5, fresh: 1}}))
+	require.False(t, in.within([]change{{value: -3, fresh: 1}, {value: -1.5, fresh: 1}}))
+	require.False(t, in.within([]change{{value: 0, fresh: 1, none: true}, {value: 0}}), "nothing is known")
+	require.Equal(t, 2.5, median([]float64{9, 2, 1, 3}))
+	require.Equal(t, 2.0, median([]float64{9, 2, 1}))
+}
+
+// A change that a sound system can't make counts a quarter; z²/2 nats a survey.
+func TestWhatAnIndicatorExplains(t *testing.T) {
+	k := &tracker{list: []*indicator{{kind: fault.Leak}, {kind: fault.FanWeak}, {kind: fault.FilterLoaded}, {kind: fault.Blockage}}}
+	up := []change{{value: 2, fresh: 1}, {value: 6, fresh: 2}, {value: 5, fresh: 1, none: true}, {value: 5}}
+	down := []change{{value: -2, fresh: 1}, {value: -6, fresh: 2}}
+	for i, want := range [][2]float64{{6.5, 1.625}, {1.625, 6.5}, {6.5, 6.5}, {6.5, 1.625}} {
+		require.InDelta(t, want[0], k.explains(up, i), 1e-12)
+		require.InDelta(t, want[1], k.explains(down, i), 1e-12)
+		require.Equal(t, want[0] > 2, k.likely(ranked{ind: i, chart: charted{up: true}}))
+	}
+	// what is left of another: under a twentieth of it, in the surveys that show it
+	before := []found{{list: []change{{value: 20, fresh: 1}, {value: 20, fresh: 1}, {value: 500, fresh: 1}}}}
+	require.True(t, leftOver([]change{{value: 4, fresh: 1}, {value: 4.8, fresh: 1}, {value: 2, fresh: 1}}, before), "39 of 800")
+	require.False(t, leftOver([]change{{value: 5, fresh: 1}, {value: 4, fresh: 1}, {value: 2, fresh: 1}}, before), "41 of 800")
+	require.False(t, leftOver([]change{{value: 4, fresh: 1}}, nil))
+	zones := &tracker{list: []*indicator{{kind: fault.Leak, zone: 1}, {kind: fault.Leak, zone: 1}, {kind: fault.Leak, zone: 2}, {kind: fault.Blockage, zone: -1}, {kind: fault.FilterLoaded, zone: -1}}}
+	require.True(t, zones.taken(0, []int{1}))
+	require.False(t, zones.taken(2, []int{0, 1}))
+	require.True(t, zones.taken(3, []int{3}))
+	require.False(t, zones.taken(3, []int{4}))
+	require.Equal(t, 4, zones.followed(), "two places of one zone are one")
+}
+
+// By hand: probabilities of 0.04, 0.5, 0.4 and 0.06 by survey.
+func TestMomentsByHand(t *testing.T) {
+	require.Equal(t, Moment{Survey: 1, Low: 1, High: 3}, momentOf([]float64{0.04, 0.5, 0.4, 0.06}))
+	require.Equal(t, Moment{Survey: 2, Low: 0, High: 2}, momentOf([]float64{0.06, 0.3, 0.64, 0}))
+	require.Equal(t, 3, quantile([]float64{0.1, 0.2, 0.2, 0.2}, 0.95), "rounding leaves a little")
+	require.InDelta(t, 1/(1/4.0+0.25), bell{1, 4}.drifted(0.5).prec, 1e-12)
+	require.Equal(t, 1.0, bell{1, 4}.drifted(0.5).mean)
+}
+
+// One fault in two surveys, every way by hand: it begins in the first or the second, may
+// be mended between them, and its severity moves by one of two steps.
+func TestPathsByHand(t *testing.T) {
+	usual := bell{0, 1}
+	looks := []seen{{known: true, gain: 1}, {known: true, gain: 2}} // which say nothing of the severity
+	const share = 0.5
+	all := paths(looks, usual, 0, share)
+	got := map[[2]int]float64{}
+	for _, p := range all {
+		got[[2]int{p.from, p.to}] = p.log
+	}
+	b := Breaks * share
+	require.Len(t, got, 3)
+	require.InDelta(t, math.Log(b)+1+math.Log(Mends), got[[2]int{0, 1}], 1e-9)
+	// it stays, or leaps before the second survey
+	require.InDelta(t, math.Log(b)+3+math.Log(1-Mends)+math.Log(1+Partly), got[[2]int{0, 2}], 1e-9)
+	require.InDelta(t, math.Log(b)+math.Log(1-b)+2, got[[2]int{1, 2}], 1e-9)
+	require.InDelta(t, math.Log(math.Exp(got[[2]int{0, 1}])+math.Exp(got[[2]int{0, 2}])+math.Exp(got[[2]int{1, 2}])), total(all), 1e-9)
+	require.Equal(t, 0, likeliest(all).from)
+	require.True(t, math.IsInf(total(nil), -1))
+	// in a survey that is no help a fault is only likelier to have gone
+	blind := paths([]seen{{known: true, gain: 1}, {}}, usual, 0, share)
+	for _, p := range blind {
+		if p.from == 0 && p.to == 2 {
+			require.InDelta(t, math.Log(b)+1+math.Log(1-Mends)+math.Log(1+Partly), p.log, 1e-9)
+		}
+	}
+	require.Len(t, paths(looks, usual, 1, share), 1, "none can have begun before the first that is no reference")
+}
+
+// A repair ends an episode if it was logged between the last survey that shows it and the
+// first without, at its place, one like it, or no place.
+func TestWhatEndedAnEpisode(t *testing.T) {
+	day := func(d int) Survey { return Survey{Date: dayOf(d)} }
+	tr := &History{Surveys: []Survey{day(1), day(8), day(15), day(22)}}
+	at := func(d int, where string) readings.Repair { return readings.Repair{Date: dayOf(d), Where: where} }
+	for _, x := range []struct {
+		log  []readings.Repair
+		ends int
+	}{
+		{nil, -1}, {[]readings.Repair{at(10, "main")}, 0}, {[]readings.Repair{at(8, "main")}, 0}, {[]readings.Repair{at(15, "main")}, 0},
+		{[]readings.Repair{at(7, "main")}, -1}, {[]readings.Repair{at(16, "main")}, -1}, {[]readings.Repair{at(10, "hose-a")}, -1},
+		{[]readings.Repair{at(10, "drop-b")}, 0}, {[]readings.Repair{at(3, "main"), at(12, "")}, 1},
+	} {
+		e := Episode{To: &Moment{Survey: 2}}
+		e.Where, e.Alike = "main", []fault.Candidate{{Where: "drop-a"}, {Where: "drop-b"}}
+		tr.ended(&e, x.log)
+		if x.ends < 0 {
+			require.Equal(t, "unknown", e.EndedBy, "%v", x.log)
+			require.Nil(t, e.Repair)
+			continue
+		}
+		require.Equal(t, "repair", e.EndedBy, "%v", x.log)
+		require.Equal(t, &x.log[x.ends], e.Repair)
+	}
+	e := Episode{}
+	tr.ended(&e, []readings.Repair{at(10, "")})
+	require.Empty(t, e.EndedBy, "it is there still")
+}
+
+func dayOf(d int) time.Time { return time.Date(2031, 3, d, 0, 0, 0, 0, time.UTC) }
