@@ -13,16 +13,16 @@
 // answer changes, with a prior at half and at twice its value, in
 //
 //	                        ×½   ×2
-//	leak                     2    0
+//	leak                     0    0
 //	blockage                 0    0
 //	gate-restricted          0    0
 //	gate-leaking             0    0
 //	filter-loaded            0    0
 //	fan-weak                 0    1
-//	faults of every kind     3    1
+//	faults of every kind     1    1
 //	wrong rows               0    0
 //	troubles on no list      0    0
 //
-// and four of the 80 say themselves that they are fragile. LOSTAIR_CASES=80 go test
+// and two of the 80 say themselves that they are fragile. LOSTAIR_CASES=80 go test
 // ./diagnose -run TestSensitivityToPriors -v makes the table.
 package fault
