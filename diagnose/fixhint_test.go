@@ -56,6 +56,12 @@ func TestFixHintsAreEnoughByThemselves(t *testing.T) {
 	require.Less(t, flow(page(pipe, drop))*1.02, flow(page(pipe, easy)))
 	require.Equal(t, diagnose.EasyBends, hintAt(page(pipe, drop), flow(page(pipe, easy))*0.99), "there is no hose")
 	require.Equal(t, diagnose.NoHint, hintAt(page(pipe, easy), flow(page(pipe, easy))*1.04), "nothing is left to change")
+	// Bends in the main count as well: they lie on the port's way.
+	bent := func(radius string) string {
+		return strings.Replace(page(pipe, easy), "length: 4, material: spiral, taps: {M: 2}", "length: 4, material: spiral, taps: {M: 2}, fittings: [{elbow: 90, radius: "+radius+", count: 9}]", 1)
+	}
+	require.Less(t, flow(bent("1"))*1.02, flow(bent("2.5")))
+	require.Equal(t, diagnose.EasyBends, hintAt(bent("1"), flow(bent("2.5"))*0.995))
 	// A tap stands in what would be changed: where it went is not known.
 	tapped := strings.Replace(hose, "flexible}", "flexible, taps: {A1: 0.4}}", 1)
 	require.NotEqual(t, diagnose.HalfTheHose, hintAt(page(tapped, drop), byHalf*0.985))

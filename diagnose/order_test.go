@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat/combin"
 
 	"lostair/diagnose/fault"
 	"lostair/readings"
@@ -24,12 +25,20 @@ func TestFixesAreInTheOrderToDoThem(t *testing.T) {
 		fix("short, rebuild", costRebuild, 1, 9, 9),          // cures 8 in 2400
 		fix("short, parts", costParts, 1, 5, 3),              // cures 2 in 240
 	}}
-	inOrder(&r)
-	var got []string
-	for _, f := range r.Fixes {
-		got = append(got, f.For[0].Where)
+	want := []string{"short, parts", "short by little, an hour", "short, rebuild", "air, minutes", "air, an hour", "nothing, cheap", "nothing, dear"}
+	listed := r.Fixes
+	for _, by := range combin.Permutations(len(listed), len(listed)) { // however they are listed
+		r.Fixes = nil
+		for _, k := range by {
+			r.Fixes = append(r.Fixes, listed[k])
+		}
+		inOrder(&r)
+		var got []string
+		for _, f := range r.Fixes {
+			got = append(got, f.For[0].Where)
+		}
+		require.Equal(t, want, got)
 	}
-	require.Equal(t, []string{"short, parts", "short by little, an hour", "short, rebuild", "air, minutes", "air, an hour", "nothing, cheap", "nothing, dear"}, got)
 }
 
 // A gain starts from the flow that the port is said to have, and keeps its ratio.

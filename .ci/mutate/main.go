@@ -30,7 +30,7 @@ var targets = []target{
 	{"units", []string{"readings/units/*.go"}, []string{"./readings/units"}},
 	{"fit", []string{"diagnose/internal/fit/*.go"}, []string{"./diagnose/internal/fit", "./diagnose/internal/weigh", "./diagnose/internal/search"}},
 	{"posterior", []string{"diagnose/internal/weigh/posterior.go"}, []string{"./diagnose/internal/weigh", "./diagnose/internal/fit"}},
-	{"fixes", []string{"diagnose/fixes.go", "diagnose/order.go"}, []string{"./diagnose", "-run", "Fix|Order|Gain|Undersized|Verdict"}},
+	{"fixes", []string{"diagnose/fixes.go", "diagnose/order.go"}, []string{"./diagnose", "-run", "Fix|Order|Gain|Undersized|Verdict|Wider|Slower"}},
 	{"verify", []string{"diagnose/verify/*.go"}, []string{"./diagnose/verify"}},
 	{"track", []string{"diagnose/track/*.go"}, []string{"./diagnose/track"}},
 }

@@ -288,7 +288,7 @@ func (in Instrument) Sigma(y float64, q units.Quantity, p airflow.Probe, density
 		}
 	}
 	e := max(in.OfReading*math.Abs(y), in.Floor)
-	if e == 0 { // by its share alone it would know nought for certain
+	if e == 0 { // by its share alone it would know zero for certain
 		e = AnyOf(q).Floor
 	}
 	return e / Normal95
