@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
@@ -52,10 +53,19 @@ func next(p *weigh.Posterior, r *Result) ([]Next, Enough) {
 		return nil, Enough{Yes: risk < open, Risk: risk, Act: act}
 	}
 	c := newChooser(rivals, acts(p, rivals), standing(p))
-	asks := asks(p, c)
+	pay, others := worthAsking(p, c, configsToRead(p, true), risk)
+	if len(pay) == 0 && risk >= stillOpen && len(p.G.S.M.Sys.Settings) > 0 { // nothing in use tells it
+		pay, others = worthAsking(p, c, configsToRead(p, false), risk)
+	}
+	return append(pay, others...), Enough{Yes: len(pay) == 0, Risk: risk, Act: act}
+}
+
+// worthAsking ranks what can be asked in some settings of the gates: what is worth its
+// minutes, and what is not.
+func worthAsking(p *weigh.Posterior, c *chooser, configs []plan.NextConfig, risk float64) (pay, others []Next) {
+	asks := asks(p, c, configs)
 	best := spread1(asks, c.rank(asks))
 	soundRanges(p, best)
-	var pay, others []Next
 	for i := range best {
 		n := best[i].Next
 		n.Minutes = c.at.minutes(&best[i])
@@ -65,7 +75,7 @@ func next(p *weigh.Posterior, r *Result) ([]Next, Enough) {
 			others = append(others, n)
 		}
 	}
-	return append(pay, others...), Enough{Yes: len(pay) == 0, Risk: risk, Act: act}
+	return pay, others
 }
 
 // The choice looks a few readings ahead, and what only a longer round would show is
@@ -78,8 +88,8 @@ const (
 )
 
 // asks lists what could be read or looked at, with what each rival says of it.
-func asks(p *weigh.Posterior, c *chooser) []ask {
-	configs, pool := configsToRead(p), p.G.Workers()
+func asks(p *weigh.Posterior, c *chooser, configs []plan.NextConfig) []ask {
+	pool := p.G.Workers()
 	each := make([][]ask, len(configs))
 	numeric.ForEach(len(configs), func(i int) { each[i] = nextIn(p, pool[i%numeric.Workers], configs[i], c) })
 	return append(slices.Concat(each...), looks(p, c)...)
@@ -262,11 +272,25 @@ func classes(r []rival) int {
 	return n
 }
 
-// nextConfigs: each suspect's own gate alone, with its hose on and off, all
-// shut, and all open.
-func configsToRead(p *weigh.Posterior) []plan.NextConfig {
+// configsToRead are each suspect's own gate alone, with its hose on and off, all shut,
+// and all open. With inUse, what the system file says is in use stands in place of what
+// it doesn't: of a gate alone the setting nearest to that, of all open those with
+// several gates.
+func configsToRead(p *weigh.Posterior, inUse bool) []plan.NextConfig {
 	m := p.G.S.M
+	inUse = inUse && len(m.Sys.Settings) > 0
 	var out []plan.NextConfig
+	add := func(c plan.NextConfig) {
+		i := slices.IndexFunc(out, func(o plan.NextConfig) bool {
+			return slices.Equal(o.Cfg.Open, c.Cfg.Open) && slices.Equal(o.HoseOff, c.HoseOff)
+		})
+		switch {
+		case i < 0 || !inUse && len(c.Ports) > 0:
+			out = append(out, c)
+		case inUse: // one setting reads several ports
+			out[i].Ports = append(out[i].Ports, c.Ports...)
+		}
+	}
 	seen := map[int]bool{}
 	for _, i := range p.Order() {
 		if p.Site[i] < 0.01 || len(out) >= nextConfigs-2 {
@@ -277,21 +301,29 @@ func configsToRead(p *weigh.Posterior) []plan.NextConfig {
 				continue
 			}
 			seen[port] = true
-			c := plan.NextConfig{Cfg: airflow.Alone(m, port), Open: settings.AloneOpen(m, port), Ports: []int{port}}
-			out = append(out, c)
+			x := settings.Setting{Cfg: airflow.Alone(m, port), Open: settings.AloneOpen(m, port)}
+			if inUse {
+				x = settings.Nearest(m, port)
+			}
+			c := plan.NextConfig{Cfg: x.Cfg, Open: x.Open, Ports: []int{port}}
+			add(c)
 			if p.Site[i] > 0.05 && unhooks(m, port) {
 				c.Cfg.HoseOff = make([]bool, len(m.Sys.Ports))
 				c.Cfg.HoseOff[port] = true
 				c.HoseOff, c.Unhook = []string{m.Sys.Ports[port].ID}, plan.MinutesUnhook
-				out = append(out, c)
+				add(c)
 			}
 		}
 	}
 	none, _ := m.Configure(false, nil, nil)
-	all, _ := m.Configure(true, nil, nil)
-	for _, c := range []plan.NextConfig{{Cfg: none}, {Cfg: all, Open: readings.Open{All: true}}} {
-		if !slices.ContainsFunc(out, func(o plan.NextConfig) bool { return o.Unhook == 0 && slices.Equal(o.Cfg.Open, c.Cfg.Open) }) {
-			out = append(out, c)
+	add(plan.NextConfig{Cfg: none})
+	loaded := []duct.Setting{{All: true}}
+	if inUse {
+		loaded = m.Sys.Together()
+	}
+	for _, t := range loaded[:min(len(loaded), nextConfigs)] {
+		if all, err := m.Configure(t.All, t.Gates, nil); err == nil {
+			add(plan.NextConfig{Cfg: all, Open: readings.Open{All: t.All, Gates: t.Gates}})
 		}
 	}
 	return out

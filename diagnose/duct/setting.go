@@ -100,6 +100,50 @@ func (t Setting) opens(gates []string) bool {
 	return t.All || !slices.ContainsFunc(gates, func(g string) bool { return !slices.Contains(t.Gates, g) })
 }
 
+// size is how many gates a setting opens.
+func (s *System) size(t Setting) int {
+	if t.All {
+		return len(s.Gates())
+	}
+	return len(t.Gates)
+}
+
+// Together are the settings that show the whole system under load: those in use with
+// more than one gate open, that with the most gates first. Where each gate in use is
+// open alone, it is the first of those; where the file names none in use, all open.
+func (s *System) Together() []Setting {
+	var out []Setting
+	for _, t := range s.Settings {
+		if t.All || len(t.Gates) > 1 {
+			out = append(out, t)
+		}
+	}
+	switch {
+	case len(s.Settings) == 0:
+		return []Setting{{All: true}}
+	case len(out) == 0:
+		return s.Settings[:1]
+	}
+	slices.SortStableFunc(out, func(a, b Setting) int { return s.size(b) - s.size(a) })
+	return out
+}
+
+// Nearest is the setting in which a port is read on its own, as far as that goes: its
+// own gates alone, unless the file opens them in use only with others; then the setting
+// in use with the fewest gates.
+func (s *System) Nearest(port int) Setting {
+	own := s.GatesOf(port)
+	slices.Sort(own)
+	best := Setting{Gates: own}
+	found := false
+	for _, t := range s.Settings {
+		if t.opens(own) && (!found || s.size(t) < s.size(best)) {
+			best, found = t, true
+		}
+	}
+	return best
+}
+
 func (c *checker) gatesOf(t *Setting) bool {
 	if t.All {
 		t.Gates = nil

@@ -205,8 +205,9 @@ func (pl *Planner) best(here []Offer, n int) []Offer {
 	return out
 }
 
-// configs: all shut, each port's gates alone, all open; in the order of the file. Of a
-// plant of thousands of ports evenly many, and the one that is complained of.
+// configs: all shut, each port's gates alone, all open; in the order of the file. Where
+// the file names the settings in use, a port's gates are alone only if they are so in
+// use, or never; and what is in use stands in place of all open. Of a plant of thousands of ports evenly many, and the one that is complained of.
 func (pl *Planner) configs() []NextConfig {
 	m := pl.S.M
 	every := 1 + len(m.Sys.Ports)*len(m.Sys.Ducts)/mostAlone
@@ -228,7 +229,8 @@ func (pl *Planner) configs() []NextConfig {
 	}
 	for i := range m.Sys.Ports {
 		if i%every == 0 || m.Sys.Ports[i].ID == pl.weak {
-			add(settings.AloneOpen(m, i), airflow.Alone(m, i))
+			x := settings.Nearest(m, i)
+			add(x.Open, x.Cfg)
 		}
 	}
 	if len(m.Sys.Settings) > 0 { // what the file says is in use, in place of all open

@@ -91,7 +91,8 @@ func (pl *Planner) suspect(port string) error {
 	}
 	pl.weak = port
 	pl.Sound()
-	c := NextConfig{Cfg: airflow.Alone(m, i), Open: settings.AloneOpen(m, i)}
+	x := settings.Nearest(m, i)
+	c := NextConfig{Cfg: x.Cfg, Open: x.Open}
 	st := m.NewState()
 	if err := st.Solve(&pl.S.Coef, c.Cfg); err != nil {
 		return fmt.Errorf("with %s open: %w", c.Open, err)
@@ -117,7 +118,7 @@ func (pl *Planner) airAt(port string) int {
 	if !ok {
 		return -1
 	}
-	own := settings.AloneOpen(m, i).String()
+	own := settings.Nearest(m, i).Open.String()
 	for n := range pl.Offers {
 		if o := &pl.Offers[n]; o.key == own && o.Stop.Point == port && o.Stop.Quantity == units.MeanVelocity {
 			return n

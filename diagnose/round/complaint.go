@@ -2,7 +2,6 @@ package round
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"lostair/diagnose/duct"
@@ -70,16 +69,4 @@ func ParseComplaint(sys *duct.System, text string) (Complaint, error) {
 		names = append(names, c.String())
 	}
 	return Complaint{}, fmt.Errorf("there is no complaint %q; say one of: %s", text, strings.Join(names, ", "))
-}
-
-// gatesOf are the gates between a port and the collector.
-func gatesOf(sys *duct.System, port int) []string {
-	var out []string
-	for d := sys.Ports[port].Duct; d >= 0; d = sys.Ducts[d].Into {
-		if g := sys.Ducts[d].Gate; g != "" {
-			out = append(out, g)
-		}
-	}
-	slices.Sort(out)
-	return out
 }

@@ -38,8 +38,8 @@ func (r *Round) atPort() []Question {
 	if !ok {
 		return nil
 	}
-	open := readings.Open{Gates: gatesOf(r.System, p)}
-	if len(open.Gates) == 0 {
+	open := opens(r.System.Nearest(p))
+	if len(r.System.GatesOf(p)) == 0 && len(r.System.Settings) == 0 {
 		open = readings.Open{All: true}
 	}
 	out := []Question{r.reading(open, r.System.Ports[p].ID, units.MeanVelocity, AirOfPort)}
@@ -69,13 +69,16 @@ func (r *Round) collectorTap() string {
 
 // atCollector asks what all ports share: the fan, the filter and the main.
 func (r *Round) atCollector() []Question {
-	tap := r.collectorTap()
+	tap, loaded := r.collectorTap(), opens(r.System.Together()[0])
 	return []Question{
 		r.reading(readings.Open{}, tap, units.StaticPressure, CollectorShut),
-		r.reading(readings.Open{All: true}, tap, units.StaticPressure, CollectorLoaded),
-		r.reading(readings.Open{All: true}, readings.Filter, units.PressureDrop, FilterDrop),
+		r.reading(loaded, tap, units.StaticPressure, CollectorLoaded),
+		r.reading(loaded, readings.Filter, units.PressureDrop, FilterDrop),
 	}
 }
+
+// opens is a setting of the system file as the readings file has it.
+func opens(t duct.Setting) readings.Open { return readings.Open{All: t.All, Gates: t.Gates} }
 
 // planReadings is how many readings are planned for who has nothing to complain of.
 const planReadings = 8

@@ -114,7 +114,10 @@ func setupKey(x *Stop) string {
 func UsualRound(s *duct.System) []readings.Row {
 	b := &round{s: s, gauge: report.InstrumentFor(s, units.Pressure), vane: report.InstrumentFor(s, units.Velocity), seen: map[string]bool{}}
 	ports := portsByGate(s)
-	several := together(s)
+	var several []readings.Open
+	for _, t := range s.Together() {
+		several = append(several, readings.Open{All: t.All, Gates: t.Gates})
+	}
 	b.most = several[0]
 	b.fan()
 	for _, g := range s.Gates() {
@@ -157,34 +160,6 @@ func usedAlone(s *duct.System, gate string) bool {
 		}
 	}
 	return !with
-}
-
-// together are the settings with more than one gate open that are read: those that the
-// file says are in use, or else all open. The one with the most gates comes first. Where
-// each gate in use is open alone, it is the first of those.
-func together(s *duct.System) []readings.Open {
-	if len(s.Settings) == 0 {
-		return []readings.Open{{All: true}}
-	}
-	var out []readings.Open
-	for _, t := range s.Settings {
-		if t.All || len(t.Gates) > 1 {
-			out = append(out, readings.Open{All: t.All, Gates: t.Gates})
-		}
-	}
-	if len(out) == 0 {
-		return []readings.Open{{Gates: s.Settings[0].Gates}}
-	}
-	slices.SortStableFunc(out, func(a, b readings.Open) int {
-		n := func(o readings.Open) int {
-			if o.All {
-				return len(s.Gates())
-			}
-			return len(o.Gates)
-		}
-		return n(b) - n(a)
-	})
-	return out
 }
 
 // fan reads the fan whose file has no curve at both ends of what it can do: with all

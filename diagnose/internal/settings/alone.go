@@ -14,6 +14,17 @@ func AloneOpen(m *airflow.Model, port int) readings.Open {
 	return o
 }
 
+// Nearest is the setting in which a port is read on its own, as far as the settings in
+// use allow, and its configuration.
+func Nearest(m *airflow.Model, port int) Setting {
+	t := m.Sys.Nearest(port)
+	o := readings.Open{All: t.All, Gates: t.Gates}
+	if c, err := m.Configure(o.All, o.Gates, nil); err == nil {
+		return Setting{c, o}
+	}
+	return Setting{airflow.Alone(m, port), AloneOpen(m, port)} // its gates are the system's
+}
+
 // eachAlone is every port's own gates, or its machine's, each setting once.
 func eachAlone(m *airflow.Model) []readings.Open {
 	var out []readings.Open
