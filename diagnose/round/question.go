@@ -25,6 +25,7 @@ type Question struct {
 	Minutes  float64
 	Again    bool         // it stands in the survey already
 	NewTap   *plan.NewTap // the hole to drill first; nil: the point is there
+	Instead  string       // key of the question in whose place it is asked; "": none
 	pays     bool         // of the diagnosis' questions: it is worth its minutes
 }
 

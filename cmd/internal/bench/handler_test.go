@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/report/guided"
 )
 
 // asked is a bench page without a door, over files in memory.
@@ -388,6 +389,51 @@ func TestTableOfRuns(t *testing.T) {
 	assert.Equal(t, 422, a.post("/shop/table", "table", "no table").Code)
 	require.Equal(t, 303, a.post("/shop/undo").Code)
 	assert.Equal(t, before, a.file("system.yaml"))
+}
+
+// A port is read with its machine unhooked, or by a pitot tube, in the words of the
+// terminal's round; what was asked at first is then not asked any more.
+func TestReadAnotherWay(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	require.Equal(t, 303, a.post("/round", "complaint", "weak at spindle").Code)
+	follow := func(page, name string) string {
+		t.Helper()
+		for _, m := range regexp.MustCompile(`<a class="button" href="([^"]*)">([^<]*)</a> ([^<]*)<`).FindAllStringSubmatch(page, -1) {
+			if m[2] == name {
+				w, _ := guided.WayNamed(name)
+				_, what := guided.Way(w)
+				assert.Equal(t, what, m[3])
+				return a.get(html.UnescapeString(m[1])).Body.String()
+			}
+		}
+		require.Fail(t, "there is no such way: "+name)
+		return ""
+	}
+	field := func(page, name string) string {
+		m := regexp.MustCompile(`name="` + name + `" value="([^"]*)"`).FindStringSubmatch(page)
+		require.NotNil(t, m, name)
+		return html.UnescapeString(m[1])
+	}
+	page := follow(a.get("/round").Body.String(), "hose off")
+	assert.Contains(t, page, "unhook the hose from spindle")
+	assert.Contains(t, page, "how much air it really gets", "it is asked for the same reason")
+	assert.NotContains(t, page, ">hose off</a>", "it is off")
+	page = follow(page, "pitot")
+	assert.Contains(t, page, "velocity pressure in the middle")
+	assert.Equal(t, "spindle|spindle|velocity|", field(page, "in_place_of"))
+	send := []string{}
+	for _, n := range []string{"file", "entry", "after", "step", "open", "point", "quantity", "hose_off", "in_place_of"} {
+		send = append(send, n, field(page, n))
+	}
+	w := a.post("/round/read", append(send, "value", "no number", "unit", "Pa")...)
+	require.Equal(t, 422, w.Code)
+	assert.Equal(t, "velocity_pressure", field(w.Body.String(), "quantity"), "it asks for the same again")
+	require.Equal(t, 303, a.post("/round/read", append(send, "value", "420", "unit", "Pa")...).Code)
+	assert.Contains(t, a.file(today), "spindle,spindle,velocity_pressure,420,Pa,gauge,spindle,,")
+	assert.Contains(t, a.file(today), "# not read: spindle|spindle|velocity| (skipped)")
+	page = a.get("/round").Body.String()
+	assert.Equal(t, "T-spindle", field(page, "point"))
+	assert.NotContains(t, page, ">pitot</a>", "no air speed is asked for")
 }
 
 // A round that begins with a weak machine begins at that machine.

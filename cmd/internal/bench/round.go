@@ -106,8 +106,13 @@ type stepView struct {
 	Safety          string
 	Units           []string
 	Key             string // tells this step from others
-	Look            bool   // answered by yes or no
+	InPlaceOf       string // key of the step in whose place it is asked
+	Ways            []wayView
+	Look            bool // answered by yes or no
 }
+
+// wayView is another way to read a step, and where it is asked for.
+type wayView struct{ Name, What, To string }
 
 type doneView struct{ What, Value string }
 
@@ -200,7 +205,7 @@ func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 		return v, nil
 	}
 	if n := len(r.Rows); n > 0 {
-		v.Again = d.askedAgain(r.Rows[n-1])
+		v.Again = d.askedFor(r.Rows[n-1], "")
 	}
 	v.Other = others(sys)
 	if v.Step != nil {
@@ -304,7 +309,7 @@ func (s *shop) enter(d *desk) error {
 	if odd && d.form("sure") == "" && d.form("instead") == "" {
 		return d.askAgain(sys, r, []telling{{What: strings.TrimSuffix(guided.Doubts(doubt, &q, sys.Units), "."), Warning: true}}, &doubt)
 	}
-	data, err := readings.Append(r.data, row, sys.Units)
+	data, err := q.Written(r.data, row, sys.Units)
 	if err != nil {
 		return wrong{http.StatusConflict, "Somebody changed the columns of this round's file.", err.Error() + "."}
 	}
@@ -335,6 +340,7 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *r
 		if x, err := d.roundAt(sys, r); err == nil {
 			if q, ok := d.asked(x, d.offered(x)); ok {
 				v.Step = d.stepFor(sys, &q)
+				v.Step.Ways = d.waysOf(sys, &q)
 			}
 		}
 	}

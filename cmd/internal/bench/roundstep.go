@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -70,11 +71,13 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 	}
 	if d.r.Method == http.MethodGet {
 		if q, ok := d.asked(x, list); ok {
+			list = slices.DeleteFunc(list, func(o round.Question) bool { return o.Key() == q.Key() || o.Key() == q.Instead })
 			list = append([]round.Question{q}, list...)
 		}
 	}
 	for i := range list {
 		s := d.stepFor(sys, &list[i])
+		s.Ways = d.waysOf(sys, &list[i])
 		if v.Step == nil {
 			v.Step = s
 			continue
@@ -119,6 +122,14 @@ func (d *desk) asked(x *round.Round, offered []round.Question) (round.Question, 
 		}
 	}
 	out, err := x.Wanted(d.r.Context(), row)
+	if k := d.form("in_place_of"); strings.Contains(k, "|") && len(k) <= mostStep {
+		out.Instead = k
+		for _, known := range offered {
+			if known.Key() == k {
+				out = known.With(out)
+			}
+		}
+	}
 	return out, err == nil || !errors.Is(err, d.r.Context().Err())
 }
 
@@ -131,9 +142,25 @@ func (d *desk) offered(x *round.Round) []round.Question {
 	return list
 }
 
-// askedAgain is the address that asks for the last reading once more.
-func (d *desk) askedAgain(r readings.Row) string {
-	return d.base + "/round?" + url.Values{"open": {r.Open.String()}, "point": {r.Point}, "quantity": {r.What()}, "hose_off": {strings.Join(r.HoseOff, "+")}}.Encode()
+// askedFor is the address that asks for a reading, in the place of another if that is named.
+func (d *desk) askedFor(r readings.Row, inPlaceOf string) string {
+	v := url.Values{"open": {r.Open.String()}, "point": {r.Point}, "quantity": {r.What()}, "hose_off": {strings.Join(r.HoseOff, "+")}}
+	if inPlaceOf != "" {
+		v.Set("in_place_of", inPlaceOf)
+	}
+	return d.base + "/round?" + v.Encode()
+}
+
+// waysOf are the other ways to read what is asked for.
+func (d *desk) waysOf(sys *duct.System, q *round.Question) []wayView {
+	var out []wayView
+	for _, w := range round.Ways() {
+		if row, ok := w.Of(sys, q.Row); ok {
+			name, what := guided.Way(w)
+			out = append(out, wayView{name, what, d.askedFor(row, cmp.Or(q.Instead, q.Key()))})
+		}
+	}
+	return out
 }
 
 // others are the readings that can be taken, for who wants another than the next.
@@ -181,7 +208,7 @@ func (d *desk) stepFor(sys *duct.System, q *round.Question) *stepView {
 	dim := row.Dimension()
 	s := &stepView{Open: row.Open.String(), Gates: guided.Gates(q), Changed: q.Moves, Point: row.Point, Quantity: row.What(), Ask: minus(guided.Asked(sys, q)),
 		Unit: dim.Symbol(sys.Units), HoseOff: strings.Join(row.HoseOff, "+"), Key: q.Key(), Range: minus(guided.Range(q, sys.Units)), Why: guided.Why(sys, q),
-		Units: round.HandUnits(dim), Look: row.Look != "" && !row.Look.Number()}
+		InPlaceOf: q.Instead, Units: round.HandUnits(dim), Look: row.Look != "" && !row.Look.Number()}
 	if q.NewTap != nil {
 		s.Drill = fmt.Sprintf("Only with a new hole: fan off and locked off, then drill it, and add the tap %s to %s under Shop. Or skip it.", row.Point, q.NewTap.Duct)
 	}

@@ -16,7 +16,6 @@ import (
 // ask asks one question until it is answered or put aside.
 func (t *Talk) ask(ctx context.Context, r *round.Round, q *round.Question, into *File) error {
 	t.asked++
-	t.instead = ""
 	if err := t.question(q); err != nil {
 		return err
 	}
@@ -94,15 +93,10 @@ func (t *Talk) answer(r *round.Round, q *round.Question, into *File, line string
 		}
 	}
 	row.Date, row.Note = t.Date, t.note
-	if err := t.keep(into, func(was []byte) ([]byte, error) { return readings.Append(was, row, t.System.Units) }); err != nil {
+	if err := t.keep(into, func(was []byte) ([]byte, error) { return q.Written(was, row, t.System.Units) }); err != nil {
 		return false, err
 	}
 	t.note = ""
-	if t.instead != "" { // it is read, if otherwise
-		if err := t.leave(into, round.Left{Key: t.instead, Why: round.Skipped}); err != nil {
-			return false, err
-		}
-	}
 	return true, t.say(guided.Means(q.Means(row), t.Units))
 }
 

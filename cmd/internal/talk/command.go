@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"lostair/diagnose/round"
@@ -15,13 +14,11 @@ import (
 	"lostair/report/show"
 )
 
-// commands are what can be said in place of a value.
+// commands are what can be said in place of a value, beside the ways to read otherwise.
 var commands = [][2]string{
 	{"skip", "leave this reading out"},
 	{"reach", "you can't reach this point: it is not asked again"},
 	{"no tap", "there is no such tap"},
-	{"hose off", "at a port: the machine is unhooked, and the open end of its duct is read"},
-	{"pitot", "where air speed is asked for: velocity pressure is read, by a pitot tube in the middle"},
 	{"back", "take the last answer back"},
 	{"why", "why this is asked"},
 	{"how", "how to hold the instrument, and what to mind"},
@@ -33,6 +30,9 @@ var commands = [][2]string{
 
 // command does what was said in place of a value; done: the question is settled.
 func (t *Talk) command(ctx context.Context, r *round.Round, q *round.Question, into *File, line string) (done, known bool, err error) {
+	if way, ok := guided.WayNamed(strings.ToLower(line)); ok {
+		return false, true, t.otherwise(ctx, r, q, way)
+	}
 	word, rest, _ := strings.Cut(strings.ToLower(line), " ")
 	switch {
 	case word == "skip":
@@ -41,10 +41,6 @@ func (t *Talk) command(ctx context.Context, r *round.Round, q *round.Question, i
 		return true, true, t.leave(into, round.Left{Point: q.Row.Point, Why: round.OutReach})
 	case word == "no" && strings.Contains(rest, "tap"):
 		return true, true, t.leave(into, round.Left{Point: q.Row.Point, Why: round.NoSuchTap})
-	case word == "hose" && rest == "off":
-		return false, true, t.otherwise(ctx, r, q, t.unhooked)
-	case word == "pitot":
-		return false, true, t.otherwise(ctx, r, q, t.byPitot)
 	case word == "back" || word == "undo":
 		return true, true, t.back(into)
 	case word == "why":
@@ -66,41 +62,17 @@ func (t *Talk) command(ctx context.Context, r *round.Round, q *round.Question, i
 	return false, false, nil
 }
 
-// otherwise asks for the same place read in another way; no is why that can't be.
-func (t *Talk) otherwise(ctx context.Context, r *round.Round, q *round.Question, how func(*readings.Row) (no string)) error {
-	row := q.Row
-	if no := how(&row); no != "" {
-		return t.say(no)
-	}
-	row.Instrument = ""
-	other, err := r.Wanted(ctx, row)
+// otherwise asks for the same place read in another way.
+func (t *Talk) otherwise(ctx context.Context, r *round.Round, q *round.Question, w round.Way) error {
+	other, ok, err := r.Otherwise(ctx, q, w)
 	if err != nil {
 		return err
 	}
-	if t.instead == "" {
-		t.instead = q.Key()
+	if !ok {
+		return t.say(guided.NoWay(w))
 	}
-	other.Moves = other.Moves || q.Moves
 	*q = other
 	return t.question(q)
-}
-
-func (t *Talk) unhooked(row *readings.Row) (no string) {
-	if _, ok := t.System.PortNamed(row.Point); !ok || row.Look != "" {
-		return "There is no hose to unhook here."
-	}
-	if !slices.Contains(row.HoseOff, row.Point) {
-		row.HoseOff = append(slices.Clone(row.HoseOff), row.Point)
-	}
-	return ""
-}
-
-func (t *Talk) byPitot(row *readings.Row) (no string) {
-	if row.Look != "" || row.Quantity.Dimension() != units.Velocity {
-		return "No air speed is asked for here."
-	}
-	row.Quantity = units.VelocityPressure
-	return ""
 }
 
 func (t *Talk) why(q *round.Question) string {
@@ -129,6 +101,10 @@ func (t *Talk) help() error {
 	p.Para("", "Type a value, like "+like+"; or one of these:", show.PlainText)
 	for _, c := range commands {
 		p.Para(fmt.Sprintf("  %-10s ", c[0]), c[1], show.PlainText)
+	}
+	for _, w := range round.Ways() {
+		name, what := guided.Way(w)
+		p.Para(fmt.Sprintf("  %-10s ", name), what, show.PlainText)
 	}
 	return t.put(p)
 }

@@ -44,7 +44,6 @@ type Talk struct {
 	note      string
 	typed     string // typed to an earlier question, and not dealt with
 	asked     int
-	instead   string // key of the question in whose place another is asked
 }
 
 // errQuit ends a conversation.
