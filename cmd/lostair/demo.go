@@ -11,10 +11,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose/trial"
+	"lostair/readings/units"
 	"lostair/report"
 )
 
-//go:embed demo
+//go:embed demo demo-us
 var demo embed.FS
 
 // demoFolder is where the demo goes if the user names no place.
@@ -24,6 +25,7 @@ func newDemo(s streams) *cobra.Command {
 	var force, plain, all bool
 	var ports int
 	var seed uint64
+	var system string
 	cmd := &cobra.Command{
 		Use:   "demo [FOLDER]",
 		Short: "Write an invented shop with a fault in it, and diagnose it",
@@ -31,12 +33,13 @@ func newDemo(s streams) *cobra.Command {
 a folder (left out: ` + demoFolder + `), and diagnose it. An earlier survey of the sound
 shop is there too, to try --baseline with, and two years of monthly surveys, to try
 lostair track with. Files that are there already
-and are no longer the demo's are left alone, unless --force is given.
+and are no longer the demo's are left alone, unless --force is given. With --units
+us the shop is built of ducts in whole inches, and read in cfm, fpm and inches of water.
 
 With --ports an invented plant of that many ports is written and diagnosed
 instead, with a leak and a blockage somewhere in it and, if it has a filter, that
 loaded; what was put in is said at the end. Another --seed gives another plant.`,
-		Example: "  lostair demo\n  lostair demo somewhere/else\n  lostair demo --ports 300",
+		Example: "  lostair demo\n  lostair demo somewhere/else\n  lostair demo --units us\n  lostair demo --ports 300",
 		Args:    takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := demoFolder
@@ -46,7 +49,20 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			if cmd.Flags().Changed("seed") && !cmd.Flags().Changed("ports") {
 				return usageError{cmd, errors.New("--seed goes with --ports")}
 			}
-			shop, err := inTime(cmd.Context(), func() (demoShop, error) { return filesOfDemo(cmd.Flags().Changed("ports"), ports, seed) })
+			if cmd.Flags().Changed("units") && cmd.Flags().Changed("ports") {
+				return usageError{cmd, errors.New("--units chooses a shop; an invented plant of --ports is metric")}
+			}
+			in, err := unitsOf(system, units.Metric)
+			if err != nil {
+				return usageError{cmd, err}
+			}
+			shop, err := inTime(cmd.Context(), func() (demoShop, error) {
+				if cmd.Flags().Changed("ports") {
+					return plantShop(ports, seed)
+				}
+				files, err := demoFiles(in)
+				return demoShop{files, nil}, err
+			})
 			if cause := cmd.Context().Err(); cause != nil {
 				return cause
 			}
@@ -79,6 +95,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 		},
 	}
 	cmd.Flags().BoolVar(&force, "force", false, "replace files that differ from the demo's")
+	cmd.Flags().StringVar(&system, "units", units.Metric.String(), "the shop's: metric or us")
 	cmd.Flags().IntVar(&ports, "ports", 0, "invent a plant of this many ports")
 	cmd.Flags().Uint64Var(&seed, "seed", plantDefault, "of --ports: another number, another plant")
 	plainFlag(cmd, &plain)
@@ -93,12 +110,8 @@ type demoShop struct {
 	plant *trial.Case // nil of the embedded shop
 }
 
-// filesOfDemo are the embedded shop's, or those of an invented plant.
-func filesOfDemo(invent bool, ports int, seed uint64) (demoShop, error) {
-	if !invent {
-		files, err := demoFiles()
-		return demoShop{files, nil}, err
-	}
+// plantShop is an invented plant.
+func plantShop(ports int, seed uint64) (demoShop, error) {
 	c, err := inventedPlant(ports, seed)
 	if err != nil {
 		return demoShop{}, err
@@ -106,17 +119,27 @@ func filesOfDemo(invent bool, ports int, seed uint64) (demoShop, error) {
 	return demoShop{plantFiles(c), c}, nil
 }
 
-func demoFiles() ([]namedFile, error) {
+// demoIn is where the demo shop of a system of units is embedded.
+func demoIn(u units.System) string {
+	if u == units.US {
+		return "demo-us"
+	}
+	return "demo"
+}
+
+// demoFiles are the shop's in a system of units.
+func demoFiles(u units.System) ([]namedFile, error) {
+	in := demoIn(u)
 	var all renames
 	for _, f := range []string{systemFile, readingsFile, baselineFile} {
-		all = append(all, [2]string{"demo/" + f, f})
+		all = append(all, [2]string{in + "/" + f, f})
 	}
-	history, err := demo.ReadDir("demo/" + historyFolder)
+	history, err := demo.ReadDir(in + "/" + historyFolder)
 	if err != nil {
 		return nil, err
 	}
 	for _, e := range history {
-		all = append(all, [2]string{"demo/" + historyFolder + "/" + e.Name(), filepath.Join(historyFolder, e.Name())})
+		all = append(all, [2]string{in + "/" + historyFolder + "/" + e.Name(), filepath.Join(historyFolder, e.Name())})
 	}
 	return embedded(demo, all)
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose/duct"
 	"lostair/report/golden"
 )
 
@@ -42,7 +43,12 @@ func historyState(month int) (filter, leak float64) {
 }
 
 func TestDemoHistory(t *testing.T) {
-	sys := loadEmbedded(t, "demo/"+systemFile)
+	for _, in := range []string{"demo/", "demo-us/"} {
+		writeHistory(t, in, loadEmbedded(t, in+systemFile))
+	}
+}
+
+func writeHistory(t *testing.T, in string, sys *duct.System) {
 	for month := range historyMonths {
 		filter, leak := historyState(month)
 		sim := simulation{
@@ -54,12 +60,14 @@ func TestDemoHistory(t *testing.T) {
 			filter:  filter,
 			fault:   &gap{demoSurvey.fault.duct, leak},
 		}
-		golden.Check(t, fmt.Sprintf("demo/history/%s.csv", sim.date), sim.survey(t, sys))
+		golden.Check(t, fmt.Sprintf("%shistory/%s.csv", in, sim.date), sim.survey(t, sys))
 	}
 }
 
 func TestDemoHistoryIsAllThere(t *testing.T) {
-	list, err := demo.ReadDir("demo/history")
-	require.NoError(t, err)
-	require.Len(t, list, historyMonths)
+	for _, in := range []string{"demo", "demo-us"} {
+		list, err := demo.ReadDir(in + "/history")
+		require.NoError(t, err)
+		require.Len(t, list, historyMonths)
+	}
 }

@@ -13,6 +13,7 @@ import (
 
 	"lostair/cmd/internal/bench"
 	"lostair/cmd/internal/door"
+	"lostair/readings/units"
 )
 
 type serveFlags struct {
@@ -162,7 +163,7 @@ func phoneDoor(d *door.Door) func() (link, picture string) {
 
 // demoOnPage are the demo shop's files.
 func demoOnPage() ([]bench.File, error) {
-	files, err := demoFiles()
+	files, err := demoFiles(units.Metric)
 	if err != nil {
 		return nil, err
 	}

@@ -163,6 +163,13 @@ var demoSurvey = simulation{
 	stops:   demoStops,
 }
 
+// demoSurveyUS is the same of the shop in US units.
+func demoSurveyUS() simulation {
+	sim := demoSurvey
+	sim.typed = map[string]string{"saw M1": "-4.73"} // -7.43 with two digits swapped
+	return sim
+}
+
 var demoBaseline = simulation{
 	comment: "# The demo shop half a year earlier, when nothing was wrong with it.\n",
 	date:    "2025-10-04",
@@ -193,8 +200,11 @@ func loadEmbedded(t *testing.T, file string) *duct.System {
 }
 
 func TestDemoReadings(t *testing.T) {
-	golden.Check(t, "demo/"+readingsFile, demoSurvey.survey(t, loadEmbedded(t, "demo/"+systemFile)))
-	golden.Check(t, "demo/"+baselineFile, demoBaseline.survey(t, loadEmbedded(t, "demo/"+systemFile)))
+	for in, sim := range map[string]simulation{"demo/": demoSurvey, "demo-us/": demoSurveyUS()} {
+		sys := loadEmbedded(t, in+systemFile)
+		golden.Check(t, in+readingsFile, sim.survey(t, sys))
+		golden.Check(t, in+baselineFile, demoBaseline.survey(t, sys))
+	}
 }
 
 func TestStarterReadings(t *testing.T) {
