@@ -336,15 +336,6 @@ func unhooks(m *airflow.Model, port int) bool {
 	return x.Hood != "plain" && m.Sys.Ducts[x.Duct].Material == "flexible"
 }
 
-// newTapID is the id that a hole in a duct would get.
-func newTapID(m *airflow.Model, d int) string {
-	id := m.Sys.Ducts[d].ID + "-tap"
-	for n := 2; observe.Known(m, id); n++ {
-		id = fmt.Sprintf("%s-tap%d", m.Sys.Ducts[d].ID, n)
-	}
-	return id
-}
-
 // spotsIn lists what can be read along the way of a configuration's ports, and
 // near the suspects when all gates are shut or open.
 func spotsIn(p *weigh.Posterior, c plan.NextConfig) []plan.SpotToRead {
@@ -377,7 +368,7 @@ func spotsIn(p *weigh.Posterior, c plan.NextConfig) []plan.SpotToRead {
 		}
 		if pr, ok := m.ProbeHole(d); ok && len(c.HoseOff) == 0 {
 			hole := &plan.NewTap{Duct: m.Sys.Ducts[d].ID, At: holePlace(m, d)}
-			out = append(out, plan.SpotToRead{Point: newTapID(m, d), Q: units.StaticPressure, Probe: pr, Minutes: plan.MinutesHole, Hole: hole})
+			out = append(out, plan.SpotToRead{Point: m.Sys.FreshTap(d), Q: units.StaticPressure, Probe: pr, Minutes: plan.MinutesHole, Hole: hole})
 		}
 	}
 	for _, port := range c.Ports {

@@ -1,5 +1,10 @@
 package duct
 
+import (
+	"fmt"
+	"slices"
+)
+
 // index answers lookups by id at once, for plants of thousands of ducts.
 type index struct {
 	ducts, ports map[string]int
@@ -54,6 +59,23 @@ func (s *System) GatesOf(port int) []string {
 		}
 	}
 	return out
+}
+
+// FreshTap is an id for a hole that is to be drilled in a duct.
+func (s *System) FreshTap(d int) string {
+	id := s.Ducts[d].ID + "-tap"
+	for n := 2; s.named(id); n++ {
+		id = fmt.Sprintf("%s-tap%d", s.Ducts[d].ID, n)
+	}
+	return id
+}
+
+// named is whether something has an id.
+func (s *System) named(id string) bool {
+	_, _, tap := s.TapAt(id)
+	_, port := s.PortNamed(id)
+	_, duct := s.DuctNamed(id)
+	return tap || port || duct || slices.ContainsFunc(s.Ducts, func(d Duct) bool { return d.Gate == id })
 }
 
 // PortNamed returns the index of a port by id.

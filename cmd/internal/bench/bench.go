@@ -82,6 +82,7 @@ func (b *Bench) mount(prefix string, s *shop) {
 		"POST /round":       s.beginRound,
 		"POST /round/read":  s.enter,
 		"POST /round/back":  s.takeBack,
+		"POST /round/tap":   s.drilled,
 		"GET /round/proof":  s.proof,
 		"POST /round/proof": s.readProof,
 

@@ -436,6 +436,65 @@ func TestReadAnotherWay(t *testing.T) {
 	assert.NotContains(t, page, ">pitot</a>", "no air speed is asked for")
 }
 
+// A hole that is asked for goes into the shop's file once it is drilled, and no sooner;
+// what can't be reached, or is not there, is not asked for again.
+func TestHoleIsDrilled(t *testing.T) {
+	shop := `# my shop
+units: metric
+collector: {inlet: 150, fan: {curve: [[0, 2500], [2500, 100]]}, filter: {drop: 150, at: 1500}}
+ducts:
+  - {id: main, into: collector, diameter: 150, length: 9, material: spiral, taps: {M1: 1}}
+  - {id: saw-drop, into: main, enters: 45, diameter: 100, length: 6, material: spiral, gate: saw} # by the door
+  - {id: lathe-drop, into: main, diameter: 100, length: 5, material: spiral, gate: lathe}
+ports:
+  - {id: saw, duct: saw-drop, hood: 1.2, need: 550}
+  - {id: lathe, duct: lathe-drop, hood: 1.2, need: 550}
+`
+	head := roundHead + "weak at saw.\nopen,point,quantity,value,unit\nsaw,saw,velocity,14,m/s\nsaw,M1,static_pressure,-1900,Pa\n"
+	a := over(t, File{systemName, []byte(shop)}, File{today, []byte(head)})
+	field := func(page, name string) string {
+		m := regexp.MustCompile(`name="` + name + `" value="([^"]*)"`).FindStringSubmatch(page)
+		require.NotNil(t, m, name)
+		return html.UnescapeString(m[1])
+	}
+	page := ""
+	for range 12 {
+		page, _, _ = strings.Cut(a.get("/round").Body.String(), "<template")
+		if strings.Contains(page, "/round/tap") {
+			break
+		}
+		require.Equal(t, 303, a.post("/round/read", "file", today, "step", field(page, "step"), "skip", "yes").Code)
+	}
+	require.Contains(t, page, "new hole")
+	assert.NotContains(t, page, "What it shows", "it can't be read yet")
+	tap := []string{"duct", field(page, "duct"), "tap", field(page, "tap"), "open", field(page, "open")}
+	assert.Equal(t, []string{"duct", "saw-drop", "tap", "saw-drop-tap", "open", "saw"}, tap)
+	early := a.post("/round/read", "file", today, "step", field(page, "step"), "open", "saw", "point", "saw-drop-tap", "quantity", "static_pressure", "value", "-900")
+	assert.Equal(t, 422, early.Code)
+	for _, at := range []string{"", "far", "60", "-1"} {
+		assert.Equal(t, 422, a.post("/round/tap", append(tap, "at", at)...).Code, at)
+	}
+	assert.Equal(t, shop, a.file(systemName), "nothing is written that does not hold")
+	w := a.post("/round/tap", append(tap, "at", "0,5 m")...)
+	require.Equal(t, 303, w.Code)
+	is := strings.Replace(shop, "gate: saw}", "gate: saw, taps: {saw-drop-tap: 0.5}}", 1)
+	assert.Equal(t, is, a.file(systemName))
+	assert.Equal(t, 303, a.post("/round/tap", append(tap, "at", "0,5 m")...).Code, "sent twice")
+	assert.Equal(t, is, a.file(systemName))
+	page = a.get(w.Header().Get("Location")).Body.String()
+	assert.Equal(t, "saw-drop-tap", field(page, "point"))
+	assert.Contains(t, page, "There is no such hole")
+
+	require.Equal(t, 303, a.post("/round/read", "file", today, "step", field(page, "step"), "point", "saw-drop-tap", "skip", "no tap").Code)
+	assert.Contains(t, a.file(today), "# not read: saw-drop-tap (no such tap)\n")
+	require.Equal(t, 303, a.post("/round/read", "file", today, "step", "saw|M1|static_pressure|", "point", "M1", "skip", "reach").Code)
+	assert.Contains(t, a.file(today), "# not read: M1 (out of reach)\n")
+	assert.Equal(t, 422, a.post("/round/read", "file", today, "step", "saw|M1|static_pressure|", "point", "x|y", "skip", "reach").Code)
+	next, _, _ := strings.Cut(a.get("/round").Body.String(), "<details><summary>Read something else")
+	assert.NotContains(t, next, `name="point" value="M1"`)
+	assert.NotContains(t, next, `name="point" value="saw-drop-tap"`)
+}
+
 // A round that begins with a weak machine begins at that machine.
 func TestComplaintSteers(t *testing.T) {
 	a := over(t, demoFile(t, "system.yaml"))

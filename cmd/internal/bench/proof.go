@@ -250,7 +250,11 @@ func (s *shop) readProof(d *desk) error {
 	q := &p.left[at]
 	data := []byte(nil)
 	if d.form("skip") != "" {
-		data = readings.AppendComment(p.after.data, round.Left{Key: q.Key(), Why: round.Skipped}.String())
+		left, ok := d.leftOut()
+		if !ok {
+			return d.go303(to)
+		}
+		data = readings.AppendComment(p.after.data, left.String())
 	} else if data, err = d.provingRow(sys, p, q); data == nil || err != nil {
 		return err // the page has said why
 	}

@@ -14,6 +14,7 @@ import (
 	"sync"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/edit"
 	"lostair/diagnose/round"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -101,7 +102,8 @@ type stepView struct {
 	HoseOff         string
 	Range           string // what sound systems show
 	Why             string
-	Drill           string // of a hole that is not there: what to do first
+	Drill           *drillView // of a hole that is not there
+	Tap             bool       // a hole of the shop's file is asked for
 	How             []string
 	Safety          string
 	Units           []string
@@ -110,6 +112,9 @@ type stepView struct {
 	Ways            []wayView
 	Look            bool // answered by yes or no
 }
+
+// drillView is a hole to drill first.
+type drillView struct{ Duct, Tap, At, Unit string }
 
 // wayView is another way to read a step, and where it is asked for.
 type wayView struct{ Name, What, To string }
@@ -284,7 +289,7 @@ func (s *shop) enter(d *desk) error {
 		return d.go303("/round?told=read")
 	}
 	if d.form("skip") != "" {
-		return d.skip(r, d.form("step"))
+		return d.skip(r)
 	}
 	x, err := d.roundAt(sys, r)
 	if err != nil {
@@ -293,6 +298,9 @@ func (s *shop) enter(d *desk) error {
 	q, ok := d.asked(x, d.offered(x))
 	if !ok {
 		return wrong{http.StatusUnprocessableEntity, "There is no such reading.", "Go back and begin the step again."}
+	}
+	if q.NewTap != nil {
+		return wrong{http.StatusUnprocessableEntity, "That hole is not in the shop's file yet.", "Go back, and say that it is there."}
 	}
 	row, explicit, err := d.rowTyped(x, &q)
 	if err != nil {
@@ -408,16 +416,88 @@ func (s *shop) takeBack(d *desk) error {
 	return d.go303("/round?told=undone")
 }
 
-// skip remembers in the file that a step is not to be asked.
-func (d *desk) skip(r *roundFile, step string) error {
-	if !strings.Contains(step, "|") || len(step) > mostStep {
+// skip remembers in the file that a step is not to be asked, or a point not at all.
+func (d *desk) skip(r *roundFile) error {
+	left, ok := d.leftOut()
+	if !ok {
 		return wrong{http.StatusUnprocessableEntity, "There is no such step.", "Go back to the round."}
 	}
-	data := readings.AppendComment(r.data, round.Left{Key: step, Why: round.Skipped}.String())
+	data := readings.AppendComment(r.data, left.String())
 	if err := d.files.Write(r.Name, data, r.Version); err != nil {
 		return err
 	}
 	return d.go303("/round")
+}
+
+// leftOut is what a form says is not to be asked.
+func (d *desk) leftOut() (round.Left, bool) {
+	step, point := d.form("step"), d.form("point")
+	if !strings.Contains(step, "|") || len(step) > mostStep {
+		return round.Left{}, false
+	}
+	switch why := d.form("skip"); {
+	case why != "reach" && why != "no tap":
+		return round.Left{Key: step, Why: round.Skipped}, true
+	case point == "" || strings.Contains(point, "|") || len(point) > mostStep:
+		return round.Left{}, false
+	case why == "reach":
+		return round.Left{Point: point, Why: round.OutReach}, true
+	}
+	return round.Left{Point: point, Why: round.NoSuchTap}, true
+}
+
+// drilled writes a hole that was asked for into the shop's file, and asks for its reading.
+func (s *shop) drilled(d *desk) error {
+	sys, err := d.system()
+	if err != nil {
+		return err
+	}
+	n, ok := sys.DuctNamed(d.form("duct"))
+	open, err := readings.ParseOpen(d.form("open"))
+	if !ok || err != nil {
+		return wrong{http.StatusUnprocessableEntity, "There is no such run.", "Go back to the round."}
+	}
+	id := sys.FreshTap(n)
+	to := strings.TrimPrefix(d.askedFor(readings.Row{Open: open, Point: d.form("tap"), Quantity: units.StaticPressure}, ""), d.base)
+	if _, _, there := sys.TapAt(d.form("tap")); there {
+		return d.go303(to) // sent twice
+	}
+	if id != d.form("tap") {
+		return wrong{http.StatusConflict, "The shop's file was changed meanwhile.", "Go back to the round."}
+	}
+	at, err := units.Parse(d.form("at"), units.Length, sys.Units)
+	if err != nil {
+		return tapWrong(err)
+	}
+	data, err := edit.WithTap(d.data, systemName, sys.Ducts[n].ID, id, at.SI)
+	if err != nil {
+		return tapWrong(err)
+	}
+	f, err := edit.Open(data, systemName)
+	if err != nil {
+		return err
+	}
+	if err := d.save(f); err != nil {
+		return err
+	}
+	return d.go303(to)
+}
+
+// tapWrong says why a hole can't be where it was said to be.
+func tapWrong(err error) error {
+	var u *units.Error
+	var list problem.List
+	switch {
+	case errors.As(err, &u):
+		return wrong{http.StatusUnprocessableEntity, u.What + ".", u.Do}
+	case errors.As(err, &list):
+		for _, p := range list {
+			if !p.Warning {
+				return wrong{http.StatusUnprocessableEntity, p.What + ".", p.Do}
+			}
+		}
+	}
+	return err
 }
 
 // mostStep bounds the key of a step.

@@ -210,8 +210,9 @@ func (d *desk) stepFor(sys *duct.System, q *round.Question) *stepView {
 		Unit: dim.Symbol(sys.Units), HoseOff: strings.Join(row.HoseOff, "+"), Key: q.Key(), Range: minus(guided.Range(q, sys.Units)), Why: guided.Why(sys, q),
 		InPlaceOf: q.Instead, Units: round.HandUnits(dim), Look: row.Look != "" && !row.Look.Number()}
 	if q.NewTap != nil {
-		s.Drill = fmt.Sprintf("Only with a new hole: fan off and locked off, then drill it, and add the tap %s to %s under Shop. Or skip it.", row.Point, q.NewTap.Duct)
+		s.Drill = &drillView{Duct: q.NewTap.Duct, Tap: row.Point, At: units.FormatBare(q.NewTap.At, units.Length, sys.Units), Unit: symbol(units.Length.Symbol(sys.Units))}
 	}
+	_, _, s.Tap = sys.TapAt(row.Point)
 	if x := guided.SaysLittle(sys, q); x != "" {
 		s.Range += ", " + x
 	}

@@ -62,7 +62,7 @@ func (t *Talk) question(q *round.Question) error {
 		p.Para(rest, show.Title(show.FastVane)+". Above it type pitot, to read the velocity pressure with a pitot tube.", show.Doubtful)
 	}
 	if q.NewTap != nil {
-		p.Para(rest, fmt.Sprintf("The hole is to be drilled first: %s. Then write the tap %s into the system file under %s, and start the round again; skip it if you would rather not.", "fan off and locked off", q.Row.Point, q.NewTap.Duct), show.Doubtful)
+		p.Para(rest, fmt.Sprintf("The hole is to be drilled first, with the fan off and locked off. Then type drilled, or drilled and the distance if it sits elsewhere, and the tap %s goes into %s. Skip it if you would rather not.", q.Row.Point, t.System.File), show.Doubtful)
 	}
 	return t.put(p)
 }
@@ -77,7 +77,7 @@ func (t *Talk) prompt(q *round.Question) string {
 // answer takes what was typed; done: it is written down.
 func (t *Talk) answer(r *round.Round, q *round.Question, into *File, line string) (done bool, err error) {
 	if q.NewTap != nil {
-		return false, t.say("The tap is not in the system file yet: skip this, or write it in and start again.")
+		return false, t.say("The tap is not in the system file yet: type drilled once the hole is there, or skip this.")
 	}
 	row, explicit, err := r.Typed(q, line, q.Row.Dimension().Symbol(t.Units))
 	if err != nil {

@@ -19,6 +19,8 @@ var commands = [][2]string{
 	{"skip", "leave this reading out"},
 	{"reach", "you can't reach this point: it is not asked again"},
 	{"no tap", "there is no such tap"},
+	{"drilled", "the hole that is asked for is there: its tap is written into the system file; if it sits elsewhere, with its distance from the far end"},
+	{"tap new", "with a duct and the distance from its far end: there is a hole that the system file lacks: it is written in"},
 	{"back", "take the last answer back"},
 	{"why", "why this is asked"},
 	{"how", "how to hold the instrument, and what to mind"},
@@ -41,6 +43,12 @@ func (t *Talk) command(ctx context.Context, r *round.Round, q *round.Question, i
 		return true, true, t.leave(into, round.Left{Point: q.Row.Point, Why: round.OutReach})
 	case word == "no" && strings.Contains(rest, "tap"):
 		return true, true, t.leave(into, round.Left{Point: q.Row.Point, Why: round.NoSuchTap})
+	case word == "drilled":
+		done, err = t.drilled(line[len(word):], q)
+		return done, true, err
+	case word == "tap" && strings.HasPrefix(rest+" ", "new "):
+		done, err = t.drilled(strings.TrimSpace(line[len(word):])[len("new"):], q)
+		return done, true, err
 	case word == "back" || word == "undo":
 		return true, true, t.back(into)
 	case word == "why":

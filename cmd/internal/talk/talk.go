@@ -44,6 +44,7 @@ type Talk struct {
 	note      string
 	typed     string // typed to an earlier question, and not dealt with
 	asked     int
+	want      *readings.Row // to be asked for next, whatever else would tell more; nil: nothing
 }
 
 // errQuit ends a conversation.
@@ -162,6 +163,17 @@ func (t *Talk) read(ctx context.Context) error {
 		}
 		if err := t.stands(ctx, r, first); err != nil {
 			return err
+		}
+		if t.want != nil {
+			q, err := r.Wanted(ctx, *t.want)
+			if err != nil {
+				return err
+			}
+			t.want = nil
+			if err := t.ask(ctx, r, &q, &t.Readings); err != nil {
+				return err
+			}
+			continue
 		}
 		if r.Enough().Yes && !t.more {
 			if err := t.enough(ctx, r); err != nil {

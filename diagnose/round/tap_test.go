@@ -1,0 +1,41 @@
+package round
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+	"lostair/diagnose/plan"
+	"lostair/readings/units"
+)
+
+func TestTapSaid(t *testing.T) {
+	sys := &duct.System{Units: units.Metric, Ducts: []duct.Duct{{ID: "run", Length: 4}, {ID: "run 2", Length: 4}, {ID: "drop", Length: 2}}}
+	asked := &plan.NewTap{Duct: "drop", At: 0.2}
+	for _, x := range []struct {
+		text string
+		from *plan.NewTap
+		want plan.NewTap
+	}{
+		{"run 1.2 m", nil, plan.NewTap{Duct: "run", At: 1.2}},
+		{" run 2  1,2", nil, plan.NewTap{Duct: "run 2", At: 1.2}},
+		{"drop 50 cm", nil, plan.NewTap{Duct: "drop", At: 0.5}},
+		{"", asked, *asked},
+		{"drop", asked, *asked},
+		{"0.4", asked, plan.NewTap{Duct: "drop", At: 0.4}},
+		{"run 1", asked, plan.NewTap{Duct: "run", At: 1}},
+	} {
+		got, err := TapSaid(sys, x.text, x.from)
+		require.NoError(t, err, x.text)
+		assert.Equal(t, x.want.Duct, got.Duct, x.text)
+		assert.InDelta(t, x.want.At, got.At, 1e-12, x.text)
+	}
+	for _, text := range []string{"", "1.2 m", "hall 1", "run", "runway 1", "run far", "run 1 Pa"} {
+		_, err := TapSaid(sys, text, nil)
+		assert.Error(t, err, text)
+	}
+	_, err := TapSaid(sys, "run", asked)
+	assert.Error(t, err, "how far is not said")
+}
