@@ -208,14 +208,14 @@ func (c Converter) builtMistake(w fault.Written) string {
 	case "losses":
 		if w.Reason == fault.NotBaseline {
 			if b.Value < 1 {
-				return fmt.Sprintf("%s loses %.2g times what it should by the system file: it is shorter, or has fewer or wider bends", w.Where, b.Value)
+				return fmt.Sprintf("%s loses %s what it should by the system file: it is shorter, or has fewer or wider bends", w.Where, times(b.Value))
 			}
-			return fmt.Sprintf("%s loses %.2g times what it should by the system file: it is longer, has more or tighter bends, or is rougher", w.Where, b.Value)
+			return fmt.Sprintf("%s loses %s what it should by the system file: it is longer, has more or tighter bends, or is rougher", w.Where, times(b.Value))
 		}
 		if w.Where == fault.FilterPlace {
-			return fmt.Sprintf("the filter drops %.2g times what it did at the baseline", b.Value)
+			return fmt.Sprintf("the filter drops %s what it did at the baseline", times(b.Value))
 		}
-		return fmt.Sprintf("%s loses %.2g times what it lost at the baseline", w.Where, b.Value)
+		return fmt.Sprintf("%s loses %s what it lost at the baseline", w.Where, times(b.Value))
 	case "length":
 		return fmt.Sprintf("%s behaves like about %s long, the system file says %s", w.Where, b, c.amount(*w.Says))
 	}
@@ -371,4 +371,15 @@ func writtenWords(r *Result) string {
 		return ""
 	}
 	return s + "."
+}
+
+// times is a factor in words: one of about 1 would say nothing as a number.
+func times(v float64) string {
+	switch {
+	case math.Abs(v-1) >= 0.05:
+		return fmt.Sprintf("%.2g times", v)
+	case v < 1:
+		return "slightly less than"
+	}
+	return "slightly more than"
 }

@@ -13,6 +13,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/problem"
+	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/expected"
 	"lostair/report/layout"
@@ -154,12 +155,16 @@ func systemLine(sys *duct.System, verdict string) string {
 	for _, d := range sys.Ducts {
 		taps += len(d.Taps)
 	}
+	system := sys.Units.String()
+	if sys.Units == units.US {
+		system = "US"
+	}
 	name := sys.Name
 	if name != "" {
 		name = ", " + name
 	}
 	return fmt.Sprintf("%s: %s%s; %s, %s, %s, %s, %s units", sys.File, verdict, name,
-		count(len(sys.Ducts), "duct"), count(len(sys.Ports), "port"), count(len(sys.Gates()), "gate"), count(taps, "tap"), sys.Units)
+		count(len(sys.Ducts), "duct"), count(len(sys.Ports), "port"), count(len(sys.Gates()), "gate"), count(taps, "tap"), system)
 }
 
 // guessLines say how wide the fan is known whose file has no curve, what to read, and so

@@ -35,11 +35,15 @@ func Gates(q *round.Question) string {
 	if len(q.Shut) > 0 {
 		moves = append(moves, "shut "+show.Listed(q.Shut))
 	}
-	if len(moves) == 0 {
+	whole := q.Row.Open.All || len(q.Row.Open.Gates) == 0
+	if len(moves) == 0 || whole && len(q.Open)+len(q.Shut) > mostNamed {
 		return "Gates: " + open + hoses + "."
 	}
 	return fmt.Sprintf("Gates: %s (%s)%s.", strings.Join(moves, ", "), open, hoses)
 }
+
+// mostNamed is how many gates are named one by one where all of them end alike.
+const mostNamed = 3
 
 // Open says which gates are open.
 func Open(open string) string {

@@ -161,7 +161,7 @@ func (t *Tracked) stateOf(s Series) string {
 		return ""
 	case s.Signal < 0:
 		return "in limits"
-	case t.Signals[s.Signal].Over, t.endedSince(t.Signals[s.Signal].Seen):
+	case t.Signals[s.Signal].Over, t.endedSince(t.Signals[s.Signal].Seen) && !(s.Gauge == "port-flow" && t.lasts()):
 		return "over"
 	case t.Signals[s.Signal].Rising:
 		return "RISES"
@@ -181,6 +181,12 @@ func (t *Tracked) endedSince(date string) bool {
 		}
 	}
 	return told
+}
+
+// lasts is whether an episode goes on: what has moved a port's air before may then move
+// it still.
+func (t *Tracked) lasts() bool {
+	return slices.ContainsFunc(t.Episodes, func(e Episode) bool { return e.To == nil })
 }
 
 // sparkline draws a series in a line of text, scaled so that its control

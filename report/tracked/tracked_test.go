@@ -90,6 +90,11 @@ func TestTrackedTellsTheDemosStory(t *testing.T) {
 	for _, text := range r.Summary {
 		require.NotContains(t, text, "now is", "what has ended is not told as if it were there")
 	}
+	for _, s := range r.Series {
+		if s.Gauge == "port-flow" && s.Signal >= 0 {
+			require.Equal(t, "FALLS", r.stateOf(s), "%s: the filter was cleaned, and the leak takes its air now", s.Name)
+		}
+	}
 	for _, s := range r.Signals {
 		if r.Series[s.Series].Gauge == "leak-area" {
 			require.InDelta(t, 24, s.Now.Value, 6, "of the 24 cm² that the history was made with")

@@ -34,12 +34,15 @@ func (t *Talk) nothingLeft(ctx context.Context, r *round.Round) error {
 // then asks how to go on after the last question.
 func (t *Talk) then(ctx context.Context, r *round.Round) error {
 	mends := r.Provable()
-	ways := "more to go on reading, back to take the last answer back, or quit"
+	ways, prompt := "more to go on reading, back to take the last answer back, or quit", "more, back or quit"
 	if mends {
-		ways = "mended when that is done, " + ways
+		ways, prompt = "mended when that is done, "+ways, "mended, "+prompt
+	}
+	if err := t.say("Type " + ways + "."); err != nil {
+		return err
 	}
 	for {
-		line, err := t.line(ways)
+		line, err := t.line(prompt)
 		if err != nil {
 			return err
 		}
