@@ -1,6 +1,7 @@
 package round
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -38,4 +39,24 @@ func TestTapSaid(t *testing.T) {
 	}
 	_, err := TapSaid(sys, "run", asked)
 	assert.Error(t, err, "how far is not said")
+}
+
+// FuzzTapSaid: whatever is said of a hole, it is in a duct that is there and at a number,
+// or it is an error.
+func FuzzTapSaid(f *testing.F) {
+	for _, s := range []string{"run 1.2 m", "drop", "", "0,5", "run 1e999", "run -1", "run NaN", "drop 4' 6\"", "run\t1"} {
+		f.Add(s)
+	}
+	sys := &duct.System{Units: units.US, Ducts: []duct.Duct{{ID: "run", Length: 4}, {ID: "drop", Length: 2}}}
+	f.Fuzz(func(t *testing.T, text string) {
+		for _, from := range []*plan.NewTap{nil, {Duct: "drop", At: 0.2}} {
+			at, err := TapSaid(sys, text, from)
+			if err != nil {
+				continue
+			}
+			_, there := sys.DuctNamed(at.Duct)
+			assert.True(t, there)
+			assert.False(t, math.IsNaN(at.At) || math.IsInf(at.At, 0))
+		}
+	})
 }
