@@ -130,9 +130,12 @@ func TestSensitivityAgreesWithDifferences(t *testing.T) {
 		s := m.NewState()
 		require.NoError(t, s.Solve(&c, cfg))
 		s.Prepare()
+		used := m.NewGradient()
 		for _, p := range allProbes(m) {
 			g := m.NewGradient()
 			s.Sensitivity(p, g)
+			s.Sensitivity(p, used)
+			require.Equal(t, g, used, "seed %d: what was worked out before stays out of it: %+v", seed, p)
 			check := func(name string, got float64, v *float64, step float64) {
 				t.Helper()
 				want := difference(t, m, &c, cfg, p, v, step)

@@ -6,10 +6,13 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/kit"
 	"lostair/readings"
 )
 
@@ -453,3 +456,218 @@ func TestWhatEndedAnEpisode(t *testing.T) {
 }
 
 func dayOf(d int) time.Time { return time.Date(2031, 3, d, 0, 0, 0, 0, time.UTC) }
+
+// Limits of a single series: 0.003 a year over two charts and two sides leaves a share of
+// 0.00075, which a normal value passes at 3.175 (table); none at all counts as one.
+func TestLimitsOfOneSeries(t *testing.T) {
+	e, c := limitsFor(1, 1)
+	require.InDelta(t, 3.175, e, 0.002)
+	for _, x := range [][2]int{{0, 1}, {1, 0}, {0, 0}} {
+		ee, cc := limitsFor(x[0], x[1])
+		require.Equal(t, []float64{e, c}, []float64{ee, cc})
+	}
+}
+
+// What was learned is kept in few columns: V·Vᵀ is the same, but for what is hardly known.
+func TestFewColumnsKnowAsMuch(t *testing.T) {
+	require.Nil(t, narrowed(nil))
+	few := mat.NewDense(8, 4, nil)
+	require.Same(t, few, narrowed(few))
+	wide := mat.NewDense(8, 20, nil)
+	for i := range 8 {
+		for j := range 20 {
+			if i != 3 { // of which nothing is known
+				wide.Set(i, j, math.Sin(float64(1+i*20+j))/3)
+			}
+		}
+	}
+	got := narrowed(wide)
+	_, k := got.Dims()
+	require.LessOrEqual(t, k, 7)
+	var a, b mat.Dense
+	a.Mul(wide, wide.T())
+	b.Mul(got, got.T())
+	for i := range 8 {
+		for j := range 8 {
+			require.InDelta(t, a.At(i, j), b.At(i, j), leastTaught)
+		}
+	}
+}
+
+// What a survey says of an indicator beside another that is free: with I the information,
+// p the pull and the other eliminated, by hand I₀₀ − I₀₁²/I₁₁ and p₀ − p₁ I₀₁/I₁₁.
+func TestEstimateBesideAnother(t *testing.T) {
+	k := &indicatorFit{filter: -1, list: []*indicator{{unit: 2}, {unit: 3}, {unit: 5, kind: fault.FilterLoaded, usual: 10}},
+		info: mat.NewSymDense(3, []float64{10, 4, 2, 4, 8, 1, 2, 1, 6}), pull: mat.NewVecDense(3, []float64{6, 4, 3}),
+		fresh: mat.NewSymDense(3, []float64{5, 1, 0, 1, 4, 0, 0, 0, 3}), last: mat.NewSymDense(3, []float64{2, 1, 0, 1, 3, 0, 0, 0, 1})}
+	alone := k.estimate(0, nil)
+	require.InDelta(t, 2*6/10.0, alone.value, 1e-6)
+	require.InDelta(t, 2/math.Sqrt(10), alone.sd, 1e-6)
+	require.InDelta(t, 2/10.0*math.Sqrt(5), alone.fresh, 1e-6)
+	require.InDelta(t, 2/10.0*math.Sqrt(2), alone.lasting, 1e-6)
+	require.Equal(t, alone, k.estimate(0, []int{0}), "beside itself")
+	beside := k.estimate(0, []int{1}) // with c = (1, −4/8): 10 − 2 and 6 − 2
+	require.InDelta(t, 2*4/8.0, beside.value, 1e-3)
+	require.InDelta(t, 2/math.Sqrt(8), beside.sd, 1e-3)
+	require.InDelta(t, 2/8.0*math.Sqrt(5-1+4/4.0), beside.fresh, 1e-3)
+	require.InDelta(t, 2/8.0*math.Sqrt(2-1+3/4.0), beside.lasting, 1e-3)
+
+	// The filter's state is another one each day: its usual change of two units, seen
+	// through what the readings have in common with it.
+	k.filter = 2
+	require.InDelta(t, 2/10.0*math.Sqrt(5+2*2*4), k.estimate(0, nil).fresh, 1e-6)
+	require.InDelta(t, 2/8.0*math.Sqrt(5+math.Pow(2-1/2.0, 2)*4), k.estimate(0, []int{1}).fresh, 1e-3)
+	f := k.estimate(2, nil) // a share by which it has grown: 5·3/6 = 2.5
+	require.InDelta(t, 2*math.Sqrt(3.5)-2, f.value, 1e-6)
+	require.InDelta(t, 5/math.Sqrt(6)/math.Sqrt(3.5), f.sd, 1e-6)
+	k.info.SetSym(0, 0, 1e-4)
+	require.Equal(t, change{none: true}, k.estimate(0, nil), "of which it says next to nothing")
+
+	// All together, each drawn to nothing by its usual change: (I + 1)⁻¹ p.
+	k.info.SetSym(0, 0, 10)
+	k.filter = -1
+	var inv mat.Dense
+	require.NoError(t, inv.Inverse(mat.NewDense(3, 3, []float64{11, 4, 2, 4, 9, 1, 2, 1, 7})))
+	var at mat.VecDense
+	at.MulVec(&inv, k.pull)
+	var ff mat.Dense
+	ff.Product(&inv, k.fresh, &inv)
+	for i, c := range k.sharedOut(nil) {
+		u := k.list[i].unit
+		require.InDelta(t, u*at.AtVec(i), c.value, 1e-9)
+		require.InDelta(t, u*math.Sqrt(inv.At(i, i)), c.sd, 1e-9)
+		require.InDelta(t, u*math.Sqrt(ff.At(i, i)), c.fresh, 1e-9)
+	}
+	require.NoError(t, inv.Inverse(mat.NewDense(3, 3, []float64{10 + activeRidge, 4, 2, 4, 9, 1, 2, 1, 7})))
+	at.MulVec(&inv, k.pull)
+	require.InDelta(t, 2*at.AtVec(0), k.sharedOut([]int{0})[0].value, 1e-9, "what is active is not drawn")
+}
+
+// A series' points by hand: 90 % is 1.645 standard deviations of what scatters and what
+// lasts together; of a leak the place in its zone adds a fifth of the area.
+func TestPointsOfASeries(t *testing.T) {
+	k := &tracking{out: &History{}, ref: 1}
+	list := []change{{value: 2, fresh: 0.3, lasting: 0.8}, {none: true, value: 9, fresh: 1}, {value: 4, fresh: 0.5, lasting: 0}}
+	c := charted{scale: 2, ewma: ewmaChart{Values: []float64{0.5, 1.5}, Lower: -3, Upper: 3}}
+	k.add(Series{Gauge: LeakArea, Where: "main"}, list, c)
+	k.add(Series{Gauge: FlowShare, Where: "saw"}, list, c)
+	leak, flow := k.out.Series[0].Points, k.out.Series[1].Points
+	require.Len(t, leak, 3)
+	require.Equal(t, []bool{true, false, true}, []bool{leak[0].Known, leak[1].Known, leak[2].Known})
+	require.Equal(t, fault.Interval{}, leak[1].Value)
+	off := math.Hypot(1.645*math.Hypot(0.6, 0.8), 0.2*2)
+	require.InDelta(t, 2-off, leak[0].Value.Low, 1e-12)
+	require.InDelta(t, 2+off, leak[0].Value.High, 1e-12)
+	require.InDelta(t, 4-math.Hypot(1.645, 0.8), leak[2].Value.Low, 1e-12)
+	require.InDelta(t, math.Exp(2-1.645), flow[0].Value.Low, 1e-12)
+	require.InDelta(t, math.Exp(2), flow[0].Value.Value, 1e-12)
+	// averages in the usual error, the median of 0.3 and 0.5 times the scatter: 0.8
+	require.Equal(t, []bool{false, true, true}, []bool{leak[0].Charted, leak[1].Charted, leak[2].Charted})
+	require.InDelta(t, 0.5*0.8, leak[1].Average, 1e-12)
+	require.InDelta(t, 1.5*0.8, leak[2].Average, 1e-12)
+	require.InDelta(t, math.Exp(3*0.8), flow[2].Upper, 1e-12)
+	require.InDelta(t, math.Exp(-3*0.8), flow[2].Lower, 1e-12)
+}
+
+// What a signal says is what its trend does: by the week, from the value now, with each
+// jump from the last survey known before it.
+func TestSignalsSayWhatTheTrendDoes(t *testing.T) {
+	at := func(g Gauge, list []change, days []float64, c charted) Signal {
+		k := &tracking{t: &tracker{}, out: &History{}, ref: 5, days: days}
+		k.add(Series{Gauge: g, Where: "main"}, list, c)
+		k.signal(0, list, c, []int{7}, -1)
+		return k.out.Signals[0]
+	}
+	c := charted{scale: 1, first: 14, up: true, byEWMA: true, ewma: ewmaChart{Lower: -1, Upper: 1}}
+	list, days := course(func(w int) float64 { return math.Max(0, 0.1*float64(w-10)) }, 30, 0.02)
+	tr := trendOf(list, days, 5, 1, nil)
+	s := at(LeakArea, list, days, c)
+	require.Equal(t, []any{14, "EWMA", true, false, false, tr.began}, []any{s.Survey, s.Chart, s.Up, s.Jumped, s.Over, s.Began})
+	require.Equal(t, []int{7}, s.Alike)
+	require.InDelta(t, 0.1, s.Rate.Value, 1e-3, "a week")
+	require.InDelta(t, 7*tr.rate.Low, s.Rate.Low, 1e-12)
+	require.InDelta(t, 1.9, s.Now.Value, 0.01)
+	require.InDelta(t, s.Now.Value-math.Hypot(tr.level.Value-tr.level.Low, 0.2*s.Now.Value), s.Now.Low, 1e-9)
+	require.InDelta(t, s.Now.Value+math.Hypot(tr.level.High-tr.level.Value, 0.2*s.Now.Value), s.Now.High, 1e-9)
+	r := at(FanSpeed, list, days, c)
+	require.InDelta(t, math.Exp(1.9), r.Now.Value, 0.05)
+	require.InDelta(t, math.Exp(0.1), r.Rate.Value, 1e-3, "as a factor")
+	require.InDelta(t, math.Exp(7*tr.rate.High), r.Rate.High, 1e-9)
+	c.byEWMA = false
+	require.Equal(t, "CUSUM", at(LeakArea, list, days, c).Chart)
+
+	list, days = course(func(w int) float64 {
+		if w >= 12 && w < 20 {
+			return 3
+		}
+		return 0
+	}, 30, 0.05)
+	list[11].none = true
+	list[10].value = 0.01
+	c.first = 13
+	s = at(FanSpeed, list, days, c)
+	require.Equal(t, []Jump{{12, math.Exp(0.01), math.Exp(3)}, {20, math.Exp(3), 1}}, s.Jumps)
+	require.True(t, s.Over, "it is back")
+	require.False(t, s.Jumped, "two steps are no single one")
+	require.Equal(t, [3]int{20, 20, 20}, s.Began)
+	require.True(t, at(FanSpeed, list[:18], days[:18], c).Jumped)
+	require.False(t, at(FanSpeed, list[:18], days[:18], c).Over)
+	// For the filter, which is another each day, a step of fewer standard deviations is
+	// sudden: 0.4 of surveys known to 0.07 is 4.0 of √2·0.07.
+	list, days = course(func(w int) float64 {
+		if w >= 12 {
+			return 0.4
+		}
+		return 0
+	}, 20, 0.07)
+	require.Len(t, at(FilterDrop, list, days, c).Jumps, 1)
+	require.Empty(t, at(LeakArea, list, days, c).Jumps)
+}
+
+// A port's limits are its need and half its flow, in logarithms; the need is known as
+// well as the flow is: of a flow known to 2 % a quarter above the need ±0.02/ln 1.25,
+// with the 10 % that any limit has.
+func TestLimitsOfAPort(t *testing.T) {
+	r := kit.NewRules(t)
+	r.Sys.Ports[0].Need, r.Sys.Ports[1].Need = 0.2, 0.4
+	k := &tracking{t: &tracker{m: r.M, portFlow: []float64{0.25, 0.3, 0.3}, portSD: []float64{0.02, 0.02, 0.02}}}
+	a := k.limitsOf(&Series{Gauge: FlowShare, Where: "port-a"}, -1, false)
+	require.Len(t, a, 2)
+	require.Equal(t, []string{"need", "half"}, []string{a[0].what, a[1].what})
+	require.InDelta(t, math.Log(0.8), a[0].limit, 1e-12)
+	require.InDelta(t, math.Hypot(0.1, 0.02/math.Log(1.25)), a[0].rel, 1e-12)
+	require.InDelta(t, math.Log(0.5), a[1].limit, 1e-12)
+	require.Equal(t, 0.1, a[1].rel)
+	for _, where := range []string{"port-b", "port-c"} { // short already, or without a need
+		b := k.limitsOf(&Series{Gauge: FlowShare, Where: where}, -1, false)
+		require.Len(t, b, 1)
+		require.Equal(t, "half", b[0].what)
+		require.Equal(t, where, b[0].port)
+	}
+	r.Sys.Ports[0].Need = 0.2499
+	require.Equal(t, 1.0, k.known(0, "need"), "hardly above it: not known at all")
+	require.Empty(t, k.limitsOf(&Series{Gauge: LeakArea}, -1, true))
+}
+
+// A slip explains a row if its value comes within 5 % of what fits and twice the
+// difference of two readings' fresh errors; the nearest does.
+func TestSlipsThatExplainARow(t *testing.T) {
+	slip := func(y, fresh float64, k fault.SlipKind) *fit.Wrong {
+		return &fit.Wrong{Observation: 3, Y: y, Fresh: fresh, Cfg: -1, Reason: fault.Slip{Kind: k}}
+	}
+	a, b := fault.SlipPoint, fault.SlipSign
+	for _, x := range []struct {
+		ways []*fit.Wrong
+		want fault.SlipKind
+	}{
+		{nil, fault.SlipUnknown},
+		{[]*fit.Wrong{slip(-104, 0, a)}, a}, {[]*fit.Wrong{slip(-106, 0, a)}, fault.SlipUnknown}, {[]*fit.Wrong{slip(104, 0, a)}, fault.SlipUnknown},
+		{[]*fit.Wrong{slip(-106, 1, a)}, a}, {[]*fit.Wrong{slip(-108, 1, a)}, fault.SlipUnknown}, // 5 + 2.83 %
+		{[]*fit.Wrong{slip(-96, 0, a), slip(-103, 0, b)}, b}, {[]*fit.Wrong{slip(-103, 0, b), slip(-96, 0, a)}, b},
+		{[]*fit.Wrong{{Observation: 2, Y: -100, Cfg: -1, Reason: fault.Slip{Kind: a}}}, fault.SlipUnknown},
+		{[]*fit.Wrong{{Observation: 3, Y: -100, Cfg: 0, Reason: fault.Slip{Kind: a}}}, fault.SlipUnknown},
+		{[]*fit.Wrong{{Observation: 3, Y: -100, Cfg: -1, Drop: true, Reason: fault.Slip{Kind: a}}}, fault.SlipUnknown},
+	} {
+		require.Equal(t, x.want, SlipOf(x.ways, 3, nil, -100).Kind, "%+v", x.ways)
+	}
+}
