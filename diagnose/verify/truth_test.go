@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/combin"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/verify"
 	"lostair/readings"
@@ -96,6 +97,45 @@ func TestVerifySaysWhatThePlantDoes(t *testing.T) {
 			}
 			require.Equal(t, carrying+5, seen[verify.Carrying])
 		})
+	}
+}
+
+// A fan that runs slow, and a blocked drop, fail the lines that are about them, and are named.
+func TestVerifyNamesWhatIsWrong(t *testing.T) {
+	r := kit.RulesOf(t, plantShop("", ""))
+	verified := func(h kit.Hurt) map[verify.Topic][]verify.Line {
+		v, err := verify.Verify(t.Context(), r.Sys, []*readings.Survey{r.Survey(h, kit.RuleTaps, nil)}, verify.Options{})
+		require.NoError(t, err)
+		out := map[verify.Topic][]verify.Line{}
+		for _, l := range v.Lines {
+			out[l.Topic] = append(out[l.Topic], l)
+		}
+		return out
+	}
+	slow := verified(kit.FanAt(0.75))
+	fan, none := slow[verify.FanOnCurve][0], slow[verify.NoFault][0]
+	require.Equal(t, verify.Fail, fan.Outcome)
+	require.Less(t, fan.Holds, 0.05)
+	require.Equal(t, fan.Holds, fan.Value.Value)
+	require.Equal(t, verify.Fail, none.Outcome)
+	require.Less(t, none.Value.Value, 0.05)
+	require.Equal(t, fault.FanWeak, none.Named.Kind)
+	for _, l := range append(slow[verify.PortDesign], slow[verify.TapPressure]...) {
+		if l.Design > 100 || l.Topic == verify.PortDesign { // the rest lie behind shut gates
+			require.Equal(t, verify.Fail, l.Outcome, "%s %s with %s", l.Topic, l.Where, l.Open)
+		}
+	}
+	blocked := verified(kit.BlockageIn("drop-b", 0, 0.6))
+	require.Equal(t, verify.Pass, blocked[verify.FanOnCurve][0].Outcome)
+	require.Greater(t, blocked[verify.FanOnCurve][0].Holds, 0.95)
+	require.Equal(t, verify.Fail, blocked[verify.NoFault][0].Outcome)
+	require.Contains(t, []fault.Kind{fault.Blockage, fault.GateRestricted}, blocked[verify.NoFault][0].Named.Kind, "its gate may be half shut as well")
+	for _, l := range blocked[verify.PortDesign] {
+		want := verify.Pass
+		if l.Where == "port-b" {
+			want = verify.Fail
+		}
+		require.Equal(t, want, l.Outcome, l.Where)
 	}
 }
 
