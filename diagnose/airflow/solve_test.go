@@ -131,61 +131,74 @@ func TestSensitivityAgreesWithDifferences(t *testing.T) {
 		require.NoError(t, s.Solve(&c, cfg))
 		s.Prepare()
 		used := m.NewGradient()
-		for _, p := range allProbes(m) {
+		all, slopes := allProbes(m), []*Gradient(nil)
+		for _, p := range all {
 			g := m.NewGradient()
 			s.Sensitivity(p, g)
 			s.Sensitivity(p, used)
 			require.Equal(t, g, used, "seed %d: what was worked out before stays out of it: %+v", seed, p)
-			check := func(name string, got float64, v *float64, step float64) {
-				t.Helper()
-				want := difference(t, m, &c, cfg, p, v, step)
-				scale := math.Abs(s.Value(p)) + 1
-				require.InDelta(t, want, got, 2e-4*math.Abs(want)+2e-5*scale/max(math.Abs(*v), step), "seed %d %s %+v", seed, name, p)
-			}
-			for x := range c.K {
-				check(fmt.Sprint("K", x), g.K[x], &c.K[x], 1e-3)
-				check(fmt.Sprint("bring", x), g.Bring[x], &c.Bring[x], 1e-3)
-				check(fmt.Sprint("friction", x), g.Friction[x], &c.Friction[x], 1e-3)
-				if m.seg[x].node != portNode {
-					check(fmt.Sprint("leak", x), g.Leak[x], &c.Leak[x], 1e-6)
-					check(fmt.Sprint("seep", x), g.Seep[x], &c.Seep[x], 1e-7)
-				}
-			}
-			for i := range c.GateOpen {
-				check(fmt.Sprint("open", i), g.GateOpen[i], &c.GateOpen[i], 1e-3)
-				check(fmt.Sprint("shut", i), g.GateArea[i], &c.GateArea[i], 1e-3*c.GateArea[i])
-			}
-			for i := range c.Plain {
-				check(fmt.Sprint("plain", i), g.Plain[i], &c.Plain[i], 1e-3)
-			}
-			check("speed", g.Speed, &c.Speed, 1e-4)
-			check("pressure", g.Pressure, &c.Pressure, 1e-4)
-			check("most air", g.MostAir, &c.MostAir, 1e-4)
-			check("bend", g.Bend, &c.Bend, 1e-4)
-			check("shape", g.Shape, &c.Shape, 1e-4)
-			check("filter", g.Filter, &c.Filter, 1e-4)
-			check("cyclone", g.Cyclone, &c.Cyclone, 1e-4)
-			check("bin", g.Bin, &c.Bin, 1e-4)
-			check("turns", g.Turns, &c.Turns, 1e-4)
-			check("motor full", g.MotorFull, &c.MotorFull, 1e-2)
-			check("motor idle", g.MotorIdle, &c.MotorIdle, 1e-4)
-			check("motor amps", g.MotorAmps, &c.MotorAmps, 1e-4)
+			slopes = append(slopes, g)
 		}
+		check := func(name string, got func(*Gradient) float64, v *float64, step float64) {
+			t.Helper()
+			want := differences(t, m, &c, cfg, all, v, step)
+			for k, p := range all {
+				scale := math.Abs(s.Value(p)) + 1
+				require.InDelta(t, want[k], got(slopes[k]), 2e-4*math.Abs(want[k])+2e-5*scale/max(math.Abs(*v), step), "seed %d %s %+v", seed, name, p)
+			}
+		}
+		for x := range c.K {
+			check(fmt.Sprint("K", x), func(g *Gradient) float64 { return g.K[x] }, &c.K[x], 1e-3)
+			check(fmt.Sprint("bring", x), func(g *Gradient) float64 { return g.Bring[x] }, &c.Bring[x], 1e-3)
+			check(fmt.Sprint("friction", x), func(g *Gradient) float64 { return g.Friction[x] }, &c.Friction[x], 1e-3)
+			if m.seg[x].node != portNode {
+				check(fmt.Sprint("leak", x), func(g *Gradient) float64 { return g.Leak[x] }, &c.Leak[x], 1e-6)
+				check(fmt.Sprint("seep", x), func(g *Gradient) float64 { return g.Seep[x] }, &c.Seep[x], 1e-7)
+			}
+		}
+		for i := range c.GateOpen {
+			check(fmt.Sprint("open", i), func(g *Gradient) float64 { return g.GateOpen[i] }, &c.GateOpen[i], 1e-3)
+			check(fmt.Sprint("shut", i), func(g *Gradient) float64 { return g.GateArea[i] }, &c.GateArea[i], 1e-3*c.GateArea[i])
+		}
+		for i := range c.Plain {
+			check(fmt.Sprint("plain", i), func(g *Gradient) float64 { return g.Plain[i] }, &c.Plain[i], 1e-3)
+		}
+		check("speed", func(g *Gradient) float64 { return g.Speed }, &c.Speed, 1e-4)
+		check("pressure", func(g *Gradient) float64 { return g.Pressure }, &c.Pressure, 1e-4)
+		check("most air", func(g *Gradient) float64 { return g.MostAir }, &c.MostAir, 1e-4)
+		check("bend", func(g *Gradient) float64 { return g.Bend }, &c.Bend, 1e-4)
+		check("shape", func(g *Gradient) float64 { return g.Shape }, &c.Shape, 1e-4)
+		check("filter", func(g *Gradient) float64 { return g.Filter }, &c.Filter, 1e-4)
+		check("cyclone", func(g *Gradient) float64 { return g.Cyclone }, &c.Cyclone, 1e-4)
+		check("bin", func(g *Gradient) float64 { return g.Bin }, &c.Bin, 1e-4)
+		check("turns", func(g *Gradient) float64 { return g.Turns }, &c.Turns, 1e-4)
+		check("motor full", func(g *Gradient) float64 { return g.MotorFull }, &c.MotorFull, 1e-2)
+		check("motor idle", func(g *Gradient) float64 { return g.MotorIdle }, &c.MotorIdle, 1e-4)
+		check("motor amps", func(g *Gradient) float64 { return g.MotorAmps }, &c.MotorAmps, 1e-4)
 	}
 }
 
-func difference(t *testing.T, m *Model, c *Coefs, cfg Config, p Probe, v *float64, step float64) float64 {
+// differences are how probes change with a coefficient, by steps to either side.
+func differences(t *testing.T, m *Model, c *Coefs, cfg Config, all []Probe, v *float64, step float64) []float64 {
 	t.Helper()
 	old := *v
-	at := func(x float64) float64 {
+	at := func(x float64) *State {
 		*v = x
 		s := m.NewState()
 		require.NoError(t, s.Solve(c, cfg))
-		return s.Value(p)
+		return s
 	}
-	d := (at(old+step) - at(old-step)) / (2 * step)
+	out := make([]float64, len(all))
+	up := at(old + step)
+	for k, p := range all {
+		out[k] = up.Value(p)
+	}
+	down := at(old - step)
+	for k, p := range all {
+		out[k] = (out[k] - down.Value(p)) / (2 * step)
+	}
 	*v = old
-	return d
+	return out
 }
 
 func allProbes(m *Model) []Probe {
