@@ -6,6 +6,7 @@ import (
 	"compress/flate"
 	"fmt"
 	"io"
+	"maps"
 	"strings"
 	"testing"
 	"time"
@@ -148,9 +149,8 @@ func lying(t testing.TB) []byte {
 	return b.Bytes()
 }
 
-// wide is a workbook whose many rows have a formula that gives nothing in the last column there is.
-func wide(t testing.TB) []byte {
-	whole := book(t, func(f *excelize.File) { set(t, f, "Sheet1", map[string]value{"A1": "open"}) })
+// unzipped are the parts of a workbook.
+func unzipped(t testing.TB, whole []byte) map[string]string {
 	r, err := zip.NewReader(bytes.NewReader(whole), int64(len(whole)))
 	require.NoError(t, err)
 	parts := map[string]string{}
@@ -161,6 +161,13 @@ func wide(t testing.TB) []byte {
 		require.NoError(t, err)
 		parts[p.Name] = string(text)
 	}
+	return parts
+}
+
+// wide is a workbook whose many rows have a formula that gives nothing in the last column there is.
+func wide(t testing.TB) []byte {
+	whole := book(t, func(f *excelize.File) { set(t, f, "Sheet1", map[string]value{"A1": "open"}) })
+	parts := unzipped(t, whole)
 	var rows strings.Builder
 	for i := range 40_000 {
 		fmt.Fprintf(&rows, `<row r="%d"><c r="A%d"><v>1</v></c><c r="XFD%d" t="str"><f>B1</f><v></v></c></row>`, i+1, i+1, i+1)
@@ -179,20 +186,43 @@ func TestByName(t *testing.T) {
 	require.False(t, Is([]byte("open,point")))
 }
 
+// sheetOrError says that there is a sheet, or an error with what to do.
+func sheetOrError(t *testing.T, data []byte) {
+	s, err := Read(data, fits)
+	if err == nil && s == nil {
+		t.Fatal("neither a sheet nor an error")
+	}
+	if bad, ok := err.(*Error); err != nil && (!ok || bad.Do == "") {
+		t.Fatal("an error without what to do")
+	}
+}
+
 // Whatever the bytes, there is a sheet or an error with what to do.
 func FuzzRead(f *testing.F) {
 	f.Add(book(f, func(x *excelize.File) { set(f, x, "Sheet1", map[string]value{"A1": "open", "B2": 1.5}) }))
 	f.Add(zipped(f, map[string]string{"xl/workbook.xml": "<workbook/>"}))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if len(data) > 1<<20 {
+		if len(data) <= 1<<20 {
+			sheetOrError(t, data)
+		}
+	})
+}
+
+// The same of whatever stands in the parts of a workbook, which a change of packed bytes
+// hardly reaches.
+func FuzzParts(f *testing.F) {
+	parts := unzipped(f, book(f, func(x *excelize.File) {
+		set(f, x, "Sheet1", map[string]value{"A1": "open", "B1": "value", "A2": "saw", "B2": 1.5, "C2": time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC)})
+	}))
+	const sheet, texts, styles = "xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "xl/styles.xml"
+	f.Add(parts[sheet], parts[texts], parts[styles])
+	f.Add(parts[sheet], "", "")
+	f.Fuzz(func(t *testing.T, a, b, c string) {
+		if len(a)+len(b)+len(c) > 1<<16 {
 			return
 		}
-		s, err := Read(data, fits)
-		if err == nil && s == nil {
-			t.Fatal("neither a sheet nor an error")
-		}
-		if bad, ok := err.(*Error); err != nil && (!ok || bad.Do == "") {
-			t.Fatal("an error without what to do")
-		}
+		is := maps.Clone(parts)
+		is[sheet], is[texts], is[styles] = a, b, c
+		sheetOrError(t, zipped(t, is))
 	})
 }
