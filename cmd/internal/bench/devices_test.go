@@ -112,10 +112,16 @@ func TestConnectionCut(t *testing.T) {
 	p.do("Find out what is wrong")
 	p.do("everything is weak")
 	cut := func(off bool) {
-		// Chromium refuses fields that its version does not know, so only the needed ones go.
-		rule := map[string]any{"urlPattern": "", "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1, "offline": off}
+		// Chromium refuses fields that its version does not know, and has moved this one.
+		rule := map[string]any{"urlPattern": "", "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
+		params := map[string]any{"offline": off, "matchedNetworkConditions": []any{rule}}
 		emulate := cdp.Command[map[string]any, cdp.Empty]{Method: network.CommandEmulateNetworkConditionsByRule}
-		require.NoError(t, call(p, emulate, map[string]any{"matchedNetworkConditions": []any{rule}}))
+		if call(p, emulate, params) == nil {
+			return
+		}
+		delete(params, "offline")
+		rule["offline"] = off
+		require.NoError(t, call(p, emulate, params))
 	}
 	cut(true)
 	one := p.types(0.4)
