@@ -22,6 +22,7 @@ package diagnose
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -176,11 +177,25 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
 	}
+	if err := weighed(p); err != nil {
+		return nil, err
+	}
 	p.SetRowsAside()
 	if p.Lead != nil && p.Lead.X.M == m { // of another system there is nothing to plan with
 		u, l, shared = p.Lead.X.U, p.Lead.X.L, p.Lead.Shared
 	}
 	return &examined{u, l, shared, p}, nil
+}
+
+// weighed is an error if a chance came out as no number: all of them are then worthless,
+// and comparisons with them would let a fault pass for none.
+func weighed(p *weigh.Posterior) error {
+	for _, v := range append([]float64{p.Unlisted, p.Sound()}, p.Site...) {
+		if math.IsNaN(v) {
+			return errors.New("the chances could not be worked out from these readings; that is a defect of lostair, not of your files")
+		}
+	}
+	return nil
 }
 
 func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
