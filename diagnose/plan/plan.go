@@ -207,7 +207,8 @@ func (pl *Planner) best(here []Offer, n int) []Offer {
 
 // configs: all shut, each port's gates alone, all open; in the order of the file. Where
 // the file names the settings in use, a port's gates are alone only if they are so in
-// use, or never; and what is in use stands in place of all open. Of a plant of thousands of ports evenly many, and the one that is complained of.
+// use, or never; and what is in use stands in place of all open. Of a plant of thousands
+// of ports evenly many, and the one that is complained of.
 func (pl *Planner) configs() []NextConfig {
 	m := pl.S.M
 	every := 1 + len(m.Sys.Ports)*len(m.Sys.Ducts)/mostAlone

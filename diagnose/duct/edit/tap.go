@@ -9,8 +9,8 @@ import (
 )
 
 // WithTap is a system file with one more tap: a hole in a duct, so many metres from the
-// duct's upstream end. One of that id that is there already moves. An error is a problem.List if the file would not be good with it,
-// or ErrShape.
+// duct's upstream end. A tap of that id which is there already moves. An error is a
+// problem.List if the file would not be good with it, or ErrShape.
 func WithTap(data []byte, name, ductID, tap string, at float64) ([]byte, error) {
 	f, err := Open(data, name)
 	if err != nil {
