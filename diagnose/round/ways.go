@@ -1,6 +1,7 @@
 package round
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -66,12 +67,15 @@ func (q *Question) With(other Question) Question {
 	return other
 }
 
+// Skip leaves the question out, and with it the one in whose place it is asked.
+func (q *Question) Skip() Left { return Left{Key: cmp.Or(q.Instead, q.Key()), Why: Skipped} }
+
 // Written is the text of a readings file with the row that answers the question. What
 // the question was asked in place of is then not asked any more.
 func (q *Question) Written(was []byte, row readings.Row, sys units.System) ([]byte, error) {
 	is, err := readings.Append(was, row, sys)
 	if err == nil && q.Instead != "" {
-		is = readings.AppendComment(is, Left{Key: q.Instead, Why: Skipped}.String())
+		is = readings.AppendComment(is, q.Skip().String())
 	}
 	return is, err
 }

@@ -431,7 +431,7 @@ func (d *desk) skip(r *roundFile) error {
 
 // leftOut is what a form says is not to be asked.
 func (d *desk) leftOut() (round.Left, bool) {
-	step, point := d.form("step"), d.form("point")
+	step, point := cmp.Or(d.form("in_place_of"), d.form("step")), d.form("point")
 	if !strings.Contains(step, "|") || len(step) > mostStep {
 		return round.Left{}, false
 	}

@@ -38,7 +38,7 @@ func (t *Talk) command(ctx context.Context, r *round.Round, q *round.Question, i
 	word, rest, _ := strings.Cut(strings.ToLower(line), " ")
 	switch {
 	case word == "skip":
-		return true, true, t.leave(into, round.Left{Key: q.Key(), Why: round.Skipped})
+		return true, true, t.leave(into, q.Skip())
 	case word == "reach" || strings.HasPrefix(word, "can't") || word == "cant":
 		return true, true, t.leave(into, round.Left{Point: q.Row.Point, Why: round.OutReach})
 	case word == "no" && strings.Contains(rest, "tap"):
