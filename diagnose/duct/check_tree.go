@@ -137,8 +137,8 @@ func (c *checker) loop(path []int, first int) {
 	c.add(c.sh.ducts[first].pos("into"), "these ducts flow in a loop: "+strings.Join(ring, " → "), "let one of them flow towards the collector")
 }
 
-// oftenBare is from how many ducts without a port on it is said once of all.
-const oftenBare = 8
+// often is from how many ducts on a thing is said once of all.
+const often = 8
 
 // ends reports each duct at whose upstream end neither a duct nor a port is.
 // No more of them than names were lost: those are likely what was meant.
@@ -153,12 +153,8 @@ func (c *checker) ends(lost int) {
 	if len(bare) <= lost || c.sh.top.bad("ports") {
 		return
 	}
-	if len(bare) >= oftenBare {
-		var first []string
-		for _, i := range bare[:3] {
-			first = append(first, quote(c.s.Ducts[i].ID))
-		}
-		c.add(c.sh.ducts[bare[0]].row, fmt.Sprintf("nothing flows into %d ducts and they have no port: %s and %d more", len(bare), strings.Join(first, ", "), len(bare)-len(first)),
+	if len(bare) >= often {
+		c.add(c.sh.ducts[bare[0]].row, fmt.Sprintf("nothing flows into %d ducts and they have no port: %s", len(bare), c.firstOf(bare)),
 			"add a port for each, with duct: and its id, or take the ducts out")
 		return
 	}
@@ -169,9 +165,19 @@ func (c *checker) ends(lost int) {
 	}
 }
 
+// firstOf names the first of many ducts, and says how many more there are.
+func (c *checker) firstOf(ducts []int) string {
+	var first []string
+	for _, i := range ducts[:3] {
+		first = append(first, quote(c.s.Ducts[i].ID))
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(first, ", "), len(ducts)-len(first))
+}
+
 // joins warns of what can be but seldom is.
 func (c *checker) joins() {
 	s := c.s
+	var angled []int // that nothing joins
 	for i := range s.Ducts {
 		d, m := &s.Ducts[i], &c.sh.ducts[i]
 		if d.Into < 0 {
@@ -190,9 +196,17 @@ func (c *checker) joins() {
 			c.warn(m.pos("diameter"), fmt.Sprintf("duct %s (%s) is "+said+", into which it flows", quote(d.ID), mine, quote(down.ID), its), do)
 		}
 		if !d.Straight && len(down.Children) == 1 && !math.IsNaN(d.Angle) {
-			c.warn(m.pos("enters"), fmt.Sprintf("duct %s enters at an angle, and nothing else flows into %s", quote(d.ID), quote(down.ID)),
-				"a bend is written as a fitting {elbow: DEGREES}; is a branch missing?")
+			angled = append(angled, i)
 		}
+	}
+	const do = "a bend is written as a fitting {elbow: DEGREES}; is a branch missing?"
+	if len(angled) >= often {
+		c.warn(c.sh.ducts[angled[0]].pos("enters"), fmt.Sprintf("%d ducts enter at an angle where nothing else flows in: %s", len(angled), c.firstOf(angled)), do)
+		return
+	}
+	for _, i := range angled {
+		d := &s.Ducts[i]
+		c.warn(c.sh.ducts[i].pos("enters"), fmt.Sprintf("duct %s enters at an angle, and nothing else flows into %s", quote(d.ID), quote(s.Ducts[d.Into].ID)), do)
 	}
 }
 
