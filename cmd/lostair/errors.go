@@ -30,10 +30,8 @@ func writeErrors(w io.Writer, err error) {
 	var early stoppedError
 	out.Unfinished = errors.As(err, &early)
 	if errors.As(err, &list) {
-		for _, p := range list {
-			if !p.Warning {
-				out.Errors = append(out.Errors, report.Error{File: p.File, Sheet: p.Sheet, Line: p.Line, Column: p.Column, What: p.What, Do: p.Do})
-			}
+		for _, p := range list.Errors() {
+			out.Errors = append(out.Errors, report.Error{File: p.File, Sheet: p.Sheet, Line: p.Line, Column: p.Column, What: p.What, Do: p.Do})
 		}
 	} else {
 		out.Errors = append(out.Errors, report.Error{What: err.Error(), Do: doFor(err)})

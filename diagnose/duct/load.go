@@ -66,12 +66,7 @@ func short(l problem.List) problem.List {
 	if len(l) <= most {
 		return l
 	}
-	errors := 0
-	for _, p := range l {
-		if !p.Warning {
-			errors++
-		}
-	}
+	errors := len(l.Errors())
 	room := max(most-errors, 0) // for warnings
 	var out problem.List
 	rest := problem.Problem{File: l[0].File, What: fmt.Sprintf("%d more problems", len(l)-most), Do: "put right those above first", Warning: errors <= most}

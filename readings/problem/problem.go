@@ -85,6 +85,17 @@ func (l List) Error() string {
 	return strings.Join(s, "\n")
 }
 
+// Errors are the problems that are not warnings.
+func (l List) Errors() List {
+	var out List
+	for _, p := range l {
+		if !p.Warning {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
 // Err returns the list as an error if it holds at least one that is not a
 // warning, else nil.
 func (l List) Err() error {

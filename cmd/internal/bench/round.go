@@ -469,13 +469,9 @@ func (s *shop) drilled(d *desk) error {
 	if err != nil {
 		return tapWrong(err)
 	}
-	data, err := edit.WithTap(d.data, systemName, sys.Ducts[n].ID, id, at.SI)
+	f, err := edit.WithTap(d.data, systemName, sys.Ducts[n].ID, id, at.SI)
 	if err != nil {
 		return tapWrong(err)
-	}
-	f, err := edit.Open(data, systemName)
-	if err != nil {
-		return err
 	}
 	if err := d.save(f); err != nil {
 		return err
@@ -491,11 +487,8 @@ func tapWrong(err error) error {
 	case errors.As(err, &u):
 		return wrong{http.StatusUnprocessableEntity, u.What + ".", u.Do}
 	case errors.As(err, &list):
-		for _, p := range list {
-			if !p.Warning {
-				return wrong{http.StatusUnprocessableEntity, p.What + ".", p.Do}
-			}
-		}
+		p := list.Errors()[0]
+		return wrong{http.StatusUnprocessableEntity, p.What + ".", p.Do}
 	}
 	return err
 }

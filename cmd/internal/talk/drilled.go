@@ -1,10 +1,10 @@
 package talk
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
@@ -31,7 +31,13 @@ func (t *Talk) drilled(text string, q *round.Question) (done bool, err error) {
 		id = q.Row.Point
 	}
 	file := File{t.System.File, t.Readings.Write}
-	with := func(was []byte) ([]byte, error) { return edit.WithTap(was, t.System.File, at.Duct, id, at.At) }
+	with := func(was []byte) ([]byte, error) {
+		f, err := edit.WithTap(was, t.System.File, at.Duct, id, at.At)
+		if err != nil {
+			return nil, err
+		}
+		return f.Bytes(), nil
+	}
 	was, err := file.Read()
 	if err == nil {
 		_, err = with(was)
@@ -56,21 +62,15 @@ func (t *Talk) drilled(text string, q *round.Question) (done bool, err error) {
 // because is why a file can't be changed, in one line.
 func because(err error) string {
 	var list problem.List
-	if errors.As(err, &list) {
-		var b bytes.Buffer
-		for _, p := range list {
-			if p.Warning {
-				continue
-			}
-			if b.Len() > 0 {
-				b.WriteString("; ")
-			}
-			b.WriteString(p.What)
-			if p.Do != "" {
-				b.WriteString("; " + p.Do)
-			}
-		}
-		return b.String()
+	if !errors.As(err, &list) {
+		return err.Error()
 	}
-	return err.Error()
+	var say []string
+	for _, p := range list.Errors() {
+		say = append(say, p.What)
+		if p.Do != "" {
+			say = append(say, p.Do)
+		}
+	}
+	return strings.Join(say, "; ")
 }

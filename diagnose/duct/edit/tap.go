@@ -11,7 +11,7 @@ import (
 // WithTap is a system file with one more tap: a hole in a duct, so many metres from the
 // duct's upstream end. A tap of that id which is there already moves. An error is a
 // problem.List if the file would not be good with it, or ErrShape.
-func WithTap(data []byte, name, ductID, tap string, at float64) ([]byte, error) {
+func WithTap(data []byte, name, ductID, tap string, at float64) (*File, error) {
 	f, err := Open(data, name)
 	if err != nil {
 		return nil, err
@@ -33,5 +33,5 @@ func WithTap(data []byte, name, ductID, tap string, at float64) ([]byte, error) 
 		return nil, err
 	}
 	_, list = duct.Load(f.Bytes(), name)
-	return f.Bytes(), list.Err()
+	return f, list.Err()
 }

@@ -28,10 +28,10 @@ func TestWithTap(t *testing.T) {
 		shop := strings.ReplaceAll(tapShop, "\n", end)
 		is, err := WithTap([]byte(shop), "x.yaml", "main", "main-tap", 3.6576) // 12 ft
 		require.NoError(t, err)
-		assert.Equal(t, strings.Replace(shop, "{M1: 5}", "{M1: 5, main-tap: 12}", 1), string(is))
+		assert.Equal(t, strings.Replace(shop, "{M1: 5}", "{M1: 5, main-tap: 12}", 1), string(is.Bytes()))
 		is, err = WithTap([]byte(shop), "x.yaml", "drop", "T", 0.5)
 		require.NoError(t, err)
-		assert.Equal(t, strings.Replace(shop, "gate: saw"+end, "gate: saw"+end+"    taps: {T: 1.6404}"+end, 1), string(is))
+		assert.Equal(t, strings.Replace(shop, "gate: saw"+end, "gate: saw"+end+"    taps: {T: 1.6404}"+end, 1), string(is.Bytes()))
 	}
 }
 
@@ -52,7 +52,7 @@ func TestWithNoTap(t *testing.T) {
 		is, err := WithTap([]byte(tapShop), "x.yaml", x.duct, x.tap, x.at)
 		if x.what == "" {
 			require.NoError(t, err)
-			assert.Contains(t, string(is), "{M1: 3.2808}")
+			assert.Contains(t, string(is.Bytes()), "{M1: 3.2808}")
 			continue
 		}
 		require.ErrorContains(t, err, x.what)
