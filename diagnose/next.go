@@ -323,7 +323,7 @@ func configsToRead(p *weigh.Posterior, inUse bool) []plan.NextConfig {
 	}
 	for _, t := range loaded[:min(len(loaded), nextConfigs)] {
 		if all, err := m.Configure(t.All, t.Gates, nil); err == nil {
-			add(plan.NextConfig{Cfg: all, Open: readings.Open{All: t.All, Gates: t.Gates}})
+			add(plan.NextConfig{Cfg: all, Open: settings.OpenOf(t)})
 		}
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -38,7 +39,7 @@ func (r *Round) atPort() []Question {
 	if !ok {
 		return nil
 	}
-	open := opens(r.System.Nearest(p))
+	open := settings.OpenOf(r.System.Nearest(p))
 	if len(r.System.GatesOf(p)) == 0 && len(r.System.Settings) == 0 {
 		open = readings.Open{All: true}
 	}
@@ -69,16 +70,13 @@ func (r *Round) collectorTap() string {
 
 // atCollector asks what all ports share: the fan, the filter and the main.
 func (r *Round) atCollector() []Question {
-	tap, loaded := r.collectorTap(), opens(r.System.Together()[0])
+	tap, loaded := r.collectorTap(), settings.OpenOf(r.System.Together()[0])
 	return []Question{
 		r.reading(readings.Open{}, tap, units.StaticPressure, CollectorShut),
 		r.reading(loaded, tap, units.StaticPressure, CollectorLoaded),
 		r.reading(loaded, readings.Filter, units.PressureDrop, FilterDrop),
 	}
 }
-
-// opens is a setting of the system file as the readings file has it.
-func opens(t duct.Setting) readings.Open { return readings.Open{All: t.All, Gates: t.Gates} }
 
 // planReadings is how many readings are planned for who has nothing to complain of.
 const planReadings = 8

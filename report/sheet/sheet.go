@@ -116,7 +116,7 @@ func UsualRound(s *duct.System) []readings.Row {
 	ports := portsByGate(s)
 	var several []readings.Open
 	for _, t := range s.Together() {
-		several = append(several, readings.Open{All: t.All, Gates: t.Gates})
+		several = append(several, openOf(t))
 	}
 	b.most = several[0]
 	b.fan()
@@ -146,16 +146,18 @@ func UsualRound(s *duct.System) []readings.Row {
 	return b.out
 }
 
+// openOf is a setting of the system file in the words of a readings file.
+func openOf(t duct.Setting) readings.Open { return readings.Open{All: t.All, Gates: t.Gates} }
+
 // usedAlone is whether the file says that a gate is used open alone; so is one that it is
 // silent of, and each where it names no settings.
 func usedAlone(s *duct.System, gate string) bool {
 	with := false
 	for _, t := range s.Settings {
-		o := readings.Open{All: t.All, Gates: t.Gates}
 		switch {
 		case len(t.Gates) == 1 && t.Gates[0] == gate:
 			return true
-		case o.Opens(gate):
+		case openOf(t).Opens(gate):
 			with = true
 		}
 	}

@@ -68,7 +68,7 @@ func betweenParts(s *duct.System) []string {
 func settingsOf(s *duct.System) []readings.Open {
 	var out []readings.Open
 	for _, x := range s.Settings {
-		out = append(out, readings.Open{All: x.All, Gates: x.Gates})
+		out = append(out, openOf(x))
 	}
 	if len(out) > 0 {
 		return out

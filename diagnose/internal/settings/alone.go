@@ -17,8 +17,7 @@ func AloneOpen(m *airflow.Model, port int) readings.Open {
 // Nearest is the setting in which a port is read on its own, as far as the settings in
 // use allow, and its configuration.
 func Nearest(m *airflow.Model, port int) Setting {
-	t := m.Sys.Nearest(port)
-	o := readings.Open{All: t.All, Gates: t.Gates}
+	o := OpenOf(m.Sys.Nearest(port))
 	if c, err := m.Configure(o.All, o.Gates, nil); err == nil {
 		return Setting{c, o}
 	}

@@ -19,10 +19,13 @@ func InUse(m *airflow.Model) []readings.Open {
 func settingsOf(sys *duct.System) []readings.Open {
 	var out []readings.Open
 	for _, t := range sys.Settings {
-		out = append(out, readings.Open{All: t.All, Gates: t.Gates})
+		out = append(out, OpenOf(t))
 	}
 	return out
 }
+
+// OpenOf is a setting of the system file in the words of a readings file.
+func OpenOf(t duct.Setting) readings.Open { return readings.Open{All: t.All, Gates: t.Gates} }
 
 // JudgedFor lists the settings in use in which a port draws air; where none is
 // named, that with its own gates alone.
