@@ -190,10 +190,8 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 // weighed is an error if a chance came out as no number: all of them are then worthless,
 // and comparisons with them would let a fault pass for none.
 func weighed(p *weigh.Posterior) error {
-	for _, v := range append([]float64{p.Unlisted, p.Sound()}, p.Site...) {
-		if math.IsNaN(v) {
-			return errors.New("the chances could not be worked out from these readings; that is a defect of lostair, not of your files")
-		}
+	if slices.ContainsFunc(append([]float64{p.Unlisted, p.Sound()}, p.Site...), math.IsNaN) {
+		return errors.New("the chances could not be worked out from these readings; that is a defect of lostair, not of your files")
 	}
 	return nil
 }

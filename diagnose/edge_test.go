@@ -163,9 +163,8 @@ func TestOneReading(t *testing.T) {
 	})
 }
 
-// An instrument whose error is a share of what it shows, and no less than nothing, is
-// no surer of nought than another: a drop that draws no air is not sound, and every
-// probability is a number.
+// An instrument whose error is only a share of what it shows does not know zero for
+// certain: a drop that draws no air is not sound, and every probability is a number.
 func TestInstrumentWithoutAFloor(t *testing.T) {
 	r := kit.RulesOf(t, strings.Replace(kit.RuleShop, "of_reading: 1%, floor: 3 Pa}", "of_reading: 1%}\n  - {id: clamp, measures: current, of_reading: 2%}", 1))
 	for _, rows := range []string{

@@ -10,7 +10,7 @@ import (
 const mostDecimals = 6
 
 // Format writes si in the unit of d in s: three significant digits (a bare number,
-// a density and a speed four), whole numbers in full, no trailing noughts.
+// a density and a speed four), whole numbers in full, no trailing zeros.
 func Format(si float64, d Dimension, s System) string {
 	if u := d.Symbol(s); u != "" {
 		return FormatBare(si, d, s) + " " + u
