@@ -63,7 +63,8 @@ func Diagnose(ctx context.Context, sys *duct.System, survey *readings.Survey, op
 
 // Stand is Diagnose for who goes on reading.
 func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt Options) (*Standing, error) {
-	sys = closedRoom(sys, survey)
+	written := sys
+	sys, bores := observe.AsMeasured(closedRoom(sys, survey), append(slices.Clone(opt.Baselines), survey)...)
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
@@ -90,7 +91,10 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 	}
 	x.P.Asked = asked
 	r := ResultOf(x.P, sys, survey, baselines)
-	r.Page = append(copiedBaselines(opt.Baselines, survey), r.Page...)
+	r.Page = append(append(copiedBaselines(opt.Baselines, survey), Measured(written, bores)...), r.Page...)
+	if len(bores) > 0 {
+		r.Mistaken = max(r.Mistaken, BoreSure)
+	}
 	if r.Verdict == Clear {
 		r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks, x.P.G)
 	}
@@ -227,6 +231,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	addFixes(p, r)
 	r.Next, r.Enough = next(p, r)
 	r.Page = p.Page()
+	addAcrosses(r, acrosses(p, r.Page))
 	r.Fan = fanEnds(p)
 	r.Instead = p.Instead()
 	r.Fragile = fragile(p, r)

@@ -52,6 +52,15 @@ func Odd(sys *duct.System, survey *readings.Survey) problem.List {
 		warn(fast[0], fmt.Sprintf("a velocity of %s%s: more than most hand-held vanes can read", units.Format(fast[0].Value, units.Velocity, sys.Units), more),
 			"check unit and range of the instrument; above its range read velocity_pressure with a pitot tube")
 	}
+	for _, b := range observe.Bores(sys, survey) {
+		if !b.AsWritten() {
+			d := &sys.Ducts[b.Duct]
+			i := slices.IndexFunc(survey.Looks, func(r readings.Row) bool { return r.Look == readings.InsideDiameter && r.Point == d.ID })
+			is := units.Format(b.Is, units.Diameter, sys.Units)
+			warn(&survey.Looks[i], fmt.Sprintf("%s measures %s across, the system file says %s", d.ID, is, units.Format(b.Page, units.Diameter, sys.Units)),
+				"all is worked out with "+is+"; if it is right, correct the system file")
+		}
+	}
 	for _, x := range tooWide(sys, survey) {
 		warn(x.first, x.what(sys), "read velocity_pressure with a pitot tube at a tap, or the middle with a thin probe (centre_velocity); or hold the vane in a cone of known factor over the mouth, and write that under factor")
 	}

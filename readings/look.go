@@ -108,7 +108,9 @@ func (l *loader) look(w *written, at place) (Row, bool) {
 	row.Date, bad = parseDate(w.Date, l.dates)
 	l.dateless(at, w.Date, bad)
 	if row.Look.Number() {
-		l.value(&row, w, at)
+		if l.value(&row, w, at) && row.Value <= 0 {
+			l.fail(at.line, c.Value, fmt.Sprintf("%s is no %s", quote(w.Value), row.Look), "write how wide it is inside, in "+row.Unit)
+		}
 	} else {
 		l.answer(&row, w, at)
 	}

@@ -55,7 +55,7 @@ func (l *loader) plan(t *table) []Row {
 	for i := range written {
 		if k, ok := LookNamed(written[i].Quantity); ok {
 			if written[i].Value = "no"; k.Number() {
-				written[i].Value = "0"
+				written[i].Value = "1"
 			}
 			if row, ok := l.look(&written[i], places[i]); ok {
 				row.Value, row.Typed = math.NaN(), ""

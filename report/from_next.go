@@ -18,6 +18,9 @@ func (c Converter) next(n diagnose.Next) Next {
 		Bits: show.Significant(show.Finite(n.Bits)), Minutes: show.Significant(show.Finite(n.Minutes))}
 	if n.LookAt != "" {
 		out.Quantity, out.Look, out.Why = string(n.LookAt), show.LookQuestion(n.LookAt, n.Point), show.LookShows(n.LookAt, n.Point)
+		if n.LookAt.Number() {
+			out.Unit = units.Diameter.Symbol(c.U)
+		}
 		return out
 	}
 	out.Why = c.tells(n.Tells)

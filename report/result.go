@@ -206,9 +206,9 @@ type Next struct {
 	Quantity string  `json:"quantity"`           // what to read, or the name of the look
 	Open     string  `json:"open"`               // gates to open: ids joined with "+", "all" or "none"
 	HoseOff  string  `json:"hose_off,omitempty"` // ports to unhook while reading, joined with "+"; absent if none
-	Unit     string  `json:"unit,omitempty"`     // to read in; absent for a look
+	Unit     string  `json:"unit,omitempty"`     // to read in; of a look only where it is answered by a number
 	Range    *Range  `json:"range,omitempty"`    // what nine in ten sound systems show, in Unit; absent for a look
-	Look     string  `json:"look,omitempty"`     // of a look: the question, to be answered yes or no; absent for a reading
+	Look     string  `json:"look,omitempty"`     // of a look: the question, to be answered yes or no, or by a number where there is a Unit; absent for a reading
 	NewTap   *NewTap `json:"new_tap,omitempty"`  // the hole to drill first, whose id is Point; absent if the point is there
 	Again    bool    `json:"again,omitempty"`    // true: it stands in the survey already; absent if not
 	Bits     float64 `json:"bits"`               // information it is expected to give about which fault it is

@@ -23,6 +23,7 @@ type Written struct {
 	Behaves     *MeasureBetween `json:"behaves_like,omitempty"` // what the readings are like
 	Factor      *Between        `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
 	Offset      *Interval       `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
+	Measured    bool            `json:"measured,omitempty"`     // of as-built: a row inside_diameter says so
 	Name        string          `json:"name"`                   // in words, a sentence
 	Look        string          `json:"look"`                   // what settles it in a minute
 }
@@ -59,7 +60,7 @@ type Between struct {
 
 func (c Converter) written(w fault.Written) Written {
 	out := Written{Kind: w.Kind.String(), Where: w.Where, Probability: show.Probability(w.Probability), Together: max(show.Probability(w.Together), show.Probability(w.Probability)),
-		Alike: []Alike{}, Name: c.mistake(w), Look: look(w)}
+		Alike: []Alike{}, Measured: w.Reason == fault.ByMeasure, Name: c.mistake(w), Look: look(w)}
 	switch {
 	case w.Kind != fault.GateSetting:
 	case w.Stood:
@@ -116,11 +117,12 @@ func (c Converter) mistake(w fault.Written) string {
 }
 
 // Sentences say what of the page readings contradict, likeliest first, and what
-// settles it; none that is less likely than one in ten.
+// settles it; none that is less likely than one in ten, and none that was measured,
+// which is said of its row.
 func (r *Result) Sentences() []string {
 	var out []string
 	for _, w := range r.Page {
-		if w.Probability >= sentenceLeast && len(out) < mostWritten {
+		if w.Probability >= sentenceLeast && !w.Measured && len(out) < mostWritten {
 			out = append(out, fmt.Sprintf("%s (%s, %s): %s", w.Name, show.Chance(w.Probability), show.Percent(w.Probability), w.Look))
 		}
 	}
@@ -219,7 +221,11 @@ func (c Converter) builtMistake(w fault.Written) string {
 	case "length":
 		return fmt.Sprintf("%s behaves like about %s long, the system file says %s", w.Where, b, c.amount(*w.Says))
 	}
-	return fmt.Sprintf("%s behaves like %s, the system file says %s", w.Where, b, c.amount(*w.Says))
+	how := "behaves like"
+	if w.Reason == fault.ByMeasure {
+		how = "measures"
+	}
+	return fmt.Sprintf("%s %s %s, the system file says %s", w.Where, how, b, c.amount(*w.Says))
 }
 
 // look is what settles it in a minute.
@@ -262,7 +268,10 @@ func look(w fault.Written) string {
 	case "length":
 		return "measure the length of " + w.Where
 	}
-	return "measure across " + w.Where
+	if w.Reason == fault.ByMeasure {
+		return "correct its diameter in the system file, or put in the size that it says; all here is worked out with the measured one"
+	}
+	return "measure across " + w.Where + ", and add a row inside_diameter"
 }
 
 // WrittenWrong are what was written down wrong that is likelier than not, alone

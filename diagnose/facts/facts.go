@@ -319,6 +319,13 @@ func lookFacts() []airflow.Fact {
 		f.add("lookRates", name+": chance to show "+r.Kind.String()+" if it is there", r.Sees, "")
 		f.add("lookRates", name+": chance to show one that is not there", r.Mistake, "")
 	}
+	f.from("how well a duct is measured across", airflow.StatusPractice)
+	f.add("boreSame", "off its page and as written, as a share, at most", observe.BoreSame, "")
+	f.add("boreFar", "times its page or less than that part of it: not measured across", observe.BoreFar, "")
+	f.add("boreSure", "chance that one of another size is of that size", diagnose.BoreSure, "")
+	f.add("boreSpread", "how far off the measure may be, as a share, in nine of ten", diagnose.BoreSpread, "")
+	f.add("minutesBore", "to measure across a duct", diagnose.MinutesBore, "min")
+	f.from("how likely a look taken twice is wrong the same way", airflow.StatusPractice)
 	f.add("againWorth", "what a look taken again tells, beside the time before", observe.AgainWorth, "")
 	f.from("what it takes to come to a reading, and what a wrong first repair costs", airflow.StatusPractice)
 	f.add("minutesGates", "to set the gates anew", plan.MinutesGates, "min")

@@ -64,6 +64,9 @@ type Written struct {
 // NotBaseline is the Reason of a duct whose losses are held against its page.
 const NotBaseline = "page"
 
+// ByMeasure is the Reason of a size that was measured.
+const ByMeasure = "measured"
+
 // OtherAir is the Reason of a baseline that was taken in another season's air.
 const OtherAir = "air"
 

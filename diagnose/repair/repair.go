@@ -48,6 +48,7 @@ type Repair struct {
 	Same          int              // readings that both surveys have
 	Backwards     bool             // After is dated before Before
 	Slip          *Slip            // values of one survey that are in another unit than written, and taken in that; nil: none
+	Doubts        []fault.Doubt    // what of the system is taken otherwise than its file says
 	Copied        bool             // both hold the same readings, value for value
 }
 
@@ -83,6 +84,7 @@ func Compare(ctx context.Context, sys *duct.System, first, second *readings.Surv
 			return nil, err
 		}
 	}
+	sys, bores := observe.AsMeasured(sys, append(slices.Clone(opt.Baselines), first, second)...)
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
@@ -103,7 +105,7 @@ func Compare(ctx context.Context, sys *duct.System, first, second *readings.Surv
 	}
 	r := &Repair{System: sys, Before: first, After: second, Baselines: opt.Baselines, Place: opt.Place, Same: sameReadings(first, second),
 		Copied: observe.SameSurvey(first, second) || observe.Copied(first, second)}
-	r.Slip = slip
+	r.Slip, r.Doubts = slip, observe.BoreDoubts(sys, bores)
 	a, aok := readings.DateOf(first)
 	b, bok := readings.DateOf(second)
 	r.Backwards = aok && bok && b.Before(a)

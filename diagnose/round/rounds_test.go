@@ -92,6 +92,10 @@ var shownBy = map[readings.Look]struct {
 // looks answers by what is true, one time in twenty wrongly.
 func (p *player) looks(q *round.Question) (readings.Row, bool) {
 	row := q.Row
+	if i, ok := p.c.System.DuctNamed(row.Point); ok && row.Look == readings.InsideDiameter {
+		row.Value, row.Unit = p.c.System.Ducts[i].Diameter, units.Diameter.Symbol(p.c.System.Units)
+		return row, true
+	}
 	shows, ok := shownBy[row.Look]
 	if !ok {
 		return row, false

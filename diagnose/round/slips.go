@@ -52,7 +52,7 @@ const (
 // The likeliest slip comes back if it is likely enough to ask.
 func (r *Round) Judge(q *Question, row *readings.Row, explicit bool) (Doubt, bool, error) {
 	if row.Look != "" {
-		return Doubt{}, false, nil
+		return r.judgeLook(row)
 	}
 	one := &readings.Survey{Rows: []readings.Row{*row}, Readings: []readings.Reading{{Open: row.Open, Point: row.Point, Quantity: row.Quantity,
 		Value: row.Value, Count: 1, Instrument: row.Instrument, HoseOff: row.HoseOff, Rows: []int{0}}}}
@@ -69,6 +69,21 @@ func (r *Round) Judge(q *Question, row *readings.Row, explicit bool) (Doubt, boo
 	}
 	if d, ok := j.likeliest(); ok {
 		return d, true, nil
+	}
+	if odd := diagnose.Odd(r.System, one); len(odd) > 0 {
+		return Doubt{Slip: OddValue, Chance: 1, What: odd[0].What + "; " + odd[0].Do}, true, nil
+	}
+	return Doubt{}, false, nil
+}
+
+// judgeLook holds what was measured across against the page; yes and no are taken.
+func (r *Round) judgeLook(row *readings.Row) (Doubt, bool, error) {
+	if !row.Look.Number() {
+		return Doubt{}, false, nil
+	}
+	one := &readings.Survey{Looks: []readings.Row{*row}}
+	if err := diagnose.Fits(r.System, one).Err(); err != nil {
+		return Doubt{}, false, err
 	}
 	if odd := diagnose.Odd(r.System, one); len(odd) > 0 {
 		return Doubt{Slip: OddValue, Chance: 1, What: odd[0].What + "; " + odd[0].Do}, true, nil
@@ -378,6 +393,8 @@ func HandUnits(d units.Dimension) []string {
 		return []string{"m/s", "fpm", "km/h"}
 	case units.Flow:
 		return []string{"m3/h", "cfm", "L/s"}
+	case units.Diameter:
+		return []string{"mm", "cm", "in"}
 	}
 	return nil
 }

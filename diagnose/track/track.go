@@ -169,6 +169,7 @@ type Reach struct {
 // survey without a date is an error. If ctx ends when the charts are made, they come
 // with its error.
 func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt Options) (*History, error) {
+	sys, bores := observe.AsMeasured(sys, append(slices.Clone(opt.Baselines), surveys...)...)
 	m, err := airflow.New(sys, airflow.Options{})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
@@ -203,7 +204,7 @@ func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	if tr.Episodes, err = t.episodes(ctx, tr, bounds, gs, ref, opt.Repairs); err == nil {
 		err = t.inFull(ctx, tr, bounds, opt.Full)
 	}
-	tr.Doubts = slices.Concat(empty, twice, trackDoubts(tr, ref))
+	tr.Doubts = slices.Concat(empty, twice, observe.BoreDoubts(sys, bores), trackDoubts(tr, ref))
 	if ctx.Err() != nil {
 		tr.Unfinished = true
 		return tr, ctx.Err()

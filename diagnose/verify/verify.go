@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lostair/diagnose"
@@ -180,7 +181,17 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	if err != nil {
 		return nil, err
 	}
-	x, err := diagnose.Examine(ctx, m, b, bases, fault.NewInstall, opt.Steps)
+	built, bores := observe.AsMeasured(sys, append(slices.Clone(opt.Baselines), survey)...)
+	mb, bb := m, b
+	if built != sys {
+		if mb, err = airflow.New(built, airflow.Options{}); err != nil {
+			return nil, fmt.Errorf("%s: %w", sys.File, err)
+		}
+		if bb, bases, err = bindAll(mb, survey, surveys, opt); err != nil {
+			return nil, err
+		}
+	}
+	x, err := diagnose.Examine(ctx, mb, bb, bases, fault.NewInstall, opt.Steps)
 	out := &Report{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
 		Density: m.Air.Density, Convey: airflow.ConveyOf(sys), Remarks: append(twice, asked...)}
 	for _, x := range surveys {
@@ -192,7 +203,8 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 		if lead := x.P.G.S.M; lead != m { // it may have a branch and a gate that the page lacks
 			v.all, _ = observe.Bind(lead, survey)
 		}
-		v.p, v.S, out.Result = x.P, x.P.G.S, diagnose.ResultOf(x.P, sys, survey, opt.Baselines)
+		v.p, v.S, out.Result = x.P, x.P.G.S, diagnose.ResultOf(x.P, built, survey, opt.Baselines)
+		out.Result.Page = append(diagnose.Measured(sys, bores), out.Result.Page...)
 		err = v.run(ctx)
 	}
 	if ctx.Err() != nil {
@@ -264,6 +276,7 @@ func Together(list []*readings.Survey) *readings.Survey {
 			r.Rows = rows
 			out.Readings = append(out.Readings, r)
 		}
+		out.Looks, out.Air = append(out.Looks, s.Looks...), append(out.Air, s.Air...)
 	}
 	out.File = strings.Join(files, ", ")
 	return out

@@ -175,8 +175,12 @@ func TestVerifyOfSeveralFilesIsThatOfOne(t *testing.T) {
 	half := len(one.Readings) / 2
 	a, b := *one, *one
 	a.Readings, b.Readings = one.Readings[:half], one.Readings[half:]
+	a.Looks, b.Looks = []readings.Row{{Look: readings.Sealed}}, []readings.Row{{Look: readings.Clean}}
+	b.Air = []readings.Row{{Quantity: units.AirTemperature, Value: 290}}
 	both := verify.Together([]*readings.Survey{&a, &b})
 	require.Len(t, both.Readings, len(one.Readings))
+	require.Equal(t, append(a.Looks, b.Looks...), both.Looks)
+	require.Equal(t, b.Air, both.Air)
 	for i, r := range both.Readings {
 		require.Equal(t, one.Readings[i].Point, both.Rows[r.Rows[0]].Point)
 	}

@@ -33,7 +33,9 @@ func (p Problem) String() string {
 			fmt.Fprintf(&b, ":%d", p.Column)
 		}
 	}
-	b.WriteString(": ")
+	if b.Len() > 0 { // what was typed is in no file
+		b.WriteString(": ")
+	}
 	if p.Warning {
 		b.WriteString("warning: ")
 	}

@@ -13,6 +13,7 @@ func TestString(t *testing.T) {
 		"s.csv:3: no such tap":             {File: "s.csv", Line: 3, What: "no such tap"},
 		"s.csv: warning: no readings":      {File: "s.csv", What: "no readings", Warning: true},
 		"-:1:1: warning: odd; look at it":  {File: "-", Line: 1, Column: 1, What: "odd", Do: "look at it", Warning: true},
+		"no such tap; write S1":            {What: "no such tap", Do: "write S1"},
 		"s.csv: a column without a line":   {File: "s.csv", Column: 4, What: "a column without a line"},
 	} {
 		assert.Equal(t, want, p.String())

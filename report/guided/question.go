@@ -175,7 +175,11 @@ func looking(k readings.Look) (how []string, mind string) {
 	case readings.Hisses, readings.Clings:
 		how = append(how, "A strip of thin paper shows air that no ear hears. Never a flame or smoke.")
 		mind = "The fan runs: keep fingers, sleeves and rags away from openings; stand safely on a ladder."
-	case readings.ClearInside, readings.Sealed, readings.Clean, readings.InsideDiameter:
+	case readings.InsideDiameter:
+		how = []string{"Measure from wall to wall through the middle, twice, crosswise, and take the mean; of a ribbed hose between the ribs' inner edges.",
+			"Around its outside is no measure of it: a wall and ribs lie between."}
+		fallthrough
+	case readings.ClearInside, readings.Sealed, readings.Clean:
 		mind = "Fan off and locked off, wheel at rest, before you open anything; a respirator that fits, no sparks near fine dust."
 	case readings.TurnsRightWay:
 		mind = "A short start only, guards on, nobody near; leave motor and supply to a licensed electrician."

@@ -85,6 +85,7 @@ func From(x *repair.Repair, u units.System) *Repair {
 		}
 		out.Wrong = append(out.Wrong, report.WrongRowOf(file, w))
 	}
+	out.Doubts = append(out.Doubts, show.Each(x.Doubts, show.DoubtWords)...)
 	if x.Same < len(x.After.Readings)*2/3 {
 		out.Doubts = append(out.Doubts, fmt.Sprintf("Only %d of the %d readings after were also taken before; read the same points with the same gates open, and the comparison sharpens.", x.Same, len(x.After.Readings)))
 	}

@@ -65,6 +65,8 @@ func DoubtWords(d fault.Doubt) string {
 		return "The suction rises with a door open: the shop lets in too little air and holds its fan back. How much is left to the readings, so a fan that seems slow may be sound. Leave a door open and read again; if that cures it, let air in, or write room: {inlets: AREA} in the system file."
 	case fault.RoomOpen:
 		return "The suction does not rise with a door open, and yet the system file's room lets in little air: check room: inlets, or whether the door was the only way in."
+	case fault.BoreOther:
+		return fmt.Sprintf("%s measures another width than the system file says, and is reckoned as it measures: correct its diameter there.", d.Where)
 	case fault.Unsettled:
 		return "The best explanation was still moving when the search for it stopped; take its figures as rough."
 	case fault.PortsLeftOut:

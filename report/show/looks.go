@@ -25,11 +25,13 @@ var lookTable = map[readings.Look]struct{ ask, shows string }{
 		"whether the %s runs backwards"},
 	readings.RisesWithDoorOpen: {"Gates open and the fan running: does the suction at the %s rise when a door to the outside is opened?",
 		"whether the shop lets in enough air for the fan, read at the %s"},
+	readings.InsideDiameter: {"Fan off and locked off: how wide is %s inside, measured straight across?",
+		"whether %s is as wide as the system file says"},
 	readings.Clean: {"Is the %s clean, neither caked nor overdue?",
 		"whether the %s is loaded"},
 }
 
-// LookQuestion asks for a look at a place, to be answered yes or no.
+// LookQuestion asks for a look at a place, to be answered yes or no, or by a number.
 func LookQuestion(k readings.Look, where string) string {
 	return fmt.Sprintf(lookTable[k].ask, placed(k, where))
 }

@@ -222,7 +222,10 @@ func (p *person) round(w *world, n int) {
 			return
 		}
 		p.try(`(() => { document.querySelector("main form.reading").closest("details")?.setAttribute("open", ""); return ""; })()`) // read on though it is enough
-		if l, ok := readings.LookNamed(field("quantity")); ok {
+		if l, ok := readings.LookNamed(field("quantity")); ok && l.Number() {
+			p.do("I can't read that")
+			continue
+		} else if ok {
 			p.do(w.looks(l, field("point")))
 			done++
 			continue

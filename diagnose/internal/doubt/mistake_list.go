@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -557,18 +558,36 @@ func (x *Setup) pageMistakes(g *search.Search) []*Mistake {
 	var out []*Mistake
 	n := float64(len(sys.Ducts))
 	if len(sys.Ducts) <= ductsMost {
+		known := x.measured()
 		for i := range sys.Ducts {
 			if x.Job == fault.NewInstall {
-				out = append(out, x.builtSizes(i, NewSizePrior/n)...)
+				if !known[i] {
+					out = append(out, x.builtSizes(i, NewSizePrior/n)...)
+				}
 				continue // what else it loses is among the places
 			}
-			out = append(out, x.sizeMistakes(i, DiameterPrior/n)...)
+			if !known[i] {
+				out = append(out, x.sizeMistakes(i, DiameterPrior/n)...)
+			}
 			out = append(out, x.lengthMistakes(i, LengthPrior/n)...)
 		}
 		out = append(out, x.branchMistakes()...)
 	}
 	if x.M.Sys.Collector.FanKnown() == duct.ByCurve { // else the readings tell it anyway
 		out = append(out, x.fanMistake())
+	}
+	return out
+}
+
+// measured are the ducts that were measured across: the page has no other size of them.
+func (x *Setup) measured() map[int]bool {
+	surveys := []*readings.Survey{x.Survey.Survey}
+	for _, b := range x.Bases {
+		surveys = append(surveys, b.Survey)
+	}
+	out := map[int]bool{}
+	for _, b := range observe.Bores(x.M.Sys, surveys...) {
+		out[b.Duct] = true
 	}
 	return out
 }

@@ -16,7 +16,6 @@ import (
 type Looked struct {
 	Row  *readings.Row
 	Site siteName // the fault that it shows; of a look that shows none: empty
-	duct int      // of a diameter
 }
 
 // siteName is a kind of fault at a place.
@@ -77,7 +76,7 @@ func bindLooks(m *airflow.Model, s *readings.Survey) ([]Looked, problem.List) {
 }
 
 func bindLook(m *airflow.Model, file string, row *readings.Row) (Looked, problem.List) {
-	x := Looked{Row: row, duct: -1}
+	x := Looked{Row: row}
 	var bad problem.List
 	for _, g := range row.Open.Gates {
 		if _, found := m.GateIndex(g); !found {
@@ -89,7 +88,9 @@ func bindLook(m *airflow.Model, file string, row *readings.Row) (Looked, problem
 		return x, append(bad, lookProblem(m, file, row))
 	}
 	if row.Look == readings.InsideDiameter {
-		x.duct, _ = m.Sys.DuctNamed(row.Point)
+		if p, wrong := boreProblem(m, file, row); wrong {
+			bad = append(bad, p)
+		}
 	}
 	if r, ok := rateOf(row.Look); ok {
 		x.Site = siteName{r.Kind, where}
@@ -146,6 +147,8 @@ func lookProblem(m *airflow.Model, file string, row *readings.Row) problem.Probl
 	p.Do = "correct the point, or the look"
 	if near, ok := problem.Nearest(row.Point, ids); ok {
 		p.Do = fmt.Sprintf("did you mean %q?", near)
+	} else if _, port := m.Sys.PortNamed(row.Point); port && row.Look == readings.InsideDiameter {
+		p.Do = "write the id of the pipe or hose; the machine's own port stands as opening in the system file"
 	} else if n := len(ids); n > 0 && n <= 24 {
 		p.Do = "known are " + strings.Join(ids, ", ")
 	}
