@@ -16,7 +16,7 @@ const (
 	NothingToRead // no single reading would settle it
 	RoomClosed    // the shop lets in too little air, and the file says nothing of it
 	RoomOpen      // the file's room lets in little air, and a look says otherwise
-	BoreOther     // the duct at Where measures another width than its page says, and is reckoned so
+	BoreOther     // the duct at Where measures another width than its page says, and is taken as it measures
 	Unsettled     // the best explanation was still moving
 	StoppedEarly  // the work was stopped before its end
 	PortsLeftOut  // of Count ports it was not asked whether they are too small by design

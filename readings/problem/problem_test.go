@@ -133,3 +133,25 @@ func TestOnce(t *testing.T) {
 	}
 	assert.Len(t, warned.Once(), 4)
 }
+
+// The same mistake in many rows of the system file differs by their ids alone, and is
+// said of the first. Ids that aren't known are each worth a line.
+func TestOnceOfRows(t *testing.T) {
+	say := func(line int, what string) Problem {
+		return Problem{File: "s.yaml", Line: line, What: what, Do: "add it"}
+	}
+	l := List{say(3, `duct "a" has no material`), say(4, `duct "b" has no material`), say(4, `duct "b" has no length`), say(5, `duct "c" has no material`)}
+	assert.Equal(t, l, l.Once())
+	l = append(l, say(7, `duct "d" has no material`), say(8, `port "d" has no material`))
+	assert.Equal(t, "s.yaml:3: duct \"a\" has no material, and so for 3 more ducts up to line 7; add it\n"+
+		"s.yaml:4: duct \"b\" has no length; add it\ns.yaml:8: port \"d\" has no material; add it", l.Once().Error())
+	var gates, strangers, openings List
+	for i, id := range []string{"a", "b", "c", "d"} {
+		gates = append(gates, say(3+i, "the gate of duct \""+id+"\" has no id"))
+		strangers = append(strangers, say(3+i, "there is no gate \""+id+"\""))
+		openings = append(openings, say(3+i, "the opening of port \""+id+"\" has no height"))
+	}
+	assert.Equal(t, `s.yaml:3: the gate of duct "a" has no id, and so for 3 more ducts up to line 6; add it`, gates.Once().Error())
+	assert.Equal(t, `s.yaml:3: the opening of port "a" has no height, and so for 3 more ports up to line 6; add it`, openings.Once().Error())
+	assert.Len(t, strangers.Once(), 4)
+}

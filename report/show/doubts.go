@@ -66,7 +66,7 @@ func DoubtWords(d fault.Doubt) string {
 	case fault.RoomOpen:
 		return "The suction does not rise with a door open, and yet the system file's room lets in little air: check room: inlets, or whether the door was the only way in."
 	case fault.BoreOther:
-		return fmt.Sprintf("%s measures another width than the system file says, and is reckoned as it measures: correct its diameter there.", d.Where)
+		return fmt.Sprintf("%s measures another width than the system file says, and is taken to be as it measures: correct its diameter there.", d.Where)
 	case fault.Unsettled:
 		return "The best explanation was still moving when the search for it stopped; take its figures as rough."
 	case fault.PortsLeftOut:

@@ -101,7 +101,7 @@ func boreProblem(m *airflow.Model, file string, row *readings.Row) (problem.Prob
 	return p, true
 }
 
-// BoreDoubts say which ducts are reckoned as they measure.
+// BoreDoubts say which ducts are taken as they measure.
 func BoreDoubts(sys *duct.System, bores []Bore) []fault.Doubt {
 	var out []fault.Doubt
 	for _, b := range bores {
