@@ -127,8 +127,7 @@ func GainWords(gains []Gain) string {
 		return ""
 	}
 	g := gains[best]
-	n := g.After.Places()
-	s := fmt.Sprintf("With %s, %s gets %s in place of %s %s", show.Gates(g.Open), g.Port, show.Fixed(g.After.Value, n), show.Fixed(g.Before, n), g.After.Unit)
+	s := fmt.Sprintf("With %s, %s gets %s in place of %s %s", show.Gates(g.Open), g.Port, g.After.Mid(), g.After.Shown(g.Before), g.After.Unit)
 	if g.Need > 0 {
 		s += fmt.Sprintf(" (needs %s)", show.Shown(g.Need))
 	}

@@ -36,5 +36,5 @@ func GuessedDrops(sys *duct.System, u units.System) []string {
 }
 
 func spanOf(x fault.Interval, d units.Dimension, u units.System) string {
-	return units.Format(x.Low, d, u) + " to " + units.Format(x.High, d, u)
+	return SpanIn(x.Low, x.High, d, u)
 }

@@ -258,11 +258,14 @@ type Gain struct {
 func (iv Interval) Places() int { return show.Places(math.Abs(iv.High - iv.Low)) }
 
 // Mid is an interval's value, to the digits that it is known to.
-func (iv Interval) Mid() string { return show.Fixed(iv.Value, iv.Places()) }
+func (iv Interval) Mid() string { return iv.Shown(iv.Value) }
 
 // Span is an interval's two ends.
-func (iv Interval) Span() string {
-	return show.Fixed(iv.Low, iv.Places()) + " to " + show.Fixed(iv.High, iv.Places())
+func (iv Interval) Span() string { return iv.Shown(iv.Low) + " to " + iv.Shown(iv.High) }
+
+// Shown is a number in the digits of the interval, three figures at most.
+func (iv Interval) Shown(v float64) string {
+	return show.Ranged(v, show.Step(iv.Low, iv.High), func(v float64) string { return show.Fixed(v, iv.Places()) })
 }
 
 // Places is how many decimals a reading beside its expectation has.

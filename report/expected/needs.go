@@ -78,5 +78,5 @@ func (q Point) gets(flow report.Amount) string {
 	if q.Range == nil {
 		return show.Shown(flow.Value)
 	}
-	return fmt.Sprintf("%s to %s", show.Shown(q.Range.Low), show.Shown(q.Range.High))
+	return q.Range.Span()
 }

@@ -145,11 +145,12 @@ func Enough(e diagnose.Enough, r *report.Result) string {
 func Proved(p *round.Proved, c round.Complaint, u units.System) string {
 	s := fmt.Sprintf("Better than before: %s.", Chance(p.Improved))
 	if x, ok := p.Best(c); ok {
-		f := func(v float64) string { return units.FormatBare(v, units.Flow, u) }
-		s += fmt.Sprintf(" %s gets %s (%s to %s) in place of %s %s, %s that it is more.", show.Title(x.Port), f(x.After.Value), f(x.After.Low), f(x.After.High),
-			f(x.Before.Value), units.Flow.Symbol(u), Chance(x.More))
+		if now := report.IntervalOf(x.After, units.Flow, u); now != nil {
+			s += fmt.Sprintf(" %s gets %s (%s) in place of %s %s, %s that it is more.", show.Title(x.Port), now.Mid(), now.Span(),
+				now.Shown(show.Value(x.Before.Value, units.Flow, u)), now.Unit, Chance(x.More))
+		}
 		if x.Need > 0 {
-			s += fmt.Sprintf(" It needs %s.", f(x.Need))
+			s += fmt.Sprintf(" It needs %s.", units.FormatBare(x.Need, units.Flow, u))
 		}
 	}
 	return s

@@ -266,7 +266,7 @@ func newSheetStop(s *duct.System, n int, x *Stop, u units.System, tell bool) she
 	}
 	if iv := report.IntervalOf(e, d, u); iv != nil {
 		out.Expected = show.Minus(iv.Mid())
-		out.Low, out.High = show.Minus(show.Fixed(show.Value(low, d, u), iv.Places())), show.Minus(show.Fixed(show.Value(high, d, u), iv.Places()))
+		out.Low, out.High = show.Minus(iv.Shown(show.Value(low, d, u))), show.Minus(iv.Shown(show.Value(high, d, u)))
 	}
 	if d == units.Pressure && u == units.Metric {
 		out.WaterPoint, out.WaterLow, out.WaterHigh = water(x.Expected.Value), water(low), water(high)

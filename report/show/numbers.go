@@ -40,6 +40,33 @@ func Places(width float64) int {
 	return min(max(-int(math.Floor(math.Log10(width/5*(1+1e-9)))), 0), 6)
 }
 
+// Step is to what the larger end of a range is rounded, which would have more than three
+// figures: tens from 1000 on, hundreds from 10,000. It is 0, not at all, where the range
+// is less than five such steps wide.
+func Step(low, high float64) float64 {
+	most := math.Max(math.Abs(low), math.Abs(high))
+	if !(most >= 999.5) || math.IsInf(most, 0) {
+		return 0
+	}
+	step := math.Pow(10, math.Floor(math.Log10(most*(1+1e-9)))-2)
+	if step = math.Max(step, 10); math.Abs(high-low) < 5*step {
+		return 0
+	}
+	return step
+}
+
+// Ranged writes a number of a range with that step in three figures; one that has no
+// more, or any if step is 0, as otherwise has it.
+func Ranged(v, step float64, otherwise func(v float64) string) string {
+	for step > 1 && math.Abs(v) < 99.95*step {
+		step /= 10
+	}
+	if step <= 1 {
+		return otherwise(v)
+	}
+	return Fixed(math.Round(v/step)*step, 0)
+}
+
 // Fixed writes a value with so many decimals, trailing zeros included; with -1
 // it is shown. What rounds to nothing has no sign.
 func Fixed(v float64, places int) string {

@@ -176,7 +176,7 @@ func overallWord(v *Verification) (word, mark, class string) {
 }
 
 func newVerifyPort(v *Verification, l Line) verifyPort {
-	p := verifyPort{Port: l.Where, Open: show.Briefly(l.Open), Flow: show.Numeral(l.Value.Value), Span: show.Numeral(l.Value.Low) + " to " + show.Numeral(l.Value.High),
+	p := verifyPort{Port: l.Where, Open: show.Briefly(l.Open), Flow: show.Numeral(l.Value.Value), Span: show.Minus(l.Value.Span()),
 		Need: "–", Design: show.Numeral(l.Design), Least: show.Numeral(l.Least), ByDesign: markOf(l.Outcome)}
 	if n := v.find("port-need", l.Where); n != nil {
 		p.Need, p.ByNeed = show.Numeral(n.Least), markOf(n.Outcome)
