@@ -2,7 +2,6 @@ package verify
 
 import (
 	"fmt"
-	"lostair/readings"
 	"math"
 
 	"gonum.org/v1/gonum/stat/combin"
@@ -10,8 +9,8 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/settings"
+	"lostair/readings"
 	"lostair/readings/units"
 )
 
@@ -24,8 +23,7 @@ func (v *Verification) collector() {
 			weak += v.p.Site[i]
 		}
 	}
-	l := Line{Topic: FanOnCurve, Where: "fan", Dimension: units.Share, Least: DecidedAt, Holds: numeric.ClampProbability(1 - weak), Outcome: judged(1 - weak)}
-	l.Value = fault.Interval{Value: l.Holds, Low: l.Holds, High: l.Holds}
+	l := certainty(FanOnCurve, "fan", 1-weak)
 	if l.Outcome == NotShown {
 		l.Show = &ToRead{Point: readings.FanInlet, Quantity: units.StaticPressure, ShutToo: true}
 	}
@@ -266,6 +264,9 @@ func (v *Verification) fewest(st *airflow.State, c *airflow.Coefs, sup *Supply, 
 			}
 			if s := v.under(st, try); best == nil || len(s) < len(bestShort) {
 				best, bestShort = ids, s
+			}
+			if len(bestShort) == 0 {
+				break // none is better
 			}
 		}
 		if best != nil {

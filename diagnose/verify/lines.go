@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"slices"
-	"sort"
 
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
@@ -52,10 +51,7 @@ const OwnForm = 0.005
 
 func (v *Verification) run(ctx context.Context) error {
 	m := v.S.M
-	v.Sets, v.weights = v.p.Leading()
-	if len(m.Sys.Ports) > manyPorts {
-		v.Sets, v.weights = v.Sets[:1], []float64{1}
-	}
+	v.Sets, v.weights = lookedAt(len(m.Sys.Ports), v.p)
 	v.near = v.p.Conditioners(0)
 	v.byDesign()
 	v.speeds = map[string]map[int]float64{}
@@ -79,12 +75,27 @@ func (v *Verification) run(ctx context.Context) error {
 		}
 		stage()
 	}
-	for _, x := range v.p.Undersized() {
+	v.sizes(v.p.Undersized())
+	return nil
+}
+
+// lookedAt are the leading sets of faults that are looked at, and their weights.
+func lookedAt(ports int, p *weigh.Posterior) ([]*fit.Fit, []float64) {
+	sets, weights := p.Leading()
+	if ports > manyPorts {
+		return sets[:1], []float64{1}
+	}
+	return sets, weights
+}
+
+// sizes names the drops that are too small, unless that is improbable.
+func (v *Verification) sizes(small []weigh.SmallPort) {
+	sys := v.S.M.Sys
+	for _, x := range small {
 		if x.Probability >= 0.05 {
-			v.Out.Sizes = append(v.Out.Sizes, SizeNeed{m.Sys.Ports[x.Port].ID, m.Sys.Ducts[x.Duct].ID, numeric.ClampProbability(x.Probability), x.Diameter})
+			v.Out.Sizes = append(v.Out.Sizes, SizeNeed{sys.Ports[x.Port].ID, sys.Ducts[x.Duct].ID, numeric.ClampProbability(x.Probability), x.Diameter})
 		}
 	}
-	return nil
 }
 
 // mixes are what the leading sets say of probes in a configuration, each in a
@@ -99,7 +110,7 @@ func (v *Verification) mixes(c settings.Setting, probes []airflow.Probe, ducts [
 	for i, f := range v.Sets {
 		last, of := []int(nil), (*fit.Nearby)(nil)
 		for k, d := range ducts {
-			if ports := v.Through(open, d); k == 0 || !slices.Equal(ports, last) {
+			if ports := v.Through(open, d); of == nil || !slices.Equal(ports, last) {
 				last, of = ports, v.near[i].Near(c.Open, ports...)
 			}
 			by[k] = of
@@ -275,15 +286,8 @@ func usualPairs(m *airflow.Model) []readings.Open {
 				continue
 			}
 			o := readings.Open{Gates: append(settings.AloneOpen(m, i).Gates, settings.AloneOpen(m, j).Gates...)}
-			sort.Strings(o.Gates)
-			k := 0
-			for x, g := range o.Gates {
-				if x == 0 || g != o.Gates[x-1] {
-					o.Gates[k] = g
-					k++
-				}
-			}
-			o.Gates = o.Gates[:k]
+			slices.Sort(o.Gates)
+			o.Gates = slices.Compact(o.Gates)
 			out = append(out, o)
 		}
 	}
@@ -365,9 +369,16 @@ func (v *Verification) pressures() {
 
 // fault: is anything else wrong?
 func (v *Verification) fault() {
-	r := v.Out.Result
-	v.Out.Lines = append(v.Out.Lines, Line{Topic: NoFault, Dimension: units.Share, Least: DecidedAt, Holds: numeric.ClampProbability(1 - r.Broken), Outcome: judged(1 - r.Broken),
-		Value: fault.Interval{Value: 1 - r.Broken, Low: 1 - r.Broken, High: 1 - r.Broken}, Named: v.named()})
+	l := certainty(NoFault, "", 1-v.Out.Result.Broken)
+	l.Named = v.named()
+	v.Out.Lines = append(v.Out.Lines, l)
+}
+
+// certainty is a line about a probability, which is all that is known of it.
+func certainty(t Topic, where string, p float64) Line {
+	p = numeric.ClampProbability(p)
+	return Line{Topic: t, Where: where, Dimension: units.Share, Least: DecidedAt, Holds: p, Outcome: judged(p),
+		Value: fault.Interval{Value: p, Low: p, High: p}}
 }
 
 func (v *Verification) named() *fault.Candidate {

@@ -119,6 +119,7 @@ func TestVerifyNamesWhatIsWrong(t *testing.T) {
 	require.Equal(t, fan.Holds, fan.Value.Value)
 	require.Equal(t, verify.Fail, none.Outcome)
 	require.Less(t, none.Value.Value, 0.05)
+	require.Equal(t, none.Holds, none.Value.Value)
 	require.Equal(t, fault.FanWeak, none.Named.Kind)
 	for _, l := range append(slow[verify.PortDesign], slow[verify.TapPressure]...) {
 		if l.Design > 100 || l.Topic == verify.PortDesign { // the rest lie behind shut gates
