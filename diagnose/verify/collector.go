@@ -35,9 +35,22 @@ func (v *Verification) collector() {
 // fanPlace is taken in the setting in use that draws the most air.
 func (v *Verification) fanPlace() FanPlace {
 	m := v.S.M
-	flow, err := m.ProbeAt(airflow.CollectorInlet, units.FlowRate)
-	if err != nil {
-		return FanPlace{}
+	type probed struct {
+		point string
+		q     units.Quantity
+	}
+	asked := []probed{{airflow.CollectorInlet, units.FlowRate}, {airflow.FanInlet, units.Suction}, {airflow.FanInlet, units.VelocityPressure}}
+	behind := filterBehindFan(m.Sys.Collector)
+	if behind {
+		asked = append(asked, probed{airflow.FilterPoint, units.PressureDrop})
+	}
+	probes, inside := make([]airflow.Probe, len(asked)), make([]int, len(asked))
+	for k, x := range asked {
+		p, err := m.ProbeAt(x.point, x.q)
+		if err != nil {
+			return FanPlace{}
+		}
+		probes[k], inside[k] = p, -1
 	}
 	most, at := 0.0, settings.Setting{}
 	for _, o := range settings.InUse(m) {
@@ -45,7 +58,7 @@ func (v *Verification) fanPlace() FanPlace {
 		if err != nil {
 			continue
 		}
-		if q := v.byPage(c, []airflow.Probe{flow}); q != nil && q[0] > most {
+		if q := v.byPage(c, probes[:1]); q != nil && q[0] > most {
 			most, at = q[0], settings.Setting{Cfg: c, Open: o}
 		}
 	}
@@ -53,29 +66,15 @@ func (v *Verification) fanPlace() FanPlace {
 		return FanPlace{}
 	}
 	x := FanPlace{Open: at.Open}
-	probes := []airflow.Probe{flow}
-	for _, q := range []units.Quantity{units.Suction, units.VelocityPressure} {
-		if p, err := m.ProbeAt(airflow.FanInlet, q); err == nil {
-			probes = append(probes, p)
-		}
-	}
-	behind := filterBehindFan(m.Sys.Collector)
-	if p, err := m.ProbeAt(airflow.FilterPoint, units.PressureDrop); err == nil && behind {
-		probes = append(probes, p)
-	}
-	inside := make([]int, len(probes))
-	for k := range inside {
-		inside[k] = -1
-	}
 	ms := v.mixes(at, probes, inside, v.form(at.Cfg))
 	if len(ms[0].W) == 0 {
 		return FanPlace{}
 	}
 	x.Flow = ms[0].interval()
 	p := ms[1].interval()
-	add := -ms[2].Quantile(0.5)
-	if len(ms) > 3 {
-		add += ms[3].Quantile(0.5)
+	add := -ms[2].interval().Value
+	if behind {
+		add += ms[3].interval().Value
 	}
 	x.Pressure = fault.Interval{Value: p.Value + add, Low: p.Low + add, High: p.High + add}
 	x.OfFree, x.OfPeak = ofCurve(m, x.Flow.Value, x.Pressure.Value)

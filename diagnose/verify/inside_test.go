@@ -556,3 +556,12 @@ func TestSeveralSurveysAsOne(t *testing.T) {
 	require.Equal(t, [][]int{{0, 1}, {3}, {2}}, rows)
 	require.Equal(t, []int{1}, two.Readings[0].Rows, "the surveys stay as they were")
 }
+
+// The ports whose air passes a duct are the open ones that draw through it; the
+// collector is passed by all.
+func TestWhoseAirPasses(t *testing.T) {
+	v := &Verification{Passes: [][]bool{{true, false}, {false, true}, {true, true}}}
+	require.Equal(t, []int{0, 2}, v.Through([]bool{true, true, true}, 0))
+	require.Equal(t, []int{1}, v.Through([]bool{true, true, false}, 1))
+	require.Equal(t, []int{0, 1}, v.Through([]bool{true, true, false}, -1))
+}

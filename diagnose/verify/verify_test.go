@@ -315,3 +315,20 @@ func TestWhatWasNotReadIsNotShown(t *testing.T) {
 		}
 	}
 }
+
+// An open branch that the page lacks is named, and each demand is still held against
+// what the page has.
+func TestAnOpenBranchThatThePageLacks(t *testing.T) {
+	full := kit.RulesOf(t, strings.NewReplacer("ports:\n", "  - {id: drop-d, into: main, enters: 45, diameter: 110, length: 3, material: spiral}\nports:\n",
+		"instruments:\n", "  - {id: port-d, duct: drop-d, hood: 1}\ninstruments:\n").Replace(kit.RuleShop))
+	page := kit.NewRules(t)
+	v, err := verify.Verified(t.Context(), page.Sys, []*readings.Survey{full.Survey(kit.Sound, kit.RuleTaps, nil)}, verify.Options{})
+	require.NoError(t, err)
+	require.Greater(t, len(v.S.M.Sys.Ducts), len(page.Sys.Ducts), "the likeliest system has a branch more")
+	lines := map[verify.Topic]int{}
+	for _, l := range v.Out.Lines {
+		lines[l.Topic]++
+	}
+	require.Equal(t, 3, lines[verify.PortDesign])
+	require.Equal(t, 36, lines[verify.TapPressure], "nine taps in four settings")
+}
