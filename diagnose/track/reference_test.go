@@ -481,3 +481,23 @@ func TestTheReferenceSetsAsideWhatIsOdd(t *testing.T) {
 	}
 	require.LessOrEqual(t, len(of(many).Rows), 40/3)
 }
+
+// The reference's filter is the mean of its surveys: of one loaded half as much again, and
+// one as by the page, it is about a quarter.
+func TestTheReferencesFilterIsTheMeanOfItsSurveys(t *testing.T) {
+	r := kit.NewRules(t)
+	at := func(loads ...float64) float64 {
+		var all []*observe.Bound
+		for _, k := range loads {
+			all = append(all, boundOf(t, r, func(_ *kit.Rules, c *airflow.Coefs) { c.Filter *= k }))
+		}
+		k, err := newTracker(t.Context(), r.M, all, all)
+		require.NoError(t, err)
+		require.Equal(t, k.coefs().Filter, k.list[k.filter].base)
+		return k.coefs().Filter
+	}
+	require.InDelta(t, 1, at(1, 1), 0.03)
+	both := at(1.5, 1.5)
+	require.InDelta(t, 1.5, both, 0.15)
+	require.InDelta(t, math.Sqrt(both), at(1.5, 1), 0.06)
+}
