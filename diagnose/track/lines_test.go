@@ -348,6 +348,8 @@ func TestChartByHand(t *testing.T) {
 	require.Equal(t, -1, chart(series(0.4, 0, 0, 0, 3, 3, 3), 2, 40, 5).first, "1.59 a survey reaches 4.8 at the third")
 	ew := chart(series(0, 0, 0, 0, -9, -9, -9), 2, 4, 50) // 0.3·9 = 2.7 is beyond 1.68 at once
 	require.Equal(t, []any{3, false, true}, []any{ew.first, ew.up, ew.byEWMA})
+	first := chart(series(0, 0, 0, 20, 0, 0, 0, 0), 2, 4, 500) // in the first survey after the reference
+	require.Equal(t, []any{2, true, true}, []any{first.first, first.up, first.byEWMA})
 	both := chart(series(0, 0, 0, 0, 9, 9, 9), 2, 4, 7) // both at once: the average is named
 	require.True(t, both.byEWMA)
 	blind := series(0, 0, 0, 0, 9, 9)
