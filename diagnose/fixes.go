@@ -6,7 +6,6 @@ import (
 	"sort"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/settings"
@@ -48,10 +47,13 @@ func fromNow(gains []Gain, ports []PortFlow) {
 		if k < 0 || g.Before <= 0 {
 			continue
 		}
-		by := ports[k].Flow.Value / g.Before
-		g.Before, g.After = ports[k].Flow.Value, fault.Interval{Value: by * g.After.Value, Low: by * g.After.Low, High: by * g.After.High}
+		was, now := g.Before, ports[k].Flow.Value
+		g.Before, g.After = now, fault.Interval{Value: from(now, was, g.After.Value), Low: from(now, was, g.After.Low), High: from(now, was, g.After.High)}
 	}
 }
+
+// from is what a gain comes to that starts from another flow: its ratio stays.
+func from(now, before, after float64) float64 { return after * now / before }
 
 func fixFor(p *weigh.Posterior, f *Fault, r *Result) Fix {
 	x := Fix{For: append([]fault.Candidate{f.Candidate}, f.Alike...)}
@@ -115,7 +117,7 @@ func gain(s *fit.Study, set, cured *fit.Fit, port int, use settings.Setting, nea
 	by := []*fit.Nearby{near.Near(use.Open, port)}
 	if by[0] != nil {
 		if e := s.Estimates(s.M.NewState(), set, use.Cfg, probe, false, by); len(e) > 0 && e[0].Mean > 0 {
-			b, a = e[0].Mean, a*e[0].Mean/b
+			b, a = e[0].Mean, from(e[0].Mean, b, a)
 		}
 	}
 	sd := 0.0
@@ -179,7 +181,7 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 // replaced by smooth pipe (flexible 0).
 func pageChanged(s *fit.Study, port, d int, cfg airflow.Config, length, flexible float64) float64 {
 	sys := *s.M.Sys
-	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
+	sys.Ducts = slices.Clone(sys.Ducts)
 	x := &sys.Ducts[d]
 	if len(x.Taps) > 0 || x.Material != "flexible" {
 		return 0
@@ -194,10 +196,10 @@ func pageChanged(s *fit.Study, port, d int, cfg airflow.Config, length, flexible
 // pageEasier is what a port gets by the page with long-radius bends all the way.
 func pageEasier(s *fit.Study, port int, cfg airflow.Config) float64 {
 	sys := *s.M.Sys
-	sys.Ducts = append(sys.Ducts[:0:0], sys.Ducts...)
+	sys.Ducts = slices.Clone(sys.Ducts)
 	any := false
 	for d := sys.Ports[port].Duct; d >= 0; d = sys.Ducts[d].Into {
-		f := append([]duct.Fitting(nil), sys.Ducts[d].Fittings...)
+		f := slices.Clone(sys.Ducts[d].Fittings)
 		for i := range f {
 			if f[i].Elbow && f[i].Radius < LongRadius {
 				f[i].Radius, any = LongRadius, true
