@@ -151,6 +151,37 @@ func TestOrderOfSignals(t *testing.T) {
 		k.out.Signals[k.out.Series[2].Signal].Series, k.out.Signals[k.out.Series[3].Signal].Series, k.out.Signals[k.out.Series[0].Signal].Series})
 }
 
+// The places of a zone are one series, of what they have together, counted from the
+// reference; what stands in the way of a port is one by itself.
+func TestPlacesOfAZoneAreOneSeries(t *testing.T) {
+	r := kit.NewRules(t)
+	leak := func(zone int) *indicator { return &indicator{kind: fault.Leak, zone: zone, where: "z"} }
+	block := func() *indicator { return &indicator{kind: fault.Blockage, zone: -1, where: "p"} }
+	k := &tracking{t: &tracker{m: r.M, list: []*indicator{leak(0), leak(0), leak(1), block(), block()}}, gs: make([]*indicatorFit, 2), out: &History{}, ref: 1, of: make([]int, 5)}
+	one := func(values ...float64) (out []change) {
+		for _, v := range values {
+			out = append(out, change{value: v, fresh: 0.3, sd: 0.4})
+		}
+		return out
+	}
+	all := [][]change{one(1, 10, 100, 1000, 10000), one(2, 30, 600, 8000, 30000)}
+	for i, x := range k.t.list {
+		k.follow(i, x, nil, all, 4, 5)
+	}
+	require.Equal(t, []int{0, 0, 1, 2, 3}, k.of)
+	var got []float64
+	for _, s := range k.out.Series {
+		require.InDelta(t, 0, s.Points[0].Value.Value, 1e-9, "the reference")
+		got = append(got, s.Points[1].Value.Value)
+	}
+	require.InDeltaSlice(t, []float64{1 + 20, 500, 7000, 20000}, got, 1e-9)
+	// two places' errors and what is left open of each: 0.6, and √2·0.4; the reference's own 0.6
+	p := k.out.Series[0].Points[1].Value
+	require.InDelta(t, math.Hypot(1.645*math.Sqrt(0.36+0.32+0.36), 0.2*21), p.High-p.Value, 1e-6)
+	p = k.out.Series[2].Points[1].Value
+	require.InDelta(t, math.Hypot(1.645*math.Sqrt(0.09+0.16+0.09), 0.2*7000), p.High-p.Value, 1e-6)
+}
+
 // How often a year: nine surveys in eight weeks are 52 a year; one alone, or several on
 // one day, are what they are; never more than daily nor less than yearly.
 func TestSurveysAYear(t *testing.T) {
