@@ -103,8 +103,8 @@ func turns(sys *duct.System) float64 {
 
 func (m *Model) motorParts() {
 	power, amps := m.motorFull()
-	m.part(FanTurns, SlotTurns, 0, turns(m.Sys), -1, -1, -1)
-	m.part(MotorFull, SlotMotorFull, 0, power, -1, -1, -1)
-	m.part(MotorIdle, SlotMotorIdle, 0, idleShare, -1, -1, -1)
-	m.part(MotorAmps, SlotMotorAmps, 0, amps, -1, -1, -1)
+	m.common(FanTurns, SlotTurns, turns(m.Sys))
+	m.common(MotorFull, SlotMotorFull, power)
+	m.common(MotorIdle, SlotMotorIdle, idleShare)
+	m.common(MotorAmps, SlotMotorAmps, amps)
 }

@@ -1,0 +1,423 @@
+package airflow
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
+	"lostair/readings/units"
+)
+
+// pageShop has one of everything that a page may say.
+const pageShop = `
+units: metric
+collector:
+  inlet: 160
+  fan: {curve: [[0, 2600], [1200, 2300], [2400, 900], [2900, 0]]}
+  cyclone: {drop: 450, at: 1600}
+  filter: {drop: 150, at: 1600}
+  bin: true
+room: {inlets: 0.2 m2}
+ducts:
+  - {id: trunk, into: collector, diameter: 160, length: 5, material: spiral, taps: {M: 2}}
+  - {id: arm, into: trunk, enters: 30, diameter: 125, length: 3, material: spiral, gate: arm, fittings: [{elbow: 90, radius: 1.5}, {loss: 0.3}], taps: {A: 1}}
+  - {id: narrow, into: arm, diameter: 100, length: 2, material: flexible, gate: narrow}
+  - {id: end, into: trunk, diameter: 125, length: 4, material: spiral, gate: end}
+ports:
+  - {id: one, duct: narrow, hood: 1, opening: 80}
+  - {id: two, duct: end, hood: plain}
+`
+
+func pageModel(t *testing.T) *Model {
+	t.Helper()
+	sys, bad := duct.Load([]byte(pageShop), "page.yaml")
+	require.NoError(t, bad.Err())
+	return modelOf(t, sys)
+}
+
+// Each part of the page's coefficients says where it lies, and has the page's amount:
+// a duct's bends and leaks are shared out by length, factors are one.
+func TestPartsOfThePage(t *testing.T) {
+	m := pageModel(t)
+	type place struct{ duct, port, gate int32 }
+	count := map[What]int{}
+	total := map[What]float64{}
+	for _, p := range m.Parts() {
+		count[p.What]++
+		total[p.What] += p.Base
+		at := place{p.Duct, p.Port, p.Gate}
+		switch p.What {
+		case Hood, PlainEnd:
+			require.Equal(t, place{int32(m.Sys.Ports[p.Port].Duct), p.Port, -1}, at, p.What)
+		case Section: // of a port's opening, or of ducts
+			if p.Port >= 0 {
+				require.Equal(t, place{2, 0, -1}, at)
+				break
+			}
+			require.Equal(t, place{2, -1, -1}, at)
+		case Friction, Bends, FreeLoss, Seepage, Entry, Passage, Exchange:
+			require.GreaterOrEqual(t, p.Duct, int32(0))
+			require.Equal(t, place{p.Duct, -1, -1}, at, p.What)
+		case OpenGate, ShutGate:
+			require.Equal(t, place{int32(m.gates[p.Gate].duct), -1, p.Gate}, at)
+			require.Equal(t, p.Gate, p.Slot.Ix)
+		default:
+			require.Equal(t, place{-1, -1, -1}, at, p.What)
+		}
+		switch p.What {
+		case Friction, Exchange, FanSpeed, FanPressure, FanMostAir, FanShape, CycloneLoss, FilterLoss:
+			require.Equal(t, 1.0, p.Base, "a factor")
+		case FanBend, Passage:
+			require.Zero(t, p.Base)
+		case OpenGate:
+			require.Equal(t, 0.15, p.Base)
+		case ShutGate:
+			_, bore := m.GateDuct(int(p.Gate))
+			require.InEpsilon(t, 0.004*bore, p.Base, 1e-12)
+		case BinShare:
+			require.Equal(t, 0.25, p.Base)
+		}
+	}
+	require.Equal(t, 2, count[Section], "the machine's port, and the narrower duct")
+	require.Equal(t, 3, count[OpenGate])
+	require.Equal(t, 2, count[Entry], "of the trunk's two legs")
+	require.Equal(t, 2, count[Exchange])
+	require.Equal(t, 1, count[Passage])
+	require.Equal(t, 2, count[Hood])
+	require.Equal(t, 6, count[Friction], "two pieces of trunk and arm")
+	require.InEpsilon(t, ElbowLoss(math.Pi/2, 1.5, true), total[Bends], 1e-9)
+	require.InEpsilon(t, 0.3, total[FreeLoss], 1e-9)
+	surface := math.Pi * (0.16*5 + 0.125*3 + 0.1*2 + 0.125*4)
+	require.InEpsilon(t, leakageClass*surface, total[Seepage], 1e-9)
+	for _, p := range m.Parts() {
+		if p.What == Bends || p.What == FreeLoss {
+			g := m.Position(int(p.Slot.Ix))
+			require.InEpsilon(t, total[p.What]*(g.To-g.From)/3, p.Base, 1e-9, "by length")
+		}
+	}
+}
+
+// A slot is one place of the coefficients, by itself or in the list of all.
+func TestSlotsAreTheirCoefficients(t *testing.T) {
+	m := pageModel(t)
+	c := m.Coefs()
+	for i := range c.Flat() {
+		c.Flat()[i] = float64(i)
+	}
+	alone := map[*float64]bool{}
+	for _, p := range m.Parts() {
+		v, at := p.Slot.Of(&c), m.At(p.Slot)
+		if at < 0 {
+			alone[v] = true
+			continue
+		}
+		require.Same(t, &c.Flat()[at], v, "%+v", p)
+	}
+	require.Len(t, alone, 12, "each by itself")
+	d := c.Clone()
+	d.K[0]++
+	require.NotEqual(t, c.K[0], d.K[0])
+}
+
+// What can be read where; the error says what is wrong.
+func TestWhatCanBeReadWhere(t *testing.T) {
+	m := pageModel(t)
+	all := []units.Quantity{units.StaticPressure, units.Suction, units.VelocityPressure, units.MeanVelocity, units.CentreVelocity, units.FlowRate, units.TotalPressure}
+	slices.Sort(all)
+	still := []units.Quantity{units.StaticPressure, units.Suction}
+	for point, want := range map[string][]units.Quantity{
+		"M": all, "A": all, "one": all, CollectorInlet: all, FanInlet: all, CycloneInlet: all, CycloneOutlet: all,
+		BinPoint: still, FilterPoint: {units.PressureDrop}, FanPoint: {units.MotorCurrent, units.MotorPower, units.FanSpeed},
+		FanOutlet: append(slices.Clone(still), units.FlowRate), AfterFilter: append(slices.Clone(still), units.FlowRate), "nowhere": nil,
+	} {
+		var got []units.Quantity
+		for q := units.StaticPressure; q <= units.Humidity; q++ {
+			p, err := m.ProbeAt(point, q)
+			if err == nil {
+				got = append(got, q)
+				require.Equal(t, q, p.Quantity())
+				require.Equal(t, point == "one", p.AtPort())
+			}
+		}
+		require.Equal(t, want, got, point)
+	}
+	for _, x := range []struct {
+		point string
+		q     units.Quantity
+		says  string
+	}{
+		{FilterPoint, units.Suction, "suction can't be read at the filter; pressure_drop can"},
+		{FanPoint, units.Suction, "suction can't be read at the fan; speed, motor_current and motor_power can"},
+		{"M", units.FanSpeed, "speed is read at the point fan only"},
+		{"M", units.Humidity, "humidity is read at the point room only"},
+		{"M", units.PressureDrop, "a pressure_drop is read at the filter only"},
+		{BinPoint, units.FlowRate, "at the bin only its static pressure can be read"},
+		{FanOutlet, units.MeanVelocity, "velocity can't be read at fan-outlet; static_pressure can"},
+		{"nowhere", units.Suction, `there is no tap or port "nowhere"`},
+	} {
+		_, err := m.ProbeAt(x.point, x.q)
+		require.EqualError(t, err, x.says)
+	}
+	m.Sys.Collector.Order = []duct.Part{duct.Fan}
+	_, err := m.ProbeAt(CycloneInlet, units.Suction)
+	require.EqualError(t, err, "the system has no cyclone")
+	m.filSeg = -1
+	_, err = m.ProbeAt(FilterPoint, units.PressureDrop)
+	require.EqualError(t, err, "the system has no filter")
+}
+
+// The bore at a point is that of the duct on the side from which its air is told, of a
+// port that of its opening; where a tap stands between two pieces both have one duct.
+func TestBoresOfProbes(t *testing.T) {
+	m := pageModel(t)
+	for point, d := range map[string]float64{"M": 0.16, "A": 0.125, "one": 0.08, "two": 0.125, CollectorInlet: 0.16, FanInlet: 0.16, CycloneOutlet: 0.16} {
+		p, err := m.ProbeAt(point, units.MeanVelocity)
+		require.NoError(t, err)
+		require.InEpsilon(t, area(d), p.Bore(), 1e-9, point)
+	}
+	off, err := m.Configure(true, nil, []string{"one"})
+	require.NoError(t, err)
+	p, err := m.ProbeAt("one", units.MeanVelocity)
+	require.NoError(t, err)
+	require.InEpsilon(t, area(0.1), m.In(p, off).Bore(), 1e-9, "unhooked")
+	_, err = m.Configure(false, []string{"nosuch"}, nil)
+	require.EqualError(t, err, `there is no gate "nosuch"`)
+	_, err = m.Configure(false, nil, []string{"nosuch"})
+	require.EqualError(t, err, `there is no port "nosuch"`)
+}
+
+// A fan's curve goes on past its last point as it came to it, and falls by a thousandth of
+// its first pressure over its last flow at least; before its first it falls a tenth as fast.
+func TestFanPastItsPoints(t *testing.T) {
+	of := func(points ...duct.CurvePoint) *fanCurve {
+		sys := oneDuct(0.1)
+		sys.Collector.Curve = points
+		f, err := newFanCurve(sys)
+		require.NoError(t, err)
+		return f
+	}
+	f := of(duct.CurvePoint{Flow: 0.1, Pressure: 1000}, duct.CurvePoint{Flow: 0.3, Pressure: 900}, duct.CurvePoint{Flow: 0.7, Pressure: 100})
+	p, slope := f.between(0.8)
+	require.InDelta(t, -2000, slope, 1e-9)
+	require.InDelta(t, 100-200, p, 1e-9)
+	p, slope = f.between(0.05)
+	require.LessOrEqual(t, slope, -200.0)
+	require.InDelta(t, 1000-0.05*slope, p, 1e-9)
+	p, _ = f.between(0.3)
+	require.InDelta(t, 900, p, 1e-9)
+	flat := of(duct.CurvePoint{Flow: 0, Pressure: 1000}, duct.CurvePoint{Flow: 0.5, Pressure: 1000})
+	require.InDelta(t, -1e-3*1000/0.5, flat.endSlope, 1e-12)
+	low := of(duct.CurvePoint{Flow: 0, Pressure: 0.5}, duct.CurvePoint{Flow: 0.5, Pressure: 0.5})
+	require.InDelta(t, -1e-3/0.5, low.endSlope, 1e-12)
+	sys := oneDuct(0.1)
+	sys.Collector.Curve = sys.Collector.Curve[:1]
+	_, err := newFanCurve(sys)
+	require.EqualError(t, err, "the fan curve has 1 points; give at least 2")
+}
+
+// The fan laws: flow with speed, pressure with its square and with density; a stopped fan
+// gives nothing. By given coefficients the ends of the curve go likewise.
+func TestFanLaws(t *testing.T) {
+	m := pageModel(t)
+	c := m.Coefs()
+	for _, q := range []float64{0.1, 0.4, 0.7} {
+		full := m.fan.at(q, 1.204, &c).p
+		c.Speed = 0.8
+		require.InEpsilon(t, 0.64*full, m.fan.at(0.8*q, 1.204, &c).p, 1e-9)
+		c.Speed = 1
+		require.InEpsilon(t, full/2, m.fan.at(q, 0.602, &c).p, 1e-9)
+		c.MostAir = 1.2
+		require.InEpsilon(t, full, m.fan.at(1.2*q, 1.204, &c).p, 1e-9)
+		c.MostAir, c.Pressure = 1, 1.1
+		require.InEpsilon(t, 1.1*full, m.FanCurve(q, &c), 1e-9)
+		c.Pressure = 1
+	}
+	c.Speed = 0
+	require.Zero(t, m.fan.at(0, 1.204, &c).p)
+	require.Negative(t, m.fan.at(0.1, 1.204, &c).p)
+	c.Speed, c.MostAir, c.Pressure = 0.9, 1.1, 1.2
+	air, suction := m.FanEnds(&c)
+	require.InEpsilon(t, 0.9*1.1*2900/3600, air, 1e-9)
+	require.InEpsilon(t, 0.81*1.2*2600, suction, 1e-9)
+	// parts that the curve includes: at its density, theirs is given back
+	m.Sys.Collector.Whole, m.Sys.Collector.Density = []duct.Part{duct.Cyclone, duct.Filter}, 0.602
+	f, err := newFanCurve(m.Sys)
+	require.NoError(t, err)
+	require.InEpsilon(t, 450/math.Pow(1600./3600, 2)/2, f.squared, 1e-9)
+	require.InEpsilon(t, 150/(1600./3600), f.linear, 1e-9)
+}
+
+// The best air power of a curve 1 − xⁿ is the most of x(1 − xⁿ); what is expected of a fan
+// of which only the motor and the wheel are known has that power.
+func TestAFanKnownByItsMotor(t *testing.T) {
+	best := 0.0
+	for x := 0.0; x < 1; x += 1e-4 {
+		best = max(best, x*(1-math.Pow(x, 2.5)))
+	}
+	require.InDelta(t, best, bestOfPower(), 1e-6)
+	sys := &duct.System{Collector: duct.Collector{Guess: &duct.FanGuess{Motor: 2200, Wheel: 0.35}}}
+	air, suction := GuessedEnds(sys)
+	rim := math.Pi * 0.35 * 48.3
+	require.InEpsilon(t, 0.7*1.204*rim*rim, suction, 1e-9)
+	require.InEpsilon(t, 0.5*2200, air*suction*best, 1e-4)
+	m := &Model{Sys: sys}
+	power, amps := m.motorFull()
+	require.InEpsilon(t, 2200/0.85, power, 1e-9)
+	require.InEpsilon(t, power/(230*0.85), amps, 1e-9)
+	// by its curve: the most power that it can give, half of what its motor has
+	sys.Collector = duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: 2000}, {Flow: 0.8, Pressure: 0}}}
+	power, _ = m.motorFull()
+	require.InEpsilon(t, 0.8*2000*best/0.5/0.85, power, 1e-4)
+	sys.Collector = duct.Collector{Inlet: 0.2}
+	air, suction = GuessedEnds(sys)
+	require.InEpsilon(t, 36*area(0.2), air, 1e-9)
+	require.Equal(t, 2200.0, suction)
+	sys.Collector.Guess = &duct.FanGuess{MostAir: 0.7, MostSuction: 1800}
+	air, suction = GuessedEnds(sys)
+	require.Equal(t, []float64{0.7, 1800}, []float64{air, suction})
+	require.Equal(t, 48.3, turns(sys))
+	sys.Units = units.US
+	require.Equal(t, 57.5, turns(sys))
+	sys.Collector.Rated = 30
+	require.Equal(t, 30.0, turns(sys))
+}
+
+// A motor's load by hand: at half the most air, of an idle share of 0.45, it is 0.725; by
+// the cube of speed at no flow. Its current is that of 0.4 idle: √(0.16 + 0.84 u²).
+func TestAMotorsLoad(t *testing.T) {
+	m := pageModel(t)
+	c, s := m.Coefs(), m.NewState()
+	s.c = &c
+	at := func(q float64) float64 { s.Q[m.fanSeg] = q; return s.load().u * standardDensity / m.Air.Density }
+	full := 2900. / 3600
+	require.InDelta(t, 0.725, at(full/2), 1e-9)
+	require.InDelta(t, 1, at(full), 1e-9)
+	require.InDelta(t, 0.45, at(-1), 1e-9)
+	c.Speed = 0.5
+	require.InDelta(t, 0.45/8, at(0), 1e-9)
+	require.InDelta(t, 0.45/8+0.55/4, at(full), 1e-9)
+	i, _ := draw(1)
+	require.InDelta(t, 1, i, 1e-12)
+	i, slope := draw(0.5)
+	require.InDelta(t, math.Sqrt(0.16+0.84*0.25), i, 1e-12)
+	require.InDelta(t, 0.84*0.5/i, slope, 1e-12)
+}
+
+// The two laws of joins, and what they have in common, at a square tee and at a wye of 45°,
+// by hand from their formulas; between 60° and 90° the tee's own term comes in evenly.
+func TestLawsOfJoinsByHand(t *testing.T) {
+	near := func(want, got converging) {
+		t.Helper()
+		require.InDelta(t, want.alpha, got.alpha, 1e-9)
+		require.InDelta(t, want.beta, got.beta, 1e-9)
+		require.InDelta(t, want.delta, got.delta, 1e-9)
+		require.InDelta(t, want.epsilon, got.epsilon, 1e-9)
+	}
+	// Gardel: of equal areas β = 1.2, ε = −1 + 1.62; of half the area 0.8·3 + cos − 1.2(2 cos − 1)
+	near(converging{0.92, 1.2, 0.03, 0.62}, gardel(math.Pi/2, 1))
+	c := math.Sqrt(0.5)
+	near(converging{0.92, 2.4 + c - 1.2*(2*c-1), 0.03, 0.19 - 1 - 1.62*(2*c-1)}, gardel(math.Pi/4, 0.5))
+	// Idelchik: with the factor in full from an area ratio of 0.45 on, not at all to 0.25
+	near(converging{0.9, 0.55 * 2, 0, 1 - 0.45}, idelchikLaw(math.Pi/2, 1))
+	near(converging{1, 1 + 16 - 8*c, 0, 1 - 8*c}, idelchikLaw(math.Pi/4, 0.25))
+	near(converging{0.95, 0.775 * (1 + 1/(0.35*0.35) - 2*c/0.35), 0, 1 - 2*c/0.35}, idelchikLaw(math.Pi/4, 0.35))
+	for degrees, want := range map[float64]float64{45: 0, 60: 0, 75: 0.5, 90: 1, 120: 1} {
+		require.InDelta(t, want, square(degrees*math.Pi/180), 1e-9)
+	}
+	require.InDelta(t, 2-0.25, crossed(math.Pi/4, 0.5), 1e-9)
+	require.InDelta(t, 2-0.5-0.225, crossed(math.Pi/2, 1), 1e-9)
+}
+
+// What a growing main adds: Idelchik's table 7-2 at its own angles and area ratios (quoted),
+// and evenly between them.
+func TestGrowingMainsByTheTable(t *testing.T) {
+	at := func(table [][]float64, degrees, ratio float64) float64 {
+		return growth(table, degrees*math.Pi/180, ratio)
+	}
+	for _, x := range []struct{ degrees, ratio, straight, branch float64 }{
+		{15, 0.1, 0, 0}, {15, 0.33, 0.14, 0}, {15, 0.5, 0.40, 0}, {30, 0.33, 0.17, 0}, {30, 0.5, 0.35, 0}, {45, 0.1, 0.05, 0},
+		{45, 0.2, 0.14, 0}, {45, 0.33, 0.14, 0}, {45, 0.5, 0.30, 0}, {60, 0.33, 0.10, 0}, {60, 0.5, 0.25, 0.10}, {90, 0.1, 0, 0},
+		{90, 0.2, 0, 0.1}, {90, 0.33, 0, 0.2}, {90, 0.5, 0, 0.25},
+		{22.5, 0.5, 0.375, 0}, {75, 0.5, 0.125, 0.175}, {45, 0.15, 0.095, 0}, {45, 0.8, 0.30, 0}, {5, 0.5, 0.40, 0}, {90, 0.265, 0, 0.15}, {45, 0.05, 0.05, 0},
+	} {
+		require.InDelta(t, x.straight, at(growthStraight, x.degrees, x.ratio), 1e-9, "%v", x)
+		require.InDelta(t, x.branch, at(growthBranch, x.degrees, x.ratio), 1e-9, "%v", x)
+	}
+}
+
+// A join of one branch and a straight leg loses midway between the two laws: of total
+// pressure, on the main's velocity pressure, by the share that the branch brings.
+func TestAJoinLosesMidwayBetweenTheLaws(t *testing.T) {
+	for _, degrees := range []float64{30, 45, 60, 75, 90} {
+		for _, ratio := range []float64{0.3, 0.5, 1} {
+			a := degrees * math.Pi / 180
+			j := newJoint([]float64{0, a}, []float64{1, ratio}, 1)
+			g, d := gardel(a, ratio), idelchikLaw(a, ratio)
+			for q := 0.0; q <= 1; q += 0.125 {
+				r := 1 - q
+				// static falls by what leaves less what is brought; velocity pressures are r², (q/ratio)², 1
+				vp := []float64{r * r, q * q / (ratio * ratio)}
+				static := j.takes - j.legs[0].brings*vp[0] - j.legs[1].brings*vp[1]
+				straight := static + vp[0] - 1 + j.legs[0].loses*vp[0]
+				branch := static + vp[1] - 1 + j.legs[1].loses*vp[1]
+				law := func(alpha, beta float64) float64 { return -alpha*r*r + beta*q*q + crossed(a, ratio)*q*r }
+				wantStraight := r*r*(g.delta+d.delta)/2 + q*q*(g.epsilon+d.epsilon)/2 + crossed(a, ratio)*q*r
+				wantBranch := law((g.alpha+d.alpha)/2, (g.beta+d.beta)/2)
+				require.InDelta(t, wantStraight, straight, 1e-9, "%v° %v q %v", degrees, ratio, q)
+				require.InDelta(t, wantBranch, branch, 1e-9, "%v° %v q %v", degrees, ratio, q)
+			}
+			// half of what the laws differ by stands beside
+			require.InDelta(t, ratio*ratio*((g.beta-g.epsilon)-(d.beta-d.epsilon))/2, j.legs[1].lossApart, 1e-9)
+			require.InDelta(t, (g.alpha+g.delta-d.alpha-d.delta)/2, j.legs[0].lossApart, 1e-9)
+			require.LessOrEqual(t, math.Abs(j.legs[1].bringApart), mostApart)
+		}
+	}
+	// without a straight leg it is the bare balance of momentum
+	y := newJoint([]float64{0.5, 0.5}, []float64{1, 1}, 2)
+	require.Equal(t, 2.0, y.takes)
+	require.InDelta(t, math.Cos(0.5), y.legs[0].brings, 1e-12)
+	require.Zero(t, y.legs[0].loses)
+	// where the main grows by the branch's area, half of the table is added to the straight leg
+	a := math.Pi / 4
+	grown := newJoint([]float64{0, a}, []float64{0.67, 0.33}, 1)
+	require.InDelta(t, 2+0.5*0.14, grown.takes, 1e-9)
+	require.InDelta(t, -0.5*0.14, grown.legs[0].lossApart, 1e-9)
+	require.InDelta(t, 0.5*0.14, grown.legs[1].lossApart, 1e-9)
+	require.InDelta(t, 2*0.67, grown.legs[0].brings, 1e-9)
+	require.InDelta(t, 2*0.33*math.Cos(a), grown.legs[1].brings, 1e-9)
+}
+
+// What a duct loses by itself is what total pressure falls by along it: of one duct right at
+// the collector all that there is.
+func TestADuctsLossIsItsFallOfTotalPressure(t *testing.T) {
+	sys := oneDuct(0.1)
+	sys.Collector.Curve = []duct.CurvePoint{{Flow: 0, Pressure: 1000}, {Flow: 0.3, Pressure: 200}}
+	sys.Ducts[0].Material, sys.Ports[0].Loss = "spiral", 0.7
+	m := modelOf(t, sys)
+	c, s := m.Coefs(), m.NewState()
+	clear(c.Seep)
+	cfg, err := m.Configure(true, nil, nil)
+	require.NoError(t, err)
+	require.NoError(t, s.Solve(&c, cfg))
+	p, err := m.ProbeAt(CollectorInlet, units.TotalPressure)
+	require.NoError(t, err)
+	require.InEpsilon(t, -s.Value(p), s.DuctLoss(0), 1e-6)
+	require.Equal(t, s.PortFlow(0), s.DuctFlow(0))
+	q, err := m.ProbeAt("P", units.StaticPressure)
+	require.NoError(t, err)
+	require.InEpsilon(t, -1.7*s.VelocityPressure(q), s.Value(q), 1e-9, "a hood's suction")
+}
+
+// A table's ends hold; between its rows it is even, or even in its logarithm.
+func TestTables(t *testing.T) {
+	table := []point{{1, 10}, {2, 1000}, {4, 100}}
+	for x, want := range map[float64]float64{0: 10, 1: 10, 1.5: 505, 2: 1000, 3: 550, 4: 100, 9: 100} {
+		require.InDelta(t, want, at(table, x), 1e-9)
+	}
+	for x, want := range map[float64]float64{1: 10, 1.5: 100, 2: 1000, 3: math.Sqrt(1e5), 4: 100} {
+		require.InEpsilon(t, want, atLog(table, x), 1e-9)
+	}
+}
