@@ -21,12 +21,13 @@ func TestUncheckedIsNear(t *testing.T) {
 		cfg := randomConfig(r, m)
 		s := m.NewState()
 		s.Unchecked = true
+		probes := allProbes(m)
 		for range 4 {
 			c := perturbed(r, m)
 			require.NoError(t, s.Solve(&c, cfg), "seed %d", seed)
 			exact := m.NewState()
 			require.NoError(t, exact.Solve(&c, cfg), "seed %d", seed)
-			for _, p := range allProbes(m) {
+			for _, p := range probes {
 				want := exact.Value(p)
 				off = max(off, math.Abs(s.Value(p)-want)/max(math.Abs(want), 1)) // or of 1 Pa, 1 m/s
 			}

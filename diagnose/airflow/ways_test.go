@@ -47,6 +47,9 @@ ports:
 	require.Equal(t, open("end"), Alone(m, 2))
 	require.Equal(t, [][]int{{0, 1, 2}, {0, 1}, {1}, {2}, {0, 1, 2}, {0, 1}},
 		[][]int{PortsUpstream(m, 0, 9), PortsUpstream(m, 1, 9), PortsUpstream(m, 3, 9), PortsUpstream(m, 4, 9), PortsUpstream(m, -1, 9), PortsUpstream(m, 0, 2)})
+	first, _ := duct.Load([]byte(twoEnds), "first.yaml") // whose first duct is a drop
+	require.NotNil(t, first)
+	require.Equal(t, [][]int{{0}, {0, 1}, {0, 1}}, [][]int{PortsUpstream(modelOf(t, first), 0, 9), PortsUpstream(modelOf(t, first), 1, 9), PortsUpstream(modelOf(t, first), -1, 9)})
 	ports, probes := Connected(m, open("arm"))
 	require.Equal(t, []int{1}, ports)
 	require.Len(t, probes, 1)
@@ -193,3 +196,16 @@ func TestConveyingVelocityLeftOut(t *testing.T) {
 	sys.Limits.ConveyMain = 0
 	require.Contains(t, ConveyOf(sys).Source, "4000 fpm")
 }
+
+// twoEnds is a trunk with two drops, of which one stands before it in the file.
+const twoEnds = `
+units: metric
+collector: {inlet: 160, fan: {curve: [[0, 2600], [1200, 2300], [2400, 900], [2900, 0]]}}
+ducts:
+  - {id: drop, into: trunk, enters: 30, diameter: 125, length: 3, material: spiral}
+  - {id: trunk, into: collector, diameter: 160, length: 5, material: spiral}
+  - {id: end, into: trunk, diameter: 125, length: 4, material: spiral}
+ports:
+  - {id: one, duct: drop, hood: 1}
+  - {id: two, duct: end, hood: plain}
+`

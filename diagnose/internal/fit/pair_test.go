@@ -16,6 +16,7 @@ import (
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/readings"
+	"lostair/readings/units"
 )
 
 // taught is the rules' shop with rough hoses, a survey while its fan was slow and one
@@ -53,6 +54,7 @@ func newTaught(t *testing.T, change map[int]float64) *taught {
 	out.before, err = search.Learn(t.Context(), r.M, out.u, out.l, base, fit.Prior{Mean: make([]float64, out.l.N), Scale: 1})
 	require.NoError(t, err)
 	require.NotNil(t, out.before.V)
+	out.before.Scale = 1.1 // it lies further off its page than usual
 	for k := range x {
 		out.s[k] = fit.NewStudy(r.M, out.u, out.l, x[k], out.before)
 	}
@@ -379,4 +381,92 @@ func TestWorkIsBounded(t *testing.T) {
 	s.Rested()
 	s.Most = 1
 	require.False(t, s.Spent())
+}
+
+// What is said of a flow goes with all that the readings leave open: its standard deviation
+// is that by the derivatives, worked out by small steps, of parameters and severity together.
+func TestAFlowIsKnownAsWellAsItsDerivativesSay(t *testing.T) {
+	x := newTaught(t, nil)
+	s := x.s[0]
+	f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{x.fan(t)}}, s.Before())
+	require.True(t, f.Ok)
+	probe, err := x.r.M.ProbeAt("port-a", units.FlowRate)
+	require.NoError(t, err)
+	cfg, err := x.r.M.Configure(true, nil, nil)
+	require.NoError(t, err)
+	st := x.r.M.NewState()
+	flow := func(p fit.Point, faults []*fault.Variant) float64 {
+		s.SetCoefs(p, faults)
+		require.NoError(t, st.Solve(&s.Coef, cfg))
+		return st.Value(probe)
+	}
+	const step = 1e-3
+	slopes := func(faults []*fault.Variant) (row, gz []float64) {
+		for i := range s.N {
+			up, down := f.At.Clone(), f.At.Clone()
+			up.Theta[i], down.Theta[i] = up.Theta[i]+step, down.Theta[i]-step
+			row = append(row, (flow(up, faults)-flow(down, faults))/(2*step))
+		}
+		up, down := f.At.Clone(), f.At.Clone()
+		up.Z[0], down.Z[0] = up.Z[0]+step, down.Z[0]-step
+		return row, []float64{(flow(up, faults) - flow(down, faults)) / (2 * step)}
+	}
+	for _, without := range []bool{false, true} {
+		faults := f.Faults
+		if without {
+			faults = nil
+		}
+		row, gz := slopes(faults)
+		e := s.Estimates(x.r.M.NewState(), f, cfg, []airflow.Probe{probe}, without, nil)
+		require.InEpsilon(t, math.Sqrt(s.Variance(f, row, gz)), e[0].Sd, 1e-3)
+		require.InEpsilon(t, flow(f.At, faults), e[0].Mean, 1e-6)
+		at := s.At(f, without)
+		require.Equal(t, e[0].Mean, s.MeanAt(at, s.Solved(at, cfg), probe, nil))
+	}
+}
+
+// What can't come near the best, by far, is given up on the way; what can is fitted on.
+func TestAFitThatCannotComeNearIsGivenUp(t *testing.T) {
+	x := newTaught(t, nil)
+	s := x.s[0]
+	with := fit.Hypothesis{Faults: []*fault.Variant{x.fan(t)}}
+	best := s.Fit(with, s.Before())
+	require.True(t, best.Ok)
+	s.Ref, s.EvidenceFloor = nil, best.Evidence-1
+	require.True(t, s.FitFrom(with, s.Before(), fit.PatienceFar).Ok)
+	s.Ref, s.EvidenceFloor = nil, best.Evidence+1e6
+	f := s.FitFrom(with, s.Before(), 0)
+	require.True(t, f.Hopeless)
+	require.False(t, f.Ok)
+	// a sound system, which the readings of a slow fan rule out
+	s.Ref, s.EvidenceFloor = nil, best.Evidence
+	f = s.FitFrom(fit.Hypothesis{}, s.Before(), 1)
+	require.True(t, f.Hopeless)
+	s.Stop = func() bool { return true }
+	s.EvidenceFloor = math.Inf(-1)
+	require.False(t, s.FitFrom(with, s.Before(), 1).Ok, "nobody waits for it")
+}
+
+// Derivatives that were taken at one point are not those of another: worked out from there
+// or from nothing, a linearisation says the same.
+func TestDerivativesAreThoseOfThePoint(t *testing.T) {
+	for _, move := range []float64{1e-9, 0.02, 1.5} {
+		a, b := newTaught(t, nil).s[0], newTaught(t, nil).s[0]
+		require.True(t, a.Linearised(fit.Hypothesis{}, a.Before()).Ok)
+		require.NotNil(t, a.Ref)
+		at := a.Before()
+		for i := range at.Theta {
+			at.Theta[i] += move * math.Sin(float64(i))
+		}
+		f, g := a.Linearised(fit.Hypothesis{}, at), b.Linearised(fit.Hypothesis{}, at)
+		require.InDelta(t, g.Evidence, f.Evidence, 1e-3)
+		for i := range a.Observation {
+			off := 0.0
+			for c := range a.N {
+				d := g.Fit.J.At(i, c) - f.Fit.J.At(i, c)
+				off += d * d
+			}
+			require.Less(t, math.Sqrt(off), 0.001*math.Sqrt(a.BaseNoise(i)), "reading %d", i)
+		}
+	}
 }
