@@ -268,14 +268,11 @@ func (r *reader) uncertainty(n ast.Node, sh *sheet) (out Uncertainty) {
 // resolve puts indices in place of the names of ducts. What can't be
 // resolved gets the index unknown.
 func (r *reader) resolve(s *System, sh *sheet, n names) {
-	byID := make(map[string]int, len(s.Ducts))
 	ids := make([]string, 0, len(s.Ducts)+1)
-	for i := len(s.Ducts) - 1; i >= 0; i-- {
-		byID[s.Ducts[i].ID] = i
-	}
 	for i := range s.Ducts {
 		ids = append(ids, s.Ducts[i].ID)
 	}
+	byID := byLettersOf(ids)
 	look := speller{near: append(ids, collectorID)}
 	for i, id := range n.into {
 		s.Ducts[i].Into = unknown
@@ -283,8 +280,10 @@ func (r *reader) resolve(s *System, sh *sheet, n names) {
 			continue
 		} else if id == collectorID {
 			s.Ducts[i].Into = IntoCollector
-		} else if j, ok := byID[id]; ok && id != "" {
+		} else if j, ok := byID.find(id); ok {
 			s.Ducts[i].Into = j
+		} else if strings.EqualFold(id, collectorID) {
+			s.Ducts[i].Into = IntoCollector
 		} else if !sh.top.bad("ducts") {
 			r.add(m.pos("into"), fmt.Sprintf("duct %s flows into %s, and there is no such duct", quote(s.Ducts[i].ID), quote(id)),
 				look.hint(id, "write the id of a duct, or collector"))
@@ -295,7 +294,7 @@ func (r *reader) resolve(s *System, sh *sheet, n names) {
 		s.Ports[i].Duct = unknown
 		if m := &sh.ports[i]; m.bad("duct") {
 			continue
-		} else if j, ok := byID[id]; ok && id != "" {
+		} else if j, ok := byID.find(id); ok {
 			s.Ports[i].Duct = j
 		} else if !sh.top.bad("ducts") {
 			r.add(m.pos("duct"), fmt.Sprintf("port %s is on duct %s, and there is no such duct", quote(s.Ports[i].ID), quote(id)),

@@ -2,7 +2,6 @@ package duct
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -52,12 +51,12 @@ func (r *reader) machine(f *fields) (Machine, []portName) {
 // resolveMachines puts indices in place of the ids of ports.
 func (r *reader) resolveMachines(s *System, n names) {
 	ids := s.portIDs()
-	look := speller{near: ids}
+	look, byID := speller{near: ids}, byLettersOf(ids)
 	for i, ports := range n.machines {
 		x := &s.Machines[i]
 		for _, p := range ports {
-			k := slices.Index(ids, p.id)
-			if k < 0 {
+			k, ok := byID.find(p.id)
+			if !ok {
 				r.add(p.pos, fmt.Sprintf("machine %s has port %s, and there is no such port", quote(x.ID), quote(p.id)), look.hint(p.id, "write the id of a port"))
 				k = unknown
 			}

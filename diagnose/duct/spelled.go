@@ -73,6 +73,7 @@ var keyWords = map[string]string{
 	"wye": joinKeyWords, "tee": joinKeyWords, "joins": joinKeyWords, "angle": joinKeyWords,
 	"gauge": gaugeWords, "ga": gaugeWords, "gage": gaugeWords,
 	"size": "write diameter, or of a rectangular duct width and height",
+	"type": "write material, like spiral or flexible",
 }
 
 const (
@@ -89,7 +90,7 @@ var joinWords = map[string]bool{"wye": true, "y": true, "lateral": true, "branch
 // bends are names of elbows: with their usual radius, where the name tells it.
 var bends = map[string]string{
 	"bend": "", "ell": "", "90": "", "elbow": "",
-	"sweep elbow": "1.5", "sweep": "1.5", "long radius elbow": "1.5", "long sweep elbow": "1.5",
+	"sweep elbow": "1.5", "sweep": "1.5", "long sweep": "1.5", "long radius elbow": "1.5", "long sweep elbow": "1.5",
 }
 
 // wordOf folds a key as people write it.
