@@ -44,7 +44,9 @@ func (l *loader) unmeasured(w *written, at place) {
 	if w.Unit != "" && !isUnit(w.Unit) {
 		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s is not a unit of pressure, velocity or flow", quote(w.Unit)), "use one that the quantity has, like Pa, m/s or m3/h")
 	}
-	l.report(at.line, at.columns.Value, l.noNumber(w.Value))
+	if !saysYesOrNo(w.Value) { // of a look whose name is misspelt
+		l.report(at.line, at.columns.Value, l.noNumber(w.Value))
+	}
 	_, bad := parsePosition(w.Position, units.VelocityPressure)
 	l.report(at.line, at.columns.Position, bad)
 }

@@ -3,7 +3,7 @@ package observe
 import (
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"lostair/diagnose/airflow"
@@ -143,8 +143,23 @@ func lookProblem(m *airflow.Model, file string, row *readings.Row) problem.Probl
 	p := problem.Problem{File: file, Line: row.Line, Column: row.Columns.Point,
 		What: fmt.Sprintf("%s is looked at on %s, and the system file has no such %q", row.Look, row.Look.At(), row.Point)}
 	ids := lookIDs(m, row.Look.At())
-	sort.Strings(ids)
+	slices.Sort(ids)
+	ids = slices.Compact(ids)
 	p.Do = "correct the point, or the look"
+	if len(ids) == 0 { // one place, or none of its kind
+		place := row.Look.At().String()
+		_, have := LookPlace(m, row.Look.At(), place)
+		switch gates := row.Look.At()&readings.AtGate != 0; {
+		case gates:
+			p.What = fmt.Sprintf("the system file has no gate, and %s is looked at on one", row.Look)
+		case have:
+			p.What = fmt.Sprintf("%s is looked at on %s, not on %q", row.Look, place, row.Point)
+			p.Do = fmt.Sprintf("write %s as the point, or correct the look", place)
+		default:
+			p.What = fmt.Sprintf("the system has no %s", place)
+		}
+		return p
+	}
 	if near, ok := problem.Nearest(row.Point, ids); ok {
 		p.Do = fmt.Sprintf("did you mean %q?", near)
 	} else if _, port := m.Sys.PortNamed(row.Point); port && row.Look == readings.InsideDiameter {
