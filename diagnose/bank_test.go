@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
@@ -67,6 +68,12 @@ func answerOf(r *diagnose.Result) *trial.Answer {
 // the seeds as well.
 func bank(t *testing.T, from uint64, n int, opt trial.Options) ([]uint64, []*trial.Truth, []*trial.Answer) {
 	t.Helper()
+	return bankOn(t, from, n, opt, nil)
+}
+
+// bankOn does so on pages that say less than they could; say may be nil.
+func bankOn(t *testing.T, from uint64, n int, opt trial.Options, say func(page *duct.System)) ([]uint64, []*trial.Truth, []*trial.Answer) {
+	t.Helper()
 	truths, answers := make([]*trial.Truth, n), make([]*trial.Answer, n)
 	var wg sync.WaitGroup
 	for w := range runtime.NumCPU() {
@@ -81,7 +88,16 @@ func bank(t *testing.T, from uint64, n int, opt trial.Options) ([]uint64, []*tri
 				}
 				truths[i] = &c.Truth
 				start := time.Now()
-				r, err := diagnose.Diagnose(context.Background(), c.System, c.Survey, diagnose.Options{Baselines: c.Baselines})
+				page := c.System
+				if say != nil {
+					page = page.Copy()
+					say(page)
+					if bad := page.Finish().Err(); bad != nil {
+						t.Errorf("seed %d: %v", from+uint64(i), bad)
+						continue
+					}
+				}
+				r, err := diagnose.Diagnose(context.Background(), page, c.Survey, diagnose.Options{Baselines: c.Baselines})
 				if err != nil {
 					t.Errorf("seed %d: %v", from+uint64(i), err)
 					continue

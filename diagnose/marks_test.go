@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
@@ -102,6 +103,35 @@ func TestOwnCasesComeToTheirMarks(t *testing.T) {
 	s := trial.Score(bankOfSizes(t, 101, 24, trial.Options{}))
 	t.Log("\n" + s.String())
 	ownMarks.hold(t, s)
+}
+
+// A page without a curve of its fan loses little: what the readings at the collector
+// teach stands in for it. At most a tenth fewer faults lead, or are what these readings
+// can't tell from what leads, and no more false alarms than with a curve are allowed.
+// Two standard errors of a few cases are granted.
+func TestLittleIsLostWithoutTheFansCurve(t *testing.T) {
+	kit.Long(t, "figures of own cases without a curve")
+	unraced(t)
+	var truths []*trial.Truth
+	var known, unknown []*trial.Answer
+	for i, ports := range []int{3, 5, 8} {
+		opt := trial.Options{Ports: ports, Style: trial.Rich} // which reads at the collector
+		from := uint64(301 + 30*i)
+		_, tr, with := bank(t, from, 30, opt)
+		_, again, without := bankOn(t, from, 30, opt, func(page *duct.System) { page.Collector.Curve = nil })
+		require.Len(t, again, len(tr))
+		truths, known, unknown = append(truths, tr...), append(known, with...), append(unknown, without...)
+	}
+	with, without := trial.Score(truths, known), trial.Score(truths, unknown)
+	t.Log("with the curve\n" + with.String())
+	t.Log("without it\n" + without.String())
+	a, b := &with.Groups[0].Tally, &without.Groups[0].Tally
+	assert.Zero(t, b.Failed)
+	n := float64(b.Top1Alike.N)
+	require.Greater(t, n, 40.)
+	mark := a.Top1Alike.Value() - 0.1
+	assert.GreaterOrEqual(t, b.Top1Alike.Value(), mark-2*math.Sqrt(mark*(1-mark)/n), "~top-1 without the curve, beside %.2f with it", a.Top1Alike.Value())
+	marks{falseAlarms: 0.05, calibration: 0.1, severityMost: 1, flowMost: 1, size: math.Inf(1)}.hold(t, without)
 }
 
 // Mixed cases tell how far probabilities can be trusted, and sound ones beside

@@ -10,7 +10,7 @@ func (c *checker) curve() {
 	}
 	at := sh.fan.pos("curve")
 	if len(curve) < 2 {
-		c.add(at, "the fan curve has fewer than two points", "give at least two points [flow, pressure], better five, over the range it runs in")
+		c.add(at, "the fan curve has fewer than two points", "give at least two points [flow, pressure], better five, over the range it runs in; or leave the fan out: then the readings tell its curve")
 		return
 	}
 	before := len(c.out)

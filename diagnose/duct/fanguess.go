@@ -46,6 +46,10 @@ func (r *reader) fan(n ast.Node, c *Collector, sh *sheet) {
 	if n == nil {
 		return
 	}
+	if _, text := plain(n); text {
+		r.add(at(n), "the fan is not a set of keys", "write {curve: ...}, {most_air: ..., most_suction: ...} or {motor: ..., wheel: ...}; or leave the fan out: then the readings tell its curve")
+		return
+	}
 	f, ok := r.read(n, "collector.fan", "the fan")
 	if !ok {
 		return

@@ -234,7 +234,8 @@ func (r *reader) unknownKey(pos Pos, f *fields, s *section, name string, value a
 		r.add(pos, what, "write a decimal point, not a comma, and no signs of thousands: 2.5 or 1300")
 		return
 	}
-	if do, ok := keyWords[wordOf(name)]; ok && s.name == "ducts" {
+	words := map[string]map[string]string{"ducts": keyWords, "collector.fan": fanWords}[s.name]
+	if do, ok := words[wordOf(name)]; ok {
 		r.add(pos, what, do)
 		return
 	}

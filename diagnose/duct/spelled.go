@@ -76,6 +76,21 @@ var keyWords = map[string]string{
 	"type": "write material, like spiral or flexible",
 }
 
+// fanWords do so in the fan.
+var fanWords = map[string]string{
+	"max air": mostAirWords, "max flow": mostAirWords, "most flow": mostAirWords, "flow": mostAirWords, "airflow": mostAirWords, "cfm": mostAirWords,
+	"max suction": mostSuctionWords, "max pressure": mostSuctionWords, "max static": mostSuctionWords, "static pressure": mostSuctionWords, "suction": mostSuctionWords,
+	"hp": motorWords, "kw": motorWords, "power": motorWords, "motor power": motorWords,
+	"impeller": "write wheel: its diameter", "rotor": "write wheel: its diameter", "wheel diameter": "write wheel: its diameter",
+	"rpm": "write speed: 3450 rpm",
+}
+
+const (
+	mostAirWords     = "write most_air: the flow at no fan static pressure"
+	mostSuctionWords = "write most_suction: the fan static pressure at no flow"
+	motorWords       = "write motor: the power on its plate, like 2 hp or 1.5 kW"
+)
+
 const (
 	sagWords     = "a hose that sags bends down and up again: write fittings: [{elbow: 30, count: 2}], with the angles it hangs at; and compressed if it is longer than its way"
 	stretchWords = "a hose is taken as stretched out; write compressed: 15% if it lies that much shorter"

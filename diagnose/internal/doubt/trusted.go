@@ -5,9 +5,11 @@ import (
 	"math"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
+	"lostair/readings/units"
 )
 
 // misreadRest is how near their page all other readings must lie, as a share,
@@ -40,7 +42,7 @@ func misreadColumns(b *observe.Bound, m *airflow.Model) problem.List {
 	var out problem.List
 	for _, c := range order {
 		at := middle[c]
-		if at == 0 || math.Abs(at-1) < misreadNear {
+		if at == 0 || math.Abs(at-1) < misreadNear || ofTheFan(m, c.dim, at) {
 			continue
 		}
 		for _, a := range c.slips(at) {
@@ -53,6 +55,20 @@ func misreadColumns(b *observe.Bound, m *airflow.Model) problem.List {
 		}
 	}
 	return out
+}
+
+// misreadFan is by how many sigmas of the guess of a fan its readings may lie off the page.
+const misreadFan = 2.5
+
+// ofTheFan says whether the fan may be so many times as strong as the page takes it for,
+// which has no curve of it: then nothing need be wrong with what was read.
+func ofTheFan(m *airflow.Model, d units.Dimension, at float64) bool {
+	guess := asbuilt.FanlessSpreads[m.Sys.Collector.FanKnown()]
+	sd := guess.Air
+	if d == units.Pressure {
+		sd = guess.Suction
+	}
+	return at > 0 && math.Abs(math.Log(at)) < misreadFan*sd
 }
 
 // restFits says whether some column of another dimension is about what the
