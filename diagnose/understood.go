@@ -11,8 +11,8 @@ import (
 )
 
 // Understand puts the system's own ids into a survey where another is certain to
-// mean one: an id in other letters, capital or small, if that is unique, and a
-// port in the place of a gate, if it has one gate of its own. What was put right
+// mean one: an id in other letters, capital or small, a hyphen or an underscore, if
+// that is unique, and a port in the place of a gate, if it has one gate of its own. What was put right
 // is said once a file, as a warning.
 func Understand(sys *duct.System, s *readings.Survey) problem.List {
 	u := &understanding{gates: spellings(sys.Gates()), gateOf: map[string]string{}}
@@ -60,9 +60,13 @@ func ductIDs(sys *duct.System) (out []string) {
 	return out
 }
 
-// spelling is a set of ids and what each means in small letters; "" if two ids
-// differ in case alone.
+// spelling is a set of ids and what each means in small letters, with a hyphen for
+// blank and underscore; "" if two ids differ in these alone.
 type spelling map[string]string
+
+var hyphens = strings.NewReplacer("_", "-", " ", "-")
+
+func folded(id string) string { return hyphens.Replace(strings.ToLower(id)) }
 
 func spellings(ids []string) spelling {
 	out := spelling{}
@@ -70,7 +74,7 @@ func spellings(ids []string) spelling {
 		out[id] = id
 	}
 	for _, id := range ids {
-		low := strings.ToLower(id)
+		low := folded(id)
 		switch other, ok := out[low]; {
 		case !ok:
 			out[low] = id
@@ -110,7 +114,7 @@ func (u *understanding) open(at *instead, ids []string) []string {
 		if u.gates[id] == id {
 			continue
 		}
-		if g := u.gateOf[u.ports[strings.ToLower(id)]]; g != "" {
+		if g := u.gateOf[u.ports[folded(id)]]; g != "" {
 			out[i] = g
 			note(&u.byPort, at, id, g)
 		}
@@ -134,7 +138,7 @@ func (u *understanding) id(at *instead, ids spelling, id string) string {
 	if ids[id] == id {
 		return id
 	}
-	is := ids[strings.ToLower(id)]
+	is := ids[folded(id)]
 	if is == "" {
 		return id
 	}

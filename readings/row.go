@@ -2,7 +2,9 @@ package readings
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -230,10 +232,23 @@ func ReservedPoints() []string {
 	return []string{CollectorInlet, CycloneInlet, CycloneOutlet, FanInlet, FanPoint, FanOutlet, AfterFilter, Filter, Bin, Room}
 }
 
+// quantityWords are short names that can mean one quantity only.
+var quantityWords = map[string]units.Quantity{
+	"sp": units.StaticPressure, "vp": units.VelocityPressure, "tp": units.TotalPressure, "dp": units.PressureDrop,
+	"cfm": units.FlowRate, "airflow": units.FlowRate, "air_flow": units.FlowRate, "fpm": units.MeanVelocity, "air_speed": units.MeanVelocity,
+	"amps": units.MotorCurrent, "watts": units.MotorPower, "rpm": units.FanSpeed, "temp": units.AirTemperature, "rh": units.Humidity,
+}
+
+// ShortQuantities are the short names of quantities that are understood, in order.
+func ShortQuantities() []string { return slices.Sorted(maps.Keys(quantityWords)) }
+
 // parseQuantity takes names in any case, with blanks or hyphens for the
-// underscore, and "center" for "centre".
+// underscore, "center" for "centre", and short names that are certain.
 func parseQuantity(text string) (units.Quantity, *fault) {
 	name := foldName(text)
+	if q, ok := quantityWords[name]; ok {
+		return q, nil
+	}
 	if q, ok := units.QuantityNamed(strings.Replace(name, "center_", "centre_", 1)); ok {
 		return q, nil
 	}

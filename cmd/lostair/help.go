@@ -89,6 +89,7 @@ func readingsHelp() string {
 		q, _ := units.QuantityNamed(name)
 		fmt.Fprintf(&b, "  %-18s %s\n", name, strings.Join(units.Symbols(q.Dimension()), ", "))
 	}
+	fmt.Fprintf(&b, "Short names that are understood, in any letters: %s\n", strings.ReplaceAll(strings.Join(readings.ShortQuantities(), ", "), "_", " "))
 	fmt.Fprintf(&b, "Points besides taps and ports: %s\n", reservedHelp())
 	return b.String()
 }

@@ -2,10 +2,15 @@ package duct
 
 import "strings"
 
-// byLetters finds ids as they are written, or in other letters where only one can be meant.
+// byLetters finds ids as they are written, or in other letters, capital or small, a hyphen
+// or an underscore, where only one can be meant.
 type byLetters struct {
 	exact, folded map[string]int
 }
+
+var hyphens = strings.NewReplacer("_", "-", " ", "-")
+
+func folded(id string) string { return hyphens.Replace(strings.ToLower(id)) }
 
 // ambiguous is the place of what two ids are, but for their letters.
 const ambiguous = -1
@@ -16,7 +21,7 @@ func byLettersOf(ids []string) byLetters {
 		x.exact[ids[i]] = i
 	}
 	for i, id := range ids {
-		low := strings.ToLower(id)
+		low := folded(id)
 		if other, ok := x.folded[low]; ok && other != ambiguous && ids[other] != id {
 			x.folded[low] = ambiguous
 		} else if !ok {
@@ -30,6 +35,6 @@ func (x byLetters) find(id string) (int, bool) {
 	if i, ok := x.exact[id]; ok && id != "" {
 		return i, true
 	}
-	i, ok := x.folded[strings.ToLower(id)]
+	i, ok := x.folded[folded(id)]
 	return i, ok && i != ambiguous && id != ""
 }
