@@ -24,6 +24,7 @@ const (
 	leastGain     = 1.0  // nats that a place must explain over a run of surveys, its prior left aside
 	farSeverity   = 3.0  // standard deviations of its prior at which a severity is no fault's
 	mildest       = 2.3  // standard deviations of its prior by which a severity is milder than any worth telling
+	lookGain      = 0.05 // nats by which what one survey says of one place may be off
 	likeShare     = 0.01 // of a place within its episode, from which it is named
 	mostLike      = 8
 )
@@ -270,13 +271,16 @@ func (x *story) lookAt(l *telling, si int) {
 			return
 		}
 	}
+	l.s.EvidenceFloor, l.s.Enough = l.base.Evidence-fit.Hopeless, lookGain
+	defer func() { l.s.EvidenceFloor, l.s.Enough = math.Inf(-1), 0 }()
 	var gains []float64
-	best, bestGain := (*fit.Fit)(nil), math.Inf(-1)
+	best, bestGain, hopeless := (*fit.Fit)(nil), math.Inf(-1), false
 	for _, v := range site.Variants {
 		h := fit.Hypothesis{Faults: append(slices.Clone(l.base.Faults), v), Rows: l.base.Rows}
 		start := l.base.At.Clone()
 		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
 		f := l.s.FitFrom(h, start, fit.PatienceFar)
+		hopeless = hopeless || f.Hopeless
 		if !f.Ok || math.IsNaN(f.Evidence) {
 			continue
 		}
@@ -287,6 +291,9 @@ func (x *story) lookAt(l *telling, si int) {
 		}
 	}
 	if best == nil {
+		if hopeless {
+			l.looks[si] = seen{known: true, gain: -fit.Hopeless}
+		}
 		return
 	}
 	k := len(best.Faults) - 1

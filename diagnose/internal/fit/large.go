@@ -30,6 +30,8 @@ const (
 
 func (s *Study) settled() float64 {
 	switch {
+	case s.Enough > 0:
+		return s.Enough
 	case s.Large() && !s.exact:
 		return settledLarge
 	case s.Lost != nil:

@@ -52,6 +52,7 @@ type Study struct {
 	Lost          *asbuilt.Unknowns // of a thinned survey: the parameters left out
 	All           int               // and how many there were
 	EvidenceFloor float64           // evidence that a fit must come near, or it is given up
+	Enough        float64           // nats that a further step may promise to a fit that has settled; 0: hardly any
 	exact         bool              // no derivatives are taken over that have changed at all
 	Ref           *Detail           // of a thinned survey: a linearisation to take over what has not changed from
 	Stop          func() bool       // says that nobody waits for the result any more; may be nil
