@@ -22,7 +22,7 @@ import (
 func TestOneReadingFarOff(t *testing.T) {
 	values := []float64{-99_999_999, -5_000_000, -99_999}
 	tried := 0
-	for seed := uint64(1); seed <= 4; seed++ {
+	for seed := uint64(1); seed <= uint64(kit.Some(2, 4)); seed++ {
 		for k, v := range values {
 			c := newEdgeCase(t, seed)
 			i := pressureRow(c.rows, k)
@@ -44,7 +44,7 @@ func TestOneReadingFarOff(t *testing.T) {
 			}
 		}
 	}
-	require.GreaterOrEqual(t, tried, 2*len(values))
+	require.GreaterOrEqual(t, tried, len(values))
 }
 
 // pressureRow is the k-th row of a static pressure; -1 if there is none.

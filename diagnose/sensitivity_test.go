@@ -16,7 +16,7 @@ import (
 // diagnose/fault's page. None changes more than one answer in ten, and a result
 // whose answer changes says so.
 func TestSensitivityToPriors(t *testing.T) {
-	n := kit.CasesOr(t, 6)
+	n := kit.CasesOr(t, kit.Some(3, 6))
 	flips, fragile, all := map[string]int{}, 0, 0
 	for seed := range n {
 		c, err := trial.NewCase(uint64(7000+seed), trial.Options{Ports: 3 + seed%6, Style: []trial.Style{trial.Sparse, trial.Normal, trial.Rich}[seed%3]})

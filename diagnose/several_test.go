@@ -21,7 +21,7 @@ func TestSeveralFaults(t *testing.T) {
 		{"filter-loaded", "gate-restricted", "blockage", "gate-leaking"},
 		{"leak", "blockage", "gate-restricted"},
 	}
-	n := uint64(kit.Some(8, 80))
+	n := uint64(kit.Some(4, 80))
 	var truths []*trial.Truth
 	var answers []*trial.Answer
 	for seed := uint64(1); seed <= n; seed++ {

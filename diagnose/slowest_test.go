@@ -42,7 +42,7 @@ func (s *stepsOf) Err() error {
 // plants spoilt at random as in FuzzDiagnose, by the steps and the processor time each
 // takes. Those with the most steps are printed. LOSTAIR_SLOW=n tries so many.
 func TestSlowestSmallInputs(t *testing.T) {
-	n := 12
+	n := 6
 	if s := os.Getenv("LOSTAIR_SLOW"); s != "" {
 		var err error
 		n, err = strconv.Atoi(s)

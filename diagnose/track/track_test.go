@@ -26,7 +26,7 @@ func tracked(t *testing.T, seed uint64, o trial.HistoryOptions, full int) (*tria
 // A leak that grows to 5 % of the main's bore over 20 weekly surveys is flagged
 // before 2.5 %, with surveys that read mains and collector as well as drops.
 func TestAGrowingLeakIsFlaggedInTime(t *testing.T) {
-	n, inTime, named := kit.CasesOr(t, kit.Some(4, 12)), 0, 0
+	n, inTime, named := kit.CasesOr(t, kit.Some(2, 12)), 0, 0
 	for seed := range n {
 		h, tr := tracked(t, uint64(1000+seed), trial.HistoryOptions{Surveys: 28, At: 8, Event: trial.GrowingLeak, Off: trial.Options{Style: trial.Rich}}, -1)
 		most := h.Surveys[27].Leak
@@ -50,7 +50,7 @@ func TestAGrowingLeakIsFlaggedInTime(t *testing.T) {
 
 // Sound histories of a year, surveyed weekly, give a false signal in under 1 %.
 func TestASoundYearIsQuiet(t *testing.T) {
-	n, wrong := kit.CasesOr(t, kit.Some(4, 20)), 0
+	n, wrong := kit.CasesOr(t, kit.Some(2, 20)), 0
 	for seed := range n {
 		if _, tr := tracked(t, uint64(2000+seed), trial.HistoryOptions{Surveys: 60}, -1); len(tr.Signals) > 0 {
 			wrong++

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -29,24 +30,37 @@ const demoDir = "../../cmd/lostair/demo"
 // do harm if they were shown as they are.
 func demoTrack(t *testing.T) *track.History {
 	t.Helper()
-	sys, list := duct.LoadFile(filepath.Join(demoDir, "system.yaml"))
-	require.NoError(t, list.Err())
-	files, err := os.ReadDir(filepath.Join(demoDir, "history"))
+	tr, err := demoFollowed()
 	require.NoError(t, err)
+	out := *tr
+	out.Signals = slices.Clone(tr.Signals)
+	return &out
+}
+
+// demoFollowed does so once for all tests.
+var demoFollowed = sync.OnceValues(func() (*track.History, error) {
+	sys, list := duct.LoadFile(filepath.Join(demoDir, "system.yaml"))
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	files, err := os.ReadDir(filepath.Join(demoDir, "history"))
+	if err != nil {
+		return nil, err
+	}
 	var all []*readings.Survey
 	for i, f := range files {
 		s, list := readings.LoadFile(filepath.Join(demoDir, "history", f.Name()), sys.Units)
-		require.NoError(t, list.Err())
+		if err := list.Err(); err != nil {
+			return nil, err
+		}
 		s.File = f.Name()
 		if i == 0 {
 			s.File = "=cmd<script>\x1b[31m.csv"
 		}
 		all = append(all, s)
 	}
-	tr, err := track.Follow(context.Background(), sys, all, track.Options{})
-	require.NoError(t, err)
-	return tr
-}
+	return track.Follow(context.Background(), sys, all, track.Options{})
+})
 
 func demoHistory(t *testing.T, u units.System) *Tracked { return From(demoTrack(t), u) }
 
@@ -106,8 +120,8 @@ func TestTrackedTellsTheDemosStory(t *testing.T) {
 // When a limit will be reached stands in each output, with its interval.
 func TestTrackedSaysWhenALimitIsReached(t *testing.T) {
 	for gauge, o := range map[string]trial.HistoryOptions{
-		"filter-drop": {Surveys: 40, At: 8, Event: trial.LoadingFilter, Size: 4, Off: trial.Options{Style: trial.Rich}},
-		"leak-area":   {Surveys: 40, At: 8, Event: trial.GrowingLeak, Size: 0.12, Off: trial.Options{Style: trial.Rich}},
+		"filter-drop": {Surveys: 20, At: 6, Event: trial.LoadingFilter, Size: 4, Off: trial.Options{Style: trial.Rich}},
+		"leak-area":   {Surveys: 20, At: 6, Event: trial.GrowingLeak, Size: 0.12, Off: trial.Options{Style: trial.Rich}},
 	} {
 		h, err := trial.NewHistory(5003, o)
 		require.NoError(t, err)

@@ -223,7 +223,7 @@ func (s *shop) tryAdd(d *desk) error {
 		}
 	}
 	var b strings.Builder
-	if err := templates["shop-add"].ExecuteTemplate(&b, "problems", list); err != nil {
+	if err := templates()["shop-add"].ExecuteTemplate(&b, "problems", list); err != nil {
 		return err
 	}
 	d.send(http.StatusOK, "text/html; charset=utf-8", policy, []byte(b.String()))

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 //go:embed pages
@@ -50,7 +51,8 @@ type view struct {
 const policy = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self' data:; " +
 	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
-var templates = parsed()
+// templates are the pages, read when the first is shown: no other command waits for them.
+var templates = sync.OnceValue(parsed)
 
 func parsed() map[string]*template.Template {
 	out := map[string]*template.Template{}
@@ -83,7 +85,7 @@ func (d *desk) show(status int, name, title string, body any) error {
 		v.Told = "" // an address may come from anywhere: it can't put words in
 	}
 	var b bytes.Buffer
-	if err := templates[name].Execute(&b, v); err != nil {
+	if err := templates()[name].Execute(&b, v); err != nil {
 		return err
 	}
 	d.send(status, "text/html; charset=utf-8", policy, b.Bytes())
