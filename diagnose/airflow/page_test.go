@@ -2,6 +2,7 @@ package airflow
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -419,5 +420,56 @@ func TestTables(t *testing.T) {
 	}
 	for x, want := range map[float64]float64{1: 10, 1.5: 100, 2: 1000, 3: math.Sqrt(1e5), 4: 100} {
 		require.InEpsilon(t, want, atLog(table, x), 1e-9)
+	}
+}
+
+// Without background leakage, friction and the fan's bends every equation is of second
+// degree, and where the solver starts is the solution already.
+func TestTheStartSolvesAPlantWithoutFriction(t *testing.T) {
+	off := 0
+	for seed := range uint64(40) {
+		r := rand.New(rand.NewPCG(seed, 17))
+		m, err := New(plant(r, 3+r.IntN(30)), Options{Join: Join(seed % 2)})
+		require.NoError(t, err)
+		c := perturbed(r, m)
+		clear(c.Friction)
+		clear(c.Seep)
+		s := m.NewState()
+		s.c, s.cfg = &c, randomConfig(r, m)
+		s.totals()
+		s.start()
+		norm := s.up(nil)
+		require.Less(t, norm, 2e-3, "seed %d", seed)
+		if norm > 1e-4 {
+			off++
+		}
+	}
+	require.LessOrEqual(t, off, 2, "where next to no air flows, holes at no suction are not quite orifices")
+}
+
+// Background leakage goes with suction to the power 0.65, whether it is worked out anew or
+// carried on from a suction near; the flow through a hole with its root. Slopes are those.
+func TestLeaksByTheirLaws(t *testing.T) {
+	m := pageModel(t)
+	c, s := m.Coefs(), m.NewState()
+	s.c = &c
+	const x = 3
+	for _, p := range []float64{-40, -400, -2500, 300} {
+		for _, moved := range []float64{0, -0.028, -0.02, -0.005, 0.01, 0.028, 0.5} {
+			s.seepPower(x, p*p)
+			at := p * (1 + moved)
+			area, seep := s.leakPer(x, at)
+			in := -math.Copysign(1, at)
+			require.InEpsilon(t, in*math.Pow(math.Abs(at), 0.65), seep, 2e-8, "%v, then %v", p, at)
+			require.InEpsilon(t, in*0.61*math.Sqrt(2*math.Abs(at)/m.Air.Density), area, 1e-6)
+			c.Leak[x], c.Seep[x] = 3e-4, 2e-5
+			q, dq := s.leak(x, at)
+			require.InEpsilon(t, 3e-4*area+2e-5*seep, q, 1e-6)
+			require.InEpsilon(t, (0.5*3e-4*area+0.65*2e-5*seep)/at, dq, 1e-4)
+			c.Leak[x], c.Seep[x] = 0, 0
+			q, dq = s.leak(x, at)
+			require.Zero(t, q)
+			require.Zero(t, dq)
+		}
 	}
 }
