@@ -523,6 +523,13 @@ func TestEstimateBesideAnother(t *testing.T) {
 	f := k.estimate(2, nil) // a share by which it has grown: 5·3/6 = 2.5
 	require.InDelta(t, 2*math.Sqrt(3.5)-2, f.value, 1e-6)
 	require.InDelta(t, 5/math.Sqrt(6)/math.Sqrt(3.5), f.sd, 1e-6)
+	// whichever it is in the list: seen through what it has in common with what is new
+	first := &indicatorFit{filter: 0, list: []*indicator{{unit: 5, kind: fault.FilterLoaded, usual: 10}, {unit: 2}},
+		info: mat.NewSymDense(2, []float64{6, 2, 2, 10}), fresh: mat.NewSymDense(2, []float64{3, 0, 0, 5})}
+	all := first.freshAll()
+	require.Equal(t, []float64{3 + 4*36, 4 * 12, 5 + 4*4}, []float64{all.At(0, 0), all.At(0, 1), all.At(1, 1)})
+	first.filter = -1
+	require.Equal(t, 3.0, first.freshAll().At(0, 0))
 	k.info.SetSym(0, 0, 1e-4)
 	require.Equal(t, change{none: true}, k.estimate(0, nil), "of which it says next to nothing")
 
