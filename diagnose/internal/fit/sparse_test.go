@@ -173,3 +173,89 @@ func TestAFitsEvidenceIsThatOfItsPoint(t *testing.T) {
 		require.InEpsilon(t, got[0].Evidence, got[1].Evidence, 5e-3)
 	}
 }
+
+// Parameters that are left out stay at their means: what is expected does not change, and
+// what they spread is said beside what the others do. The rest keep what is known of them.
+func TestWhatIsLeftOutStaysAtItsMean(t *testing.T) {
+	c, err := trial.FaultyPlant(7, 6, 60)
+	require.NoError(t, err)
+	m, err := airflow.New(c.System, airflow.Options{})
+	require.NoError(t, err)
+	whole, less := kit.Untaught(t, m, c.Survey), kit.Untaught(t, m, c.Survey)
+	for _, s := range []*fit.Study{whole, less} {
+		learned(s)
+		s.PriorScale = 1.3
+	}
+	use := make([]bool, whole.N)
+	kept := 0
+	for x := range use {
+		if use[x] = x%3 != 1 || x >= whole.Own; use[x] {
+			kept++
+		}
+	}
+	less.Reduce(use)
+	require.Equal(t, kept, less.N)
+	require.Equal(t, whole.N, less.All)
+	a, b := make([]float64, len(whole.Observation)), make([]float64, len(whole.Observation))
+	require.NoError(t, whole.Predict(whole.Before(), fit.Hypothesis{}, a))
+	require.NoError(t, less.Predict(less.Before(), fit.Hypothesis{}, b))
+	for i := range a { // near a bound a part bends a little
+		require.InDelta(t, a[i], b[i], 1e-3*(1+math.Abs(a[i])))
+	}
+
+	full := mat.NewDense(len(a), whole.N, nil)
+	whole.Jacobian(whole.Before(), fit.Hypothesis{}, full, nil)
+	some := mat.NewDense(len(a), less.N, nil)
+	less.Jacobian(less.Before(), fit.Hypothesis{}, some, nil)
+	lost := make([]float64, less.All)
+	for i := range a {
+		at, sum := 0, 0.0
+		for x := range use {
+			if !use[x] {
+				sum += full.At(i, x) * full.At(i, x)
+				continue
+			}
+			require.InDelta(t, full.At(i, x), some.At(i, at), 0.01*(1+math.Abs(full.At(i, x))), "reading %d, parameter %d", i, x)
+			at++
+		}
+		o := &less.Observation[i]
+		st := less.States[o.Cfg]
+		st.Prepare()
+		st.Sensitivity(o.Probe, less.Grad)
+		if o.AxisIx < 0 { // the profile's error multiplies these as well
+			require.InDelta(t, 1.3*1.3*1.15*sum, less.LeftOut(less.Grad, lost), 0.1*(1+sum), "reading %d", i)
+		}
+	}
+	require.Zero(t, whole.LeftOut(whole.Grad, lost))
+	at := 0
+	for x := range use {
+		if use[x] {
+			require.Equal(t, whole.Pr.Mean[x], less.Pr.Mean[at])
+			require.Equal(t, whole.Pr.V.RawRowView(x), less.Pr.V.RawRowView(at))
+			at++
+		}
+	}
+
+	// what is used of what few readings depend on, the survey's own and its taps' in any case
+	rows := whole.SparseRows()
+	one, all := whole.Uses(rows, []int{0}), whole.Uses(rows, fit.Evenly(len(a), len(a)))
+	none := whole.Uses(rows, nil)
+	for x := range whole.N {
+		require.Equal(t, x >= whole.Own || none[x], none[x])
+		require.True(t, all[x] || !one[x])
+		if x >= whole.Own {
+			require.True(t, none[x])
+		}
+	}
+	count := func(use []bool) (n int) {
+		for _, u := range use {
+			if u {
+				n++
+			}
+		}
+		return n
+	}
+	require.Greater(t, count(one), count(none))
+	require.Greater(t, count(all), count(one))
+	require.Equal(t, whole.N-whole.Own+len(whole.Taps), count(none))
+}
