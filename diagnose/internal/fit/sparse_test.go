@@ -259,3 +259,27 @@ func TestWhatIsLeftOutStaysAtItsMean(t *testing.T) {
 	require.Greater(t, count(all), count(one))
 	require.Equal(t, whole.N-whole.Own+len(whole.Taps), count(none))
 }
+
+// A fit made light keeps what is said of it, and lets go of what only its screen needs.
+func TestAFitMadeLight(t *testing.T) {
+	_, sparse, h := bothWays(t, 30, 250, false)
+	h.Rows = nil
+	at := sparse.Before()
+	for _, v := range h.Faults {
+		at.Z = append(at.Z, v.Usual().Mean)
+	}
+	f := sparse.Linearised(h, at)
+	require.False(t, f.IsLight())
+	quad := f.Fit.Quad
+	f.Light()
+	require.True(t, f.IsLight())
+	require.Equal(t, quad, f.Fit.Quad)
+	require.Nil(t, f.Fit.Rows)
+	none := &fit.Fit{}
+	none.Light()
+	require.False(t, none.IsLight())
+	require.Nil(t, none.Fit)
+	for point, want := range map[string]bool{airflow.CollectorInlet: false, airflow.BinPoint: false, sparse.M.Sys.Ports[0].ID: true} {
+		require.Equal(t, want, sparse.DuctAt(point) >= 0, point)
+	}
+}
