@@ -622,6 +622,16 @@ func TestSignalsSayWhatTheTrendDoes(t *testing.T) {
 	require.Equal(t, [3]int{20, 20, 20}, s.Began)
 	require.True(t, at(FanSpeed, list[:18], days[:18], c).Jumped)
 	require.False(t, at(FanSpeed, list[:18], days[:18], c).Over)
+	// a jump is counted from the last survey known before it, if that is the very first
+	list, days = course(func(w int) float64 {
+		if w >= 2 {
+			return 3
+		}
+		return 0.02
+	}, 12, 0.05)
+	list[1].none, list[1].value = true, 7
+	require.Equal(t, []Jump{{2, 0.02, 3}}, at(LeakArea, list, days, c).Jumps)
+
 	// For the filter, which is another each day, a step of fewer standard deviations is
 	// sudden: 0.4 of surveys known to 0.07 is 4.0 of √2·0.07.
 	list, days = course(func(w int) float64 {
