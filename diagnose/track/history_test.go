@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
@@ -180,6 +182,70 @@ func TestPlacesOfAZoneAreOneSeries(t *testing.T) {
 	require.InDelta(t, math.Hypot(1.645*math.Sqrt(0.36+0.32+0.36), 0.2*21), p.High-p.Value, 1e-6)
 	p = k.out.Series[2].Points[1].Value
 	require.InDelta(t, math.Hypot(1.645*math.Sqrt(0.09+0.16+0.09), 0.2*7000), p.High-p.Value, 1e-6)
+}
+
+// Of a zone one of whose places has moved that place is the series, by itself; the filter
+// and the fan are always followed so.
+func TestThePlaceThatMovedStandsForItsZone(t *testing.T) {
+	r := kit.NewRules(t)
+	list := []*indicator{{kind: fault.Leak, zone: 0, unit: 1}, {kind: fault.Leak, zone: 0, unit: 1}, {kind: fault.Leak, zone: 1, unit: 1},
+		{kind: fault.Blockage, zone: -1, unit: 1}, {kind: fault.FilterLoaded, zone: -1, unit: 1, usual: 0.1}, {kind: fault.FanWeak, zone: -1, unit: 1}}
+	n := len(list)
+	k := &tracking{t: &tracker{m: r.M, list: list}, out: &History{}, ref: 1, of: make([]int, n)}
+	all := make([][]change, 2)
+	for s := range 2 {
+		g := &indicatorFit{list: list, filter: -1, info: mat.NewSymDense(n, nil), fresh: mat.NewSymDense(n, nil), last: mat.NewSymDense(n, nil), pull: mat.NewVecDense(n, nil)}
+		for i := range n {
+			g.info.SetSym(i, i, 100)
+			g.fresh.SetSym(i, i, 100)
+			g.pull.SetVec(i, float64(100*s*(i+1)))
+			all[s] = append(all[s], change{value: float64(-70 * s), fresh: 1})
+		}
+		k.gs = append(k.gs, g)
+	}
+	active := []int{1, 3}
+	for i, x := range list {
+		k.follow(i, x, active, all, 4, 5)
+	}
+	var got []float64
+	for _, s := range k.out.Series {
+		got = append(got, s.Gauge.charted(s.Points[1].Value.Value))
+		require.Equal(t, -1, s.Signal)
+	}
+	require.InDeltaSlice(t, []float64{2, -70, 4, 5, 6}, got, 1e-6, "the second place, what is shared out, the port that moved, filter and fan")
+	require.Equal(t, []int{0, 0, 1, 2, 3, 4}, k.of)
+	require.Equal(t, 5, k.t.followed())
+}
+
+// Limits are worked out of what grows: not of what stands, nor of what came at once.
+func TestLimitsAreOfWhatGrows(t *testing.T) {
+	r := kit.NewRules(t)
+	of := func(f func(week int) float64) Signal {
+		list, days := course(f, 30, 0.02)
+		k := &tracking{t: &tracker{m: r.M, portFlow: []float64{0.25, 0.3, 0.3}, portSD: []float64{0, 0, 0}}, out: &History{}, ref: 5, days: days}
+		c := charted{scale: 1, first: 14, ewma: ewmaChart{Lower: -0.05, Upper: 0.05}}
+		k.add(Series{Gauge: FlowShare, Where: "port-a"}, list, c)
+		k.signal(0, list, c, nil, -1)
+		return k.out.Signals[0]
+	}
+	falls := of(func(w int) float64 { return -0.015 * math.Max(float64(w-10), 0) })
+	require.Len(t, falls.Limits, 1)
+	require.Equal(t, "half", falls.Limits[0].What)
+	// half is reached ln 2/0.015 = 46.2 weeks after week 10, 27.2 after the last
+	require.InEpsilon(t, 7*(math.Ln2/0.015-19), falls.Limits[0].Days.Value, 0.05)
+	require.False(t, falls.Over)
+	stands := of(func(w int) float64 { return -0.004 * float64(w%2) })
+	require.Empty(t, stands.Limits)
+	once := of(func(w int) float64 {
+		if w < 12 {
+			return 0
+		}
+		return -0.3 - 0.006*float64(w-12)
+	})
+	require.True(t, once.Jumped)
+	require.Len(t, once.Jumps, 1)
+	require.Empty(t, once.Limits)
+	require.Less(t, once.Rate.High, 1.0, "though it goes on")
 }
 
 // How often a year: nine surveys in eight weeks are 52 a year; one alone, or several on
@@ -532,6 +598,41 @@ func TestTakingAndLeavingAnEpisode(t *testing.T) {
 	require.Len(t, x.all[1].base.Faults, 1)
 	require.NoError(t, x.hold(t.Context(), nil))
 	require.Same(t, x.all[1].plain, x.all[1].base)
+	// at first look and fitted, the hole explains most; what says nothing explains nothing
+	x.screen(x.all[1])
+	require.NoError(t, x.hold(t.Context(), nil))
+	x.screen(x.all[1])
+	var list []int
+	first, best := 0, 0
+	for i := range x.sites {
+		list = append(list, i)
+		require.GreaterOrEqual(t, x.all[1].screen[i], -2.0)
+		if x.all[1].screen[i] > x.all[1].screen[first] {
+			first = i
+		}
+	}
+	require.Equal(t, "hose-b", x.sites[first].Where)
+	require.Greater(t, x.all[1].screen[first], 20.0)
+	require.Contains(t, x.all[1].screen, -2.0, "no idea lies there")
+	x.look(1, list)
+	for i := range x.sites {
+		s := x.all[1].looks[i]
+		require.True(t, s.known, x.sites[i].Where)
+		if s.gain > x.all[1].looks[best].gain {
+			best = i
+		}
+		require.Equal(t, x.all[1].at[i] == nil, s.about == bell{} && s.gain <= -3, "%s %s: a severity that is no fault's", x.sites[i].Kind, x.sites[i].Where)
+	}
+	require.Equal(t, e.site, best)
+	require.InEpsilon(t, x.all[1].at[best].Severity(x.all[1].looks[best].about.mean), 8e-4, 0.2)
+	x.all[1].base.Ok = false
+	x.all[1].screen, x.all[1].looks = nil, map[int]seen{}
+	x.look(1, list)
+	x.screen(x.all[1])
+	require.Empty(t, x.all[1].looks)
+	require.InDelta(t, -2*float64(len(list)), floats.Sum(x.all[1].screen), 1e-9, "of what could not be fitted nothing is said")
+	x.all[1].base.Ok = true
+
 	e.on[2] = 0.49
 	require.NoError(t, x.hold(t.Context(), []*strand{e}))
 	require.Len(t, x.all[1].base.Faults, 1)

@@ -70,6 +70,8 @@ func TestALoadingFilterIsNamedWithItsTrend(t *testing.T) {
 	require.False(t, s.Jumped)
 	require.Less(t, s.Now.Low, h.Surveys[47].Filter*1.3)
 	require.Greater(t, s.Now.High, h.Surveys[47].Filter*0.75)
+	truth := h.Surveys[47].Filter
+	require.InDelta(t, 1+(truth-h.Surveys[10].Filter)/37/truth, s.Rate.Value, 0.02, "a week, as a factor")
 	require.LessOrEqual(t, s.Began[1], 12)
 	require.GreaterOrEqual(t, s.Began[2], 8)
 	r := tr.Surveys[47].Result
