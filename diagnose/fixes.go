@@ -52,6 +52,14 @@ func fromNow(gains []Gain, ports []PortFlow) {
 	}
 }
 
+// toldNear lets a gain start from the flow that readings near the port tell, if they do.
+func toldNear(e []fit.Estimate, before, after float64) (b, a float64) {
+	if len(e) == 0 || e[0].Mean <= 0 {
+		return before, after
+	}
+	return e[0].Mean, from(e[0].Mean, before, after)
+}
+
 // from is what a gain comes to that starts from another flow: its ratio stays.
 func from(now, before, after float64) float64 { return after * now / before }
 
@@ -116,9 +124,7 @@ func gain(s *fit.Study, set, cured *fit.Fit, port int, use settings.Setting, nea
 	}
 	by := []*fit.Nearby{near.Near(use.Open, port)}
 	if by[0] != nil {
-		if e := s.Estimates(s.M.NewState(), set, use.Cfg, probe, false, by); len(e) > 0 && e[0].Mean > 0 {
-			b, a = e[0].Mean, from(e[0].Mean, b, a)
-		}
+		b, a = toldNear(s.Estimates(s.M.NewState(), set, use.Cfg, probe, false, by), b, a)
 	}
 	sd := 0.0
 	if e := s.Estimates(s.M.NewState(), set, use.Cfg, probe, true, by); len(e) > 0 {

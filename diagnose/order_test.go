@@ -6,7 +6,10 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat/combin"
 
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
 	"lostair/readings"
 )
 
@@ -96,4 +99,73 @@ func TestGainsOfAWiderDuctStandWithTheOthers(t *testing.T) {
 
 	small.Meets = false
 	require.Equal(t, before(), widened(before(), small, now))
+}
+
+// A gain starts from the flow that readings near its port tell, its ratio kept; where they
+// tell none it stays.
+func TestGainsStartFromWhatIsReadNearby(t *testing.T) {
+	b, a := toldNear([]fit.Estimate{{Mean: 0.3}, {Mean: 9}}, 0.2, 0.5)
+	require.InDelta(t, 0.3, b, 1e-12)
+	require.InDelta(t, 0.75, a, 1e-12)
+	for _, e := range [][]fit.Estimate{nil, {{Mean: 0}}, {{Mean: -0.1}}} {
+		b, a = toldNear(e, 0.2, 0.5)
+		require.Equal(t, []float64{0.2, 0.5}, []float64{b, a})
+	}
+}
+
+// Easier bends are of elbows tighter than 2.5 diameters, all the way to the collector; with
+// none of those there is no such fix, and wider ones stay.
+func TestFixByEasierBends(t *testing.T) {
+	sys, bad := duct.Load([]byte(`
+units: metric
+collector: {inlet: 160, fan: {curve: [[0, 2600], [1200, 2300], [2400, 900], [2900, 0]]}}
+ducts:
+  - {id: trunk, into: collector, diameter: 160, length: 5, material: spiral, fittings: [{elbow: 90, radius: 1.5}, {loss: 0.3}]}
+  - {id: wide, into: trunk, enters: 30, diameter: 125, length: 3, material: spiral, fittings: [{elbow: 90, radius: 4}, {loss: 0.3}]}
+ports: [{id: one, duct: wide, hood: 1}]
+`), "bends.yaml")
+	require.NoError(t, bad.Err())
+	easier := func() float64 {
+		m, err := airflow.New(sys, airflow.Options{})
+		require.NoError(t, err)
+		return pageEasier(&fit.Study{M: m}, 0, airflow.Alone(m, 0))
+	}
+	got := easier()
+	sys.Ducts[0].Fittings[0].Radius = 2.5
+	m, err := airflow.New(sys, airflow.Options{})
+	require.NoError(t, err)
+	require.InEpsilon(t, airflow.FlowOf(sys, 0, airflow.Alone(m, 0)), got, 1e-12)
+	require.Zero(t, easier(), "there is none to ease")
+}
+
+// A hose may be shortened or give way to pipe; a pipe may not, nor a hose with a tap in it,
+// whose place would be gone.
+func TestFixByAShorterHose(t *testing.T) {
+	load := func(hose string) (*duct.System, *fit.Study, airflow.Config) {
+		sys, bad := duct.Load([]byte(`
+units: metric
+collector: {inlet: 160, fan: {curve: [[0, 2600], [1200, 2300], [2400, 900], [2900, 0]]}}
+ducts:
+  - {id: hose, into: collector, diameter: 125, `+hose+`}
+ports: [{id: one, duct: hose, hood: 1}]
+`), "hose.yaml")
+		require.NoError(t, bad.Err())
+		m, err := airflow.New(sys, airflow.Options{})
+		require.NoError(t, err)
+		return sys, &fit.Study{M: m}, airflow.Alone(m, 0)
+	}
+	sys, s, cfg := load("length: 4, material: flexible, compressed: 20%")
+	now := airflow.FlowOf(sys, 0, cfg)
+	half, pipe := pageChanged(s, 0, 0, cfg, 0.5, 1), pageChanged(s, 0, 0, cfg, 1, 0)
+	shorter, _, _ := load("length: 2, material: flexible, compressed: 20%")
+	smooth, _, _ := load("length: 4, material: pvc")
+	require.InEpsilon(t, airflow.FlowOf(shorter, 0, cfg), half, 1e-12)
+	require.InEpsilon(t, airflow.FlowOf(smooth, 0, cfg), pipe, 1e-12)
+	require.Greater(t, half, now)
+	require.Greater(t, pipe, half)
+	require.Equal(t, 4.0, sys.Ducts[0].Length, "the system itself stays")
+	for _, hose := range []string{"length: 4, material: pvc", "length: 4, material: flexible, taps: {T: 1}"} {
+		_, s, cfg := load(hose)
+		require.Zero(t, pageChanged(s, 0, 0, cfg, 0.5, 1), hose)
+	}
 }
