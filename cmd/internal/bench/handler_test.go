@@ -260,6 +260,7 @@ func TestRoundByHand(t *testing.T) {
 	assert.Equal(t, 422, w.Code, "pressure above the room's before the fan")
 	assert.Contains(t, w.Body.String(), "It is right as it is")
 	assert.NotContains(t, a.file(today), ",1200,")
+	assert.Contains(t, read("1.2", "kPa").Body.String(), `value="kPa" checked`, "what is asked about is in the unit that it was typed in")
 	require.Equal(t, 303, read("1200", "Pa", "sure", "yes").Code)
 	assert.Contains(t, a.file(today), ",1200,")
 	assert.Equal(t, 422, read("a lot", "Pa").Code)
@@ -273,6 +274,28 @@ func TestRoundByHand(t *testing.T) {
 	assert.Equal(t, 409, a.post("/round/back", "file", today, "was", was[1]).Code, "sent twice")
 	assert.Equal(t, 409, a.post("/round/read", "file", "../x.csv", "value", "1").Code)
 	assert.Equal(t, 409, a.post("/round/read", "file", "repairs.csv", "value", "1").Code)
+}
+
+// A duct measured across is answered by a number: what it can't be is refused, and what
+// its page does not say is asked about.
+func TestMeasuredAcrossByHand(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	require.Equal(t, 303, a.post("/round", "complaint", "weak at saw").Code)
+	read := func(value, unit string, more ...string) *httptest.ResponseRecorder {
+		return a.post("/round/read", append([]string{"file", today, "open", "none", "point", "saw-hose", "quantity", "inside_diameter", "value", value, "unit", unit}, more...)...)
+	}
+	w := read("9", "mm")
+	assert.Equal(t, 422, w.Code)
+	assert.Contains(t, w.Body.String(), "aw-hose can hardly be 9 mm wide inside")
+	w = read("8", "cm")
+	assert.Equal(t, 422, w.Code)
+	assert.Contains(t, w.Body.String(), "aw-hose measures 80 mm across, the system file says 110 mm")
+	assert.Contains(t, w.Body.String(), "It is right as it is")
+	assert.Contains(t, w.Body.String(), `value="cm" checked`)
+	require.Equal(t, 303, read("8", "cm", "sure", "yes").Code)
+	assert.Contains(t, a.file(today), "2026-05-04,none,saw-hose,inside_diameter,8,cm,,,,\n")
+	require.Equal(t, 303, read("111", "mm").Code, "it is as written")
+	assert.Contains(t, a.file(today), ",111,mm,")
 }
 
 func TestRepairsAreLogged(t *testing.T) {

@@ -364,6 +364,10 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *r
 // again makes a form that was sent ask once more, with what is wrong with what was typed.
 func (f *stepForm) again(d *desk, list []telling, doubt *round.Doubt) {
 	f.Problems, f.Sure, f.Typed, f.Entry = list, doubt != nil, d.form("value"), cmp.Or(d.form("entry"), f.Entry)
+	if u := d.form("unit"); slices.Contains(f.Units, u) { // the value that stands there is in it
+		step := *f.stepView
+		step.Unit, f.stepView = u, &step
+	}
 	if doubt != nil && doubt.Row != nil {
 		f.Instead = strings.TrimSpace(doubt.Row.Typed + " " + doubt.Row.Unit)
 	}
