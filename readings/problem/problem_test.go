@@ -155,3 +155,21 @@ func TestOnceOfRows(t *testing.T) {
 	assert.Equal(t, `s.yaml:3: the opening of port "a" has no height, and so for 3 more ports up to line 6; add it`, openings.Once().Error())
 	assert.Len(t, strangers.Once(), 4)
 }
+
+// Values that are wrong in one way are said once where line after line has one: then it
+// is the column. Here and there each is worth a line, but for those that are the same.
+func TestOnceOfValues(t *testing.T) {
+	say := func(line int, what string) Problem {
+		return Problem{File: "s.csv", Line: line, What: what, Do: "mend it"}
+	}
+	column := List{say(2, `"1,1" is no number`), say(3, `"1,2" is no number`), say(4, `"1,3" is no number`), say(5, `"1,4" is no number`)}
+	assert.Equal(t, `s.csv:2: "1,1" is no number, and so for 3 more values up to line 5; mend it`, column.Once().Error())
+	here := append(List{}, column...)
+	here[3].Line = 9
+	assert.Equal(t, here, here.Once())
+	here = append(here, say(11, `"x" is no number`), say(12, `"x" is no number`), say(13, `"x" is no number`), say(15, `"x" is no number`))
+	assert.Len(t, here.Once(), 5)
+	assert.Contains(t, here.Once().Error(), `s.csv:11: "x" is no number, and so in 3 more places up to line 15`)
+	signs := List{say(2, "static_pressure at S1 says x"), say(4, "static_pressure at M1 says x"), say(6, "static_pressure at S1 says x"), say(9, "static_pressure at L1 says x")}
+	assert.Equal(t, "s.csv:2: static_pressure at S1 says x, and so for 3 more readings up to line 9; mend it", signs.Once().Error())
+}
