@@ -89,6 +89,7 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 	x.all = make([]*telling, len(bounds))
 	if err := x.each(ctx, func(i int) {
 		s := fit.NewStudy(t.m, t.u, t.l, bounds[i], t.shared)
+		s.Enough = lookGain
 		l := &telling{s: s}
 		for _, o := range wrong[i] {
 			l.rows = append(l.rows, search.Dropped(s, o))
@@ -271,8 +272,8 @@ func (x *story) lookAt(l *telling, si int) {
 			return
 		}
 	}
-	l.s.EvidenceFloor, l.s.Enough = l.base.Evidence-fit.Hopeless, lookGain
-	defer func() { l.s.EvidenceFloor, l.s.Enough = math.Inf(-1), 0 }()
+	l.s.EvidenceFloor = l.base.Evidence - fit.Hopeless
+	defer func() { l.s.EvidenceFloor = math.Inf(-1) }()
 	var gains []float64
 	best, bestGain, hopeless := (*fit.Fit)(nil), math.Inf(-1), false
 	for _, v := range site.Variants {

@@ -142,6 +142,10 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 				return f
 			}
 			if afresh = true; x.arrived(moved, gained, enough) {
+				if left := toCome(x, moved); !s.Large() && left > enough {
+					d.Left = left
+					f.Evidence -= left
+				}
 				f.Fit, f.Ok, f.Settled = d, true, true
 				return f
 			}
@@ -402,12 +406,13 @@ func (x OneFit) try() (ok, on bool) {
 	return false, x.D.Unsolved <= MostUnsolved && x.S.Hard <= MostHard
 }
 
-// arrived says that a further step promises less than enough or, of a large
-// survey, that the last one gained hardly any of the little that is promised: along
-// flat directions steps go back and forth for nothing.
+// arrived says that a further step promises less than enough or, of a large survey or
+// a fit that need not be exact, that the last one gained hardly any of the little that
+// is promised: along flat directions, such as how many shut gates share what they leak,
+// steps go back and forth for nothing.
 func (x OneFit) arrived(moved, gained, enough float64) bool {
 	left := toCome(x, moved)
-	return left < enough || x.S.Large() && gained < enough && left < mostOwed
+	return left < enough || (x.S.Large() || x.S.Enough > 0) && gained < enough && left < mostOwed
 }
 
 // bent is wanted of a large survey alone: a small one takes few steps as it is.
