@@ -58,7 +58,7 @@ func locate(s *duct.System, list []suspect) *where {
 		seen := map[int]bool{}
 		for _, c := range append([]report.Candidate{x.Candidate}, x.Alike...) {
 			note := signOf(shareOf(x.Fault, c)) + x.Number
-			note += ": " + show.Percent(shareOf(x.Fault, c)) + ", " + c.Name // a long name may be cut
+			note += ": " + show.Percent(shareOf(x.Fault, c)) + " likely, " + c.Name // a long name may be cut
 			d := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
