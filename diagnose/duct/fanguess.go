@@ -28,6 +28,10 @@ const (
 	ByNothing          // the readings alone tell
 )
 
+// FanGuessed is whether the fan's curve is our guess, by its motor and wheel or by
+// nothing at all.
+func (c *Collector) FanGuessed() bool { return c.FanKnown() >= ByMotor }
+
 // FanKnown says what the file tells of the fan.
 func (c *Collector) FanKnown() FanKnown {
 	switch {

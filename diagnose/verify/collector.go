@@ -94,8 +94,11 @@ func filterBehindFan(c duct.Collector) bool {
 	return false
 }
 
-// ofCurve puts a flow and a pressure beside the ends of the fan's curve.
+// ofCurve puts a flow and a pressure beside the ends of the fan's curve; 0 if that is a guess.
 func ofCurve(m *airflow.Model, flow, pressure float64) (ofFree, ofPeak float64) {
+	if m.Sys.Collector.FanGuessed() {
+		return 0, 0
+	}
 	last, peak := airflow.GuessedEnds(m.Sys)
 	density := m.Sys.Collector.Density
 	if density <= 0 {

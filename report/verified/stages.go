@@ -3,6 +3,7 @@ package verified
 import (
 	"fmt"
 
+	"lostair/diagnose/duct"
 	"lostair/report"
 	"lostair/report/show"
 )
@@ -34,9 +35,17 @@ func designWords(v *Verification) string {
 		parts = append(parts, fmt.Sprintf("the air is too slow for the dust somewhere in %d of %d gate settings", len(slow), len(settings)))
 	}
 	if len(parts) == 0 {
-		return "By its own figures the design meets every demand that was judged."
+		return v.figures + " the design meets every demand that was judged."
 	}
-	return "By its own figures the design falls short, however well it is built: " + show.Listed(parts) + "."
+	return v.figures + " the design falls short, however well it is built: " + show.Listed(parts) + "."
+}
+
+// figuresOf says whose figures a design goes by.
+func figuresOf(s *duct.System) string {
+	if s.Collector.FanGuessed() {
+		return "By what is guessed of its fan"
+	}
+	return "By its own figures"
 }
 
 func getWord(n int) string {

@@ -451,8 +451,12 @@ func fanWords(l Line) string {
 }
 
 func fanPlaceWords(f FanPlace) string {
-	return fmt.Sprintf("With %s it moves %s (%s) at %s: %.0f %% of the flow at the end of its curve and %.0f %% of its highest pressure.",
-		show.Gates(f.Open), show.WithUnit(f.Flow.Value, f.Flow.Unit), f.Flow.Span(), show.WithUnit(f.Pressure.Value, f.Pressure.Unit), 100*f.OfFree, 100*f.OfPeak)
+	s := fmt.Sprintf("With %s it moves %s (%s) at %s",
+		show.Gates(f.Open), show.WithUnit(f.Flow.Value, f.Flow.Unit), f.Flow.Span(), show.WithUnit(f.Pressure.Value, f.Pressure.Unit))
+	if f.OfFree == 0 {
+		return s + "."
+	}
+	return s + fmt.Sprintf(": %.0f %% of the flow at the end of its curve and %.0f %% of its highest pressure.", 100*f.OfFree, 100*f.OfPeak)
 }
 
 // mostBears is a load on the filter from which on its number says nothing more.

@@ -44,7 +44,8 @@ type Verification struct {
 	Cautions       []string          `json:"cautions"`
 	Kept           string            `json:"kept,omitempty"` // what lostair show makes it from again, packed by package kept; for this program alone
 
-	inUse bool // the system file names the gate settings in use
+	inUse   bool   // the system file names the gate settings in use
+	figures string // whose figures the design goes by
 }
 
 // ConveyLimits are the slowest velocities that carry the dust.
@@ -93,10 +94,10 @@ type FanPlace struct {
 	Open     string           `json:"open"`
 	Flow     *report.Interval `json:"flow"`
 	Pressure *report.Interval `json:"pressure"`
-	OfFree   float64          `json:"of_free"`         // share of the flow at the curve's end
-	OfPeak   float64          `json:"of_peak"`         // share of the highest pressure
-	Bears    float64          `json:"bears,omitempty"` // multiple of the clean filter drop at which the first port falls short; absent if one does already
-	First    string           `json:"first,omitempty"` // that port
+	OfFree   float64          `json:"of_free,omitempty"` // share of the flow at the curve's end; absent if the curve is a guess
+	OfPeak   float64          `json:"of_peak,omitempty"` // share of the highest pressure
+	Bears    float64          `json:"bears,omitempty"`   // multiple of the clean filter drop at which the first port falls short; absent if one does already
+	First    string           `json:"first,omitempty"`   // that port
 }
 
 // SizeNeed is a drop that is too small.
@@ -119,7 +120,7 @@ type Instrument struct {
 func From(v *verify.Report, u units.System) *Verification {
 	r := report.From(v.Result, u)
 	out := &Verification{Version: report.Version, System: r.System, Survey: r.Survey, Air: report.AmountOf(v.Density, units.Density, u), Tolerance: v.Tolerance,
-		FilterTimes: v.Filter, Faults: notSizes(r.Faults, len(v.Sizes)), Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
+		FilterTimes: v.Filter, Faults: notSizes(r.Faults, len(v.Sizes)), Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, figures: figuresOf(v.System), Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
 		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
 	for _, l := range v.Lines {
 		if l.Topic == verify.NoFault && l.Outcome == verify.NotShown && r.FlowsHold() {
@@ -140,7 +141,7 @@ func From(v *verify.Report, u units.System) *Verification {
 	for _, x := range v.Sizes {
 		out.Sizes = append(out.Sizes, SizeNeed{x.Port, x.Duct, show.Probability(x.Probability), report.IntervalOf(x.Diameter, units.Diameter, u)})
 	}
-	if f := v.Fan; f.OfFree > 0 {
+	if f := v.Fan; f.Flow.Value > 0 {
 		out.Fan = &FanPlace{f.Open.String(), report.IntervalOf(f.Flow, units.Flow, u), report.IntervalOf(f.Pressure, units.Pressure, u), show.Significant(f.OfFree), show.Significant(f.OfPeak), show.Significant(f.Bears), f.First}
 	}
 	out.Summary = verifySummary(out)
