@@ -167,6 +167,15 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 	port, _ := s.M.Sys.PortNamed(t.Port)
 	use, _ := settings.Hardest(s.M, port)
 	page := weigh.PageFlow(s, port, d, use.Cfg, 0)
+	then := func(flow float64) float64 { return t.Now.Value * flow / math.Max(page, 1e-12) }
+	if flow, hoses := pageStretched(s, port, use.Cfg); then(flow) >= t.Need {
+		// It costs nothing, and where the hose lies in folds no wider one is as good.
+		x.Hint, x.Stretch, x.Cost = CutTheHose, hoses, costMinutes
+		by := flow / page
+		x.Gains = []Gain{{Port: t.Port, Open: t.Open, Before: t.Now.Value, Need: t.Need,
+			After: fault.Interval{Value: t.Now.Value * by, Low: t.Now.Low * by, High: t.Now.High * by}}}
+		return x
+	}
 	for _, h := range []struct {
 		change Hint
 		flow   float64
@@ -175,7 +184,7 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 		{PipeForHose, pageChanged(s, port, d, use.Cfg, 1, 0)},
 		{EasyBends, pageEasier(s, port, use.Cfg)},
 	} {
-		if t.Now.Value*h.flow/math.Max(page, 1e-12) >= t.Need { // enough by itself
+		if then(h.flow) >= t.Need { // enough by itself
 			x.Hint = h.change
 			break
 		}
@@ -197,6 +206,22 @@ func pageChanged(s *fit.Study, port, d int, cfg airflow.Config, length, flexible
 		x.Material, x.Compressed, x.Lined = "pvc", 0, false
 	}
 	return airflow.FlowOf(&sys, port, cfg)
+}
+
+// pageStretched is what a port gets by the page with every hose on its way stretched
+// out, and which hoses those are; 0 if all are.
+func pageStretched(s *fit.Study, port int, cfg airflow.Config) (flow float64, hoses []string) {
+	sys := *s.M.Sys
+	sys.Ducts = slices.Clone(sys.Ducts)
+	for d := sys.Ports[port].Duct; d >= 0; d = sys.Ducts[d].Into {
+		if x := &sys.Ducts[d]; x.Compressed > 0 {
+			x.Compressed, hoses = 0, append(hoses, x.ID)
+		}
+	}
+	if len(hoses) == 0 {
+		return 0, nil
+	}
+	return airflow.FlowOf(&sys, port, cfg), hoses
 }
 
 // pageEasier is what a port gets by the page with long-radius bends all the way.
@@ -225,6 +250,7 @@ type Hint uint8
 // The hints.
 const (
 	NoHint      Hint = iota
+	CutTheHose       // the hoses cut to length, so that they hang stretched out
 	HalfTheHose      // half the length of hose
 	PipeForHose      // smooth pipe in place of the hose
 	EasyBends        // bends of LongRadius on the port's way

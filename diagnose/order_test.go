@@ -164,6 +164,13 @@ ports: [{id: one, duct: hose, hood: 1}]
 	require.Greater(t, half, now)
 	require.Greater(t, pipe, half)
 	require.Equal(t, 4.0, sys.Ducts[0].Length, "the system itself stays")
+	flow, hoses := pageStretched(s, 0, cfg)
+	long, _, _ := load("length: 4, material: flexible")
+	require.InEpsilon(t, airflow.FlowOf(long, 0, cfg), flow, 1e-12, "stretched out it lies as long as before")
+	require.Equal(t, []string{"hose"}, hoses)
+	_, straight, _ := load("length: 4, material: flexible")
+	_, hoses = pageStretched(straight, 0, cfg)
+	require.Empty(t, hoses)
 	for _, hose := range []string{"length: 4, material: pvc", "length: 4, material: flexible, taps: {T: 1}"} {
 		_, s, cfg := load(hose)
 		require.Zero(t, pageChanged(s, 0, 0, cfg, 0.5, 1), hose)

@@ -93,11 +93,12 @@ type Enough struct {
 
 // Fix is something to do, with what it would gain.
 type Fix struct {
-	For   []fault.Candidate // the faults it mends: the one asserted, and what these readings can't distinguish from it
-	Cost  int               // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
-	Gains []Gain            // ports in which the flow changes, largest first
-	Hint  Hint              // a smaller change that would do as well
-	Small *TooSmall         // of a drop that is too small: what to buy; nil: no wider one brings more, or it is another fault
+	For     []fault.Candidate // the faults it mends: the one asserted, and what these readings can't distinguish from it
+	Cost    int               // 1 minutes and tape, 2 an hour, 3 parts, 4 a rebuild
+	Gains   []Gain            // ports in which the flow changes, largest first
+	Hint    Hint              // a smaller change that would do as well
+	Stretch []string          // hoses that are to be cut to length, of CutTheHose
+	Small   *TooSmall         // of a drop that is too small: what to buy; nil: no wider one brings more, or it is another fault
 }
 
 // Gain is what a fix does to one port.

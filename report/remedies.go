@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings"
+	"lostair/report/show"
 )
 
 // foundNothing is what else reads like a restriction of one branch.
@@ -66,6 +67,9 @@ func (c Converter) fixWords(f diagnose.Fix) string {
 	case fault.Undersized:
 		if f.Small == nil {
 			return fmt.Sprintf("No standard size of %s that fits there brings its port more: its run has to be shorter, or the fan stronger.", head.Where)
+		}
+		if f.Hint == diagnose.CutTheHose {
+			return fmt.Sprintf("Cut %s to length, so that it hangs stretched out and not in folds: that is enough, with no wider duct.", show.Listed(f.Stretch))
 		}
 		return c.buyWords(*f.Small)
 	}
