@@ -3,6 +3,7 @@ package runs
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -27,7 +28,12 @@ func Onto(f *edit.File, list []Run, table string) (*edit.File, problem.List) {
 			out = append(out, problem.Problem{File: table, Sheet: r.Sheet, Line: r.Line, What: fmt.Sprintf("run %q: the bends %q are not understood", r.ID, r.Bends), Do: "write how many right-angled ones, or angles such as 2x90 + 45"})
 			continue
 		}
-		changes = append(changes, edit.Insert(edit.At("ducts", ducts), rowOf(&r, bends)))
+		downstream, ok := gateEnd(&r, list)
+		if !ok {
+			out = append(out, problem.Problem{File: table, Sheet: r.Sheet, Line: r.Line, What: fmt.Sprintf("run %q: the gate_at %q doesn't say for sure which end of the run has the gate", r.ID, r.GateAt), Do: "write upstream for the machine's end of the run, or downstream for the collector's end"})
+			continue
+		}
+		changes = append(changes, edit.Insert(edit.At("ducts", ducts), rowOf(&r, bends, downstream)))
 		ducts++
 		if r.Machine != "" {
 			changes = append(changes, edit.Insert(edit.At("ports", ports), edit.Row("id", edit.Scalar(r.Machine), "duct", edit.Scalar(r.ID), "hood", plain(cmp.Or(r.Hood, UsualHood)), "need", plain(r.Need))))
@@ -44,7 +50,7 @@ func Onto(f *edit.File, list []Run, table string) (*edit.File, problem.List) {
 	return g, nil
 }
 
-func rowOf(r *Run, bends []Bend) string {
+func rowOf(r *Run, bends []Bend, downstream bool) string {
 	var fittings []string
 	for _, b := range bends {
 		count := ""
@@ -60,7 +66,7 @@ func rowOf(r *Run, bends []Bend) string {
 	gate := ""
 	if r.Gate != "" {
 		gate = edit.Scalar(r.Gate)
-		if at := strings.ToLower(r.GateAt); strings.HasPrefix(at, "down") || strings.HasPrefix(at, "collector") {
+		if downstream {
 			gate = edit.Row("id", gate, "at", "downstream")
 		}
 	}
@@ -68,12 +74,63 @@ func rowOf(r *Run, bends []Bend) string {
 	if m, ok := materials[material]; ok {
 		material = m
 	}
-	enters := strings.ToLower(strings.TrimSuffix(r.Enters, "°"))
+	enters := strings.ToLower(strings.TrimSpace(r.Enters))
+	if a := branchAngle.FindStringSubmatch(enters); a != nil {
+		enters = a[1]
+	}
 	if enters == "straight on" || enters == "0" {
 		enters = "straight"
 	}
 	return edit.Row("id", edit.Scalar(r.ID), "into", edit.Scalar(cmp.Or(r.Into, "collector")), "enters", plain(enters), "diameter", plain(r.Size), "length", plain(r.Length),
 		"material", plain(material), "fittings", bent, "gate", gate)
+}
+
+// branchAngle is the angle of a branch with its mark and with what such a join is
+// called: 45, 45°, 45 wye.
+var branchAngle = regexp.MustCompile(`^(?:(?:wye|y|lateral|tee) )?(\d+(?:\.\d+)?)[ -]?(?:°|deg|degrees?)? ?(?:wye|y|lateral|branch|tee)?$`)
+
+// gateEnd is whether the gate of a run sits at its collector's end; not ok: the table
+// doesn't say so for sure.
+func gateEnd(r *Run, list []Run) (downstream, ok bool) {
+	word := strings.NewReplacer("_", " ", "-", " ", "'s", "", "’s", "").Replace(strings.ToLower(r.GateAt))
+	words := strings.Fields(word)
+	for len(words) > 1 && (words[0] == "at" || words[0] == "the") {
+		words = words[1:]
+	}
+	if n := len(words) - 1; n > 0 && (words[n] == "end" || words[n] == "side") {
+		words = words[:n]
+	}
+	main := r.Into == "" || strings.EqualFold(r.Into, "collector")
+	into, beside, hose := 0, 0, false // runs that flow into this one, or as it does; one of the first is a hose
+	ofHose := isHose(r)
+	for i := range list {
+		x := &list[i]
+		if strings.EqualFold(x.Into, r.ID) {
+			into, hose = into+1, hose || isHose(x)
+		}
+		if strings.EqualFold(x.Into, r.Into) {
+			beside++
+		}
+		ofHose = ofHose || strings.EqualFold(x.ID, r.Into) && isHose(x)
+	}
+	switch strings.Join(words, " ") {
+	case "", "upstream", "machine", "tool":
+		return false, true
+	case "downstream", "collector", "dust collector":
+		return true, true
+	case "hose":
+		return false, hose && !ofHose
+	case "main": // there is one at that end if another run joins there
+		return true, beside > 1 && !main
+	case "wye", "join":
+		return true, beside > 1 && into < 2 && !main // and not at the other end too
+	}
+	return false, false
+}
+
+func isHose(r *Run) bool {
+	m := strings.ToLower(r.Material)
+	return strings.Contains(m, "hose") || strings.Contains(m, "flex")
 }
 
 // plain writes a number with its unit without quotes, and other text so that it

@@ -7,12 +7,14 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
 
 	"lostair/readings/problem"
+	"lostair/readings/units"
 	"lostair/readings/workbook"
 )
 
@@ -38,17 +40,20 @@ type column struct {
 var columns = [...]column{
 	{"id", []string{"name", "run", "duct"}, func(r *Run) *string { return &r.ID }},
 	{"into", []string{"flows into", "joins", "to"}, func(r *Run) *string { return &r.Into }},
-	{"enters", []string{"angle", "joins at", "at"}, func(r *Run) *string { return &r.Enters }},
+	{"enters", []string{"angle", "joins at", "at", "branch angle", "join angle", "wye angle", "enters at"}, func(r *Run) *string { return &r.Enters }},
 	{"size", []string{"diameter", "bore", "dia", "inside diameter"}, func(r *Run) *string { return &r.Size }},
 	{"length", []string{"len", "long"}, func(r *Run) *string { return &r.Length }},
 	{"material", []string{"pipe", "made of", "type"}, func(r *Run) *string { return &r.Material }},
 	{"bends", []string{"elbows", "bend", "elbow"}, func(r *Run) *string { return &r.Bends }},
 	{"gate", []string{"blast gate"}, func(r *Run) *string { return &r.Gate }},
-	{"gate_at", []string{"gate at", "gate end"}, func(r *Run) *string { return &r.GateAt }},
+	{"gate_at", []string{"gate at", "gate end", "gate location", "gate position", "gate place"}, func(r *Run) *string { return &r.GateAt }},
 	{"machine", []string{"port", "tool"}, func(r *Run) *string { return &r.Machine }},
-	{"need", []string{"needs", "flow", "air"}, func(r *Run) *string { return &r.Need }},
+	{"need", []string{"needs", "needed", "required", "flow", "air", "airflow", "air flow", "air needed", "flow needed", "air required", "flow required"}, func(r *Run) *string { return &r.Need }},
 	{"hood", []string{"hood loss"}, func(r *Run) *string { return &r.Hood }},
 }
+
+// measures are the columns of which a header may give the unit.
+var measures = map[string]units.Dimension{"size": units.Diameter, "length": units.Length, "need": units.Flow}
 
 // Names lists the columns.
 func Names() []string {
@@ -63,8 +68,9 @@ func Names() []string {
 const mostRows = 5000
 
 // Read reads a table: comma, semicolon or tab between cells, a header row with the
-// columns in any order under any of their names, a unit in brackets behind a name
-// ("length (ft)") if its numbers have none of their own. It may be a workbook.
+// columns in any order under any of their names, a unit beside a name ("length (ft)",
+// "length in feet", "cfm needed") if its numbers have none of their own. It may be a
+// workbook.
 func Read(data []byte, file string) ([]Run, problem.List) {
 	if workbook.Is(data) {
 		return readWorkbook(data, file)
@@ -160,7 +166,7 @@ func tableOf(rows []row, file string) ([]Run, problem.List) {
 	if len(runs) == 0 && out.Err() == nil {
 		out = append(out, problem.Problem{File: file, What: "the table has headers and no runs", Do: "write a row for each run"})
 	}
-	return named(runs), out
+	return withNames(runs), out
 }
 
 // separator is what stands between the cells of the header.
@@ -174,18 +180,63 @@ func separator(text string) rune {
 	return ','
 }
 
+// headed is the column that a header names, -1 for none, and the unit that it gives.
+func headed(h string) (k int, unit string) {
+	name := strings.ToLower(strings.TrimSpace(strings.ReplaceAll(h, "_", " ")))
+	if i := strings.IndexAny(name, "(["); i >= 0 {
+		name, unit = strings.TrimSpace(name[:i]), strings.TrimSpace(strings.TrimRight(name[i+1:], ")] "))
+	}
+	if k = named(name); k >= 0 {
+		if _, ok := measures[columns[k].name]; !ok {
+			unit = ""
+		}
+		return k, unit
+	}
+	words := strings.Fields(strings.ReplaceAll(name, ",", " "))
+	if len(words) < 2 || unit != "" {
+		return -1, ""
+	}
+	last := len(words) - 1
+	rest := words[:last]
+	if last > 1 && words[last-1] == "in" { // length in feet
+		rest = words[:last-1]
+	}
+	if k, unit = measured(rest, words[last]); k < 0 {
+		k, unit = measured(words[1:], words[0]) // cfm needed
+	}
+	return k, unit
+}
+
+// measured is the column by a name, and the unit by one, if they go together.
+func measured(name []string, unit string) (int, string) {
+	k := named(strings.Join(name, " "))
+	if k < 0 {
+		return -1, ""
+	}
+	d, ok := measures[columns[k].name]
+	if !ok {
+		return -1, ""
+	}
+	v, err := units.ParseIn("1", d, unit)
+	if err != nil || unit == "" {
+		return -1, ""
+	}
+	return k, v.Unit
+}
+
+func named(name string) int {
+	return slices.IndexFunc(columns[:], func(c column) bool {
+		return strings.ReplaceAll(c.name, "_", " ") == name || slices.Contains(c.also, name)
+	})
+}
+
 // header finds the column of each cell, -1 for one that is not read, and the unit
-// in brackets behind its name.
+// beside its name.
 func header(head row, file string) (at []int, units []string, out problem.List) {
 	have := map[string]bool{}
 	for i, h := range head.cells {
-		name, unit := strings.ToLower(strings.TrimSpace(strings.ReplaceAll(h, "_", " "))), ""
-		if a, b, ok := strings.Cut(name, "("); ok {
-			name, unit = strings.TrimSpace(a), strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(b), ")"))
-		}
-		k := slices.IndexFunc(columns[:], func(c column) bool {
-			return strings.ReplaceAll(c.name, "_", " ") == name || slices.Contains(c.also, name)
-		})
+		name := strings.TrimSpace(h)
+		k, unit := headed(h)
 		switch {
 		case k >= 0 && have[columns[k].name]:
 			out = append(out, problem.Problem{File: file, Line: head.line, What: fmt.Sprintf("the column %s stands there twice", columns[k].name), Do: "keep one of them"})
@@ -204,13 +255,19 @@ func header(head row, file string) (at []int, units []string, out problem.List) 
 	return at, units, out
 }
 
+// onTape is a length with a fraction and no unit, 9 1/2 or 5/8.
+var onTape = regexp.MustCompile(`^(\d+[ -])?\d+/\d+$`)
+
 func bare(cell string) bool {
+	if onTape.MatchString(cell) {
+		return true
+	}
 	_, err := strconv.ParseFloat(strings.Replace(cell, ",", ".", 1), 64)
 	return err == nil
 }
 
-// named gives a run without a name one: its machine's, or its number.
-func named(list []Run) []Run {
+// withNames gives a run without a name one: its machine's, or its number.
+func withNames(list []Run) []Run {
 	taken := map[string]bool{}
 	for _, r := range list {
 		taken[r.ID] = true

@@ -2,6 +2,7 @@ package runs
 
 import (
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -86,5 +87,61 @@ func TestThereAndBack(t *testing.T) {
 		x, y := a.Ports[i], b.Ports[i]
 		x.Pos, y.Pos = duct.Pos{}, duct.Pos{}
 		assert.Equal(t, x, y)
+	}
+}
+
+// A header says its unit as people write it, and numbers with a fraction get it too.
+func TestHeadersWithTheirUnits(t *testing.T) {
+	list, wrong := Read([]byte("name,flows into,branch angle,diameter mm,length in feet,gate location,cfm needed,elbows (90)\n"+
+		"drop,main,45 wye,125,9 1/2,machine,400,2\n"), "t.csv")
+	require.NoError(t, wrong.Err())
+	assert.Empty(t, wrong, "every column is known")
+	assert.Equal(t, []Run{{Line: 2, ID: "drop", Into: "main", Enters: "45 wye", Size: "125 mm", Length: "9 1/2 ft", GateAt: "machine", Need: "400 cfm", Bends: "2"}}, list)
+
+	_, wrong = Read([]byte("id,into,size,length in mass,cfm\na,collector,1,1,1\n"), "t.csv")
+	assert.ErrorContains(t, wrong.Err(), "length is missing")
+}
+
+// Of a gate only an end that is sure is taken: the wrong one would put the gate, and
+// with it every reading of a shut branch, on the wrong side of a run.
+func TestWhichEndHasTheGate(t *testing.T) {
+	table := func(row, at string) string {
+		text := "id,into,size,length,material,gate,gate_at\n"
+		for _, r := range []string{"main,collector,6,5,spiral,", "drop,main,5,3,spiral,", "hose,drop,4,2,flex,", "other,main,5,3,spiral,"} {
+			if strings.HasPrefix(r, row+",") {
+				r += "g," + at
+			}
+			text += r + "\n"
+		}
+		return text
+	}
+	blank, err := edit.Open([]byte("ducts: []\nports: []\n"), "system.yaml")
+	require.NoError(t, err)
+	for _, c := range []struct{ row, at, want string }{ // want: what is written; "": refused
+		{"drop", "", "gate: g}"}, {"drop", "upstream", "gate: g}"}, {"drop", "Machine", "gate: g}"}, {"drop", "at the machine", "gate: g}"},
+		{"drop", "machine's end", "gate: g}"}, {"hose", "machine", "gate: g}"}, {"drop", "hose end", "gate: g}"},
+		{"drop", "downstream", "at: downstream"}, {"drop", "collector_end", "at: downstream"}, {"drop", "main", "at: downstream"},
+		{"drop", "main end", "at: downstream"}, {"drop", "wye", "at: downstream"}, {"drop", "at the join", "at: downstream"},
+		{"drop", "top", ""}, {"drop", "bottom", ""}, {"drop", "ceiling", ""}, {"drop", "both ends", ""}, {"drop", "down", ""}, {"drop", "blah", ""},
+		{"hose", "hose", ""}, {"other", "hose", ""}, {"hose", "wye", ""}, {"hose", "main", ""}, {"main", "main", ""}, {"main", "wye", ""},
+	} {
+		list, wrong := Read([]byte(table(c.row, c.at)), "t.csv")
+		require.NoError(t, wrong.Err())
+		f, wrong := Onto(blank, list, "t.csv")
+		if c.want == "" {
+			require.Error(t, wrong.Err(), "%s of %s", c.at, c.row)
+			assert.Contains(t, wrong.Error(), `the gate_at "`+c.at+`"`)
+			assert.Contains(t, wrong.Error(), "write upstream for")
+			continue
+		}
+		require.NoError(t, wrong.Err(), "%s of %s", c.at, c.row)
+		assert.Contains(t, string(f.Bytes()), c.want, "%s of %s", c.at, c.row)
+	}
+}
+
+// The angle of a branch may have its mark, and the name of the join.
+func TestAnglesOfBranches(t *testing.T) {
+	for cell, want := range map[string]string{"45 wye": "45", "45° wye": "45", "wye 30": "30", "45 deg": "45", "90-degree tee": "90", "22.5": "22.5", "Straight": "straight", "0": "straight", "branch": "branch"} {
+		assert.Contains(t, rowOf(&Run{ID: "a", Enters: cell}, nil, false), "enters: "+want+",", cell)
 	}
 }
