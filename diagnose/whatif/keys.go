@@ -20,6 +20,7 @@ type target uint8
 const (
 	ofDuct target = 1 << iota
 	ofPort
+	ofMachine
 	ofGate
 	ofBin
 	ofAir
@@ -34,6 +35,9 @@ func (e *Edit) targetOf(id string) target {
 	}
 	if _, ok := e.Sys.PortNamed(id); ok {
 		t |= ofPort
+	}
+	if _, ok := e.machine(id); ok {
+		t |= ofMachine
 	}
 	for _, g := range e.Sys.Gates() {
 		if g == id {
@@ -71,6 +75,7 @@ var settables = []settable{
 	{"DUCT.blockage", "blockage", ofDuct, "share of the bore closed", setBlockage},
 	{"PORT.hood", "hood", ofPort, "hood by name, or its entry loss", setHood},
 	{"PORT.need", "need", ofPort, "flow that the machine needs", setNeed},
+	{"MACHINE.need", "need", ofMachine, "flow that a machine with several ports needs, all of them together", setNeed},
 	{"PORT.blockage", "blockage", ofPort, "share of the bore closed at the hood", setBlockage},
 	{"GATE.travel", "travel", ofGate, "share of its travel that an open gate is open", setTravel},
 	{"GATE.leak", "leak", ofGate, "open area left when it is shut", setGateLeak},
@@ -92,7 +97,7 @@ func KeysOf(s *duct.System) (keys, what []string) {
 			t = e.targetOf(id)
 		}
 		for _, k := range settables {
-			if k.of&t == 0 {
+			if k.of&t == 0 || k.of == ofPort && k.name == "need" && e.shares(id) {
 				continue
 			}
 			key := k.name
@@ -132,7 +137,7 @@ func keysOf(t target) []string {
 		}
 	}
 	sort.Strings(out)
-	return out
+	return slices.Compact(out)
 }
 
 func asUnitError(err error, u **units.Error) bool { return errors.As(err, u) }
@@ -152,6 +157,22 @@ func (e *Edit) amount(value string, d units.Dimension, least, most float64) (flo
 func (e *Edit) duct(id string) *duct.Duct {
 	i, _ := e.Sys.DuctNamed(id)
 	return &e.Sys.Ducts[i]
+}
+
+// machine is one that several ports serve, by its id.
+func (e *Edit) machine(id string) (*duct.Machine, bool) {
+	for i := range e.Sys.Machines {
+		if x := &e.Sys.Machines[i]; x.ID == id {
+			return x, true
+		}
+	}
+	return nil, false
+}
+
+// shares is whether a port has but its share of its machine's need.
+func (e *Edit) shares(id string) bool {
+	i, ok := e.Sys.PortNamed(id)
+	return ok && e.Sys.Ports[i].Shares
 }
 
 func (e *Edit) port(id string) *duct.Port {
@@ -319,12 +340,21 @@ func setNeed(e *Edit, id, value string) (Amount, Amount, error) {
 	if err != nil {
 		return Amount{}, Amount{}, err
 	}
-	p := e.port(id)
-	before := Amount{}
-	if p.Need > 0 {
-		before = amountOf(p.Need, units.Flow)
+	var need *float64
+	if x, ok := e.machine(id); ok {
+		need = &x.Need
+	} else if i, _ := e.Sys.PortNamed(id); e.shares(id) {
+		x, _ := e.Sys.MachineOf(i)
+		return Amount{}, Amount{}, refusal{fmt.Sprintf("port %q shares the need of its machine %q, %s", id, x.ID, units.Format(x.Need, units.Flow, e.Sys.Units)),
+			fmt.Sprintf("set that of the machine: '%s.need=%s'", x.ID, value)}
+	} else {
+		need = &e.Sys.Ports[i].Need
 	}
-	p.Need = v
+	before := Amount{}
+	if *need > 0 {
+		before = amountOf(*need, units.Flow)
+	}
+	*need = v
 	return before, amountOf(v, units.Flow), nil
 }
 

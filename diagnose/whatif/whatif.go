@@ -2,6 +2,7 @@ package whatif
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"sort"
@@ -309,10 +310,19 @@ func (e *Edit) Take(text string) (Setting, *problem.Problem) {
 		if asUnitError(err, &u) {
 			return wrong(u.What, u.Do)
 		}
+		var r refusal
+		if errors.As(err, &r) {
+			return wrong(r.what, r.do)
+		}
 		return wrong(err.Error(), "see lostair whatif --help")
 	}
 	return Setting{Key: k, Before: before, After: after}, nil
 }
+
+// refusal is why a change can't be made, and what to write.
+type refusal struct{ what, do string }
+
+func (r refusal) Error() string { return r.what + "; " + r.do }
 
 func cutLast(s string) (before, after string, ok bool) {
 	i := strings.LastIndex(s, ".")
@@ -330,6 +340,9 @@ func (e *Edit) names() []string {
 	}
 	for _, p := range e.Sys.Ports {
 		out = append(out, p.ID)
+	}
+	for _, x := range e.Sys.Machines {
+		out = append(out, x.ID)
 	}
 	out = append(out, e.Sys.Gates()...)
 	sort.Strings(out)

@@ -157,3 +157,38 @@ func TestAGatesLeakIsAllThatItLeavesOpen(t *testing.T) {
 	e.Coefs(m, &c)
 	require.InDelta(t, 10e-4, c.GateArea[g], 1e-12)
 }
+
+// Ports of one machine have one need: it is set by the machine's id, also where a port
+// has that id too, and a port's share of it is not set by itself.
+func TestTheNeedOfAMachineIsSet(t *testing.T) {
+	sys := kit.DemoSystem(t)
+	var two []int
+	for i := range sys.Ports[:2] {
+		sys.Ports[i].Need = 0
+		two = append(two, i)
+	}
+	sys.Machines = []duct.Machine{{ID: "big one", Ports: two, Need: 0.2}}
+	require.NoError(t, sys.Finish().Err())
+	a, b := sys.Ports[0].ID, sys.Ports[1].ID
+	all := []readings.Open{{All: true}}
+
+	_, err := whatif.Compare(t.Context(), sys, []string{a + ".need=900 m3/h"}, all)
+	require.ErrorContains(t, err, `port "`+a+`" shares the need of its machine "big one", 720 m3/h; set that of the machine: 'big one.need=900 m3/h'`)
+	keys, _ := whatif.KeysOf(sys)
+	require.Contains(t, keys, "big one.need")
+	require.NotContains(t, keys, a+".need")
+
+	needs := func(set string) (sum float64) {
+		w, err := whatif.Compare(t.Context(), sys, []string{set}, all)
+		require.NoError(t, err)
+		for _, r := range w.Settings[0].Rows {
+			if r.What == "port" && (r.Where == a || r.Where == b) {
+				sum += r.Least
+			}
+		}
+		return sum
+	}
+	require.InDelta(t, 0.25, needs("big one.need=900 m3/h"), 1e-9)
+	sys.Machines[0].ID = a
+	require.InDelta(t, 0.3, needs(a+".need=1080 m3/h"), 1e-9)
+}
