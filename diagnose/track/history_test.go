@@ -31,7 +31,7 @@ func TestLimitsOfAnIndicator(t *testing.T) {
 			now[i] = -0.3
 		}
 		level := 0.01 // where its series stands in the last survey
-		track := &tracking{t: k, gs: []*indicatorFit{{at: make([]float64, len(k.list))}, {at: now}}, out: &History{}, of: make([]int, len(k.list))}
+		track := &tracking{t: k, gs: []*indicatorFit{{list: k.list, at: make([]float64, len(k.list))}, {list: k.list, at: now}}, out: &History{}, of: make([]int, len(k.list))}
 		g := gaugeOf(x)
 		track.out.Series = []Series{{Gauge: g, Points: []Point{{Value: fault.Interval{Value: g.value(9)}}, {Value: fault.Interval{Value: g.value(level)}}}}}
 		require.InDelta(t, level, track.level(i), 1e-9)
@@ -53,7 +53,7 @@ func TestLimitsOfAnIndicator(t *testing.T) {
 			shares := func(by float64) (least float64, port string) {
 				at[i] = by
 				least = math.Inf(1)
-				for p, q := range k.flowsAt(at) {
+				for p, q := range k.flowsAt(k.list, at) {
 					limit := k.portFlow[p] / 2
 					if what == "need" {
 						limit = r.Sys.Ports[p].Need
@@ -82,7 +82,7 @@ func TestLimitsOfAnIndicator(t *testing.T) {
 			require.False(t, ok, "it is crossed already")
 		}
 	}
-	both := (&tracking{t: k, gs: []*indicatorFit{{at: make([]float64, len(k.list))}}, of: make([]int, len(k.list)),
+	both := (&tracking{t: k, gs: []*indicatorFit{{list: k.list, at: make([]float64, len(k.list))}}, of: make([]int, len(k.list)),
 		out: &History{Series: []Series{{Gauge: FanSpeed, Points: []Point{{Value: fault.Interval{Value: 1}}}}}}}).limitsOf(&Series{Gauge: FanSpeed}, len(k.list)-1, false)
 	require.Len(t, both, 2)
 	require.Equal(t, []string{"need", "half"}, []string{both[0].what, both[1].what})
@@ -116,7 +116,7 @@ func TestLawsOfGrowthCountByTheirFit(t *testing.T) {
 	r, k := taught(t)
 	r.Sys.Ports[0].Need = 0.9 * k.portFlow[0]
 	filter := len(k.list) - 2
-	x := &tracking{t: k, gs: []*indicatorFit{{at: make([]float64, len(k.list))}}, out: &History{}, of: make([]int, len(k.list)), days: []float64{0, 10}}
+	x := &tracking{t: k, gs: []*indicatorFit{{list: k.list, at: make([]float64, len(k.list))}}, out: &History{}, of: make([]int, len(k.list)), days: []float64{0, 10}}
 	x.out.Series = []Series{{Gauge: FilterDrop, Points: []Point{{Value: fault.Interval{Value: 1}}}}}
 	limit, ok := x.crossing(filter, "need", true)
 	require.True(t, ok)

@@ -51,7 +51,9 @@ type indicatorFit struct {
 	at     []float64 // all indicators' changes as fitted, in their usual ones
 	ports  []change  // logarithm of each port's flow, alone, to that in the reference
 	wrong  []setAsideRow
-	misfit float64 // of the readings left, per reading; about 1 or less
+	broke  []setAsideRow // kept, since a fault explains them; with what would fit without it
+	free   []int         // indicators that follow such a fault
+	misfit float64       // of the readings left, per reading; about 1 or less
 }
 
 // setAsideRow is an observation that lies far off what all others say.
@@ -81,22 +83,38 @@ const (
 )
 
 // fitIndicators fits a survey's indicators, rows that lie far off set aside but for
-// those that are to be kept.
+// those that are to be kept, and those that a fault at their own port explains.
 func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicatorFit, error) {
-	k := &indicatorFit{b: b, list: t.list, filter: t.filter}
+	k := &indicatorFit{b: b, filter: t.filter}
 	v := t.lenses[layoutKey(b)].on(b)
-	aside := map[int]bool{}
+	e := &explainer{t: t}
+	aside, done, asked := map[int]bool{}, map[int]bool{}, map[int]bool{}
 	for {
 		if err := v.weigh(aside); err != nil {
 			return nil, err
 		}
-		odd, found := v.oddest(aside, keep)
+		odd, found := v.oddest(aside, done)
 		if !found || len(aside) >= len(b.Observation)/3 {
 			break
 		}
-		aside[odd.Observation] = true
+		i := odd.Observation
+		if !asked[i] {
+			asked[i] = true
+			if c := e.explains(b, i, aside, keep[i]); c != nil {
+				v.follows(c)
+				done[i], aside, k.wrong = true, map[int]bool{}, nil // what was odd may be so no more
+				k.broke = append(k.broke, odd)
+				continue
+			}
+		}
+		if keep[i] {
+			done[i] = true
+			continue
+		}
+		aside[i] = true
 		k.wrong = append(k.wrong, odd)
 	}
+	k.list, k.free = v.list, v.free
 	k.info, k.fresh, k.last, k.pull = v.info, v.fresh, v.last, v.pull
 	k.at, k.misfit = v.x, v.misfit
 	for i := range k.wrong { // what would fit is clear only without all of them
@@ -123,13 +141,23 @@ func (t *tracker) name(k *indicatorFit) {
 
 // lookAtPorts works out how far the survey's changes move each port's flow.
 func (t *tracker) lookAtPorts(k *indicatorFit) {
-	flow := t.flowsAt(k.at)
-	inv, fresh := regular(k.info, nil), k.freshAll()
+	flow, grad := t.flowsAt(k.list, k.at), t.portGrad
+	if len(k.free) > 0 { // far from the reference flows move otherwise
+		c := t.coefs()
+		for i, x := range k.list {
+			x.apply(&c, k.at[i])
+		}
+		var err error
+		if _, grad, err = t.portsBy(&c, k.list, nil); err != nil {
+			flow = nil
+		}
+	}
+	inv, fresh := regular(k.info, k.free), k.freshAll()
 	n := len(k.list)
 	for p := range t.portFlow {
 		c := change{none: inv == nil || flow == nil}
 		if !c.none {
-			g, w := mat.NewVecDense(n, t.portGrad[p]), mat.NewVecDense(n, nil)
+			g, w := mat.NewVecDense(n, grad[p]), mat.NewVecDense(n, nil)
 			w.MulVec(inv, g)
 			c.value = math.Log(math.Max(flow[p], 1e-9) / math.Max(t.portFlow[p], 1e-9))
 			c.fresh = math.Sqrt(math.Max(mat.Inner(w, fresh, w), 1e-18))

@@ -1,6 +1,7 @@
 package track
 
 import (
+	"slices"
 	"strings"
 
 	"lostair/diagnose/internal/observe"
@@ -15,7 +16,7 @@ func lasting(all []*observe.Bound, gs []*indicatorFit, keep []map[int]bool) []bo
 	read := map[string][]at{}
 	for k, b := range all {
 		side := map[int]int{}
-		for _, w := range gs[k].wrong {
+		for _, w := range slices.Concat(gs[k].wrong, gs[k].broke) {
 			side[w.Observation] = -1
 			if b.Observation[w.Observation].Y > w.fits {
 				side[w.Observation] = 1

@@ -61,12 +61,12 @@ func (t *tracker) newLinearisation(b *observe.Bound) (*linearisation, error) {
 	for i := range m {
 		l.fan[i] = j.At(i, s.Day-1)
 	}
-	l.columns(s, s.Pr.Mean, l.ind)
+	l.columns(s, s.Pr.Mean, t.list, l.ind)
 	return l, nil
 }
 
 // columns fills in the derivatives by the indicators at the point last predicted.
-func (l *linearisation) columns(s *fit.Study, theta []float64, ind *mat.Dense) {
+func (l *linearisation) columns(s *fit.Study, theta []float64, list []*indicator, ind *mat.Dense) {
 	for c, st := range s.States {
 		if len(s.By[c]) == 0 {
 			continue
@@ -79,7 +79,7 @@ func (l *linearisation) columns(s *fit.Study, theta []float64, ind *mat.Dense) {
 			if o.AxisIx >= 0 {
 				k += theta[o.AxisIx] * asbuilt.ProfileError * fit.ProfilePower(o)
 			}
-			for x, in := range l.t.list {
+			for x, in := range list {
 				ind.Set(i, x, k*in.slope(&s.Coef, &s.Grad.Coefs))
 			}
 		}
@@ -119,7 +119,7 @@ func (x *indicator) apply(c *airflow.Coefs, amount float64) {
 		c.Speed *= math.Exp(amount * x.unit)
 	case fault.Blockage:
 		p := x.spots[0].Slot.Of(c)
-		*p = math.Max(*p+amount*x.unit, leastLoss)
+		*p = math.Max(*p+amount*x.spots[0].Share*x.unit, leastLoss)
 	case fault.Leak:
 		for _, sp := range x.spots {
 			*sp.Slot.Of(c) += amount * sp.Share * x.unit
@@ -133,6 +133,9 @@ func (x *indicator) apply(c *airflow.Coefs, amount float64) {
 type linearFit struct {
 	l                 *linearisation
 	b                 *observe.Bound
+	list              []*indicator
+	free              []int     // indicators that faults move, as far as they may
+	start             []float64 // changes to begin with; nil: none
 	x                 []float64 // the indicators' changes
 	bentTo            []float64 // those at which the model was last linearised; nil: none
 	r                 []float64 // readings less what is expected without the changes, linearised at x
@@ -159,7 +162,28 @@ func (l *linearisation) on(b *observe.Bound) *linearFit {
 			o.Y = y
 		}
 	}
-	return &linearFit{l: l, b: &c, r: make([]float64, len(b.Observation))}
+	return &linearFit{l: l, b: &c, list: l.t.list, r: make([]float64, len(b.Observation))}
+}
+
+// follows lets an indicator follow a fault, from where that takes it.
+func (v *linearFit) follows(c *cause) {
+	v.list = slices.Clone(v.list)
+	v.list[c.ind] = c.as
+	if v.start == nil {
+		v.start = make([]float64, len(v.list))
+	}
+	v.start[c.ind] = c.at
+	if !slices.Contains(v.free, c.ind) {
+		v.free = append(v.free, c.ind)
+	}
+}
+
+// ridge is what draws an indicator to no change.
+func (v *linearFit) ridge(i int) float64 {
+	if slices.Contains(v.free, i) {
+		return activeRidge
+	}
+	return 1
 }
 
 // weigh works out what the survey says of each indicator, apart from the rows that
@@ -168,6 +192,12 @@ func (v *linearFit) weigh(aside map[int]bool) error {
 	v.ind, v.x, v.bentTo = v.l.ind, nil, nil
 	for i := range v.r {
 		v.r[i] = v.b.Observation[i].Y - v.l.h[i]
+	}
+	if v.start != nil {
+		v.x = slices.Clone(v.start)
+		if !v.bend() {
+			return fmt.Errorf("%s: the model could not be solved", v.b.Survey.File)
+		}
 	}
 	f := v.spread(aside)
 	for bend := 0; ; bend++ {
@@ -240,7 +270,7 @@ func (v *linearFit) solve(s *mat.SymDense) bool {
 	g := mat.NewSymDense(n, nil)
 	g.CopySym(v.info)
 	for i := range n {
-		g.SetSym(i, i, g.At(i, i)+1)
+		g.SetSym(i, i, g.At(i, i)+v.ridge(i))
 	}
 	var ch mat.Cholesky
 	if !ch.Factorize(g) {
@@ -292,7 +322,7 @@ func (v *linearFit) bend() bool {
 	s := v.l.s.Twin()
 	theta := s.Pr.Mean
 	s.U.Coefs(theta, &s.Coef, s.Vals)
-	for i, x := range v.l.t.list {
+	for i, x := range v.list {
 		x.apply(&s.Coef, v.x[i])
 	}
 	h := make([]float64, len(v.r))
@@ -301,7 +331,7 @@ func (v *linearFit) bend() bool {
 	}
 	m, n := v.ind.Dims()
 	ind := mat.NewDense(m, n, nil)
-	v.l.columns(s, theta, ind)
+	v.l.columns(s, theta, v.list, ind)
 	for i := range v.r {
 		r := v.b.Observation[i].Y - h[i]
 		for x, d := range ind.RawRowView(i) {
@@ -329,6 +359,9 @@ func (v *linearFit) judge(s *mat.SymDense) error {
 	m := len(v.r)
 	all := mat.NewSymDense(m, nil)
 	all.SymOuterK(1, v.ind)
+	for _, x := range v.free {
+		all.SymRankOne(all, 1/activeRidge-1, v.ind.ColView(x))
+	}
 	all.AddSym(all, s)
 	var c mat.Cholesky
 	v.alpha = mat.NewVecDense(m, nil)
@@ -389,29 +422,43 @@ func quadratic(s *mat.SymDense, x *mat.Dense) *mat.SymDense {
 // portsAtRest works out each port's flow alone in the reference, and how the
 // indicators move it.
 func (t *tracker) portsAtRest() error {
-	c, st, g := t.coefs(), t.m.NewState(), t.m.NewGradient()
-	t.portFlow, t.portGrad, t.portSD = nil, nil, nil
 	vals := make([]float64, len(t.u.Parts))
 	page := t.m.NewCoefs()
 	t.u.Coefs(t.shared.Mean, &page, vals)
+	c := t.coefs()
+	t.portSD = nil
+	var err error
+	t.portFlow, t.portGrad, err = t.portsBy(&c, t.list, func(g *airflow.Gradient, q float64) {
+		t.portSD = append(t.portSD, t.spreadOf(g, vals, q))
+	})
+	return err
+}
+
+// portsBy works out each port's flow alone, and how the indicators of a list move its
+// logarithm.
+func (t *tracker) portsBy(c *airflow.Coefs, list []*indicator, each func(g *airflow.Gradient, q float64)) (flow []float64, grad [][]float64, err error) {
+	st, g := t.m.NewState(), t.m.NewGradient()
 	for p, port := range t.m.Sys.Ports {
 		probe, err := t.m.ProbeAt(port.ID, units.FlowRate)
 		if err != nil {
-			return err
+			return nil, nil, err
 		}
-		if err := st.Solve(&c, airflow.Alone(t.m, p)); err != nil {
-			return fmt.Errorf("port %s: %w", port.ID, err)
+		if err := st.Solve(c, airflow.Alone(t.m, p)); err != nil {
+			return nil, nil, fmt.Errorf("port %s: %w", port.ID, err)
 		}
 		st.Prepare()
 		st.Sensitivity(probe, g)
 		q := math.Max(st.Value(probe), 1e-9)
-		row := make([]float64, len(t.list))
-		for i, x := range t.list {
-			row[i] = x.slope(&c, &g.Coefs) / q
+		row := make([]float64, len(list))
+		for i, x := range list {
+			row[i] = x.slope(c, &g.Coefs) / q
 		}
-		t.portFlow, t.portGrad, t.portSD = append(t.portFlow, q), append(t.portGrad, row), append(t.portSD, t.spreadOf(g, vals, q))
+		flow, grad = append(flow, q), append(grad, row)
+		if each != nil {
+			each(g, q)
+		}
 	}
-	return nil
+	return flow, grad, nil
 }
 
 // spreadOf is the standard deviation of the logarithm of a flow in the
@@ -433,9 +480,9 @@ func (t *tracker) spreadOf(g *airflow.Gradient, vals []float64, q float64) float
 
 // flowsAt are the ports' flows, each alone, with the indicators' changes; nil if
 // the model can't be solved there.
-func (t *tracker) flowsAt(at []float64) []float64 {
+func (t *tracker) flowsAt(list []*indicator, at []float64) []float64 {
 	c, st := t.coefs(), t.m.NewState()
-	for i, x := range t.list {
+	for i, x := range list {
 		x.apply(&c, at[i])
 	}
 	var out []float64

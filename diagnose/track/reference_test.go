@@ -119,7 +119,7 @@ func TestSlopesAreSmallChanges(t *testing.T) {
 			amount[i] = by
 		}
 		require.NoError(t, st.Solve(&c, cfg))
-		return st.Value(probe), k.flowsAt(amount)
+		return st.Value(probe), k.flowsAt(k.list, amount)
 	}
 	_, rest := at(-1, 0)
 	for p, q := range rest {

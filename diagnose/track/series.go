@@ -304,7 +304,7 @@ func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
 	here := at[ind]
 	below := func(amount float64) int {
 		at[ind] = amount
-		for p, q := range k.t.flowsAt(at) {
+		for p, q := range k.t.flowsAt(k.gs[len(k.gs)-1].list, at) {
 			want := k.t.portFlow[p] / 2
 			if what == "need" {
 				want = k.t.m.Sys.Ports[p].Need

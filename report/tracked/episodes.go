@@ -80,9 +80,11 @@ func episodeText(t *track.History, e *track.Episode, x *Episode) string {
 	if x.To != nil {
 		last = t.Surveys[e.To.Survey-1].Date.Format(time.DateOnly)
 	}
-	return text + fmt.Sprintf(". On %s it came to %s.", last, severityText(x.Severity))
+	return text + fmt.Sprintf(". By the readings of %s %s.", last, severityText(e.Kind, x.Severity))
 }
 
-func severityText(v *report.Interval) string {
-	return fmt.Sprintf("%s (9 in 10 sure of %s)", show.WithUnit(v.Value, v.Unit), show.InWord(report.EvenSpan(v), v.Unit))
+// severityText says how bad it is as the diagnosis does: of what a share is one.
+func severityText(k fault.Kind, v *report.Interval) string {
+	bad := fmt.Sprintf(show.KindWords(k).HowBad, show.WithUnit(v.Value, v.Unit))
+	return fmt.Sprintf("%s (9 in 10 sure of %s)", bad, show.InWord(report.EvenSpan(v), v.Unit))
 }

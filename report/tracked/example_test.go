@@ -37,5 +37,5 @@ func Example() {
 		fmt.Println(s)
 	}
 	// Output:
-	// Gate lathe not fully open or something that looks the same: almost certain, first seen on 2026-03-02, gone by 2026-03-09. On 2026-03-02 it came to 41.6 % (9 in 10 sure of 30.4 to 53.8 %).
+	// Gate lathe not fully open or something that looks the same: almost certain, first seen on 2026-03-02, gone by 2026-03-09. By the readings of 2026-03-02 the gate is 41.5 % open (9 in 10 sure of 31.7 to 52.0 %).
 }

@@ -409,7 +409,7 @@ func (t *Tracked) stands() bool {
 func (t *Tracked) flowsMoved() string {
 	var parts []string
 	for _, s := range t.Signals {
-		if r := t.Series[s.Series]; r.Gauge == "port-flow" && !s.Over && s.Now != nil {
+		if r := t.Series[s.Series]; r.Gauge == "port-flow" && t.stateOf(r) != "over" && s.Now != nil {
 			parts = append(parts, fmt.Sprintf("%s %.0f", r.Where, s.Now.Value))
 		}
 	}
