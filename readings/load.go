@@ -62,20 +62,21 @@ func ReadIn(r io.Reader, file string, sys units.System, dates DateOrder) (*Surve
 	if t, ok := l.table(r); ok {
 		s.Rows = l.rows(t)
 	}
-	s.Sheet = l.sheet
+	s.Sheet, s.Complaint = l.sheet, l.complaint
 	s.Readings, s.Broken, s.Looks, s.Air = l.reduce(s.Rows), l.broken, l.looks, l.air
 	return s, l.sorted()
 }
 
 type loader struct {
 	problems
-	sys    units.System
-	sep    rune
-	dates  DateOrder
-	noDate []noDate // of rows whose date can't be read
-	broken []Row
-	looks  []Row
-	air    []Row
+	sys       units.System
+	complaint string
+	sep       rune
+	dates     DateOrder
+	noDate    []noDate // of rows whose date can't be read
+	broken    []Row
+	looks     []Row
+	air       []Row
 }
 
 // rows reads every row that has a value.

@@ -47,13 +47,14 @@ const (
 
 // Survey is one readings file.
 type Survey struct {
-	File     string // as the user named it; "-" for standard input
-	Sheet    string // of a workbook: the sheet, whose rows are Row.Line; "" of a CSV file
-	Rows     []Row
-	Readings []Reading // in order of their first row
-	Air      []Row     // temperature, barometer and humidity of the day, in file order
-	Looks    []Row     // what was looked at, in file order
-	Broken   []Row     // of Read: rows with an error; what of them can't be read is left empty
+	File      string // as the user named it; "-" for standard input
+	Sheet     string // of a workbook: the sheet, whose rows are Row.Line; "" of a CSV file
+	Rows      []Row
+	Readings  []Reading // in order of their first row
+	Air       []Row     // temperature, barometer and humidity of the day, in file order
+	Looks     []Row     // what was looked at, in file order
+	Complaint string    // why the round was made, as a comment says; "" if none does
+	Broken    []Row     // of Read: rows with an error; what of them can't be read is left empty
 }
 
 // Open says which gates are open.

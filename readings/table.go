@@ -31,7 +31,7 @@ func (l *loader) table(r io.Reader) (*table, bool) {
 	if !ok {
 		return nil, false
 	}
-	l.sep = t.separator()
+	l.sep, l.complaint = t.separator(), ComplaintIn(t.all)
 	return &table{records: t.records(l.sep, &l.problems), text: t}, true
 }
 

@@ -65,7 +65,7 @@ func (p *person) says() string {
 	if text == "" {
 		return ""
 	}
-	c, err := round.ParseComplaint(p.sys, round.ComplaintIn(text))
+	c, err := round.ParseComplaint(p.sys, readings.ComplaintIn(text))
 	require.NoError(p.t, err)
 	r, err := round.Begin(p.t.Context(), round.Situation{System: p.sys, Survey: s, Baselines: []*readings.Survey{p.baseline}, Complaint: c, Left: round.LeftIn(text)})
 	require.NoError(p.t, err)

@@ -37,6 +37,10 @@ const (
 	ShortHistory  // only Count surveys after the reference
 	FewReference  // only Count surveys stand for the sound system
 	SurveysMisfit // Count surveys lie far off, File first
+
+	WeakLeftOut     // File, begun with the complaint Other, comes before all that may stand for the sound system
+	WeakReference   // File, begun with the complaint Other, is to stand for the sound system
+	MendedReference // File stands for the sound system, and on the date Other something was repaired
 )
 
 // Doubt is one thing that weakens a result. Two that are equal say the same.

@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/readings"
 )
 
 // Complaint is what a round begins with.
@@ -26,7 +27,7 @@ const (
 	AfterRepair
 )
 
-var complaintWords = [...]string{AllWeak: "everything is weak", WeakPort: "weak at ", NewInstall: "new install", Monthly: "monthly check", AfterRepair: "after a repair"}
+var complaintWords = [...]string{AllWeak: "everything is weak", WeakPort: "weak at ", NewInstall: readings.ForNewInstall, Monthly: readings.ForMonth, AfterRepair: readings.ForRepair}
 
 // looksAround is whether nobody complains of anything: then what tells most is read.
 func (c Complaint) looksAround() bool {

@@ -84,6 +84,6 @@ func FuzzLeft(f *testing.F) {
 			require.Len(t, again, 1, "%q", l.String())
 			require.Equal(t, l, again[0])
 		}
-		round.ComplaintIn(text)
+		readings.ComplaintIn(text)
 	})
 }

@@ -65,17 +65,5 @@ func (l Left) at() string {
 	return l.Point
 }
 
-const complaintLead = "# Complaint: "
-
 // Comment is the line by which a readings file remembers the complaint.
-func (c Complaint) Comment() string { return complaintLead + c.String() }
-
-// ComplaintIn finds the complaint in the text of a readings file; "" if there is none.
-func ComplaintIn(text string) string {
-	for _, line := range strings.Split(text, "\n") {
-		if _, rest, ok := strings.Cut(strings.TrimSpace(line), complaintLead[2:]); ok && strings.HasPrefix(strings.TrimSpace(line), "#") {
-			return strings.TrimSuffix(strings.TrimSpace(rest), ".")
-		}
-	}
-	return ""
-}
+func (c Complaint) Comment() string { return readings.ComplaintLead + c.String() }

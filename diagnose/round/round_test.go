@@ -59,7 +59,7 @@ func TestWhatIsLeftIsNotAsked(t *testing.T) {
 func TestComplaintsAreReadBack(t *testing.T) {
 	sys := kit.DemoSystem(t)
 	for _, c := range round.Complaints(sys) {
-		got, err := round.ParseComplaint(sys, round.ComplaintIn(c.Comment()+"\ndate,open\n"))
+		got, err := round.ParseComplaint(sys, readings.ComplaintIn(c.Comment()+"\ndate,open\n"))
 		require.NoError(t, err)
 		assert.Equal(t, c, got)
 	}

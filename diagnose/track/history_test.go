@@ -332,7 +332,7 @@ func TestSurveysInOrder(t *testing.T) {
 		return s
 	}
 	order := func(opt Options, all ...*readings.Survey) (files string, reference int) {
-		list, bounds, err := inOrder(r.M, all, opt)
+		list, bounds, _, err := inOrder(r.M, all, opt)
 		require.NoError(t, err)
 		require.Len(t, bounds, len(list))
 		for i, s := range list {
@@ -364,11 +364,11 @@ func TestSurveysInOrder(t *testing.T) {
 		_, n = order(Options{}, all...)
 		require.Equal(t, want, n, "%d surveys", many)
 	}
-	_, _, err := inOrder(r.M, nil, Options{})
+	_, _, _, err := inOrder(r.M, nil, Options{})
 	require.ErrorContains(t, err, "there are no surveys")
-	_, _, err = inOrder(r.M, []*readings.Survey{survey("x", "")}, Options{})
+	_, _, _, err = inOrder(r.M, []*readings.Survey{survey("x", "")}, Options{})
 	require.ErrorContains(t, err, "this survey has no date")
-	_, _, err = inOrder(r.M, []*readings.Survey{{File: "2031-03-02.csv"}}, Options{})
+	_, _, _, err = inOrder(r.M, []*readings.Survey{{File: "2031-03-02.csv"}}, Options{})
 	require.ErrorContains(t, err, "there is no reading in it")
 }
 

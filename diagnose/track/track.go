@@ -179,7 +179,7 @@ func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 		return nil, err
 	}
 	surveys, twice := observe.OnlyOnce(opt.Baselines, surveys)
-	list, bounds, err := inOrder(m, surveys, opt)
+	list, bounds, weak, err := inOrder(m, surveys, opt)
 	if err != nil {
 		return nil, err
 	}
@@ -204,7 +204,7 @@ func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	if tr.Episodes, err = t.episodes(ctx, tr, bounds, gs, ref, opt.Repairs); err == nil {
 		err = t.inFull(ctx, tr, bounds, opt.Full)
 	}
-	tr.Doubts = slices.Concat(empty, twice, observe.BoreDoubts(sys, bores), trackDoubts(tr, ref))
+	tr.Doubts = slices.Concat(empty, twice, weak, observe.BoreDoubts(sys, bores), trackDoubts(tr, ref))
 	if ctx.Err() != nil {
 		tr.Unfinished = true
 		return tr, ctx.Err()
@@ -234,8 +234,9 @@ func Holding(surveys []*readings.Survey) (some []*readings.Survey, said []fault.
 	return some, said, err
 }
 
-// inOrder sorts the surveys by date, the baselines before all, and binds them.
-func inOrder(m *airflow.Model, surveys []*readings.Survey, opt Options) ([]Survey, []*observe.Bound, error) {
+// inOrder sorts the surveys by date, the baselines before all, chooses those that stand
+// for the sound system, and binds them.
+func inOrder(m *airflow.Model, surveys []*readings.Survey, opt Options) ([]Survey, []*observe.Bound, []fault.Doubt, error) {
 	var list []Survey
 	var bad problem.List
 	for k, s := range append(append([]*readings.Survey(nil), opt.Baselines...), surveys...) {
@@ -254,8 +255,20 @@ func inOrder(m *airflow.Model, surveys []*readings.Survey, opt Options) ([]Surve
 		if !x.Date.Equal(y.Date) {
 			return x.Date.Before(y.Date)
 		}
+		if x.mended() != y.mended() {
+			return y.mended()
+		}
 		return x.Survey.File < y.Survey.File
 	})
+	if len(list) == 0 {
+		return nil, nil, nil, problem.List{{What: "there are no surveys", Do: "name at least one readings file"}}
+	}
+	var said []fault.Doubt
+	if len(opt.Baselines) == 0 && len(bad) == 0 {
+		if list, said, bad = chooseReference(list, opt); len(bad) > 0 {
+			return nil, nil, nil, bad.Err()
+		}
+	}
 	var bounds []*observe.Bound
 	for i := range list {
 		b, more := doubt.BindTrusted(m, list[i].Survey)
@@ -265,21 +278,9 @@ func inOrder(m *airflow.Model, surveys []*readings.Survey, opt Options) ([]Surve
 		bad, bounds = append(bad, more...), append(bounds, b)
 	}
 	if err := bad.Err(); err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
-	if len(list) == 0 {
-		return nil, nil, problem.List{{What: "there are no surveys", Do: "name at least one readings file"}}
-	}
-	if len(opt.Baselines) == 0 {
-		n := opt.Reference
-		if n <= 0 {
-			n = min(max(len(list)/4, 1), mostReference)
-		}
-		for i := range list[:min(n, len(list))] {
-			list[i].Reference = true
-		}
-	}
-	return list, bounds, nil
+	return list, bounds, said, nil
 }
 
 // mostReference is how many surveys make a good reference.

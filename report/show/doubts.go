@@ -110,6 +110,12 @@ func filesWords(d fault.Doubt) string {
 		return d.File + " was given more than once; it counts once."
 	case fault.SurveyCopied:
 		return fmt.Sprintf("%s holds the same readings as %s; they count once.", d.File, d.Other)
+	case fault.WeakLeftOut:
+		return fmt.Sprintf("%s was begun with a complaint (%s), so it can't stand for the sound system; none that can comes before it, so it was left out. To follow it too, give a sound survey with --baseline.", d.File, d.Other)
+	case fault.WeakReference:
+		return fmt.Sprintf("%s was begun with a complaint (%s), yet stands for the sound system, as you asked: what was wrong then does not show.", d.File, d.Other)
+	case fault.MendedReference:
+		return fmt.Sprintf("%s stands for the sound system, and the log has a repair of %s, before the next survey. If something was wrong when it was read, give a sound survey with --baseline.", d.File, d.Other)
 	case fault.SurveyZero:
 		return d.File + " holds nothing but zeros and was left out: was the fan off, or nothing connected?"
 	}

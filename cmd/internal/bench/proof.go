@@ -66,7 +66,7 @@ func (d *desk) provingOf(sys *duct.System, survey string) (*proving, error) {
 	if err != nil {
 		return nil, err
 	}
-	if c, err := round.ParseComplaint(sys, round.ComplaintIn(string(text))); err == nil {
+	if c, err := round.ParseComplaint(sys, readings.ComplaintIn(string(text))); err == nil {
 		x.Complaint = c
 	}
 	p := &proving{of: survey}

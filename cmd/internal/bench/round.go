@@ -57,7 +57,7 @@ func (d *desk) roundNamed(name string) (*roundFile, error) {
 		return nil, err
 	}
 	r := &roundFile{Name: name, Version: VersionOf(data), data: data}
-	r.Complaint = round.ComplaintIn(string(data))
+	r.Complaint = readings.ComplaintIn(string(data))
 	r.survey, _ = readings.Read(bytes.NewReader(data), name, d.units())
 	r.Rows = append(slices.Clone(r.survey.Rows), r.survey.Looks...)
 	slices.SortStableFunc(r.Rows, func(a, b readings.Row) int { return a.Line - b.Line })

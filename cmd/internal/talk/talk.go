@@ -97,7 +97,7 @@ func (t *Talk) begin() error {
 	}
 	said := t.Complaint
 	if said == "" {
-		said = round.ComplaintIn(string(data))
+		said = readings.ComplaintIn(string(data))
 	}
 	if t.complaint, err = t.complaintOf(said); err != nil {
 		return err
@@ -107,7 +107,7 @@ func (t *Talk) begin() error {
 		if err := t.keep(&t.Readings, start); err != nil {
 			return err
 		}
-	} else if round.ComplaintIn(string(data)) == "" {
+	} else if readings.ComplaintIn(string(data)) == "" {
 		err = t.keep(&t.Readings, func(was []byte) ([]byte, error) { return readings.AppendComment(was, t.complaint.Comment()), nil })
 		if err != nil {
 			return err
