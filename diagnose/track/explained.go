@@ -142,7 +142,14 @@ func (e *explainer) asSlip(base *fit.Fit, odd int) float64 {
 // atOwnPort is whether a kind of fault at a port's own ducts changes what is read with
 // that port open, and may change it by far.
 func atOwnPort(k fault.Kind) bool {
-	return k == fault.Blockage || k == fault.GateRestricted || k == fault.Leak
+	switch k {
+	case fault.Leak, fault.Blockage, fault.GateRestricted:
+		return true
+	case fault.GateLeaking, fault.FilterLoaded, fault.FanWeak, fault.Undersized, fault.ReadingWrong, fault.Altered:
+		return false
+	}
+	fault.NoCase("atOwnPort", k)
+	return false
 }
 
 // ownDucts are the ducts of the port that a reading is of, in it or behind the join
