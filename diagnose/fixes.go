@@ -247,13 +247,13 @@ func pageEasier(s *fit.Study, port int, cfg airflow.Config) float64 {
 // Hint is a smaller change that may do in place of a wider duct.
 type Hint uint8
 
-// The hints.
+// The hints. Saved results hold their numbers, so a new one comes last.
 const (
 	NoHint      Hint = iota
-	CutTheHose       // the hoses cut to length, so that they hang stretched out
 	HalfTheHose      // half the length of hose
 	PipeForHose      // smooth pipe in place of the hose
 	EasyBends        // bends of LongRadius on the port's way
+	CutTheHose       // the hoses cut to length, so that they hang stretched out
 )
 
 // LongRadius is the radius of an easy bend, in diameters.

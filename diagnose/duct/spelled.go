@@ -20,15 +20,16 @@ var spelled = map[string]map[string]string{
 	"enters": {"in line": "straight", "inline": "straight", "straight through": "straight"},
 }
 
-// meant is the choice that a text means: as written, in another case, or a word
-// of the trade for it.
+// meant is the choice that a text means: as written, in another case, with a blank for
+// a hyphen, or a word of the trade for it.
 func (k *Key) meant(text string) string {
 	if contains(k.Choices, text) {
 		return text
 	}
-	folded := strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(text)))
+	fold := strings.NewReplacer("-", " ", "_", " ").Replace
+	folded := fold(strings.ToLower(strings.TrimSpace(text)))
 	for _, c := range k.Choices {
-		if strings.ToLower(c) == folded {
+		if fold(strings.ToLower(c)) == folded {
 			return c
 		}
 	}

@@ -21,6 +21,7 @@ func TestWordsAreUnderstood(t *testing.T) {
 	for _, x := range []struct{ material, hood, wantMaterial, wantHood string }{
 		{"galvanized", "plain end", "galvanised", "plain"},
 		{"hose", "Flanged", "flexible", "flanged"},
+		{"hose", "Grinding-Tapered", "flexible", "grinding-tapered"},
 		{"flex", "bell-mouth", "flexible", "bellmouth"},
 		{"PVC", "taper", "pvc", "tapered"},
 	} {

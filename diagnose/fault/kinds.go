@@ -28,6 +28,25 @@ var kinds = [...]kindRow{
 // String is the kind's name in the result.
 func (k Kind) String() string { return kinds[k].name }
 
+// MarshalText writes a kind by its name: a saved result outlives the order of the kinds.
+func (k Kind) MarshalText() ([]byte, error) {
+	if k >= kindsEnd {
+		return nil, fmt.Errorf("there is no fault kind %d", k)
+	}
+	return []byte(k.String()), nil
+}
+
+// UnmarshalText reads a kind by its name. An unknown name is an error.
+func (k *Kind) UnmarshalText(name []byte) error {
+	for _, x := range Kinds() {
+		if x.String() == string(name) {
+			*k = x
+			return nil
+		}
+	}
+	return fmt.Errorf("there is no fault kind %q", name)
+}
+
 // Dimension is that of the kind's severity; a wrong reading has its quantity's.
 func (k Kind) Dimension() units.Dimension { return kinds[k].dim }
 

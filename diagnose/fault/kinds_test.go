@@ -28,7 +28,15 @@ func TestEveryKindIsInEveryTable(t *testing.T) {
 		assert.NotEmpty(t, k.Measure())
 		assert.False(t, names[k.String()], "twice: %s", k)
 		names[k.String()] = true
+		text, err := k.MarshalText()
+		require.NoError(t, err)
+		var again Kind
+		require.NoError(t, again.UnmarshalText(text))
+		assert.Equal(t, k, again)
 	}
+	_, err := kindsEnd.MarshalText()
+	assert.Error(t, err)
+	assert.ErrorContains(t, new(Kind).UnmarshalText([]byte("kink")), `"kink"`)
 	all, built := 0.0, 0.0
 	for _, k := range SearchedKinds() {
 		assert.True(t, k.Searched())

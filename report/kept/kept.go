@@ -78,6 +78,13 @@ type writer struct {
 }
 
 func (w *writer) value(v reflect.Value) error {
+	if m, ok := v.Interface().(encoding.TextMarshaler); ok && v.Kind() != reflect.Struct && v.Kind() != reflect.Pointer { // a kind, by its name
+		b, err := m.MarshalText()
+		if err != nil {
+			return err
+		}
+		return w.text(string(b))
+	}
 	switch v.Kind() {
 	case reflect.Bool:
 		w.WriteString(strconv.FormatBool(v.Bool()))
@@ -179,6 +186,11 @@ type reader struct{ seen []reflect.Value } // pointers, in the order in which th
 
 // set fills v from what stands in the JSON.
 func (r *reader) set(v reflect.Value, x any) error {
+	if s, ok := x.(string); ok && v.Kind() != reflect.Struct && v.Kind() != reflect.Pointer {
+		if m, ok := v.Addr().Interface().(encoding.TextUnmarshaler); ok {
+			return m.UnmarshalText([]byte(s))
+		}
+	}
 	switch v.Kind() {
 	case reflect.Pointer:
 		if x == nil {

@@ -1,6 +1,7 @@
 package kept
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -40,6 +41,41 @@ func TestUnpackUndoesPack(t *testing.T) {
 	assert.Same(t, b.One, b.Parts[1])
 	a.hidden, a.Lost, b.Lost = 0, 0, 0
 	assert.Equal(t, a, b)
+}
+
+// named is packed by its name, like a kind of fault.
+type named uint8
+
+func (n named) MarshalText() ([]byte, error) { return []byte([]string{"first", "second"}[n]), nil }
+
+func (n *named) UnmarshalText(b []byte) error {
+	for i, s := range []string{"first", "second"} {
+		if s == string(b) {
+			*n = named(i)
+			return nil
+		}
+	}
+	return fmt.Errorf("no %q", b)
+}
+
+// What has a name is kept by it, whatever number it has by then; what was kept by its
+// number is still read.
+func TestNamesAreKept(t *testing.T) {
+	s, err := Pack(&struct{ K named }{1})
+	require.NoError(t, err)
+	var text struct{ K string }
+	require.NoError(t, Unpack(s, &text))
+	assert.Equal(t, "second", text.K)
+	var back struct{ K named }
+	require.NoError(t, Unpack(s, &back))
+	assert.Equal(t, named(1), back.K)
+	s, err = Pack(&struct{ K uint8 }{1})
+	require.NoError(t, err)
+	require.NoError(t, Unpack(s, &back))
+	assert.Equal(t, named(1), back.K)
+	s, err = Pack(&struct{ K string }{"third"})
+	require.NoError(t, err)
+	assert.ErrorContains(t, Unpack(s, &back), "third")
 }
 
 func TestUnpackRefusesWhatDoesNotFit(t *testing.T) {

@@ -221,7 +221,7 @@ func (p *person) round(w *world, n int) {
 		if field("step") == "" {
 			return
 		}
-		p.try(`(() => { document.querySelector("main form.reading").closest("details")?.setAttribute("open", ""); return ""; })()`) // read on though it is enough
+		p.try(`(() => { document.querySelector("main form.reading")?.closest("details")?.setAttribute("open", ""); return ""; })()`) // read on though it is enough
 		if l, ok := readings.LookNamed(field("quantity")); ok && l.Number() {
 			p.do("I can't read that")
 			continue
