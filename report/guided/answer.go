@@ -123,11 +123,18 @@ func Suspects(r *report.Result) []Suspect {
 // none shows. Own choice.
 const mayBe = 0.15
 
+// openRisk is the chance that the first thing to do is not right from which it is not
+// said that it is enough. Own choice.
+const openRisk = 0.25
+
 // Enough says that it is enough, and what then.
 func Enough(e diagnose.Enough, r *report.Result) string {
 	s := fmt.Sprintf("That is enough: more readings would hardly change what to do first (%s that it is something else).", Chance(e.Risk))
-	if e.Act != nil && e.Risk > 0.5 {
+	switch {
+	case e.Act != nil && e.Risk > 0.5:
 		s = fmt.Sprintf("That is as far as these readings go: more would hardly change what to do first (%s that it is right).", Chance(1-e.Risk))
+	case e.Act != nil && e.Risk > openRisk:
+		s = fmt.Sprintf("That is as far as these readings go: more would hardly change what to do first (%s that it is something else).", Chance(e.Risk))
 	}
 	if e.Act == nil && e.Risk > mayBe {
 		return fmt.Sprintf("That is enough for now: nothing shows that is to be mended, though something may be (%s).", Chance(e.Risk))

@@ -29,6 +29,7 @@ func TestEnoughInWords(t *testing.T) {
 	act := &fault.Candidate{}
 	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.03, Act: act}, &report.Result{}), "That is enough: more readings would hardly change what to do first (3 in 100 that it is something else)")
 	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.6, Act: act}, &report.Result{}), "more would hardly change what to do first (40 in 100 that it is right)")
+	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.42, Act: act}, &report.Result{}), "That is as far as these readings go: more would hardly change what to do first (42 in 100 that it is something else)")
 	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.3}, &report.Result{}), "enough for now")
 }
 

@@ -84,7 +84,11 @@ func Blank(name, units string) (*edit.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	return f.Apply(edit.Set(edit.At("name"), edit.Scalar(name)), edit.Set(edit.At("units"), units))
+	changes := []edit.Change{edit.Set(edit.At("name"), edit.Scalar(name)), edit.Set(edit.At("units"), units)}
+	if units == "us" {
+		changes = append(changes, edit.Set(edit.At("instruments", 0, "floor"), "0.02 inH2O"), edit.Set(edit.At("instruments", 1, "floor"), "40 fpm"))
+	}
+	return f.Apply(changes...)
 }
 
 // blank is a shop of which nothing is known yet.
