@@ -148,17 +148,40 @@ func Enough(e diagnose.Enough, r *report.Result) string {
 	return s
 }
 
+// leastBetter is the chance from which a repair is called better than before: the
+// likelier of the two. Own choice.
+const leastBetter = 0.5
+
 // Proved says what a repair has brought.
 func Proved(p *round.Proved, c round.Complaint, u units.System) string {
+	better := p.Improved >= leastBetter
 	s := fmt.Sprintf("Better than before: %s.", Chance(p.Improved))
+	if !better {
+		s = fmt.Sprintf("It is no better than before (%s that it is).", Chance(p.Improved))
+	}
 	if x, ok := p.Best(c); ok {
 		if now := report.IntervalOf(x.After, units.Flow, u); now != nil {
-			s += fmt.Sprintf(" %s gets %s (%s) in place of %s %s, %s that it is more.", show.Title(x.Port), now.Mid(), now.Span(),
-				now.Shown(show.Value(x.Before.Value, units.Flow, u)), now.Unit, Chance(x.More))
+			before := now.Shown(show.Value(x.Before.Value, units.Flow, u))
+			if better {
+				s += fmt.Sprintf(" %s gets %s (%s) in place of %s %s, %s that it is more.", show.Title(x.Port), now.Mid(), now.Span(), before, now.Unit, Chance(x.More))
+			} else {
+				s += fmt.Sprintf(" %s gets %s (%s) %s now, and got %s before.", show.Title(x.Port), now.Mid(), now.Span(), now.Unit, before)
+			}
 		}
 		if x.Need > 0 {
 			s += fmt.Sprintf(" It needs %s.", units.FormatBare(x.Need, units.Flow, u))
 		}
 	}
+	if !better {
+		s += " Look again: what was to be mended may still be as it was, or the fault may be another."
+	}
 	return s
+}
+
+// betterWords is that in the log of repairs.
+func betterWords(p *round.Proved) string {
+	if p.Improved < leastBetter {
+		return "no better than before (" + Chance(p.Improved) + " that it is): look again"
+	}
+	return "better than before: " + Chance(p.Improved)
 }

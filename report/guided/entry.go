@@ -20,8 +20,8 @@ func Entry(r *round.Round, p *round.Proved, date string, u units.System) reading
 	}
 	if x, ok := p.Best(r.Complaint); ok {
 		f := func(v float64) string { return fmt.Sprintf("%.0f", units.Flow.FromSI(u, v)) }
-		e.Note = fmt.Sprintf("%s: %s to %s %s (%+.0f %%); better than before: %s", x.Port, f(x.Before.Value), f(x.After.Value),
-			units.Flow.Symbol(u), 100*(x.Ratio.Value-1), Chance(p.Improved))
+		e.Note = fmt.Sprintf("%s: %s to %s %s (%+.0f %%); %s", x.Port, f(x.Before.Value), f(x.After.Value),
+			units.Flow.Symbol(u), 100*(x.Ratio.Value-1), betterWords(p))
 	}
 	return e
 }

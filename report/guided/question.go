@@ -23,7 +23,7 @@ func Gates(q *round.Question) string {
 	open := Open(q.Row.Open.String())
 	hoses := ""
 	if len(q.Row.HoseOff) > 0 {
-		hoses = "; unhook the hose from " + show.Listed(q.Row.HoseOff)
+		hoses = "; unhook the hose from " + show.Listed(q.Row.HoseOff) + ": " + show.UnhookCare
 	}
 	if !q.Moves {
 		return "Gates as they are: " + open + hoses + "."

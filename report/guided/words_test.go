@@ -8,8 +8,10 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/repair"
 	"lostair/diagnose/round"
 	"lostair/readings"
+	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/show"
 )
@@ -22,6 +24,8 @@ func TestGatesInWords(t *testing.T) {
 	assert.Equal(t, "Gates: shut a (all gates shut).", Gates(&round.Question{Shut: many[:1], Moves: true}))
 	assert.Equal(t, "Gates: open d, shut a, b and c (only d open).", Gates(&round.Question{Row: readings.Row{Open: readings.Open{Gates: many[3:]}}, Open: many[3:], Shut: many[:3], Moves: true}))
 	assert.Equal(t, "Gates as they are: all gates shut.", Gates(&round.Question{}))
+	assert.Equal(t, "Gates as they are: all gates shut; unhook the hose from lathe: fan off first, machine locked off.",
+		Gates(&round.Question{Row: readings.Row{HoseOff: []string{"lathe"}}}))
 }
 
 // What is more likely wrong than right is not called enough.
@@ -49,4 +53,22 @@ func TestEveryLookIsAskedForSafely(t *testing.T) {
 			assert.NotEmpty(t, mind, name)
 		}
 	}
+}
+
+// A repair that has brought nothing is not called better, nor in the log.
+func TestARepairThatBroughtNothing(t *testing.T) {
+	same := fault.Interval{Value: 0.18, Low: 0.17, High: 0.19}
+	p := &round.Proved{Improved: 0.07, Ports: []repair.Port{{Port: "lathe", Before: same, After: same, Ratio: fault.Interval{Value: 1, Low: 0.97, High: 1.03}, More: 0.4}}}
+	said := Proved(p, round.Complaint{}, units.Metric)
+	assert.Contains(t, said, "It is no better than before (7 in 100 that it is). Lathe gets")
+	assert.Contains(t, said, "Look again")
+	note := Entry(&round.Round{}, p, "2026-11-02", units.Metric).Note
+	assert.Contains(t, note, "; no better than before (7 in 100 that it is): look again")
+	for _, text := range []string{said, note} {
+		assert.NotRegexp(t, "(?i)(^|[^o] )better than before|in place of", text)
+	}
+
+	p.Improved = 0.97
+	assert.Contains(t, Proved(p, round.Complaint{}, units.Metric), "Better than before: 97 in 100.")
+	assert.Contains(t, Entry(&round.Round{}, p, "2026-11-02", units.Metric).Note, "; better than before: 97 in 100")
 }

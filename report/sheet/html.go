@@ -202,7 +202,7 @@ func newSetup(s *duct.System, n int, before readings.Open, x *Stop, hoses []stri
 	}
 	off, on := without(x.HoseOff, hoses), without(hoses, x.HoseOff)
 	if len(off) > 0 {
-		g.Hose = "Unhook the machine at " + show.Listed(off) + ": fan off first, machine locked off."
+		g.Hose = "Unhook the machine at " + show.Listed(off) + ": " + show.UnhookCare + "."
 	}
 	if len(on) > 0 {
 		g.Hose = strings.TrimSpace(g.Hose + " Hook the machine up again at " + show.Listed(on) + ".")

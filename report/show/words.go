@@ -14,6 +14,9 @@ const MostGates = 12
 // KindShort is a kind as it stands on a drawing.
 func KindShort(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
+// UnhookCare is said where a hose or a machine is to be unhooked.
+const UnhookCare = "fan off first, machine locked off"
+
 // NothingFits is said of a wrong row in whose place no sensible value fits.
 const NothingFits = "nothing near it fits"
 
