@@ -229,7 +229,7 @@ var badArguments = []struct{ line, want string }{
 	{"round system.yaml result.json --weak saw", "result.json: answers can't be written into it"},
 	{"round system.yaml . --weak saw", "is a directory"},
 	{"round system.yaml no/such/x.csv --weak saw", "no/such/x.csv can't be used: no such file"},
-	{"round system.yaml x.csv --weak nothing", `there is no port "nothing"`},
+	{"round system.yaml x.csv --weak nothing", `there is no port "nothing"; the ports are`},
 	{"round system.yaml x.csv --weak saw --because monthly", "give --weak or --because, not both"},
 	{"round system.yaml x.csv --because nonsense", `there is no complaint "nonsense"`},
 	{"round system.yaml x.csv --date 03/02/2026", "--date takes a day like 2026-03-02"},

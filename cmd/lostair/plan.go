@@ -34,7 +34,7 @@ func checkWish(cmd *cobra.Command, w *plan.Wish, sys *duct.System) error {
 		return usageError{cmd, fmt.Errorf("--minutes takes a number of minutes, %d or more", leastMinutes)}
 	}
 	if _, ok := sys.PortNamed(w.Weak); w.Weak != "" && !ok {
-		return usageError{cmd, fmt.Errorf("there is no port %q", w.Weak)}
+		return usageError{cmd, sys.NoPort(w.Weak)}
 	}
 	return nil
 }

@@ -101,7 +101,7 @@ func complaintOf(l *loaded, weak, because string) (string, error) {
 		return "", errors.New("give --weak or --because, not both")
 	case weak != "":
 		if _, ok := l.sys.PortNamed(weak); !ok {
-			return "", fmt.Errorf("there is no port %q", weak)
+			return "", l.sys.NoPort(weak)
 		}
 		return round.Complaint{Kind: round.WeakPort, Port: weak}.String(), nil
 	case because == "":

@@ -87,7 +87,7 @@ func (pl *Planner) suspect(port string) error {
 	m := pl.S.M
 	i, ok := m.Sys.PortNamed(port)
 	if !ok {
-		return fmt.Errorf("there is no port %q", port)
+		return m.Sys.NoPort(port)
 	}
 	pl.weak = port
 	pl.Sound()
