@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
+	"lostair/readings/units"
 )
 
 // soundRanges fills in what nine in ten sound systems show where readings are
@@ -37,12 +38,19 @@ func soundRanges(p *weigh.Posterior, asks []ask) {
 }
 
 // holePlace is where a hole is drilled in a duct, from its upstream end, m: as
-// near to the end as a drill and a disturbed flow allow. Common practice, no source.
+// near to the end as a drill and a disturbed flow allow. Common practice, no source. It
+// is rounded to what is easily found on a tape: centimetres, or quarters of a foot.
 func holePlace(m *airflow.Model, d int) float64 {
 	t := &m.Sys.Ducts[d]
 	at := math.Min(2*t.Diameter, t.Length/2)
 	if len(t.Taps) > 0 {
 		at = math.Min(at, t.Taps[0].Distance/2)
+	}
+	if m.Sys.Units == units.US {
+		tape := units.Length.FromSI(units.US, at)
+		if r := math.Round(tape*4) / 4; r > 0 && r < 2*tape { // within the run, or before its first tap
+			return at * r / tape
+		}
 	}
 	return math.Round(at*100) / 100
 }

@@ -1,8 +1,6 @@
 package airflow
 
 import (
-	"fmt"
-
 	"lostair/diagnose/duct"
 	"lostair/readings/units"
 )
@@ -10,7 +8,8 @@ import (
 // Convey is the slowest air that still carries the dust, and who says so.
 type Convey struct {
 	Branch, Main float64 // m/s
-	Source       string
+	Usual        float64 // m/s, what stands in where the file states none; 0: it states both
+	Source       string  // of what the file states, or of Usual
 }
 
 // ConveyOf is the system's conveying velocities, or the usual ones.
@@ -23,7 +22,7 @@ func ConveyOf(sys *duct.System) Convey {
 	if sys.Units == units.US {
 		usual = UsualConveyUS
 	}
-	c.Source = fmt.Sprintf(conveySource, units.Format(usual, units.Velocity, sys.Units))
+	c.Usual, c.Source = usual, conveySource
 	if c.Branch <= 0 {
 		c.Branch = usual
 	}
@@ -38,5 +37,5 @@ func ConveyOf(sys *duct.System) Convey {
 const (
 	UsualConvey   = 20.0
 	UsualConveyUS = 20.32 // 4000 fpm
-	conveySource  = "for which %s stands in where the system file states none: about what HSG258 gives for dust with wood shavings (value from memory), and the upper end of the 2500 to 4000 fpm of OSHA's woodworking guidance"
+	conveySource  = "about what HSG258 gives for dust with wood shavings (value from memory), and the upper end of the 2500 to 4000 fpm of OSHA's woodworking guidance"
 )

@@ -90,6 +90,9 @@ func DoubtWords(d fault.Doubt) string {
 		}
 		return stand + " for the sound system, so a change must be large to be seen. Three to eight good ones from the first weeks make sharp limits (--reference, --baseline)."
 	case fault.SurveysMisfit:
+		if d.Count == 1 {
+			return fmt.Sprintf("One of the surveys, %s, lies further off than its instruments allow: have ducts been changed since the system file was written?", d.File)
+		}
 		return fmt.Sprintf("%d of the surveys lie further off than their instruments allow, %s first: have ducts been changed since the system file was written?", d.Count, d.File)
 	}
 	return filesWords(d)

@@ -121,7 +121,7 @@ func From(v *verify.Report, u units.System) *Verification {
 	r := report.From(v.Result, u)
 	out := &Verification{Version: report.Version, System: r.System, Survey: r.Survey, Air: report.AmountOf(v.Density, units.Density, u), Tolerance: v.Tolerance,
 		FilterTimes: v.Filter, Faults: notSizes(r.Faults, len(v.Sizes)), Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, figures: figuresOf(v.System), Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
-		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), v.Convey.Source}}
+		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), conveySource(v, u)}}
 	for _, l := range v.Lines {
 		if l.Topic == verify.NoFault && l.Outcome == verify.NotShown && r.FlowsHold() {
 			look := "what lostair plan lists first, which finds small faults too"
@@ -289,13 +289,21 @@ func (v *Verification) isAlone(open string) bool {
 	return false
 }
 
+// conveySource says where the conveying velocities are from, in the reader's units.
+func conveySource(v *verify.Report, u units.System) string {
+	if v.Convey.Usual <= 0 {
+		return v.Convey.Source
+	}
+	return fmt.Sprintf("for which %s stands in where the system file states none: %s", units.Format(v.Convey.Usual, units.Velocity, u), v.Convey.Source)
+}
+
 // verifyMethod says how it was judged.
 func verifyMethod(v *verify.Report, u units.System) []string {
 	out := append(show.Each(v.Remarks, show.DoubtWords),
 		"Flows, velocities and pressures are calculated by a model of the system file, corrected by the readings: losses, fan, filter and leakage may differ from the file by the usual amounts, faults are searched for, and each figure has the uncertainty that the readings and their instruments leave.",
 		"A demand passes if it is met with a probability of at least 95 %, and fails if with no more than 5 %. In between it is not shown. Intervals are 90 % ones.",
 		fmt.Sprintf("Against design means against the system file as it stands: flow no more than %.0f %% below it, static pressure within %.0f %% of it.", 100*v.Tolerance, 100*v.Tolerance),
-		"Conveying velocity: "+v.Convey.Source+". It is judged at the upstream end of each duct, "+judgedIn(v.System),
+		"Conveying velocity: "+conveySource(v, u)+". It is judged at the upstream end of each duct, "+judgedIn(v.System),
 		"What a code or an authority demands beyond that (capture at the hood, sound, bonding, explosion relief) was not looked at.",
 	)
 	if len(v.System.Instruments) == 0 {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/verify"
 	"lostair/readings"
@@ -135,4 +136,13 @@ func TestEnoughIsTheWholeInterval(t *testing.T) {
 	require.Equal(t, report.Enough, p.State())
 	p.Flow.Low, p.Flow.High = 600, 699
 	require.Equal(t, report.Short, p.State())
+}
+
+// The velocity that stands in is said in the reader's units, whatever the file's are.
+func TestConveyingVelocityInTheReadersUnits(t *testing.T) {
+	v := &verify.Report{Convey: airflow.ConveyOf(&duct.System{Units: units.US})}
+	require.Contains(t, conveySource(v, units.US), "for which 4000 fpm stands in")
+	require.Contains(t, conveySource(v, units.Metric), "for which 20.3 m/s stands in")
+	v.Convey = airflow.ConveyOf(&duct.System{Limits: duct.Limits{ConveyBranch: 18, ConveyMain: 17}})
+	require.Equal(t, "by the system file", conveySource(v, units.US))
 }
