@@ -48,7 +48,7 @@ func fromNow(gains []Gain, ports []PortFlow) {
 			continue
 		}
 		was, now := g.Before, ports[k].Flow.Value
-		g.Before, g.After = now, fault.Interval{Value: from(now, was, g.After.Value), Low: from(now, was, g.After.Low), High: from(now, was, g.After.High)}
+		g.Before, g.After = now, fromAll(now, was, g.After)
 	}
 }
 
@@ -62,6 +62,11 @@ func toldNear(e []fit.Estimate, before, after float64) (b, a float64) {
 
 // from is what a gain comes to that starts from another flow: its ratio stays.
 func from(now, before, after float64) float64 { return after * now / before }
+
+// fromAll is that of an interval.
+func fromAll(now, before float64, after fault.Interval) fault.Interval {
+	return fault.Interval{Value: from(now, before, after.Value), Low: from(now, before, after.Low), High: from(now, before, after.High)}
+}
 
 func fixFor(p *weigh.Posterior, f *Fault, r *Result) Fix {
 	x := Fix{For: append([]fault.Candidate{f.Candidate}, f.Alike...)}
@@ -171,9 +176,7 @@ func fixUndersized(p *weigh.Posterior, f *Fault, x Fix, list []TooSmall) Fix {
 	if flow, hoses := pageStretched(s, port, use.Cfg); then(flow) >= t.Need {
 		// It costs nothing, and where the hose lies in folds no wider one is as good.
 		x.Hint, x.Stretch, x.Cost = CutTheHose, hoses, costMinutes
-		by := flow / page
-		x.Gains = []Gain{{Port: t.Port, Open: t.Open, Before: t.Now.Value, Need: t.Need,
-			After: fault.Interval{Value: t.Now.Value * by, Low: t.Now.Low * by, High: t.Now.High * by}}}
+		x.Gains = []Gain{{Port: t.Port, Open: t.Open, Before: t.Now.Value, Need: t.Need, After: fromAll(flow, page, t.Now)}}
 		return x
 	}
 	for _, h := range []struct {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"lostair/readings/problem"
 	"lostair/readings/units"
 	"lostair/readings/workbook"
 )
@@ -114,7 +115,7 @@ func headOf(data []byte) ([]string, rune, error) {
 	}
 	names := p.header(records[0])
 	if !hasAll(names) {
-		return nil, 0, errors.New("the file's header row lacks a column; needed are " + andList(needed()))
+		return nil, 0, errors.New("the file's header row lacks a column; needed are " + problem.AndList(needed()))
 	}
 	return names, sep, nil
 }

@@ -137,13 +137,5 @@ func (p *problems) renamed(h record, strangers []int, free []string, n string) s
 			return fmt.Sprintf("should %s be it?", quote(h.fields[i]))
 		}
 	}
-	return "add it; needed are " + andList(needed())
-}
-
-// andList is "a, b and c".
-func andList(s []string) string {
-	if len(s) < 2 {
-		return strings.Join(s, "")
-	}
-	return strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
+	return "add it; needed are " + problem.AndList(needed())
 }

@@ -17,8 +17,9 @@ const (
 
 // ComplaintIn finds the complaint in the text of a readings file; "" if there is none.
 func ComplaintIn(text string) string {
-	for _, line := range strings.Split(text, "\n") {
-		if _, rest, ok := strings.Cut(strings.TrimSpace(line), ComplaintLead[2:]); ok && strings.HasPrefix(strings.TrimSpace(line), "#") {
+	for line := range strings.SplitSeq(text, "\n") {
+		line = strings.TrimSpace(line)
+		if _, rest, ok := strings.Cut(line, ComplaintLead[2:]); ok && strings.HasPrefix(line, "#") {
 			return strings.TrimSuffix(strings.TrimSpace(rest), ".")
 		}
 	}

@@ -84,7 +84,7 @@ func (l *loader) rows(t *table) []Row {
 	records := t.records
 	if len(records) == 0 {
 		if l.list.Err() == nil {
-			l.fail(0, 0, "the file holds nothing but comments", "write a header row with "+andList(needed())+", and a row for each reading")
+			l.fail(0, 0, "the file holds nothing but comments", "write a header row with "+problem.AndList(needed())+", and a row for each reading")
 		}
 		return nil
 	}

@@ -123,15 +123,16 @@ func (l *loader) look(w *written, at place) (Row, bool) {
 // yesOrNo are the answers to a look, in small letters.
 var yesOrNo = map[string]float64{"yes": 1, "y": 1, "true": 1, "no": 0, "n": 0, "false": 0}
 
-func saysYesOrNo(text string) bool {
-	_, ok := yesOrNo[strings.ToLower(strings.TrimSpace(text))]
-	return ok
+func saysYesOrNo(text string) (v float64, ok bool) {
+	v, ok = yesOrNo[strings.ToLower(strings.TrimSpace(text))]
+	return v, ok
 }
 
 // answer reads yes or no.
 func (l *loader) answer(row *Row, w *written, at place) {
 	row.Typed = w.Value
-	if row.Value = yesOrNo[strings.ToLower(strings.TrimSpace(w.Value))]; !saysYesOrNo(w.Value) {
+	var ok bool
+	if row.Value, ok = saysYesOrNo(w.Value); !ok {
 		l.fail(at.line, at.columns.Value, fmt.Sprintf("%s is no answer to %s", quote(w.Value), row.Look), "write yes or no; if you can't say, leave the row out")
 	}
 	if w.Unit != "" {

@@ -46,7 +46,7 @@ func (l *loader) unmeasured(w *written, at place) {
 	if w.Unit != "" && !isUnit(w.Unit) {
 		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s is not a unit of pressure, velocity or flow", quote(w.Unit)), "use one that the quantity has, like Pa, m/s or m3/h")
 	}
-	if !saysYesOrNo(w.Value) { // of a look whose name is misspelt
+	if _, ok := saysYesOrNo(w.Value); !ok { // of a look whose name is misspelt
 		l.report(at.line, at.columns.Value, l.noNumber(w.Value))
 	}
 	_, bad := parsePosition(w.Position, units.VelocityPressure)

@@ -8,6 +8,7 @@ import (
 	"unicode/utf16"
 	"unicode/utf8"
 
+	"lostair/readings/problem"
 	"lostair/readings/workbook"
 )
 
@@ -88,7 +89,7 @@ func decodeUTF16(raw []byte, order binary.ByteOrder) (string, *fault) {
 // check refuses what is not text, at its first place.
 func (t *text) check(p *problems) bool {
 	if strings.TrimSpace(t.all) == "" {
-		p.fail(0, 0, "the file is empty", "write a header row with "+andList(needed())+", and a row for each reading")
+		p.fail(0, 0, "the file is empty", "write a header row with "+problem.AndList(needed())+", and a row for each reading")
 		return false
 	}
 	for i, l := range t.lines {

@@ -12,7 +12,7 @@ var hyphens = strings.NewReplacer("_", "-", " ", "-")
 
 func folded(id string) string { return hyphens.Replace(strings.ToLower(id)) }
 
-// ambiguous is the place of what two ids are, but for their letters.
+// ambiguous is the place of what two ids are, apart from their letters.
 const ambiguous = -1
 
 func byLettersOf(ids []string) byLetters {

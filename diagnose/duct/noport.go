@@ -18,15 +18,15 @@ func (s *System) NoPort(id string) error {
 	if name, own := s.portsBy(id); len(own) == 1 {
 		return fmt.Errorf("%s; %s has the port %s", what, name, own[0])
 	} else if len(own) > 1 {
-		return fmt.Errorf("%s; %s has the ports %s: say one of them", what, name, andList(own))
+		return fmt.Errorf("%s; %s has the ports %s: say one of them", what, name, problem.AndList(own))
 	}
 	if near, ok := problem.Nearest(cut(id), ids); ok {
 		what += " (did you mean " + near + "?)"
 	}
 	if len(ids) > mostPortsSaid {
-		return fmt.Errorf("%s; of %d ports the first are %s", what, len(ids), andList(ids[:mostPortsSaid]))
+		return fmt.Errorf("%s; of %d ports the first are %s", what, len(ids), problem.AndList(ids[:mostPortsSaid]))
 	}
-	return fmt.Errorf("%s; the ports are %s", what, andList(ids))
+	return fmt.Errorf("%s; the ports are %s", what, problem.AndList(ids))
 }
 
 // portsBy are the ports of a machine, or those behind a gate, by its name.
@@ -53,19 +53,9 @@ func (s *System) portsBy(word string) (name string, own []string) {
 		return "", nil
 	}
 	for i := range s.Ports {
-		for d := s.Ports[i].Duct; d >= 0; d = s.Ducts[d].Into {
-			if s.Ducts[d].Gate == gates[k] {
-				own = append(own, s.Ports[i].ID)
-				break
-			}
+		if slices.Contains(s.GatesOf(i), gates[k]) {
+			own = append(own, s.Ports[i].ID)
 		}
 	}
 	return "gate " + gates[k], own
-}
-
-func andList(s []string) string {
-	if len(s) < 2 {
-		return strings.Join(s, "")
-	}
-	return strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
 }

@@ -141,16 +141,13 @@ func (t *tracker) name(k *indicatorFit) {
 
 // lookAtPorts works out how far the survey's changes move each port's flow.
 func (t *tracker) lookAtPorts(k *indicatorFit) {
-	flow, grad := t.flowsAt(k.list, k.at), t.portGrad
+	var flow []float64
+	grad := t.portGrad
 	if len(k.free) > 0 { // far from the reference flows move otherwise
-		c := t.coefs()
-		for i, x := range k.list {
-			x.apply(&c, k.at[i])
-		}
-		var err error
-		if _, grad, err = t.portsBy(&c, k.list, nil); err != nil {
-			flow = nil
-		}
+		c := t.coefsAt(k.list, k.at)
+		flow, grad, _ = t.portsBy(&c, k.list, nil) // nil if it can't be solved there
+	} else {
+		flow = t.flowsAt(k.list, k.at)
 	}
 	inv, fresh := regular(k.info, k.free), k.freshAll()
 	n := len(k.list)

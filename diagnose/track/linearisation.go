@@ -478,13 +478,19 @@ func (t *tracker) spreadOf(g *airflow.Gradient, vals []float64, q float64) float
 	return math.Sqrt(math.Max(v, 0)) / q
 }
 
-// flowsAt are the ports' flows, each alone, with the indicators' changes; nil if
-// the model can't be solved there.
-func (t *tracker) flowsAt(list []*indicator, at []float64) []float64 {
-	c, st := t.coefs(), t.m.NewState()
+// coefsAt are the coefficients of the reference with the indicators' changes.
+func (t *tracker) coefsAt(list []*indicator, at []float64) airflow.Coefs {
+	c := t.coefs()
 	for i, x := range list {
 		x.apply(&c, at[i])
 	}
+	return c
+}
+
+// flowsAt are the ports' flows, each alone, with the indicators' changes; nil if
+// the model can't be solved there.
+func (t *tracker) flowsAt(list []*indicator, at []float64) []float64 {
+	c, st := t.coefsAt(list, at), t.m.NewState()
 	var out []float64
 	for p := range t.m.Sys.Ports {
 		if st.Solve(&c, airflow.Alone(t.m, p)) != nil {

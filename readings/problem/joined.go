@@ -14,3 +14,11 @@ func Joined(ids string) (do string, ok bool) {
 	}
 	return "join them with +: " + strings.Join(parts, "+"), true
 }
+
+// AndList is "a, b and c".
+func AndList(s []string) string {
+	if len(s) < 2 {
+		return strings.Join(s, "")
+	}
+	return strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
+}

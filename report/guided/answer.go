@@ -129,19 +129,20 @@ const openRisk = 0.25
 
 // Enough says that it is enough, and what then.
 func Enough(e diagnose.Enough, r *report.Result) string {
-	s := fmt.Sprintf("That is enough: more readings would hardly change what to do first (%s that it is something else).", Chance(e.Risk))
-	switch {
-	case e.Act != nil && e.Risk > 0.5:
-		s = fmt.Sprintf("That is as far as these readings go: more would hardly change what to do first (%s that it is right).", Chance(1-e.Risk))
-	case e.Act != nil && e.Risk > openRisk:
-		s = fmt.Sprintf("That is as far as these readings go: more would hardly change what to do first (%s that it is something else).", Chance(e.Risk))
-	}
 	if e.Act == nil && e.Risk > mayBe {
 		return fmt.Sprintf("That is enough for now: nothing shows that is to be mended, though something may be (%s).", Chance(e.Risk))
 	}
 	if e.Act == nil {
 		return fmt.Sprintf("That is enough: nothing is to be mended (%s that something is).", Chance(e.Risk))
 	}
+	lead, sure := "That is enough: more readings", Chance(e.Risk)+" that it is something else"
+	if e.Risk > openRisk {
+		lead = "That is as far as these readings go: more"
+	}
+	if e.Risk > 0.5 {
+		sure = Chance(1-e.Risk) + " that it is right"
+	}
+	s := fmt.Sprintf("%s would hardly change what to do first (%s).", lead, sure)
 	if r.Answer.Do != "" {
 		s += " Do first: " + strings.TrimSpace(r.Answer.Do+" "+r.Answer.Gain)
 	}
