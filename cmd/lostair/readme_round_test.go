@@ -113,16 +113,19 @@ func (p *person) reads(q *round.Question) string {
 
 const roundStart = "<!-- what a round prints; kept fresh by a test -->\n```text\n"
 
-// partsOf is how a round begins and how it ends.
+// partsOf is a round's first question, what is said of the answer, and how it ends. The
+// cautions before it are in the README's section about safety.
 func partsOf(t *testing.T, round string) string {
 	first, _, ok := strings.Cut(round, "\n\n2. ")
 	require.True(t, ok, "it asks a second time:\n%s", round)
+	_, first, ok = strings.Cut(first, "\n\n1. ")
+	require.True(t, ok, "it asks a first time:\n%s", round)
 	_, rest, ok := strings.Cut(round, "That is enough")
 	require.True(t, ok, "it comes to an end:\n%s", round)
 	_, proof, ok := strings.Cut(rest, "Better than before")
 	require.True(t, ok, "the repair is proved:\n%s", round)
 	proof, _, _ = strings.Cut(proof, "\nWritten into")
-	return first + "\n...\nBetter than before" + proof + "\n"
+	return "1. " + first + "\n...\nBetter than before" + proof + "\n"
 }
 
 // The README shows parts of a round as it really goes, from the complaint to the proof.
