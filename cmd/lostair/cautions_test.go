@@ -37,18 +37,21 @@ func TestCautionsStandEverywhere(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop").status)
 	texts := map[string]string{"README": string(readme)}
-	for _, args := range []string{
-		"diagnose shop/system.yaml shop/readings.csv --plain",
-		"diagnose shop/system.yaml shop/readings.csv --format json",
-		"diagnose shop/system.yaml shop/readings.csv --format html",
-		"verify shop/system.yaml shop/when-sound.csv --format text",
-		"verify shop/system.yaml shop/when-sound.csv --format html",
-		"verify shop/system.yaml shop/when-sound.csv --format json",
-		"track shop/system.yaml shop/history -o history.json --format json",
+	for _, args := range []string{ // a saved result is shown as computed, see TestSavedIsShownAsComputed
+		"diagnose shop/system.yaml shop/readings.csv -o diagnosis.json",
+		"show diagnosis.json --plain",
+		"show diagnosis.json --format json",
+		"show diagnosis.json --format html",
+		"verify shop/system.yaml shop/when-sound.csv -o verified.json",
+		"show verified.json --format text",
+		"show verified.json --format html",
+		"show verified.json --format json",
+		"track shop/system.yaml shop/history -o history.json",
 		"show history.json",
 		"show history.json --format html",
-		"track shop/system.yaml --before shop/history/2026-03-04.csv --after shop/history/2026-04-04.csv",
-		"track shop/system.yaml --before shop/history/2026-03-04.csv --after shop/history/2026-04-04.csv --format html",
+		"track shop/system.yaml --before shop/history/2025-08-04.csv --after shop/history/2025-09-04.csv -o repair.json",
+		"show repair.json",
+		"show repair.json --format html",
 		"sheet shop/system.yaml",
 		"plan shop/system.yaml",
 		"plan shop/system.yaml --format json",

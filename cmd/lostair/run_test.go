@@ -50,7 +50,7 @@ func jumbled(t *testing.T, survey []byte) []byte {
 
 func TestStatus(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop").status)
+	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop", "--ports", "4").status)
 	require.Equal(t, done, runHere(t.Context(), streams{}, "new", "mine").status)
 	require.NoError(t, os.WriteFile("bad.yaml", []byte("units: metric\nducts: 7\n"), 0o644))
 	readings, err := os.ReadFile("mine/readings.csv")
@@ -94,8 +94,8 @@ func TestStatus(t *testing.T) {
 // Colour is for terminals, and for those who want it.
 func TestColour(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo").status)
-	files := []string{"diagnose", "lostair-demo/system.yaml", "lostair-demo/readings.csv"}
+	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop", "--ports", "4").status)
+	files := []string{"diagnose", "shop/system.yaml", "shop/readings.csv"}
 	require.Equal(t, done, runHere(t.Context(), streams{}, append(files, "--format", "json", "-o", "result.json")...).status)
 	for _, c := range []struct {
 		name  string
@@ -116,7 +116,7 @@ func TestColour(t *testing.T) {
 		require.Equal(t, done, got.status, got.err)
 		assert.Equal(t, c.want, strings.Contains(got.out, "\x1b["), c.name)
 	}
-	got := runHere(t.Context(), streams{outWidth: 80}, append(files, "-o", "out.txt")...)
+	got := runHere(t.Context(), streams{outWidth: 80}, "show", "result.json", "-o", "out.txt")
 	require.Equal(t, done, got.status, got.err)
 	saved, err := os.ReadFile("out.txt")
 	require.NoError(t, err)

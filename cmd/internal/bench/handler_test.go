@@ -78,7 +78,7 @@ func TestEveryPageIsStrict(t *testing.T) {
 		assert.Equal(t, policy, w.Header().Get("Content-Security-Policy"), view)
 		assert.NotRegexp(t, regexp.MustCompile(`(?i)<script[^>]*>[^<]|<style|\son[a-z]+=|\sstyle=|javascript:|https?://`), w.Body.String(), view)
 	}
-	for _, view := range []string{"/demo/answer/report", "/demo/health/history", "/demo/print/sheet", "/demo/health/repair?before=readings.csv&after=when-sound.csv"} {
+	for _, view := range []string{"/demo/answer/report", "/demo/health/history", "/demo/print/sheet", "/demo/health/repair?before=history/2025-08-04.csv&after=history/2025-09-04.csv"} {
 		w := a.get(view)
 		assert.Equal(t, 200, w.Code, view)
 		csp := w.Header().Get("Content-Security-Policy")
