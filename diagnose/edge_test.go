@@ -94,13 +94,14 @@ var edgePlants = flag.Uint64("plants", 0, "how many plants each test of the infe
 // wrongs spoils so many plants in turn and counts confident errors.
 func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *edgeCase) bool) {
 	t.Helper()
-	if n := *edgePlants; n == 0 {
-		plants = uint64(kit.Some(int(min(plants, 3)), int(plants)))
+	enough := kit.Some(2, int(plants)) // LOSTAIR_LONG spoils all of them
+	if n := *edgePlants; n > 0 {
+		most, plants, enough = int(n/30), n, int(n)
 	} else {
-		most, plants = int(n/30), n
+		plants = min(plants, uint64(enough+1))
 	}
 	var tally edgeTally
-	for seed := uint64(1); seed <= plants; seed++ {
+	for seed := uint64(1); seed <= plants && tally.n < enough; seed++ {
 		c := newEdgeCase(t, seed)
 		if !spoil(t, c) {
 			continue
@@ -116,6 +117,9 @@ func wrongs(t *testing.T, plants uint64, most int, spoil func(t *testing.T, c *e
 		}
 	}
 	t.Log(tally)
+	if tally.n == enough {
+		t.Log("more plants with LOSTAIR_LONG=1 or -args -plants")
+	}
 	require.Positive(t, tally.n)
 	require.LessOrEqual(t, tally.sure, most, "of %d plants", tally.n)
 }

@@ -148,7 +148,10 @@ func TestStories(t *testing.T) {
 // A leak in a drop and, later, its gate no longer open fully are told apart and dated
 // each for itself, and nothing is made up of what is left of them.
 func TestTwoThingsInOneDrop(t *testing.T) {
-	for _, seed := range []uint64{9004, 9009, 9011} {
+	seeds := []uint64{9004, 9009, 9011}
+	seeds = seeds[:kit.Some(1, len(seeds))]
+	t.Logf("stories %v; three with LOSTAIR_LONG=1", seeds)
+	for _, seed := range seeds {
 		h, all := story(t, seed, trial.Happening{Kind: trial.Leak, From: 6}, trial.Happening{Kind: trial.GateRestricted, From: 11, SameRun: true})
 		tr, err := track.Follow(context.Background(), h.System, kit.SurveysOf(h), track.Options{Full: -1})
 		require.NoError(t, err)
