@@ -22,15 +22,28 @@ type Note struct {
 // Sheet says how wide the page is and what is written on it.
 type Sheet struct {
 	Sys       *duct.System
-	Wide      bool                    // notes stand beside the ducts, else below them
-	Notes     func(duct int) []Note   // of a duct, its gate and its port; may be nil
-	Collector []Note                  // of fan, filter, cyclone, bin and the reserved points
-	Size      func(duct int) string   // what stands behind a duct's id where there is room; may be nil
-	Short     func(duct int) string   // what stands there if Size has no room; may be nil
-	Badges    func(duct int) []string // numbers to set on a duct; may be nil
-	// AtGate says whether a number belongs to the duct's gate; may be nil.
-	AtGate func(duct int, number string) bool
+	Wide      bool                   // notes stand beside the ducts, else below them
+	Notes     func(duct int) []Note  // of a duct, its gate and its port; may be nil
+	Collector []Note                 // of fan, filter, cyclone, bin and the reserved points
+	Size      func(duct int) string  // what stands behind a duct's id where there is room; may be nil
+	Short     func(duct int) string  // what stands there if Size has no room; may be nil
+	Badges    func(duct int) []Badge // numbers to set on a duct; may be nil
 }
+
+// Badge is a number to set on a duct.
+type Badge struct {
+	Number string
+	Spot   Spot
+}
+
+// Spot is where on a duct something sits.
+type Spot uint8
+
+const (
+	Along  Spot = iota // anywhere along it
+	AtGate             // at its gate
+	AtPort             // at its port's mouth
+)
 
 // Point is a place on the page, in units of about a CSS pixel.
 type Point struct{ X, Y float64 }
@@ -60,6 +73,7 @@ type Mark struct {
 	Duct  int
 	Kind  MarkKind
 	Text  string // of a badge, or a port's id
+	Spot  Spot   // of a badge
 	Along bool   // the pipe runs across the page here, not down it
 	Size  float64
 }

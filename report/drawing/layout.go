@@ -1,7 +1,9 @@
 package drawing
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"lostair/diagnose/duct"
 )
@@ -220,7 +222,7 @@ func (l *layout) noteList(d int) []Note {
 	return l.sheet.Notes(d)
 }
 
-func (l *layout) badges(d int) []string {
+func (l *layout) badges(d int) []Badge {
 	if l.sheet.Badges == nil {
 		return nil
 	}
@@ -322,18 +324,50 @@ func gateShare(p Pipe, down bool) float64 {
 	return share
 }
 
-// setBadges spreads a duct's numbers over its stretch, as many as have room.
+// setBadges sets a duct's numbers, as many as have room: what sits at the gate or the
+// port there, the rest spread over the stretch. Where they would meet they move apart.
 func (l *layout) setBadges(p Pipe, at func(float64) Point, along bool) {
 	list := l.badges(p.Duct)
 	n := math.Hypot(p.Own[1].X-p.Own[0].X, p.Own[1].Y-p.Own[0].Y)
-	if fit := int(n / (l.m.badge + 2)); len(list) > fit {
+	room := l.m.badge + 2
+	if fit := int(n / room); len(list) > fit {
 		list = list[:fit]
 	}
-	for i, t := range list {
-		share := 1 - (float64(i)+0.5)/float64(len(list))
-		if l.sheet.AtGate != nil && l.sheet.AtGate(p.Duct, t) && len(list) == 1 {
-			share = gateShare(p, l.sheet.Sys.Ducts[p.Duct].GateDown)
+	loose := 0
+	for _, b := range list {
+		if b.Spot == Along {
+			loose++
 		}
-		l.d.Marks = append(l.d.Marks, Mark{At: at(share), Duct: p.Duct, Kind: BadgeMark, Text: t, Along: along, Size: l.m.badge})
+	}
+	type set struct {
+		Badge
+		far float64 // from the upstream end
+	}
+	var out []set
+	k := 0
+	for _, b := range list {
+		x := set{Badge: b}
+		switch b.Spot {
+		case AtGate:
+			x.far = n * gateShare(p, l.sheet.Sys.Ducts[p.Duct].GateDown)
+		case AtPort:
+			x.far = 0
+		default:
+			x.far = n * (1 - (float64(k)+0.5)/float64(loose))
+			k++
+		}
+		out = append(out, x)
+	}
+	slices.SortStableFunc(out, func(a, b set) int { return cmp.Compare(a.far, b.far) })
+	for i := 1; i < len(out); i++ {
+		out[i].far = max(out[i].far, out[i-1].far+room)
+	}
+	most := n
+	for i := len(out) - 1; i >= 0; i-- {
+		out[i].far = min(out[i].far, most)
+		most = out[i].far - room
+	}
+	for _, x := range out {
+		l.d.Marks = append(l.d.Marks, Mark{At: at(x.far / max(n, 1)), Duct: p.Duct, Kind: BadgeMark, Text: x.Number, Spot: x.Spot, Along: along, Size: l.m.badge})
 	}
 }

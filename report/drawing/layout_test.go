@@ -79,7 +79,7 @@ func TestLaws(t *testing.T) {
 				return out
 			},
 			Size:      func(int) string { return "⌀ 150 mm, 4.5 m" },
-			Badges:    func(d int) []string { return []string{"1", "2", "3"}[:d%4] },
+			Badges:    func(d int) []Badge { return []Badge{{"1", AtPort}, {"2", Along}, {"2", AtGate}}[:d%4] },
 			Collector: []Note{{"fan-inlet as expected", "same"}, {"filter", "suspect"}},
 		}
 		d := Layout(sh)
@@ -184,12 +184,15 @@ func TestMarksStandWhereTheFileSays(t *testing.T) {
 		"ports:\n  - {id: pa, duct: a, hood: plain}\n  - {id: pb, duct: b, hood: plain}\n"
 	s, problems := duct.Load([]byte(file), "shop.yaml")
 	require.Empty(t, problems)
-	d := Layout(Sheet{Sys: s, Wide: true, Badges: func(i int) []string {
-		if s.Ducts[i].Gate == "down" {
-			return []string{"1"}
+	d := Layout(Sheet{Sys: s, Wide: true, Badges: func(i int) []Badge {
+		switch s.Ducts[i].Gate {
+		case "down":
+			return []Badge{{"1", AtGate}, {"1", Along}}
+		case "up":
+			return []Badge{{"2", AtPort}, {"3", AtGate}}
 		}
 		return nil
-	}, AtGate: func(int, string) bool { return true }})
+	}})
 	at := map[string]float64{}
 	bends := 0
 	for _, m := range d.Marks {
@@ -197,12 +200,15 @@ func TestMarksStandWhereTheFileSays(t *testing.T) {
 		case GateMark:
 			at[s.Ducts[m.Duct].Gate] = m.At.X
 		case BadgeMark:
-			at["badge"] = m.At.X
+			at[fmt.Sprint(m.Text, m.Spot)] = m.At.X
 		case BendMark:
 			bends++
 		}
 	}
 	require.Less(t, at["down"], at["up"]-50, "air runs to the left")
-	require.InDelta(t, at["down"], at["badge"], 1e-9)
+	require.InDelta(t, at["down"], at["11"], 1e-9, "a suspect gate's number is on the gate")
+	require.Greater(t, at["10"], at["down"]+50, "what is along the duct stands apart from it")
+	require.Greater(t, at["22"], at["up"], "a hood's number is at the port, not at the gate")
+	require.InDelta(t, at["22"]-wide.badge-2, at["31"], 1e-9, "both are seen")
 	require.Equal(t, 2, bends)
 }

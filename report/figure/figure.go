@@ -67,8 +67,8 @@ type FigureDot struct{ X, Y, Size, Text, Shape, Class, Duct string }
 type Tint struct {
 	Class func(duct int) string // by its readings
 	Zones []Zone
-	Parts map[string][]string                  // suspects by part of the collector
-	Grade func(duct int, number string) string // class of a suspect's number by its chance; nil: none
+	Parts map[string][]string                    // suspects by part of the collector
+	Grade func(duct int, b drawing.Badge) string // class of a suspect's number by its chance; nil: none
 }
 
 // fitting is the most of its width that a drawing may be high to stand whole
@@ -128,6 +128,11 @@ func NewTreeFigure(all *drawing.Drawing, t Tint, top, bottom float64) TreeFigure
 			}
 		}
 	}
+	for _, m := range d.Marks {
+		if a, b, ok := t.around(m, at); ok {
+			f.Zones = append(f.Zones, figureZone{pathOf([]drawing.Point{a, b}), show.Coordinate(at[m.Duct].Width + 11), show.Coordinate(at[m.Duct].Width + 8)})
+		}
+	}
 	if j := d.Join; j != nil {
 		f.Joins = append(f.Joins, bar(j.From, j.To, j.Width))
 	}
@@ -150,7 +155,7 @@ func NewTreeFigure(all *drawing.Drawing, t Tint, top, bottom float64) TreeFigure
 	return f
 }
 
-func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
+func (f *TreeFigure) sign(m drawing.Mark, grade func(int, drawing.Badge) string) {
 	x, y := m.At.X, m.At.Y
 	dot := FigureDot{X: show.Coordinate(x), Y: show.Coordinate(y), Size: show.Coordinate(m.Size), Text: m.Text}
 	half := m.Size/2 + 3.5
@@ -174,7 +179,7 @@ func (f *TreeFigure) sign(m drawing.Mark, grade func(int, string) string) {
 	case drawing.BadgeMark:
 		b := badge(x, y, m.Text)
 		if grade != nil {
-			b.Class = grade(m.Duct, m.Text)
+			b.Class = grade(m.Duct, drawing.Badge{Number: m.Text, Spot: m.Spot})
 		}
 		f.Badges = append(f.Badges, b)
 	}
@@ -274,5 +279,31 @@ func pathOf(ps []drawing.Point) string {
 // Zone is the stretch in which one suspect or what looks like it lies.
 type Zone struct {
 	Number string
-	Ducts  []int
+	Ducts  []int    // suspected along their length
+	Spots  []string // gates and hoods, in words; their badges say where they are drawn
+}
+
+// nearby is how far a zone reaches on either side of a suspect gate or hood.
+const nearby = 14
+
+// around is the piece of a duct about the badge of a gate or a hood, if the duct is
+// not marked as a whole by the same suspect.
+func (t Tint) around(m drawing.Mark, at map[int]drawing.Pipe) (a, b drawing.Point, ok bool) {
+	p, drawn := at[m.Duct]
+	if m.Kind != drawing.BadgeMark || m.Spot == drawing.Along || !drawn {
+		return a, b, false
+	}
+	for _, z := range t.Zones {
+		if z.Number == m.Text && slices.Contains(z.Ducts, m.Duct) {
+			return a, b, false
+		}
+	}
+	within := func(v, end, other float64) float64 { return min(max(v, min(end, other)), max(end, other)) }
+	a, b = m.At, m.At
+	if m.Along {
+		a.X, b.X = within(a.X-nearby, p.Own[0].X, p.Own[1].X), within(b.X+nearby, p.Own[0].X, p.Own[1].X)
+	} else {
+		a.Y, b.Y = within(a.Y-nearby, p.Own[0].Y, p.Own[1].Y), within(b.Y+nearby, p.Own[0].Y, p.Own[1].Y)
+	}
+	return a, b, true
 }

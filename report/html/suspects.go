@@ -1,12 +1,14 @@
 package html
 
 import (
+	"slices"
 	"strconv"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/report"
+	"lostair/report/drawing"
 	"lostair/report/figure"
 	"lostair/report/show"
 )
@@ -35,18 +37,17 @@ func suspects(r *report.Result) []suspect {
 
 // where is the place of suspects on the drawing.
 type where struct {
-	badges map[int][]string // by duct
-	notes  map[int][]string // by duct, in words
+	badges map[int][]drawing.Badge // by duct
+	notes  map[int][]string        // by duct, in words
 	zones  []figure.Zone
 	parts  map[string][]string // numbers by part of the collector
 	about  []string            // notes on the collector
-	chance map[seatOf]float64  // of what is on a duct
-	atGate map[seatOf]bool     // it is at the duct's gate, and nowhere else on it
+	chance map[seatOf]float64  // of what is at one spot of a duct
 }
 
 // locate finds where each suspect sits.
 func locate(s *duct.System, list []suspect) *where {
-	w := &where{badges: map[int][]string{}, notes: map[int][]string{}, parts: map[string][]string{}, chance: map[seatOf]float64{}, atGate: map[seatOf]bool{}}
+	w := &where{badges: map[int][]drawing.Badge{}, notes: map[int][]string{}, parts: map[string][]string{}, chance: map[seatOf]float64{}}
 	gates := map[string]int{}
 	for i := range s.Ducts {
 		if g := s.Ducts[i].Gate; g != "" {
@@ -55,11 +56,10 @@ func locate(s *duct.System, list []suspect) *where {
 	}
 	for _, x := range list {
 		z := figure.Zone{Number: x.Number}
-		seen := map[int]bool{}
 		for _, c := range append([]report.Candidate{x.Candidate}, x.Alike...) {
 			note := signOf(shareOf(x.Fault, c)) + x.Number
 			note += ": " + show.Percent(shareOf(x.Fault, c)) + " likely, " + c.Name // a long name may be cut
-			d := seat(s, gates, c)
+			d, spot := seat(s, gates, c)
 			if d < 0 {
 				if name := part(c); name != "" {
 					w.parts[name] = appendNew(w.parts[name], x.Number)
@@ -68,47 +68,48 @@ func locate(s *duct.System, list []suspect) *where {
 				continue
 			}
 			w.notes[d] = append(w.notes[d], note)
-			w.chance[seatOf{d, x.Number}] += shareOf(x.Fault, c)
-			w.badges[d] = appendNew(w.badges[d], x.Number)
-			_, gate := gates[c.Where]
-			w.atGate[seatOf{d, x.Number}] = gate && (!seen[d] || w.atGate[seatOf{d, x.Number}])
-			if !seen[d] {
-				seen[d] = true
-				z.Ducts = append(z.Ducts, d)
+			b := drawing.Badge{Number: x.Number, Spot: spot}
+			w.chance[seatOf{d, b}] += shareOf(x.Fault, c)
+			w.badges[d] = appendNew(w.badges[d], b)
+			switch spot {
+			case drawing.AtGate:
+				z.Spots = append(z.Spots, "the gate "+c.Where)
+			case drawing.AtPort:
+				z.Spots = append(z.Spots, "the hood of "+c.Where)
+			default:
+				z.Ducts = appendNew(z.Ducts, d)
 			}
 		}
-		if len(z.Ducts) > 0 {
+		if len(z.Ducts)+len(z.Spots) > 0 {
 			w.zones = append(w.zones, z)
 		}
 	}
 	return w
 }
 
-func appendNew(list []string, s string) []string {
-	for _, x := range list {
-		if x == s {
-			return list
-		}
+func appendNew[T comparable](list []T, x T) []T {
+	if slices.Contains(list, x) {
+		return list
 	}
-	return append(list, s)
+	return append(list, x)
 }
 
-// seat is the duct on which a candidate is drawn, -1: none.
-func seat(s *duct.System, gates map[string]int, c report.Candidate) int {
+// seat is the duct on which a candidate is drawn, and where on it; -1: none.
+func seat(s *duct.System, gates map[string]int, c report.Candidate) (int, drawing.Spot) {
 	switch c.Kind {
 	case fault.GateRestricted.String(), fault.GateLeaking.String():
 		if d, ok := gates[c.Where]; ok {
-			return d
+			return d, drawing.AtGate
 		}
-		return -1
+		return -1, drawing.Along
 	}
 	if d, ok := s.DuctNamed(c.Where); ok {
-		return d
+		return d, drawing.Along
 	}
 	if p, ok := s.PortNamed(c.Where); ok {
-		return s.Ports[p].Duct
+		return s.Ports[p].Duct, drawing.AtPort
 	}
-	return -1
+	return -1, drawing.Along
 }
 
 // part is the part of the collector in which a candidate sits, "": none.
@@ -141,8 +142,8 @@ func signOf(chance float64) string {
 
 // grade is how a suspect's number on a duct is drawn: full from a quarter of all
 // chance on, hollow below a tenth.
-func (w *where) grade(d int, number string) string {
-	switch p := w.chance[seatOf{d, number}]; {
+func (w *where) grade(d int, b drawing.Badge) string {
+	switch p := w.chance[seatOf{d, b}]; {
 	case p >= surer:
 		return ""
 	case p >= 0.1:
@@ -151,8 +152,8 @@ func (w *where) grade(d int, number string) string {
 	return "few"
 }
 
-// seatOf is a suspect's number on a duct.
+// seatOf is a suspect's number at one spot of a duct.
 type seatOf struct {
-	duct   int
-	number string
+	duct int
+	drawing.Badge
 }

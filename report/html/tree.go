@@ -135,8 +135,7 @@ func (v *treeView) sheet(wide bool) drawing.Sheet {
 		Collector: v.notes(&v.byPoint, v.w.about),
 		Size:      func(d int) string { return figure.DuctSize(&v.d.System.Ducts[d], v.u) },
 		Short:     func(d int) string { return figure.Bore(&v.d.System.Ducts[d], v.u) },
-		Badges:    func(d int) []string { return v.w.badges[d] },
-		AtGate:    func(d int, number string) bool { return v.w.atGate[seatOf{d, number}] },
+		Badges:    func(d int) []drawing.Badge { return v.w.badges[d] },
 	}
 }
 
@@ -184,6 +183,7 @@ func (v *treeView) inWords() string {
 		for i, d := range z.Ducts {
 			ids[i] = s.Ducts[d].ID
 		}
+		ids = append(ids, z.Spots...)
 		t += fmt.Sprintf(" Suspect %s is marked on %s.", z.Number, show.Listed(ids))
 	}
 	return t + " The table of ducts says the same in words."

@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/report"
+	"lostair/report/drawing"
 	"lostair/report/guided"
 )
 
@@ -181,7 +182,7 @@ func (d *desk) fill(v *answerView, a *answered) {
 		for j, place := range d.placesOf(a.SI.System, group) {
 			m := lit{class: "suspect"}
 			if j == 0 {
-				m.badge = n
+				m.badge, m.spot = n, badgeSpot(a.SI.System, f.Candidate)
 			}
 			marks[place] = append(marks[place], m)
 		}
@@ -331,6 +332,17 @@ func (d *desk) placesOf(sys *duct.System, list []report.Candidate) []string {
 		}
 	}
 	return out
+}
+
+// badgeSpot is where on its duct a suspect sits.
+func badgeSpot(sys *duct.System, c report.Candidate) drawing.Spot {
+	if strings.HasPrefix(c.Kind, "gate-") {
+		return drawing.AtGate
+	}
+	if _, ok := sys.DuctNamed(c.Where); ok {
+		return drawing.Along
+	}
+	return drawing.AtPort
 }
 
 // portViews are the ports with their own gate open, or else in the first setting

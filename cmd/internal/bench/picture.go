@@ -39,6 +39,7 @@ type pictureLabel struct{ X, Y, Text, Class, Shape, To string }
 // lit says how a place is marked on a drawing: by class and by number.
 type lit struct {
 	class, badge string
+	spot         drawing.Spot // of the badge
 }
 
 // picture draws the shop as far as it is described. to is where a tap on a run
@@ -60,11 +61,11 @@ func (d *desk) picture(to func(id string) string, chosen string, marks map[strin
 }
 
 func pictureOf(sys *duct.System, u units.System, to func(id string) string, marks map[string][]lit) *picture {
-	badges := func(i int) []string {
-		var out []string
+	badges := func(i int) []drawing.Badge {
+		var out []drawing.Badge
 		for _, m := range marks[sys.Ducts[i].ID] {
 			if m.badge != "" {
-				out = append(out, m.badge)
+				out = append(out, drawing.Badge{Number: m.badge, Spot: m.spot})
 			}
 		}
 		return out
