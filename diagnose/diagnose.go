@@ -226,6 +226,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	r.Mistaken = numeric.ClampProbability(p.Mistaken())
 	r.Verdict = VerdictOf(r)
 	r.Ports = asRead(p, portFlows(p), survey)
+	r.Fitted = fitted(p)
 	r.Checks = asWritten(p.Lead, checks(p), p.AsBound())
 	r.TooSmall = tooSmall(p, r)
 	addFixes(p, r)
@@ -333,6 +334,20 @@ func soundAt(p *weigh.Posterior, s *fit.Study) fit.Point {
 		return s.Before()
 	}
 	return fit.Point{Theta: p.Sets[0].At.Theta}
+}
+
+// fitted are the faults of the best explanation, in order of their places.
+func fitted(p *weigh.Posterior) []fault.Candidate {
+	var sites []int
+	for _, v := range p.Sets[0].Faults {
+		sites = append(sites, v.Site)
+	}
+	slices.Sort(sites)
+	var out []fault.Candidate
+	for _, i := range slices.Compact(sites) {
+		out = append(out, Candidate(p, i))
+	}
+	return out
 }
 
 // checks compares each observation with what a sound system would give.

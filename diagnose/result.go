@@ -130,7 +130,8 @@ type Result struct {
 	Candidates []fault.Candidate // of at least 0.1 %, likeliest first
 	Groups     []Group           // candidates that can't be told apart; each candidate is in at most one
 	Ports      []PortFlow
-	Checks     []Check // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
+	Fitted     []fault.Candidate // the faults of the best explanation, by which Check.Fitted goes; none: a sound system's
+	Checks     []Check           // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
 	Next       []Next
 	Enough     Enough
 	Fixes      []Fix           // all, in the order to do them

@@ -35,6 +35,8 @@ type htmlPage struct {
 	Untold     string // why the readings tell no flows; "": they do
 	FlowUnit   string
 	Profiles   []profileView
+	Dashed     string // what the second line of the profiles is called; "": there is none
+	DashedSays string // and stands for
 	LeftOut    int
 	Readings   []checkRow
 	Settings   []string // of many gates, called by their number
@@ -72,9 +74,12 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	p.Untold = r.Untold()
 	list, left := profiles(d)
 	p.LeftOut = left
-	with, most := withFaults(d) && p.Untold == "", mostSuction(list)
+	if withFaults(d) && p.Untold == "" {
+		p.Dashed, p.DashedSays = dashed(r, d, p.Suspects)
+	}
+	most := mostSuction(list)
 	for _, x := range list {
-		p.Profiles = append(p.Profiles, newProfileView(d, u, x, most, with))
+		p.Profiles = append(p.Profiles, newProfileView(d, u, x, most, p.Dashed))
 	}
 	p.Readings = checkRows(d, r, u)
 	p.Assumed = assumed(d, u)

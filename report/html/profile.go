@@ -9,8 +9,10 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
+	"lostair/report"
 	"lostair/report/figure"
 	"lostair/report/show"
 )
@@ -159,7 +161,8 @@ func (p *profile) add(w *ways, s *duct.System, c diagnose.Check) {
 // profileView is a profile as the template shows it.
 type profileView struct {
 	Port, Open, Title, Desc string
-	Line, With              string // through what is expected: sound, and with the fault
+	Line, With              string // through what is expected: sound, and with the faults found
+	Dashed                  string // what the line With is called; "": there is none
 	Fan                     string // where the collector begins
 	Ticks                   []profileTick
 	Points                  []profilePoint
@@ -196,7 +199,7 @@ const (
 	mostSlots  = 18   // that fit below the axis
 )
 
-func newProfileView(d *diagnose.Result, u units.System, p profile, most float64, with bool) profileView {
+func newProfileView(d *diagnose.Result, u units.System, p profile, most float64, dashed string) profileView {
 	s := d.System
 	v := profileView{Port: s.Ports[p.port].ID, Open: show.Gates(p.open.String()), open: p.open.String(), worst: p.worst, Unit: show.Symbol(units.Pressure.Symbol(u))}
 	x := func(along float64) float64 {
@@ -216,13 +219,57 @@ func newProfileView(d *diagnose.Result, u units.System, p profile, most float64,
 	v.Fan = show.Coordinate(x(p.far))
 	v.Far = units.Format(p.far, units.Length, u)
 	v.Line = profileLine(p, x, y, func(m profileMark) float64 { return m.expected })
-	if with {
+	if dashed != "" {
+		v.Dashed = dashed
 		v.With = profileLine(p, x, y, func(m profileMark) float64 { return m.fitted })
 	}
-	v.points(p, u, x, y, with)
+	v.points(p, u, x, y)
 	v.Title = fmt.Sprintf("Suction from port %s to the fan, %s", v.Port, v.Open)
 	v.Desc = v.words()
 	return v
+}
+
+// dashed names the line of what the best explanation expects, by the numbers of the
+// suspects that it holds, and says which place it takes of each; "": it holds no fault.
+func dashed(r *report.Result, d *diagnose.Result, list []suspect) (name, says string) {
+	var numbers, parts []string
+	for _, c := range d.Fitted {
+		at := slices.IndexFunc(list, func(s suspect) bool {
+			return slices.ContainsFunc(s.Members(), func(m report.Candidate) bool { return m.Kind == c.Kind.String() && m.Where == c.Where })
+		})
+		what := nameOf(r, c)
+		if at < 0 {
+			parts = append(parts, what)
+			continue
+		}
+		numbers = append(numbers, list[at].Number)
+		parts = append(parts, list[at].Number+" taken as "+what)
+	}
+	slices.Sort(numbers)
+	switch {
+	case len(parts) == 0:
+		return "", ""
+	case len(numbers) == 0:
+		name = "best fit"
+	case len(numbers) == 1:
+		name = "with fault " + numbers[0]
+	default:
+		name = "with faults " + show.Listed(numbers)
+	}
+	if len(numbers) > 0 && len(parts) > len(numbers) {
+		name += " and more"
+	}
+	return name, show.Listed(parts)
+}
+
+// nameOf is a fault in words, as the report has it.
+func nameOf(r *report.Result, c fault.Candidate) string {
+	for _, x := range r.Candidates {
+		if x.Kind == c.Kind.String() && x.Where == c.Where {
+			return x.Name
+		}
+	}
+	return show.Named(c.Kind, c.Where)
 }
 
 // mostSuction is the top of the scale that all profiles share, Pa.
@@ -274,7 +321,7 @@ func profileLine(p profile, x, y func(float64) float64, value func(profileMark) 
 	return b.String()
 }
 
-func (v *profileView) points(p profile, u units.System, x, y func(float64) float64, with bool) {
+func (v *profileView) points(p profile, u units.System, x, y func(float64) float64) {
 	at := make([]float64, len(p.marks))
 	for i, m := range p.marks {
 		at[i] = placeOf(m, x)
@@ -294,7 +341,7 @@ func (v *profileView) points(p profile, u units.System, x, y func(float64) float
 		value := func(pa float64) string { return show.Minus(show.Fixed(show.Value(pa, units.Pressure, u), n)) }
 		q.Read = fmt.Sprintf("%s ± %s", value(m.measured), show.Fixed(about, n))
 		q.Want = value(m.expected)
-		if with {
+		if v.Dashed != "" {
 			q.Fit = value(m.fitted)
 		}
 		q.Shape = "M" + q.X + " " + show.Coordinate(y(m.measured)-3.8) + "a3.8 3.8 0 1 0 .01 0z"
@@ -307,7 +354,7 @@ func (v *profileView) words() string {
 	for i, p := range v.Points {
 		parts[i] = fmt.Sprintf("%s read %s, sound %s", p.Point, p.Read, p.Want)
 		if p.Fit != "" {
-			parts[i] += ", with the fault " + p.Fit
+			parts[i] += ", " + v.Dashed + " " + p.Fit
 		}
 	}
 	return fmt.Sprintf("In %s over %s of duct: %s.", v.Unit, v.Far, strings.Join(parts, "; "))

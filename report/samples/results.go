@@ -67,6 +67,7 @@ func Faulty() *diagnose.Result {
 		Candidates: []fault.Candidate{row, narrow, leak, bin, {Kind: fault.FanWeak, Where: "fan", Probability: 0.12},
 			{Kind: fault.Blockage, Where: "saw", Probability: 0.04}, {Kind: fault.GateRestricted, Where: "saw", Probability: 0.011}},
 		Groups: []diagnose.Group{{Members: []fault.Candidate{leak, bin}, Together: 0.94}},
+		Fitted: []fault.Candidate{leak},
 		Ports: []diagnose.PortFlow{
 			{Port: "saw", Open: Gate("saw"), Flow: fault.Interval{Value: M3h(590), Low: M3h(560), High: M3h(622)}, Expected: M3h(655), Need: M3h(650)},
 			{Port: "saw", Open: allOpen, Flow: fault.Interval{Value: M3h(420), Low: M3h(400), High: M3h(441)}, Expected: M3h(480), Need: M3h(650)},

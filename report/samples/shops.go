@@ -164,6 +164,9 @@ func Sketched(t testing.TB, s *duct.System, sv *readings.Survey, faults ...diagn
 	for _, f := range faults {
 		r.Candidates = append(r.Candidates, f.Candidate)
 		r.Candidates = append(r.Candidates, f.Alike...)
+		if diagnose.OfSystem(f) {
+			r.Fitted = append(r.Fitted, f.Candidate)
+		}
 	}
 	return r
 }
