@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lostair/diagnose"
@@ -50,6 +52,7 @@ func Sorted(faults []Fault) (main, narrow, rows []Fault) {
 			main = append(main, f)
 		}
 	}
+	slices.SortStableFunc(main, func(a, b Fault) int { return cmp.Compare(b.Together, a.Together) })
 	return main, narrow, rows
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"lostair/report/layout"
 	"lostair/report/show"
@@ -14,11 +15,12 @@ const (
 	noNeed   state = iota // none stated
 	Enough                // all of the interval reaches it
 	Perhaps               // the interval holds it
-	ByDesign              // short, and short in a sound system too
+	Crowded               // short, and in a sound system too, in a setting that is not in use
+	ByDesign              // short, and short in a sound system too, in a setting in use
 	Short                 // short, but not in a sound system
 )
 
-var stateWords = [...]string{noNeed: "", Enough: "enough", Perhaps: "may be short", ByDesign: "SHORT by design", Short: "SHORT"}
+var stateWords = [...]string{noNeed: "", Enough: "enough", Perhaps: "may be short", Crowded: "short, not in use", ByDesign: "SHORT by design", Short: "SHORT"}
 
 func (p Port) State() state {
 	switch {
@@ -28,6 +30,8 @@ func (p Port) State() state {
 		return Enough
 	case p.Flow.High >= p.Need:
 		return Perhaps
+	case p.Expected != nil && *p.Expected < p.Need && !p.InUse:
+		return Crowded
 	case p.Expected != nil && *p.Expected < p.Need:
 		return ByDesign
 	}
@@ -139,10 +143,15 @@ func stateColor(s state) string {
 
 // portNotes explains the marks that stand in the table.
 func portNotes(p *show.Page, rows []Port) {
-	for _, x := range rows {
-		if x.State() == ByDesign {
-			p.Para("", "SHORT by design: a sound system would not give enough in this setting of the gates either. With several gates open the ports share what the fan moves.", show.PlainText)
-			return
+	for _, x := range []struct {
+		state
+		words string
+	}{
+		{ByDesign, "SHORT by design: a sound system would not give enough in this setting of the gates either."},
+		{Crowded, "Short, not in use: so many gates share what the fan moves that a sound system would not give enough either. The setting is not one in use, so no port is called too small for it."},
+	} {
+		if slices.ContainsFunc(rows, func(r Port) bool { return r.State() == x.state }) {
+			p.Para("", x.words, show.PlainText)
 		}
 	}
 }

@@ -40,15 +40,15 @@ func textTree(r *Result, most, width int) []string {
 type treeText struct {
 	ducts    []Duct
 	children map[string][]int
-	marks    map[string]string // by duct
-	marked   map[string]bool   // itself, or something upstream of it
+	marks    map[string][]spotMark // by duct
+	marked   map[string]bool       // itself, or something upstream of it
 	out      []string
 	width    int
 	brief    bool // without what holds no suspect
 }
 
 func newTextTree(r *Result) *treeText {
-	t := &treeText{ducts: r.System.Ducts, children: map[string][]int{}, marks: map[string]string{}, marked: map[string]bool{}}
+	t := &treeText{ducts: r.System.Ducts, children: map[string][]int{}, marks: map[string][]spotMark{}, marked: map[string]bool{}}
 	into, byGate, byPort := map[string]string{}, map[string]string{}, map[string]string{}
 	for i, d := range t.ducts {
 		t.children[d.Into] = append(t.children[d.Into], i)
@@ -77,14 +77,14 @@ func newTextTree(r *Result) *treeText {
 			if f.Kind == undersized {
 				p = f.Probability
 			}
-			mark := show.Percent(p)
+			spot := ""
 			switch {
 			case m.atHood():
-				mark += " hood"
+				spot = "hood"
 			case m.place() != at:
-				mark += " gate"
+				spot = "gate"
 			}
-			t.mark(at, n+1, mark)
+			t.mark(at, n+1, spot, p)
 			for x := at; x != "" && x != "collector"; x = into[x] {
 				t.marked[x] = true
 			}
@@ -93,18 +93,49 @@ func newTextTree(r *Result) *treeText {
 	return t
 }
 
-// mark sets a suspect's number and chance on a duct; several places of one
-// suspect there share its number.
-func (t *treeText) mark(duct string, n int, words string) {
-	number := fmt.Sprintf("[%d] ", n)
-	switch had := t.marks[duct]; {
-	case had == "":
-		t.marks[duct] = number + words
-	case strings.Contains(had, number):
-		t.marks[duct] = had + " + " + words
-	default:
-		t.marks[duct] = had + "; " + number + words
+// spotMark is a suspect's chance at one spot of a duct.
+type spotMark struct {
+	number int
+	spot   string // "gate", "hood"; "": along the duct
+	chance float64
+}
+
+// mark sets a suspect's number and chance on a duct.
+func (t *treeText) mark(duct string, n int, spot string, chance float64) {
+	list := t.marks[duct]
+	for i := range list {
+		if list[i].number == n && list[i].spot == spot {
+			list[i].chance += chance
+			return
+		}
 	}
+	t.marks[duct] = append(list, spotMark{n, spot, chance})
+}
+
+// told says a duct's marks: "[1] 37 %", or by spot "[1] gate 6 %, duct 4 %".
+func (t *treeText) told(duct string) string {
+	var b strings.Builder
+	list, last := t.marks[duct], 0
+	for _, m := range list {
+		switch {
+		case m.number == last:
+			b.WriteString(", ")
+		case last > 0:
+			b.WriteString("; ")
+		}
+		if m.number != last {
+			fmt.Fprintf(&b, "[%d] ", m.number)
+			last = m.number
+		}
+		several := slices.ContainsFunc(list, func(x spotMark) bool { return x.number == m.number && x.spot != m.spot })
+		if m.spot != "" {
+			b.WriteString(m.spot + " ")
+		} else if several {
+			b.WriteString("duct ")
+		}
+		b.WriteString(show.Percent(m.chance))
+	}
+	return b.String()
 }
 
 // parts names suspects in the collector itself.
@@ -134,7 +165,7 @@ func (t *treeText) chain(i int) []int {
 		if t.brief {
 			next = slices.DeleteFunc(slices.Clone(next), func(k int) bool { return !t.marked[t.ducts[k].ID] })
 		}
-		if t.marks[d.ID] != "" || len(next) != 1 {
+		if len(t.marks[d.ID]) > 0 || len(next) != 1 {
 			return out
 		}
 		i = next[0]
@@ -181,7 +212,7 @@ func (t *treeText) branch(of, indent string) {
 			name += " to " + d.ID
 		}
 		s := indent + lead + name + "  " + d.size()
-		t.add(s, d.Port, t.marks[d.ID])
+		t.add(s, d.Port, t.told(d.ID))
 		t.branch(d.ID, indent+more)
 	}
 	if folded > 0 && len(open) > 0 {

@@ -170,7 +170,7 @@ func (c Converter) instrumentMistake(w fault.Written) string {
 		if iv == nil {
 			return who + " has its zero off"
 		}
-		return fmt.Sprintf("%s has its zero off by %s %s, in all its readings", who, signed(iv.Value), iv.Unit)
+		return fmt.Sprintf("%s has its zero off by %s %s, in all its readings", who, signed(*iv), iv.Unit)
 	}
 	share := 100 * (w.Factor.Value - 1)
 	much := "much"
@@ -183,7 +183,13 @@ func (c Converter) instrumentMistake(w fault.Written) string {
 // plurals are what instruments that the readings don't name have read.
 var plurals = map[string]string{"pressure": "pressures", "velocity": "velocities", "flow": "flows"}
 
-func signed(v float64) string { return fmt.Sprintf("%+g", v) }
+// signed is an amount with its sign, to the digits that its interval bears out.
+func signed(iv Interval) string {
+	if iv.Value > 0 {
+		return "+" + iv.Mid()
+	}
+	return iv.Mid()
+}
 
 func baselineMistake(w fault.Written) string {
 	switch w.Reason {

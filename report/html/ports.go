@@ -66,8 +66,11 @@ func newPortRow(p report.Port, most float64) portRow {
 		r.State, r.Word = "good", "✓ enough"
 	case p.Flow.High < p.Need:
 		r.State, r.Word = "short", fmt.Sprintf("✗ short by %.0f %%", 100*(1-p.Flow.Value/p.Need))
-		if p.State() == report.ByDesign {
+		switch p.State() {
+		case report.ByDesign:
 			r.Word += ", by design"
+		case report.Crowded:
+			r.State, r.Word = "open", strings.Replace(r.Word, "✗ ", "", 1)+", in a setting not in use"
 		}
 	default:
 		r.State, r.Word = "open", "? not shown"
