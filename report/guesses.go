@@ -25,7 +25,7 @@ func GuessedDrops(sys *duct.System, u units.System) []string {
 	var out []string
 	say := func(name string, iv *fault.Interval, d *duct.Drop) {
 		if iv != nil {
-			out = append(out, fmt.Sprintf("the %s's loss is a guess: %s at %s (nine in ten; common practice, no source), until readings tell",
+			out = append(out, fmt.Sprintf("the %s's loss is taken as %s at %s (nine in ten; common practice, no source), until readings tell",
 				name, spanOf(*iv, units.Pressure, u), units.Format(d.At, units.Flow, u)))
 		}
 	}

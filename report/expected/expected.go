@@ -133,8 +133,14 @@ func Text(w io.Writer, e *Expected, s show.Style) error {
 	}
 	p.Para("", name, show.Bold)
 	p.Para("", "What a sound system should show, by the system file.", show.PlainText)
-	for _, guess := range e.Guesses {
-		p.Para("", "These numbers rest on a guess: "+guess+".", show.Doubtful)
+	switch n := len(e.Guesses); {
+	case n == 1:
+		p.Para("", "These numbers rest on a guess: "+e.Guesses[0]+".", show.Doubtful)
+	case n > 1:
+		p.Para("", "These numbers rest on guesses:", show.Doubtful)
+		for _, guess := range e.Guesses {
+			p.Para("* ", show.Title(guess)+".", show.Doubtful)
+		}
 	}
 	needs(p, e)
 	for _, x := range e.Settings {

@@ -294,7 +294,10 @@ func conveySource(v *verify.Report, u units.System) string {
 	if v.Convey.Usual <= 0 {
 		return v.Convey.Source
 	}
-	return fmt.Sprintf("for which %s stands in where the system file states none: %s", units.Format(v.Convey.Usual, units.Velocity, u), v.Convey.Source)
+	if v.Convey.Branch == v.Convey.Usual && v.Convey.Main == v.Convey.Usual {
+		return "the usual where the system file states none: " + v.Convey.Source
+	}
+	return fmt.Sprintf("of which %s is the usual where the system file states none: %s", units.Format(v.Convey.Usual, units.Velocity, u), v.Convey.Source)
 }
 
 // verifyMethod says how it was judged.
