@@ -128,7 +128,10 @@ func GainWords(gains []Gain) string {
 	}
 	g := gains[best]
 	s := fmt.Sprintf("With %s, %s gets %s in place of %s %s", show.Gates(g.Open), g.Port, g.After.Mid(), g.After.Shown(g.Before), g.After.Unit)
-	if g.Need > 0 {
+	switch before := g.After.Shown(g.Before); {
+	case g.Need > g.Before && before == g.After.Shown(g.Need): // its digits would say that it has enough
+		s = fmt.Sprintf("With %s, %s gets %s in place of slightly less than the %s %s that it needs", show.Gates(g.Open), g.Port, g.After.Mid(), show.Shown(g.Need), g.After.Unit)
+	case g.Need > 0:
 		s += fmt.Sprintf(" (needs %s)", show.Shown(g.Need))
 	}
 	if more > 1 {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lostair/report/layout"
@@ -128,12 +129,18 @@ func smallPorts(p *show.Page, r *Result) {
 	if r.Fan != nil {
 		p.Para("", r.fanFirst(), show.PlainText)
 	}
+	main, narrow, _ := Sorted(r.Faults)
+	all := slices.Concat(main, narrow)
 	for i, t := range r.TooSmall {
 		if i == mostShort {
 			p.Para("", fmt.Sprintf("and %d more.", len(r.TooSmall)-i), show.PlainText)
 			break
 		}
-		p.Para("* ", t.Words(), show.PlainText)
+		lead := "* "
+		if n := numberOf(all, Candidate{Kind: undersized, Where: t.Where}); n > 0 {
+			lead = fmt.Sprintf("[%d] ", n) // as in the tree
+		}
+		p.Para(lead, t.Words(), show.PlainText)
 	}
 }
 

@@ -307,19 +307,44 @@ func (w Written) likelierFault() bool {
 	return false
 }
 
-// written shows the lines about what was written down, likeliest first: what is
-// likelier than not with what looks the same before all else, the unlikely last.
-func written(p *show.Page, r *Result, likely bool) {
-	var rest []Written
+// WrittenDown is what to say about what was written down, likeliest first: what is
+// likelier than not with what looks the same, or the rest of what is worth a look.
+func (r *Result) WrittenDown(likely bool) []Written {
+	var out []Written
 	n := 0
 	for i, w := range r.Page {
-		if n < mostWritten && (w.Probability >= writtenLeast || w.besideFault()) {
+		wrong := r.writtenWrong(i)
+		if n < mostWritten && (wrong || w.besideFault() || w.Probability >= writtenLeast && !w.agrees()) {
 			n++
-			if r.writtenWrong(i) == likely {
-				rest = append(rest, w)
+			if wrong == likely {
+				out = append(out, w)
 			}
 		}
 	}
+	return out
+}
+
+// agrees says that what the readings are like may well be what was written: then
+// there is nothing to tell.
+func (w *Written) agrees() bool {
+	b := w.Behaves
+	switch {
+	case b == nil:
+		return false
+	case w.Says != nil:
+		return b.Low <= w.Says.Value && w.Says.Value <= b.High
+	}
+	return b.Quantity == "losses" && b.Low <= 1 && 1 <= b.High
+}
+
+// Told is a line about what was written down.
+func (w Written) Told() string {
+	return fmt.Sprintf("%s: %s, %s", show.Title(w.Name), show.Chance(w.Probability), show.Percent(w.Probability))
+}
+
+// written shows the lines about what was written down.
+func written(p *show.Page, r *Result, likely bool) {
+	rest := r.WrittenDown(likely)
 	if len(rest) == 0 {
 		return
 	}
@@ -330,7 +355,7 @@ func written(p *show.Page, r *Result, likely bool) {
 	p.Heading(head)
 	for i, w := range rest {
 		lead := fmt.Sprintf("%d. ", i+1)
-		p.Para(lead, fmt.Sprintf("%s: %s, %s", show.Title(w.Name), show.Chance(w.Probability), show.Percent(w.Probability)), show.PlainText)
+		p.Para(lead, w.Told(), show.PlainText)
 		p.Para(strings.Repeat(" ", len(lead))+"Look: ", w.Look+".", show.PlainText)
 	}
 }
@@ -388,11 +413,15 @@ func writtenWords(r *Result) string {
 	return s + "."
 }
 
-// times is a factor in words: one of about 1 would say nothing as a number.
+// times is a factor in words: near 1 as a share more or less, and of about 1 as that.
 func times(v float64) string {
 	switch {
-	case math.Abs(v-1) >= 0.05:
+	case math.Abs(v-1) >= 0.25:
 		return fmt.Sprintf("%.2g times", v)
+	case v >= 1.05:
+		return fmt.Sprintf("about %.0f %% more than", 100*(v-1))
+	case v <= 0.95:
+		return fmt.Sprintf("about %.0f %% less than", 100*(1-v))
 	case v < 1:
 		return "slightly less than"
 	}

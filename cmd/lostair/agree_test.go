@@ -84,6 +84,14 @@ func agree(t *testing.T, d *diagnose.Result, u units.System) *report.Result {
 		holds("text", words(brief), x.Words())
 		holds("page", page, x.Words())
 	}
+	for _, x := range r.WrittenDown(false) {
+		holds("text", words(brief), x.Told())
+		holds("page", page, x.Told())
+	}
+	if strings.HasPrefix(a.TooSmall, "Nothing is too small") {
+		assert.NotContains(t, all, "SHORT by design")
+		assert.False(t, strings.Contains(page, ", by design"), "the page says that a port is short by design")
+	}
 	main, narrow, _ := report.Sorted(r.Faults)
 	for _, f := range append(main, narrow...) {
 		if len(f.Alike) > 0 {

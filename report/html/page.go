@@ -26,6 +26,7 @@ type htmlPage struct {
 	ColourSays string        // what the readings leave, by duct
 	Steps      []report.Fix
 	Wrong      []report.Fault
+	MayBe      []report.Written // was written down wrong; what probably was stands in the answer
 	Others     []report.Candidate
 	Overlap    string // why the chances of Others add up to more than 100 %, where they do
 	Figures    []figure.TreeFigure
@@ -59,6 +60,7 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	p.Word, p.Mark = verdictWord(r)
 	p.Found, p.Short, p.Tree = foundOf(r), r.ShortNow(), report.Tree(r)
 	_, _, p.Wrong = report.Sorted(r.Faults)
+	p.MayBe = r.WrittenDown(false)
 	for _, c := range r.Candidates {
 		if c.Probability >= 0.02 && !report.Asserted(r, c) && len(p.Others) < report.MostOthers {
 			p.Others = append(p.Others, c)
