@@ -3,6 +3,7 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -211,4 +212,36 @@ func TestMarksStandWhereTheFileSays(t *testing.T) {
 	require.Greater(t, at["22"], at["up"], "a hood's number is at the port, not at the gate")
 	require.InDelta(t, at["22"]-wide.badge-2, at["31"], 1e-9, "both are seen")
 	require.Equal(t, 2, bends)
+}
+
+// An overview has every mark of the whole, and the ports that it folds are counted.
+func TestFoldedKeepsWhatIsMarked(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anyTree(t)
+		marks := rapid.SliceOfNDistinct(rapid.IntRange(0, len(s.Ducts)-1), 1, min(3, len(s.Ducts)), rapid.ID[int]).Draw(t, "marks")
+		folded := 0
+		over := Folded(s, func(d int) bool { return slices.Contains(marks, d) }, func(n int) string { folded += n; return fmt.Sprint(n, " ports folded") })
+		d := Layout(Sheet{Sys: over, Wide: true, Badges: func(i int) []Badge {
+			if slices.Contains(marks, i) {
+				return []Badge{{Number: "1"}}
+			}
+			return nil
+		}})
+		drawn, ports := map[int]bool{}, 0
+		for _, p := range d.Pipes {
+			drawn[p.Duct] = true
+			if over.Ducts[p.Duct].Port >= 0 {
+				ports++
+			}
+		}
+		for _, m := range marks {
+			if !drawn[m] {
+				t.Fatalf("marked duct %d is not drawn", m)
+			}
+		}
+		if ports+folded != len(s.Ports) {
+			t.Fatalf("%d ports drawn and %d folded, of %d", ports, folded, len(s.Ports))
+		}
+		apart(t, d)
+	})
 }

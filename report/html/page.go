@@ -30,7 +30,8 @@ type htmlPage struct {
 	Others     []report.Candidate
 	Overlap    string // why the chances of Others add up to more than 100 %, where they do
 	Figures    []figure.TreeFigure
-	FitsPrint  bool // the drawing stands whole on the first page of a print
+	Overview   []figure.TreeFigure // of a drawing that doesn't: what leads to suspects, the rest folded; nil: there is none
+	FitsPrint  bool                // the drawing stands whole on the first page of a print
 	Ducts      []ductRow
 	Rows       []portRow
 	Untold     string // why the readings tell no flows; "": they do
@@ -71,6 +72,9 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	onceOnly(p.Suspects, r)
 	v := newTreeView(d, u, p.Suspects)
 	p.Figures, p.FitsPrint = v.figures()
+	if !p.FitsPrint {
+		p.Overview = v.overview()
+	}
 	p.Ducts, p.ColourSays = v.rows(), v.counted()
 	p.Rows = portRows(d, r)
 	p.Untold = r.Untold()

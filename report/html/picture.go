@@ -35,7 +35,7 @@ func Picture(w io.Writer, d *diagnose.Result, u units.System) error {
 	p := newHTMLPage(d, u)
 	v := newTreeView(d, u, p.Suspects)
 	laid := drawing.Layout(v.sheet(true))
-	f := figure.NewTreeFigure(laid, figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts, Grade: v.w.grade}, 0, laid.Height)
+	f := figure.NewTreeFigure(laid, v.tint(), 0, laid.Height)
 	f.Kind, f.ID = "wide", "picture"
 	f.Title, f.Desc = "The duct system, from the collector to the ports", v.inWords()
 	lines, top := v.said(p, laid.Width)

@@ -1,6 +1,7 @@
 package html
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
@@ -62,4 +63,27 @@ func TestLongSettingsAreBrief(t *testing.T) {
 	twelve := "a+b+c+d+e+f+g+h+i+j+k+l"
 	require.Equal(t, show.Spaced(twelve), show.Briefly(twelve))
 	require.Equal(t, "a + b + c + 10 more", show.Briefly(twelve+"+m"))
+}
+
+// A drawing too large for the first page of paper gives way to an overview: what leads to
+// suspects, the rest folded; the whole comes later, and no mark is named twice.
+func TestALargeDrawingHasAnOverview(t *testing.T) {
+	page := func(ports int) string {
+		var b strings.Builder
+		require.NoError(t, Write(&b, pageful(t, ports, units.Metric), units.Metric))
+		return b.String()
+	}
+	shop := page(3)
+	require.NotContains(t, shop, "tree-over-")
+	plant := page(40)
+	require.Contains(t, plant, "ports, folded")
+	over, whole := strings.Index(plant, `id="tree-over-wide-1-t"`), strings.Index(plant, `id="tree-wide-1-t"`)
+	require.Positive(t, over)
+	require.Greater(t, whole, strings.Index(plant, `id="evidence"`), "the whole drawing is evidence")
+	require.Less(t, over, strings.Index(plant, `id="ports"`))
+	ids := map[string]bool{}
+	for _, m := range regexp.MustCompile(` id="([^"]*)"`).FindAllStringSubmatch(plant, -1) {
+		require.False(t, ids[m[1]], "%s is twice on the page", m[1])
+		ids[m[1]] = true
+	}
 }

@@ -269,6 +269,9 @@ func nameOf(r *report.Result, c fault.Candidate) string {
 			return x.Name
 		}
 	}
+	if c.Kind == fault.Altered { // not a kind of fault that is listed
+		return "other losses than written at " + c.Where
+	}
 	return show.Named(c.Kind, c.Where)
 }
 

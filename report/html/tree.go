@@ -145,10 +145,51 @@ func (v *treeView) figures() (out []figure.TreeFigure, fits bool) {
 	for _, wide := range [...]bool{true, false} {
 		d := drawing.Layout(v.sheet(wide))
 		fits = fits || wide && figure.Fits(d)
-		out = append(out, figure.NewTreeFigures(d, figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts, Grade: v.w.grade},
+		out = append(out, figure.NewTreeFigures(d, v.tint(),
 			"The duct system, from the collector to the ports", v.inWords(), wide)...)
 	}
 	return out, fits
+}
+
+// overview is the drawing with branches folded in which nothing is suspected and nothing
+// differs; nil if there is nothing to show but those.
+func (v *treeView) overview() (out []figure.TreeFigure) {
+	s := v.d.System
+	marked := func(d int) bool {
+		return len(v.w.badges[d]) > 0 || len(v.byDuct[d].wrong) > 0 || v.byDuct[d].verdict != figure.Same && v.byDuct[d].verdict != figure.Unread
+	}
+	if !slices.ContainsFunc(s.Order, marked) {
+		return nil
+	}
+	over := drawing.Folded(s, marked, func(n int) string { return show.Plural(n, "port") + ", folded" })
+	named := func(d int, text func(int) string) string { // a size is of one duct
+		if over.Ducts[d].ID != s.Ducts[d].ID {
+			return ""
+		}
+		return text(d)
+	}
+	for _, wide := range [...]bool{true, false} {
+		sh := v.sheet(wide)
+		notes, size, short := sh.Notes, sh.Size, sh.Short
+		sh.Sys = over
+		sh.Notes = func(d int) []drawing.Note {
+			if !marked(d) {
+				return nil
+			}
+			return notes(d)
+		}
+		sh.Size = func(d int) string { return named(d, size) }
+		sh.Short = func(d int) string { return named(d, short) }
+		for _, f := range figure.NewTreeFigures(drawing.Layout(sh), v.tint(), "The ducts that lead to suspects, from the collector", v.zonesInWords(), wide) {
+			f.ID = "over-" + f.ID
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func (v *treeView) tint() figure.Tint {
+	return figure.Tint{Class: v.class, Zones: v.w.zones, Parts: v.w.parts, Grade: v.w.grade}
 }
 
 func (v *treeView) class(d int) string { return v.byDuct[d].verdict.Class() }
@@ -178,6 +219,13 @@ func (v *treeView) inWords() string {
 	s := v.d.System
 	t := fmt.Sprintf("A tree of %d ducts with %d ports.", len(s.Ducts), len(s.Ports))
 	t += " By their readings, " + v.counted() + "."
+	t += v.zonesInWords()
+	return t + " The table of ducts says the same in words."
+}
+
+// zonesInWords say on what each suspect is marked.
+func (v *treeView) zonesInWords() (t string) {
+	s := v.d.System
 	for _, z := range v.w.zones {
 		ids := make([]string, len(z.Ducts))
 		for i, d := range z.Ducts {
@@ -186,7 +234,7 @@ func (v *treeView) inWords() string {
 		ids = append(ids, z.Spots...)
 		t += fmt.Sprintf(" Suspect %s is marked on %s.", z.Number, show.Listed(ids))
 	}
-	return t + " The table of ducts says the same in words."
+	return t
 }
 
 // ductRow is a duct in the table that stands for the drawing.
