@@ -31,7 +31,7 @@ func TestSecondLineNamesItsFaults(t *testing.T) {
 	name, says, page := line(hose, gate)
 	require.Equal(t, "with faults 1 and 2", name)
 	require.Equal(t, "1 taken as a leak in duct planer-hose and 2 taken as gate saw not fully open", says)
-	require.Contains(t, page, "with faults 1 and 2: what fits the readings best, "+says)
+	require.Contains(t, page, "with faults 1 and 2:</span> what fits the readings best, "+says)
 	require.Contains(t, page, "</svg> with faults 1 and 2</span>", "each drawing names its lines")
 	require.NotContains(t, page, "with the fault ")
 
