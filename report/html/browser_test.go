@@ -245,6 +245,9 @@ func checkPage(t *testing.T, ctx context.Context, file, name string, s screen, m
 	assert.Empty(t, bad)
 	checkTree(t, o)
 	keepPicture(t, o, name+"-"+s.name)
+	if s.name == "desk" || s.name == "dark" || s.name == "phone" {
+		defer accessible(t, o)
+	}
 	if s.print {
 		printed(t, o, name, s, most)
 	}
@@ -255,6 +258,26 @@ func checkPage(t *testing.T, ctx context.Context, file, name string, s screen, m
 	for _, r := range o.requests {
 		assert.True(t, r == "file://"+file || strings.HasPrefix(r, "data:"), "the page asked for %s", r)
 	}
+}
+
+// accessible holds a page, all of it unfolded, to the rules of axe-core.
+func accessible(t *testing.T, ctx context.Context) {
+	cache, err := os.UserCacheDir()
+	require.NoError(t, err)
+	kept, err := filepath.Glob(filepath.Join(cache, "lostair-test", "axe-core-*.js"))
+	require.NoError(t, err)
+	if len(kept) == 0 {
+		t.Log("no accessibility check: the tests of cmd/internal/bench fetch axe-core, run them first")
+		return
+	}
+	axe, err := os.ReadFile(kept[len(kept)-1])
+	require.NoError(t, err)
+	open := `(() => { for (const d of document.querySelectorAll("details")) d.open = true; ` + string(axe) + `; return "loaded" })()`
+	_, err = chromedp.Run(ctx, chromedp.Evaluate[string](open))
+	require.NoError(t, err)
+	found, err := chromedp.Run(ctx, chromedp.Evaluate[string](`axe.run().then(r => r.violations.map(v => v.id + ": " + v.nodes[0].html.slice(0, 120)).join("\n"))`, chromedp.EvalAwaitPromise))
+	require.NoError(t, err)
+	assert.Empty(t, found, "axe-core finds")
 }
 
 // checkTree looks at the page as a screen reader does.
