@@ -176,7 +176,7 @@ func (t *treeText) chain(i int) []int {
 // add writes a line; a port and a mark that have no room are left to the lines
 // above it.
 func (t *treeText) add(s, port, mark string) {
-	if port != "" && len(s)+len(port)+len(mark)+11 < t.width {
+	if port != "" && len(s)+len(", port ")+len(port)+len("  <== ")+len(mark) <= t.width {
 		s += ", port " + port
 	}
 	if mark != "" {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -21,6 +22,11 @@ func TestTreeTellsGateFromHose(t *testing.T) {
 	tree := Tree(r)
 	require.Contains(t, tree, "<== [1] gate 50 %, duct 30 %, hood 19 %", "the surer one is first")
 	require.Contains(t, tree, "<== [2] 80 %")
+	line := "`- hose  0, port saw  <== [1] gate 50 %, duct 30 %, hood 19 %"
+	for width, fits := range map[int]bool{3 + len(line): true, 2 + len(line): false} {
+		all := strings.Join(textTree(r, 24, width), "\n")
+		require.Equal(t, fits, strings.Contains(all, ", port saw"), "in %d columns:\n%s", width, all)
+	}
 }
 
 // A port that is short where no one runs it so is not short by design, since that
