@@ -296,7 +296,9 @@ func (s *Study) derive(p Point, h Hypothesis, jz *mat.Dense, row func(i int) []f
 		st.Prepare()
 		for _, i := range s.By[c] {
 			if !need(i) {
-				s.severityRow(st, p.Theta, i, jz, slopes)
+				if len(slopes) > 0 {
+					s.JacobianRow(st, p.Theta, &s.Observation[i], i, nil, jz, slopes)
+				}
 				continue
 			}
 			use, o := st, &s.Observation[i]
@@ -314,20 +316,29 @@ func (s *Study) derive(p Point, h Hypothesis, jz *mat.Dense, row func(i int) []f
 	}
 }
 
+// JacobianRow adds the slopes of observation i, read as o says, by every parameter to
+// row, unless that is nil, and sets those by the severities in jz.
 func (s *Study) JacobianRow(st *airflow.State, theta []float64, o *observe.Observation, i int, row []float64, jz *mat.Dense, slopes [][]fault.Slope) {
 	st.Sensitivity(o.Probe, s.Grad)
-	s.U.Row(s.Grad, s.Vals, row)
+	if row != nil {
+		s.U.Row(s.Grad, s.Vals, row)
+	}
 	y, scale := st.Value(o.Probe), 1.0
-	if o.TapIx >= 0 {
-		by := asbuilt.TapError * st.VelocityPressure(o.Probe)
-		row[o.TapIx] += by
-		y += theta[o.TapIx] * by
+	plus := func(ix int, by float64) {
+		if row != nil {
+			row[ix] += by
+		}
 	}
 	// What multiplies the reading multiplies its slopes.
 	multiply := func(ix int, k, by float64) { // by: the slope of k by the parameter
 		floats.Scale(k, row)
-		row[ix] += by * y
+		plus(ix, by*y)
 		y, scale = y*k, scale*k
+	}
+	if o.TapIx >= 0 {
+		by := asbuilt.TapError * st.VelocityPressure(o.Probe)
+		plus(o.TapIx, by)
+		y += theta[o.TapIx] * by
 	}
 	if o.AxisIx >= 0 {
 		by := asbuilt.ProfileError * ProfilePower(o)
@@ -345,30 +356,10 @@ func (s *Study) JacobianRow(st *airflow.State, theta []float64, o *observe.Obser
 		k := math.Exp(theta[o.GainIx] * o.Off)
 		multiply(o.GainIx, k, o.Off*k)
 	} else {
-		row[o.GainIx] += o.Gain
+		plus(o.GainIx, o.Gain)
 	}
 	if o.Zero != 0 {
-		row[LooseAt(s.Day)] += o.Zero
-	}
-	s.bySlopes(i, scale, jz, slopes)
-}
-
-// severityRow is the part of jacobianRow that goes to jz.
-func (s *Study) severityRow(st *airflow.State, theta []float64, i int, jz *mat.Dense, slopes [][]fault.Slope) {
-	if len(slopes) == 0 {
-		return
-	}
-	o, scale := &s.Observation[i], 1.0
-	st.Sensitivity(o.Probe, s.Grad)
-	if o.AxisIx >= 0 {
-		scale *= 1 + theta[o.AxisIx]*asbuilt.ProfileError*ProfilePower(o)
-	}
-	scale *= 1 + theta[s.Day]*asbuilt.DensityOfDay*DensityPower(o)
-	if o.Air != 0 {
-		scale *= math.Exp(theta[LooseAt(s.Day)] * o.Air)
-	}
-	if o.Off != 0 {
-		scale *= math.Exp(theta[o.GainIx] * o.Off)
+		plus(LooseAt(s.Day), o.Zero)
 	}
 	s.bySlopes(i, scale, jz, slopes)
 }
