@@ -322,6 +322,7 @@ func TestFormat(t *testing.T) {
 		{"-4.78 inH2O", Pressure, US, "-4.78 inH2O"},
 		{"-1180.4 Pa", Pressure, Metric, "-1180 Pa"},
 		{"0", Pressure, Metric, "0 Pa"},
+		{"1", Pressure, Metric, "1 Pa"},
 		{"-0", Pressure, Metric, "0 Pa"},
 		{"-0.0000001", Pressure, Metric, "0 Pa"},
 		{"21.4", Velocity, Metric, "21.4 m/s"},
@@ -437,7 +438,7 @@ func TestFeetAndInches(t *testing.T) {
 
 // A tape in inches shows halves down to sixty-fourths.
 func TestOnATape(t *testing.T) {
-	for text, inches := range map[string]float64{"3 1/2": 3.5, "2-1/2": 2.5, "5/8": 0.625, "2-1/2 in": 2.5, `12 3/4"`: 12.75, "63/64": 0.984375} {
+	for text, inches := range map[string]float64{"3 1/2": 3.5, "2-1/2": 2.5, "5/8": 0.625, "2-1/2 in": 2.5, `12 3/4"`: 12.75, "63/64": 0.984375, "999 1/2": 999.5} {
 		v, err := Parse(text, Diameter, US)
 		require.NoError(t, err, text)
 		assert.InDelta(t, inches*0.0254, v.SI, 1e-12, text)
@@ -450,7 +451,7 @@ func TestOnATape(t *testing.T) {
 	v, err = Parse("2-1/2 in", Diameter, Metric)
 	require.NoError(t, err)
 	assert.InDelta(t, 0.0635, v.SI, 1e-12)
-	for _, text := range []string{"3 2/1", "1/0", "0/2", "2-", "2-1", "1/2 Pa", "-1/2", "1.5 1/2", "1/2/3", "2 1/2 mm", "1/2 of it", "5000 1/2"} {
+	for _, text := range []string{"3 2/1", "1/0", "0/2", "2-", "2-1", "1/2 Pa", "-1/2", "1.5 1/2", "1/2/3", "2 1/2 mm", "1/2 of it", "1000 1/2", "5000 1/2"} {
 		_, err := Parse(text, Diameter, US)
 		assert.Error(t, err, text)
 	}
