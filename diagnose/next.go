@@ -425,23 +425,37 @@ func taken(p *weigh.Posterior, sp plan.SpotToRead, c plan.NextConfig) bool {
 // hypothesis. They share what is known of their tap, of the instrument and of
 // the day, so that what was read already is worth little a second time.
 func foretold(s *fit.Study, st *airflow.State, f *fit.Fit, cfg airflow.Config, spots []plan.SpotToRead) []fit.Estimate {
-	s.SetCoefs(f.At, f.Faults)
+	return foretoldWithout(s, st, f, nil, cfg, spots)
+}
+
+// foretoldWithout is the same once those of its faults are mended that mended says; nil: none is.
+func foretoldWithout(s *fit.Study, st *airflow.State, f *fit.Fit, mended func(*fault.Variant) bool, cfg airflow.Config, spots []plan.SpotToRead) []fit.Estimate {
+	at, left, place := fit.Point{Theta: f.At.Theta}, []*fault.Variant(nil), []int(nil)
+	for k, v := range f.Faults {
+		if mended == nil || !mended(v) {
+			at.Z, left, place = append(at.Z, f.At.Z[k]), append(left, v), append(place, k)
+		}
+	}
+	s.SetCoefs(at, left)
 	if st.Solve(&s.Coef, cfg) != nil {
 		return nil
 	}
 	st.Prepare()
-	slopes := make([][]fault.Slope, len(f.Faults))
-	for k, v := range f.Faults {
-		slopes[k] = v.Slopes(&s.Coef, f.At.Z[k])
+	slopes := make([][]fault.Slope, len(left))
+	for k, v := range left {
+		slopes[k] = v.Slopes(&s.Coef, at.Z[k])
 	}
 	out, wide := make([]fit.Estimate, len(spots)), make([]float64, s.All)
-	jz := mat.NewDense(1, max(len(f.Faults), 1), nil)
+	jz := mat.NewDense(1, max(len(left), 1), nil)
 	for i, sp := range spots {
 		o := plan.YetToRead(s, sp, st.Value(sp.Probe))
 		row := make([]float64, s.N)
-		s.JacobianRow(st, f.At.Theta, &o, 0, row, jz, slopes)
-		gz := append([]float64(nil), jz.RawRowView(0)[:len(f.Faults)]...)
-		out[i] = fit.Estimate{Mean: fit.ValueOf(st, f.At.Theta, &o, s.Day), Sd: math.Sqrt(s.Variance(f, row, gz) + s.LeftOut(s.Grad, wide) + o.Fresh*o.Fresh)}
+		s.JacobianRow(st, at.Theta, &o, 0, row, jz, slopes)
+		gz := make([]float64, len(f.Faults))
+		for k, x := range place {
+			gz[x] = jz.At(0, k)
+		}
+		out[i] = fit.Estimate{Mean: fit.ValueOf(st, at.Theta, &o, s.Day), Sd: math.Sqrt(s.Variance(f, row, gz) + s.LeftOut(s.Grad, wide) + o.Fresh*o.Fresh)}
 	}
 	return out
 }

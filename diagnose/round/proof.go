@@ -52,6 +52,7 @@ func (r *Round) Proof(after *readings.Survey, left ...Left) []Question {
 	slices.SortStableFunc(out, func(a, b Question) int { return cmp.Compare(b.rank(r), a.rank(r)) })
 	out = out[:min(len(out), mostProof)]
 	slices.SortStableFunc(out, func(a, b Question) int { return cmp.Compare(a.Row.Open.String(), b.Row.Open.String()) })
+	r.mended(out)
 	var last *readings.Row
 	if after != nil && len(after.Rows) > 0 {
 		last = &after.Rows[len(after.Rows)-1]
@@ -68,6 +69,22 @@ func (r *Round) Proof(after *readings.Survey, left ...Left) []Question {
 		open, last = append(open, q), &q.Row
 	}
 	return open
+}
+
+// mended fills in what proofs should show, as wide as the readings so far leave it
+// open: those that the fault hid behind are known from the page alone.
+func (r *Round) mended(list []Question) {
+	rows := make([]readings.Row, len(list))
+	for i := range list {
+		rows[i] = list[i].Row
+	}
+	ranges, err := r.Standing.Mended(rows, r.Remedy().For)
+	if err != nil || len(ranges) == 0 {
+		return // then it is what a sound system would have shown, give or take the reading's error
+	}
+	for i := range list {
+		list[i].Sound = ranges[i]
+	}
 }
 
 // Provable says whether there is a remedy, and readings that can prove it.

@@ -143,6 +143,14 @@ const mostAnswers = 20
 // play leads a person through a shop.
 func play(t *testing.T, c *trial.Case) outcome {
 	t.Helper()
+	_, out := playTo(t, c, mostAnswers)
+	return out
+}
+
+// playTo is the same with at most so many answers, and where the round then stands.
+func playTo(t *testing.T, c *trial.Case, most int) (*round.Round, outcome) {
+	t.Helper()
+	var r *round.Round
 	p := &player{c: c}
 	complaint := round.Complaint{Kind: round.Monthly}
 	out := outcome{sound: true}
@@ -152,20 +160,21 @@ func play(t *testing.T, c *trial.Case) outcome {
 		}
 	}
 	var left []round.Left
-	for len(p.rows) < mostAnswers {
-		r, err := round.Begin(context.Background(), round.Situation{System: c.System, Survey: surveyOf(t, c, p.rows), Complaint: complaint, Left: left})
+	for len(p.rows) < most {
+		var err error
+		r, err = round.Begin(context.Background(), round.Situation{System: c.System, Survey: surveyOf(t, c, p.rows), Complaint: complaint, Left: left})
 		require.NoError(t, err, "case %d", c.Seed)
 		if r.Standing != nil {
 			e := r.Enough()
 			out.right, out.enough, out.risk, out.answers = isRight(c, r), e.Yes, e.Risk, len(p.rows)
 			if e.Yes {
-				return out
+				return r, out
 			}
 		}
 		list, err := r.Questions(context.Background(), 1)
 		require.NoError(t, err)
 		if len(list) == 0 {
-			return out
+			return r, out
 		}
 		row, ok := p.answers(&list[0])
 		if !ok {
@@ -175,7 +184,7 @@ func play(t *testing.T, c *trial.Case) outcome {
 		p.rows = append(p.rows, row)
 		out.asked = append(out.asked, list[0].Key())
 	}
-	return out
+	return r, out
 }
 
 // isRight is whether the first thing to do is right: a true place in the group that

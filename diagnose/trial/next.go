@@ -35,6 +35,13 @@ func (c *Case) Exact(open readings.Open, hoseOff []string, point string, q units
 	return y, err
 }
 
+// Mended is the plant with all its faults mended, to read in; all else is as it was.
+func (c *Case) Mended() *Case {
+	m := *c
+	m.flaws, m.world = nil, newWorld(c.built, day{seed: c.Seed, stream: streamSurvey})
+	return &m
+}
+
 func (c *Case) request(open readings.Open, hoseOff []string, point string, q units.Quantity) row {
 	r := row{open: open, hoseOff: hoseOff, point: point, quantity: q, meter: c.world.meters[0]}
 	switch q {
