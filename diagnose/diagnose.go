@@ -188,6 +188,10 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 	if p.Lead != nil && p.Lead.X.M == m { // of another system there is nothing to plan with
 		u, l, shared = p.Lead.X.U, p.Lead.X.L, p.Lead.Shared
 	}
+	p.Earlier = &weigh.Earlier{U: u, L: l, Shared: shared}
+	if p.Lead != nil {
+		p.Earlier = &weigh.Earlier{U: p.Lead.X.U, L: p.Lead.X.L, Shared: p.Lead.Shared}
+	}
 	return &examined{u, l, shared, p}, nil
 }
 

@@ -1,23 +1,22 @@
 package diagnose
 
 import (
+	"context"
 	"math"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/internal/asbuilt"
-	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
+	"lostair/readings"
 	"lostair/readings/units"
 )
 
 // soundRanges fills in what nine in ten sound systems show where readings are
-// proposed: as built somewhere near their page, the instrument's error included.
+// proposed: as built somewhere near their page, or as the baselines know this one, the
+// instrument's error included.
 func soundRanges(p *weigh.Posterior, asks []ask) {
-	m := p.G.S.M
-	u := asbuilt.NewUnknowns(m)
-	l := fit.NewLayout(u)
-	pl := plan.PlannerOf(m, u, l, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
+	m, pl := p.G.S.M, soundPlanner(p)
 	pl.Sites = nil
 	pl.Sound()
 	st := m.NewState()
@@ -35,6 +34,20 @@ func soundRanges(p *weigh.Posterior, asks []ask) {
 		pl.Foresee(here)
 		a.Range = here[0].Stop.Expected
 	}
+}
+
+// soundPlanner knows what the page and the baselines say of the system, and no more.
+func soundPlanner(p *weigh.Posterior) *plan.Planner {
+	return plan.PlannerOf(p.G.S.M, p.Earlier.U, p.Earlier.L, p.Earlier.Shared)
+}
+
+// SoundRanges says what nine in ten sound systems show at each row, by the page and by
+// the baselines of the diagnosis: SI. Errors are those of plan.Ranges.
+func (s *Standing) SoundRanges(ctx context.Context, rows []readings.Row) ([]fault.Interval, error) {
+	if s.p == nil { // it was stopped
+		return plan.Ranges(ctx, s.System, s.System.File, rows)
+	}
+	return soundPlanner(s.p).Ranges(ctx, rows)
 }
 
 // holePlace is where a hole is drilled in a duct, from its upstream end, m: as

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -137,11 +138,13 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.W
 		tell(s, list)
 		rows, file, of = read.Rows, from, read.Sheet
 	}
-	foretell := plan.Values
+	var expected []fault.Interval
+	var err error
 	if told {
-		foretell = plan.Ranges
+		expected, err = plan.Ranges(ctx, l.sys, file, rows)
+	} else {
+		expected, err = plan.Values(ctx, l.sys, file, rows)
 	}
-	expected, err := foretell(ctx, l.sys, file, rows)
 	var bad problem.List
 	if errors.As(err, &bad) {
 		return nil, bad.InSheet(file, of)

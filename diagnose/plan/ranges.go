@@ -30,16 +30,18 @@ const (
 // their page, read with the instrument of the system file. A row that names
 // something that the system has not is a problem in file, all of them at once;
 // so is a gate setting that can't be solved, and a round beyond all use.
-func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.Row) ([]fault.Interval, error) {
-	return foretell(ctx, sys, file, rows, true)
+// Baselines are earlier surveys of the same system when it was sound: with them it is
+// the range that this system keeps.
+func Ranges(ctx context.Context, sys *duct.System, file string, rows []readings.Row, baselines ...*readings.Survey) ([]fault.Interval, error) {
+	return foretell(ctx, sys, file, rows, true, baselines)
 }
 
 // Values is as Ranges, for less work: low and high are not known, and NaN.
 func Values(ctx context.Context, sys *duct.System, file string, rows []readings.Row) ([]fault.Interval, error) {
-	return foretell(ctx, sys, file, rows, false)
+	return foretell(ctx, sys, file, rows, false, nil)
 }
 
-func foretell(ctx context.Context, sys *duct.System, file string, rows []readings.Row, ranged bool) ([]fault.Interval, error) {
+func foretell(ctx context.Context, sys *duct.System, file string, rows []readings.Row, ranged bool, baselines []*readings.Survey) ([]fault.Interval, error) {
 	if err := bounded(sys, file, rows).Err(); err != nil {
 		return nil, err
 	}
@@ -47,6 +49,33 @@ func foretell(ctx context.Context, sys *duct.System, file string, rows []reading
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", sys.File, err)
 	}
+	b, err := bindRows(m, file, rows)
+	if err != nil {
+		return nil, err
+	}
+	pl, err := newPlanner(ctx, m, baselines)
+	if err != nil {
+		return nil, err
+	}
+	return pl.ranges(ctx, b, rows, ranged)
+}
+
+// Ranges is as the function, by what the planner knows of the system, which it then
+// keeps no places of faults for.
+func (pl *Planner) Ranges(ctx context.Context, rows []readings.Row) ([]fault.Interval, error) {
+	file := pl.S.M.Sys.File
+	if err := bounded(pl.S.M.Sys, file, rows).Err(); err != nil {
+		return nil, err
+	}
+	b, err := bindRows(pl.S.M, file, rows)
+	if err != nil {
+		return nil, err
+	}
+	return pl.ranges(ctx, b, rows, true)
+}
+
+// bindRows finds the rows of a plan in the model.
+func bindRows(m *airflow.Model, file string, rows []readings.Row) (*observe.Bound, error) {
 	plan := &readings.Survey{File: file, Rows: rows}
 	for i, r := range rows {
 		if r.Look != "" || r.Quantity.OfAir() {
@@ -56,16 +85,7 @@ func foretell(ctx context.Context, sys *duct.System, file string, rows []reading
 			Positions: r.Position, Instrument: r.Instrument, HoseOff: r.HoseOff, Rows: []int{i}})
 	}
 	b, bad := observe.BindRound(m, plan)
-	if err := bad.Err(); err != nil {
-		return nil, err
-	}
-	pl, err := newPlanner(ctx, m, nil)
-	if err != nil {
-		return nil, err
-	}
-	pl.Sites = nil // what faults would do is of no interest here
-	pl.Sound()
-	return pl.ranges(ctx, b, rows, ranged)
+	return b, bad.Err()
 }
 
 // bounded says what is too much of a round.
@@ -86,6 +106,8 @@ func bounded(sys *duct.System, file string, rows []readings.Row) (out problem.Li
 
 // ranges solves each gate setting once, each worker its own share of them.
 func (pl *Planner) ranges(ctx context.Context, b *observe.Bound, rows []readings.Row, ranged bool) ([]fault.Interval, error) {
+	pl.Sites = nil // what faults would do is of no interest here
+	pl.Sound()
 	byConfig := make([][]int, len(b.Configs))
 	for i, o := range b.Observation {
 		byConfig[o.Cfg] = append(byConfig[o.Cfg], i)

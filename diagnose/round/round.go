@@ -7,6 +7,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -191,7 +192,7 @@ func (r *Round) sound(ctx context.Context, list []Question) error {
 	if len(rows) == 0 {
 		return nil
 	}
-	e, err := plan.Ranges(ctx, r.System, r.System.File, rows)
+	e, err := r.ranges(ctx, rows)
 	if err != nil {
 		return err
 	}
@@ -199,4 +200,12 @@ func (r *Round) sound(ctx context.Context, list []Question) error {
 		list[i].Sound, list[i].HasSound = e[k], true
 	}
 	return nil
+}
+
+// ranges says what sound systems show, by the page and the baselines.
+func (r *Round) ranges(ctx context.Context, rows []readings.Row) ([]fault.Interval, error) {
+	if r.Standing != nil {
+		return r.Standing.SoundRanges(ctx, rows)
+	}
+	return plan.Ranges(ctx, r.System, r.System.File, rows, r.Baselines...)
 }

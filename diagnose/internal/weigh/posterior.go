@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -29,6 +30,14 @@ type Posterior struct {
 	Lead     *World       // of several worlds: the likeliest, which this is; nil: as written, and no other
 	Others   []*World     // the others
 	own      *World       // and the one as written, of all
+	Earlier  *Earlier     // what is known without the survey
+}
+
+// Earlier is what page and baselines say of the shared parameters.
+type Earlier struct {
+	U      *asbuilt.Unknowns
+	L      fit.Layout
+	Shared fit.Prior
 }
 
 // PosteriorOf turns evidences into probabilities. other is the log evidence of
