@@ -3,6 +3,7 @@ package round
 import (
 	"context"
 	"math"
+	"slices"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/internal/settings"
@@ -45,6 +46,20 @@ func (r *Round) atPort() []Question {
 	}
 	out := []Question{r.reading(open, r.System.Ports[p].ID, units.MeanVelocity, AirOfPort)}
 	return append(out, r.reading(open, r.tapToward(p), units.StaticPressure, SuctionAtPort))
+}
+
+// Missed is the port that is said to be weak, if neither its air nor the suction on its
+// way was read, with whatever gates open; else "".
+func (r *Round) Missed() string {
+	if r.Complaint.Kind != WeakPort {
+		return ""
+	}
+	for _, q := range r.atPort() {
+		if slices.ContainsFunc(r.Survey.Rows, func(x readings.Row) bool { return x.Point == q.Row.Point }) {
+			return ""
+		}
+	}
+	return r.Complaint.Port
 }
 
 // tapToward is the tap nearest a port that only it breathes through, else the

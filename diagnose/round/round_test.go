@@ -56,6 +56,25 @@ func TestWhatIsLeftIsNotAsked(t *testing.T) {
 	}
 }
 
+// Where nothing was read at the machine that is weak, finding nothing elsewhere says little.
+func TestTheComplaintWasNotRead(t *testing.T) {
+	sys := kit.DemoSystem(t)
+	at := func(c round.Complaint, points ...string) string {
+		var rows []readings.Row
+		for _, p := range points {
+			rows = append(rows, readings.Row{Point: p})
+		}
+		r := round.Round{Situation: round.Situation{System: sys, Complaint: c, Survey: &readings.Survey{Rows: rows}}}
+		return r.Missed()
+	}
+	weak := round.Complaint{Kind: round.WeakPort, Port: "saw"}
+	assert.Equal(t, "saw", at(weak))
+	assert.Equal(t, "saw", at(weak, "collector-inlet", "planer"))
+	assert.Empty(t, at(weak, "planer", "saw"))
+	assert.Empty(t, at(weak, "T-saw"))
+	assert.Empty(t, at(round.Complaint{Kind: round.Monthly}))
+}
+
 func TestComplaintsAreReadBack(t *testing.T) {
 	sys := kit.DemoSystem(t)
 	for _, c := range round.Complaints(sys) {

@@ -127,8 +127,12 @@ const mayBe = 0.15
 // said that it is enough. Own choice.
 const openRisk = 0.25
 
-// Enough says that it is enough, and what then.
-func Enough(e diagnose.Enough, r *report.Result) string {
+// Enough says that it is enough, and what then. missed is the port that is said to be
+// weak if nothing was read there; else "".
+func Enough(e diagnose.Enough, r *report.Result, missed string) string {
+	if e.Act == nil && missed != "" {
+		return fmt.Sprintf("Nothing shows that is to be mended, but nothing was read at %s, which is said to be weak: what keeps the air from %[1]s may well not show elsewhere. Read its air, or the suction on its way, before you trust this.", missed)
+	}
 	if e.Act == nil && e.Risk > mayBe {
 		return fmt.Sprintf("That is enough for now: nothing shows that is to be mended, though something may be (%s).", Chance(e.Risk))
 	}

@@ -55,7 +55,7 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 			v.Suspects = append(v.Suspects, suspectView{N: fmt.Sprint(i + 1), Name: s.Name, Share: s.Chance})
 		}
 		if e := x.Enough(); e.Yes {
-			v.Enough = guided.Enough(e, a.Shown)
+			v.Enough = guided.Enough(e, a.Shown, x.Missed())
 		}
 	}
 	if n := len(r.Rows); n > 0 {

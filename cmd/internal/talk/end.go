@@ -16,7 +16,7 @@ import (
 func (t *Talk) enough(ctx context.Context, r *round.Round) error {
 	p := t.page()
 	p.Blank()
-	p.Para("", guided.Enough(r.Enough(), report.From(r.Standing.Result, t.Units)), show.Bold)
+	p.Para("", guided.Enough(r.Enough(), report.From(r.Standing.Result, t.Units), r.Missed()), show.Bold)
 	if err := t.put(p); err != nil {
 		return err
 	}
