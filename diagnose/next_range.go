@@ -6,6 +6,8 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
 	"lostair/readings"
@@ -38,7 +40,12 @@ func soundRanges(p *weigh.Posterior, asks []ask) {
 
 // soundPlanner knows what the page and the baselines say of the system, and no more.
 func soundPlanner(p *weigh.Posterior) *plan.Planner {
-	return plan.PlannerOf(p.G.S.M, p.Earlier.U, p.Earlier.L, p.Earlier.Shared)
+	if k := p.Earlier; k != nil {
+		return plan.PlannerOf(p.G.S.M, k.U, k.L, k.Shared)
+	}
+	u := asbuilt.NewUnknowns(p.G.S.M)
+	l := fit.NewLayout(u)
+	return plan.PlannerOf(p.G.S.M, u, l, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
 }
 
 // SoundRanges says what nine in ten sound systems show at each row, by the page and by

@@ -30,7 +30,7 @@ type Posterior struct {
 	Lead     *World       // of several worlds: the likeliest, which this is; nil: as written, and no other
 	Others   []*World     // the others
 	own      *World       // and the one as written, of all
-	Earlier  *Earlier     // what is known without the survey
+	Earlier  *Earlier     // what is known without the survey; nil: the page alone
 }
 
 // Earlier is what page and baselines say of the shared parameters.
