@@ -19,7 +19,7 @@ func Means(m round.Meaning, u units.System) string {
 		return fmt.Sprintf("%s at %s: %s.", show.Title(strings.ReplaceAll(r.What(), "_", " ")), r.Point, r.Typed)
 	}
 	d := r.Quantity.Dimension()
-	head := fmt.Sprintf("%s shows %s, and sound shops %s", r.Point, units.Format(r.Value, d, u), span(m.Sound.Low, m.Sound.High, d, u))
+	head := fmt.Sprintf("%s shows %s, and a sound system %s", r.Point, units.Format(r.Value, d, u), span(m.Sound.Low, m.Sound.High, d, u))
 	thing := "air"
 	switch {
 	case r.Quantity == units.PressureDrop:
