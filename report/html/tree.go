@@ -152,7 +152,7 @@ func (v *treeView) figures() (out []figure.TreeFigure, fits bool) {
 }
 
 // overview is the drawing with branches folded in which nothing is suspected and nothing
-// differs; nil if there is nothing to show but those.
+// differs; nil if there is nothing to show but those, or too much for half a page.
 func (v *treeView) overview() (out []figure.TreeFigure) {
 	s := v.d.System
 	marked := func(d int) bool {
@@ -180,7 +180,11 @@ func (v *treeView) overview() (out []figure.TreeFigure) {
 		}
 		sh.Size = func(d int) string { return named(d, size) }
 		sh.Short = func(d int) string { return named(d, short) }
-		for _, f := range figure.NewTreeFigures(drawing.Layout(sh), v.tint(), "The ducts that lead to suspects, from the collector", v.zonesInWords(), wide) {
+		laid := drawing.Layout(sh)
+		if wide && !figure.Fits(laid) {
+			return nil // no overview
+		}
+		for _, f := range figure.NewTreeFigures(laid, v.tint(), "The ducts that lead to suspects, from the collector", v.zonesInWords(), wide) {
 			f.ID = "over-" + f.ID
 			out = append(out, f)
 		}
