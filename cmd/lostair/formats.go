@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -21,7 +22,7 @@ func newFormats() *cobra.Command {
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		Long: strings.Join([]string{
 			"The system file is YAML and describes one duct system; the readings file is CSV (comma, semicolon or tab) or a workbook (.xlsx) and holds one survey. Lines that start with # are comments. lostair new writes both with an example.",
-			unitsHelp(), "SYSTEM FILE\n\n" + keysHelp(), systemHelp(), usualHelp(), "READINGS FILE\n\n" + columnsHelp(), readingsHelp(), looksHelp(), kindsHelp(),
+			unitsHelp(), "SYSTEM FILE\n\n" + keysHelp(), systemHelp(), usualHelp(), "READINGS FILE\n\n" + columnsHelp(), readingsHelp(), looksHelp(), kindsHelp(), "TABLE OF RUNS\n\n" + runsHelp(),
 		}, "\n\n"),
 	}
 }
@@ -75,5 +76,15 @@ func columnsHelp() string {
 		fmt.Fprintf(&b, "  %-11s %s\n", c.Name, what)
 	}
 	b.WriteString("Rows equal in all but value, note and position are repeats of one reading. Rows that differ in position are one traverse.\n")
+	return b.String()
+}
+
+// runsHelp lists the columns of a table of runs.
+func runsHelp() string {
+	var b strings.Builder
+	b.WriteString("A shop's runs as a spreadsheet, for lostair new --from and the bench page, which also writes one: CSV or a workbook (.xlsx), one row a run. A unit may stand in a header: length (ft). Columns, in any order, and other names for them:\n")
+	for _, c := range runs.Columns() {
+		fmt.Fprintf(&b, "  %-12s %s (%s)\n", c.Name, c.What, strings.Join(c.Also, ", "))
+	}
 	return b.String()
 }

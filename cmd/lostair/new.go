@@ -36,8 +36,8 @@ motor and wheel, or not at all. Then the readings tell its curve, and check says
 how wide it is known.
 
 With --from the system file begins with the runs of a spreadsheet, one row a run,
-saved as CSV. Headers may stand in any order; a unit may stand in one, as in
-"length (ft)".`,
+saved as CSV or as a workbook. Headers may stand in any order; a unit may stand in
+one, as in "length (ft)". lostair help formats says what each column holds.`,
 		Example: "  lostair new my-shop\n  lostair new my-shop --units us\n  lostair new my-shop --units us --from ducts.csv",
 		Args:    takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -65,7 +65,7 @@ saved as CSV. Headers may stand in any order; a unit may stand in one, as in
 		},
 	}
 	cmd.Flags().BoolVar(&force, "force", false, "replace the files if they exist")
-	cmd.Flags().StringVar(&from, "from", "", "begin with the runs of a table, a CSV `FILE` with columns id, into, enters, size, length, material, bends, gate, gate_at, machine, need")
+	cmd.Flags().StringVar(&from, "from", "", "begin with the runs of a table, a `FILE` with columns such as id, into, size, length, gate, machine, need: lostair help formats lists them")
 	cmd.Flags().StringVar(&system, "units", units.Metric.String(), "what a bare number in them means: metric or us")
 	return cmd
 }

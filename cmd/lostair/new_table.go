@@ -56,10 +56,15 @@ func offerUsual(s streams, list []runs.Run, u units.System) error {
 			return err
 		}
 	}
+	stated := map[string]bool{} // by machine
 	for _, r := range list {
-		if r.Machine == "" || r.Need != "" {
+		stated[r.Machine] = stated[r.Machine] || r.Need != ""
+	}
+	for _, r := range list {
+		if r.Machine == "" || stated[r.Machine] {
 			continue
 		}
+		stated[r.Machine] = true
 		if line := usualLine(r.Machine, 0, u); line != "" {
 			if _, err := say(s.out, "%s %s\n", r.Machine, line); err != nil {
 				return err

@@ -19,6 +19,9 @@ func Ducts(sys *duct.System) []string {
 	}
 	t.out = []string{"collector  " + t.collector()}
 	t.branch(duct.IntoCollector, "")
+	for i := range sys.Machines {
+		t.out = append(t.out, t.machine(&sys.Machines[i]))
+	}
 	for i := range sys.Ducts {
 		if d, n := &sys.Ducts[i], len(t.of[i]); n >= manyMeet && d.Length >= longRun*d.Diameter {
 			t.out = append(t.out, fmt.Sprintf("%d ducts meet at the far end of %s; if they join along it, split %s where each does.", n, d.ID, d.ID))
@@ -132,6 +135,19 @@ func fitting(f duct.Fitting) string {
 }
 
 func degrees(rad float64) string { return fmt.Sprintf("%.3g degrees", rad*180/math.Pi) }
+
+// machine says which ports serve one that has several.
+func (t *ductTree) machine(x *duct.Machine) string {
+	var ids []string
+	for _, p := range x.Ports {
+		ids = append(ids, t.sys.Ports[p].ID)
+	}
+	what := "ports "
+	if len(ids) == 1 {
+		what = "port "
+	}
+	return "machine " + x.ID + "  " + what + show.Listed(ids) + "; needs " + units.Format(x.Need, units.Flow, t.sys.Units) + " through them together"
+}
 
 // port says what draws air there.
 func (t *ductTree) port(p *duct.Port) string {

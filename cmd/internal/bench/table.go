@@ -16,7 +16,7 @@ const tableName = "table"
 
 type tableView struct {
 	Text     string
-	Columns  string
+	Columns  []runs.Column
 	Runs     []runs.Run
 	Sentence []*runView // what was understood
 	Problems []telling
@@ -27,7 +27,7 @@ func (s *shop) askTable(d *desk) error {
 	if err := d.needsShop(); err != nil {
 		return err
 	}
-	return d.show(http.StatusOK, "shop-table", "A table", &tableView{})
+	return d.show(http.StatusOK, "shop-table", "A table", &tableView{Columns: runs.Columns()})
 }
 
 // takeTable shows what is understood of a table, and then takes it.
@@ -52,7 +52,7 @@ func (s *shop) takeTable(d *desk) error {
 			}
 		}
 	}
-	v := &tableView{Text: text}
+	v := &tableView{Text: text, Columns: runs.Columns()}
 	list, wrong := runs.Read([]byte(text), tableName)
 	v.Problems = told(wrong)
 	if wrong.Err() != nil {

@@ -19,49 +19,107 @@ var materials = map[string]string{
 // Onto adds the runs of a table, with their machines, to a system file. What can't
 // be understood is a problem of the table; the values themselves are check's to judge.
 func Onto(f *edit.File, list []Run, table string) (*edit.File, problem.List) {
-	var out problem.List
-	var changes []edit.Change
-	ducts, ports := len(f.Root.Get("ducts").Rows), len(f.Root.Get("ports").Rows)
-	for _, r := range list {
-		bends, ok := BendsOf(r.Bends)
+	o := &onto{list: list, table: table, at: map[string]int{}}
+	for _, k := range []string{"ducts", "ports", "machines"} {
+		o.at[k] = len(f.Root.Get(k).Rows)
+	}
+	ports := o.named(f.Root)
+	for i := range list {
+		r := &list[i]
+		row, ok := o.duct(r)
 		if !ok {
-			out = append(out, problem.Problem{File: table, Sheet: r.Sheet, Line: r.Line, What: fmt.Sprintf("run %q: the bends %q are not understood", r.ID, r.Bends), Do: "write how many right-angled ones, or angles such as 2x90 + 45"})
 			continue
 		}
-		downstream, ok := gateEnd(&r, list)
-		if !ok {
-			out = append(out, problem.Problem{File: table, Sheet: r.Sheet, Line: r.Line, What: fmt.Sprintf("run %q: the gate_at %q doesn't say for sure which end of the run has the gate", r.ID, r.GateAt), Do: "write upstream for the machine's end of the run, or downstream for the collector's end"})
-			continue
-		}
-		changes = append(changes, edit.Insert(edit.At("ducts", ducts), rowOf(&r, bends, downstream)))
-		ducts++
-		if r.Machine != "" {
-			changes = append(changes, edit.Insert(edit.At("ports", ports), edit.Row("id", edit.Scalar(r.Machine), "duct", edit.Scalar(r.ID), "hood", plain(cmp.Or(r.Hood, UsualHood)), "need", plain(r.Need))))
-			ports++
+		o.insert("ducts", row)
+		if ports[i].id != "" {
+			o.insert("ports", o.port(r, ports[i]))
 		}
 	}
-	if out.Err() != nil {
-		return nil, out
+	o.machines(ports)
+	if o.out.Err() != nil {
+		return nil, o.out
 	}
-	g, err := f.Apply(changes...)
+	if len(f.Root.Get("machines").Rows) == 0 && o.at["machines"] > 0 && !f.Root.Has("machines") {
+		o.changes = append([]edit.Change{edit.Set(edit.At("machines"), "[]")}, o.changes...)
+	}
+	g, err := f.Apply(o.changes...)
 	if err != nil {
 		return nil, problem.List{{File: table, What: "the table can't be put into the system file: " + err.Error()}}
 	}
 	return g, nil
 }
 
-func rowOf(r *Run, bends []Bend, downstream bool) string {
-	var fittings []string
-	for _, b := range bends {
-		count := ""
-		if b.Count > 1 {
-			count = strconv.Itoa(b.Count)
-		}
-		fittings = append(fittings, edit.Row("elbow", b.Angle, "radius", "1.5", "count", count))
+// onto is a table on its way into a system file.
+type onto struct {
+	list    []Run
+	table   string
+	at      map[string]int // rows that a list of the file has so far
+	changes []edit.Change
+	out     problem.List
+}
+
+func (o *onto) insert(list, row string) {
+	o.changes = append(o.changes, edit.Insert(edit.At(list, o.at[list]), row))
+	o.at[list]++
+}
+
+// refuse says of a row what is not understood.
+func (o *onto) refuse(r *Run, what, do string) {
+	o.out = append(o.out, problem.Problem{File: o.table, Sheet: r.Sheet, Line: r.Line, What: fmt.Sprintf("run %q: ", r.ID) + what, Do: do})
+}
+
+// duct writes the row of a run; false: something in it is not understood.
+func (o *onto) duct(r *Run) (row string, ok bool) {
+	before := len(o.out)
+	fittings, ok := FittingsOf(r.Bends)
+	if !ok {
+		o.refuse(r, fmt.Sprintf("the bends %q are not understood", r.Bends), "write how many right-angled ones, or angles such as 2x90 + 45, or another loss as loss 0.3 (grille)")
 	}
-	bent := ""
-	if len(fittings) > 0 {
-		bent = "[" + strings.Join(fittings, ", ") + "]"
+	downstream, ok := gateEnd(r, o.list)
+	if !ok {
+		o.refuse(r, fmt.Sprintf("the gate_at %q doesn't say for sure which end of the run has the gate", r.GateAt), "write upstream for the machine's end of the run, or downstream for the collector's end")
+	}
+	taps, ok := tapsOf(r.Taps)
+	if !ok {
+		o.refuse(r, fmt.Sprintf("the taps %q are not understood", r.Taps), "write for each hole its name and how far it is from the far end of the run, as T1: 4.5, with + between two")
+	}
+	lining, ok := liningOf(r.Lining)
+	if !ok {
+		o.refuse(r, fmt.Sprintf("the lining %q is not understood", r.Lining), "write smooth for a hose whose wires are covered inside, or ribbed")
+	}
+	taper, ok := taperOf(r.Taper)
+	if !ok {
+		o.refuse(r, fmt.Sprintf("the taper %q is not understood", r.Taper), "write abrupt where the size changes in a step, or smooth")
+	}
+	if len(o.out) > before {
+		return "", false
+	}
+	return rowOf(r, fittings, taps, downstream, lining, taper), true
+}
+
+func rowOf(r *Run, fittings []Fitting, taps []tap, downstream bool, lining, taper string) string {
+	var bent, holes []string
+	for _, x := range fittings {
+		count := ""
+		if x.Count > 1 {
+			count = strconv.Itoa(x.Count)
+		}
+		what := ""
+		if x.What != "" {
+			what = edit.Scalar(x.What)
+		}
+		if x.Angle == "" {
+			bent = append(bent, edit.Row("loss", plain(x.Loss), "count", count, "what", what))
+			continue
+		}
+		bent = append(bent, edit.Row("elbow", x.Angle, "radius", cmp.Or(x.Radius, usualRadius), "count", count, "what", what))
+	}
+	for i, t := range taps {
+		name := cmp.Or(t.name, "T-"+r.ID)
+		if t.name == "" && i > 0 {
+			name += "-" + strconv.Itoa(i+1)
+		}
+		holes = append(holes, edit.Scalar(name), plain(t.at))
 	}
 	gate := ""
 	if r.Gate != "" {
@@ -71,7 +129,7 @@ func rowOf(r *Run, bends []Bend, downstream bool) string {
 		}
 	}
 	material := strings.ToLower(r.Material)
-	if m, ok := materials[material]; ok {
+	if m, ok := materials[material]; ok && (material != "" || r.Roughness == "") {
 		material = m
 	}
 	enters := strings.ToLower(strings.TrimSpace(r.Enters))
@@ -81,8 +139,55 @@ func rowOf(r *Run, bends []Bend, downstream bool) string {
 	if enters == "straight on" || enters == "0" {
 		enters = "straight"
 	}
-	return edit.Row("id", edit.Scalar(r.ID), "into", edit.Scalar(cmp.Or(r.Into, "collector")), "enters", plain(enters), "diameter", plain(r.Size), "length", plain(r.Length),
-		"material", plain(material), "fittings", bent, "gate", gate)
+	diameter, width, height := plain(r.Size), "", ""
+	if w, h, ok := sidesOf(r.Size); ok {
+		diameter, width, height = "", plain(w), plain(h)
+	}
+	return edit.Row("id", edit.Scalar(r.ID), "into", edit.Scalar(cmp.Or(r.Into, "collector")), "enters", plain(enters), "diameter", diameter, "width", width, "height", height, "length", plain(r.Length),
+		"material", plain(material), "roughness", plain(r.Roughness), "compressed", plain(r.Compressed), "lining", lining, "fittings", list(bent), "gate", gate, "taps", set(holes), "taper", taper)
+}
+
+// usualRadius is that of a bend, over its size, where nothing is said.
+const usualRadius = "1.5"
+
+func list(rows []string) string {
+	if len(rows) == 0 {
+		return ""
+	}
+	return "[" + strings.Join(rows, ", ") + "]"
+}
+
+func set(pairs []string) string {
+	if len(pairs) == 0 {
+		return ""
+	}
+	return edit.Row(pairs...)
+}
+
+// spoken is a word without what people write around it.
+func spoken(text string) string {
+	return strings.Join(strings.Fields(strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(text))), " ")
+}
+
+// liningOf is how the system file names the inside of a hose; "": as it does by itself.
+func liningOf(text string) (string, bool) {
+	switch spoken(text) {
+	case "", "ribbed", "corrugated", "wire", "no", "none":
+		return "", true
+	case "smooth", "smooth bore", "smooth inside", "smooth wall", "smooth walled", "smooth lining", "lined", "yes":
+		return "smooth", true
+	}
+	return "", false
+}
+
+func taperOf(text string) (string, bool) {
+	switch spoken(text) {
+	case "", "smooth", "gradual", "tapered", "taper", "cone", "no", "none":
+		return "", true
+	case "abrupt", "step", "stepped", "sudden":
+		return "abrupt", true
+	}
+	return "", false
 }
 
 // branchAngle is the angle of a branch with its mark and with what such a join is
@@ -144,41 +249,8 @@ func plain(text string) string {
 		t = strings.TrimSpace(t[:i]) + " " + strings.TrimSpace(t[i:])
 	}
 	number, unit, _ := strings.Cut(t, " ")
-	if _, err := strconv.ParseFloat(number, 64); err == nil && !strings.ContainsAny(unit, "{}[]:#,&*!|>'\"%@`\n") {
+	if _, err := strconv.ParseFloat(number, 64); err == nil && !strings.ContainsAny(unit, "{}[]:#,&*!|>'\"@`\n") {
 		return t
 	}
 	return edit.Scalar(text)
-}
-
-// Of lists the runs of a system file, as far as a table can hold them.
-func Of(root edit.Value) []Run {
-	var out []Run
-	ports := root.Get("ports").Rows
-	for _, d := range root.Get("ducts").Rows {
-		r := Run{ID: d.Get("id").Text, Into: d.Get("into").Text, Enters: cmp.Or(d.Get("enters").Text, "straight"), Size: d.Get("diameter").Text,
-			Length: d.Get("length").Text, Material: d.Get("material").Text, Bends: bendCell(d.Get("fittings"))}
-		if g := d.Get("gate"); g.Form == edit.Keyed {
-			r.Gate, r.GateAt = g.Get("id").Text, g.Get("at").Text
-		} else {
-			r.Gate = g.Text
-		}
-		for _, p := range ports {
-			if p.Get("duct").Text == r.ID && r.ID != "" {
-				r.Machine, r.Need, r.Hood = p.Get("id").Text, p.Get("need").Text, p.Get("hood").Text
-			}
-		}
-		out = append(out, r)
-	}
-	return out
-}
-
-func bendCell(v edit.Value) string {
-	var parts []string
-	for _, f := range v.Rows {
-		if !f.Has("elbow") {
-			continue
-		}
-		parts = append(parts, cmp.Or(f.Get("count").Text, "1")+"x"+f.Get("elbow").Text)
-	}
-	return strings.Join(parts, " + ")
 }

@@ -1,5 +1,9 @@
 // Package runs reads and writes the ducts of a shop as a table, one row a run of
 // pipe or hose, as people keep it in a spreadsheet.
+//
+// A table that Of and Write make of a system file gives the same ducts, ports and
+// machines when Read and Onto put it into another: Columns says what stands where.
+// What lies behind the ducts (collector, fan, instruments) is not in a table.
 package runs
 
 import (
@@ -11,7 +15,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode"
 
 	"lostair/readings/problem"
 	"lostair/readings/units"
@@ -24,42 +27,57 @@ type Run struct {
 	Sheet                                    string // of a workbook; "": Line is of a file with lines
 	ID, Into, Enters, Size, Length, Material string
 	Bends, Gate, GateAt, Machine, Need, Hood string
+	Taps, Opening, Compressed, Lining        string
+	Port, What, Taper, Roughness             string
 }
 
 // UsualHood is what a machine's own hood is taken to lose where a table doesn't say.
 // Common practice, no source.
 const UsualHood = "1.0"
 
-// column is one column of the table, with the names that it goes by.
-type column struct {
-	name  string
-	also  []string
+// Column is one column of the table, with the names that it goes by.
+type Column struct {
+	Name  string
+	Also  []string
+	What  string
 	field func(r *Run) *string
 }
 
-var columns = [...]column{
-	{"id", []string{"name", "run", "duct"}, func(r *Run) *string { return &r.ID }},
-	{"into", []string{"flows into", "joins", "to"}, func(r *Run) *string { return &r.Into }},
-	{"enters", []string{"angle", "joins at", "at", "branch angle", "join angle", "wye angle", "enters at"}, func(r *Run) *string { return &r.Enters }},
-	{"size", []string{"diameter", "bore", "dia", "inside diameter"}, func(r *Run) *string { return &r.Size }},
-	{"length", []string{"len", "long"}, func(r *Run) *string { return &r.Length }},
-	{"material", []string{"pipe", "made of", "type"}, func(r *Run) *string { return &r.Material }},
-	{"bends", []string{"elbows", "bend", "elbow"}, func(r *Run) *string { return &r.Bends }},
-	{"gate", []string{"blast gate"}, func(r *Run) *string { return &r.Gate }},
-	{"gate_at", []string{"gate at", "gate end", "gate location", "gate position", "gate place"}, func(r *Run) *string { return &r.GateAt }},
-	{"machine", []string{"port", "tool"}, func(r *Run) *string { return &r.Machine }},
-	{"need", []string{"needs", "needed", "required", "flow", "air", "airflow", "air flow", "air needed", "flow needed", "air required", "flow required"}, func(r *Run) *string { return &r.Need }},
-	{"hood", []string{"hood loss"}, func(r *Run) *string { return &r.Hood }},
+var columns = [...]Column{
+	{"id", []string{"name", "run", "duct"}, "name of the run; left out: its machine's, or its number", func(r *Run) *string { return &r.ID }},
+	{"into", []string{"flows into", "joins", "to"}, "the run that it flows into, or collector; needed", func(r *Run) *string { return &r.Into }},
+	{"enters", []string{"angle", "joins at", "at", "branch angle", "join angle", "wye angle", "enters at"}, "straight, or the angle of the branch: 45, 45 wye", func(r *Run) *string { return &r.Enters }},
+	{"size", []string{"diameter", "bore", "dia", "inside diameter"}, "inside diameter; of a rectangular duct width x height, as 200 x 100; needed", func(r *Run) *string { return &r.Size }},
+	{"length", []string{"len", "long"}, "along its middle; needed", func(r *Run) *string { return &r.Length }},
+	{"material", []string{"pipe", "made of", "type"}, "spiral (left out), hose, pvc and the others that lostair formats lists", func(r *Run) *string { return &r.Material }},
+	{"bends", []string{"elbows", "bend", "elbow", "fittings"}, "how many right-angled ones, or 2x90 + 45 R1 (R: radius over size, 1.5 if left out) + loss 0.3 (grille)", func(r *Run) *string { return &r.Bends }},
+	{"gate", []string{"blast gate"}, "name of its blast gate", func(r *Run) *string { return &r.Gate }},
+	{"gate_at", []string{"gate at", "gate end", "gate location", "gate position", "gate place"}, "upstream (the machine's end; left out) or downstream", func(r *Run) *string { return &r.GateAt }},
+	{"machine", []string{"tool", "serves"}, "the machine at its far end; on several rows: one machine with so many ports", func(r *Run) *string { return &r.Machine }},
+	{"need", []string{"needs", "needed", "required", "flow", "air", "airflow", "air flow", "air needed", "flow needed", "air required", "flow required"}, "flow that the machine needs; of one with several ports in all, on one of its rows", func(r *Run) *string { return &r.Need }},
+	{"hood", []string{"hood loss"}, "kind of hood or its loss, as tapered 30, flanged, 1.2; left out: " + UsualHood, func(r *Run) *string { return &r.Hood }},
+	{"taps", []string{"tap", "hole", "holes", "tap at", "hole at", "gauge hole", "gauge holes", "test hole", "test holes", "pressure tap", "pressure taps", "tap distance"}, "holes for the gauge, each with its distance from the far end: T1: 4.5 + T2: 9; or the distance alone", func(r *Run) *string { return &r.Taps }},
+	{"opening", []string{"port size", "port diameter", "port bore", "own port", "machine port size", "machine opening", "machine port", "outlet", "outlet size"}, "size of the machine's own port, or width x height; left out: as wide as the run", func(r *Run) *string { return &r.Opening }},
+	{"compressed", []string{"compression", "squeezed", "pushed together", "shorter by"}, "of a hose: how much shorter it lies than stretched out, as 15%", func(r *Run) *string { return &r.Compressed }},
+	{"lining", []string{"lined", "hose lining", "hose inside", "inside wall"}, "of a hose: smooth, or ribbed (left out)", func(r *Run) *string { return &r.Lining }},
+	{"port", []string{"port name", "inlet"}, "name of the port, of a machine with several; without a machine that of the machine", func(r *Run) *string { return &r.Port }},
+	{"stands_there", []string{"what stands there", "model", "machine type"}, "what the machine is, in words", func(r *Run) *string { return &r.What }},
+	{"taper", []string{"reducer", "change of size"}, "abrupt where the size changes in a step at its downstream end; left out: smooth", func(r *Run) *string { return &r.Taper }},
+	{"roughness", []string{"wall roughness"}, "height of the wall's roughness, in place of a material", func(r *Run) *string { return &r.Roughness }},
 }
 
 // measures are the columns of which a header may give the unit.
-var measures = map[string]units.Dimension{"size": units.Diameter, "length": units.Length, "need": units.Flow}
+var measures = map[string]units.Dimension{"size": units.Diameter, "length": units.Length, "need": units.Flow,
+	"taps": units.Length, "opening": units.Diameter, "compressed": units.Share, "roughness": units.Roughness}
+
+// Columns lists the columns.
+func Columns() []Column { return columns[:] }
 
 // Names lists the columns.
 func Names() []string {
 	var out []string
 	for _, c := range columns {
-		out = append(out, c.name)
+		out = append(out, c.Name)
 	}
 	return out
 }
@@ -145,14 +163,14 @@ func tableOf(rows []row, file string) ([]Run, problem.List) {
 		empty := true
 		for i, cell := range x.cells {
 			cell = strings.TrimSpace(cell)
+			if strings.HasPrefix(cell, "'=") || strings.HasPrefix(cell, "'@") { // as Write has them
+				cell = cell[1:]
+			}
 			if i >= len(at) || at[i] < 0 || cell == "" {
 				continue
 			}
 			empty = false
-			if units[i] != "" && bare(cell) {
-				cell += " " + units[i]
-			}
-			*columns[at[i]].field(&r) = cell
+			*columns[at[i]].field(&r) = inUnit(cell, columns[at[i]].Name, units[i])
 		}
 		if empty {
 			continue
@@ -161,12 +179,40 @@ func tableOf(rows []row, file string) ([]Run, problem.List) {
 			out = append(out, problem.Problem{File: file, Line: x.line, What: fmt.Sprintf("the table has more than %d runs", mostRows), Do: "split it into its systems"})
 			break
 		}
+		if r.Machine == "" { // a port alone is its machine
+			r.Machine, r.Port = r.Port, ""
+		}
 		runs = append(runs, r)
 	}
 	if len(runs) == 0 && out.Err() == nil {
 		out = append(out, problem.Problem{File: file, What: "the table has headers and no runs", Do: "write a row for each run"})
 	}
 	return withNames(runs), out
+}
+
+// inUnit is a cell with the unit of its header, for its numbers that have none.
+func inUnit(cell, column, unit string) string {
+	if unit == "" {
+		return cell
+	}
+	if w, h, ok := sidesOf(cell); ok && (column == "size" || column == "opening") {
+		if bare(w) && bare(h) {
+			return cell + " " + unit
+		}
+		return cell
+	}
+	if taps, ok := tapsOf(cell); ok && column == "taps" {
+		for i := range taps {
+			if bare(taps[i].at) {
+				taps[i].at += " " + unit
+			}
+		}
+		return tapCell(taps)
+	}
+	if bare(cell) {
+		return cell + " " + unit
+	}
+	return cell
 }
 
 // separator is what stands between the cells of the header.
@@ -187,7 +233,7 @@ func headed(h string) (k int, unit string) {
 		name, unit = strings.TrimSpace(name[:i]), strings.TrimSpace(strings.TrimRight(name[i+1:], ")] "))
 	}
 	if k = named(name); k >= 0 {
-		if _, ok := measures[columns[k].name]; !ok {
+		if _, ok := measures[columns[k].Name]; !ok {
 			unit = ""
 		}
 		return k, unit
@@ -213,7 +259,7 @@ func measured(name []string, unit string) (int, string) {
 	if k < 0 {
 		return -1, ""
 	}
-	d, ok := measures[columns[k].name]
+	d, ok := measures[columns[k].Name]
 	if !ok {
 		return -1, ""
 	}
@@ -225,8 +271,8 @@ func measured(name []string, unit string) (int, string) {
 }
 
 func named(name string) int {
-	return slices.IndexFunc(columns[:], func(c column) bool {
-		return strings.ReplaceAll(c.name, "_", " ") == name || slices.Contains(c.also, name)
+	return slices.IndexFunc(columns[:], func(c Column) bool {
+		return strings.ReplaceAll(c.Name, "_", " ") == name || slices.Contains(c.Also, name)
 	})
 }
 
@@ -238,12 +284,12 @@ func header(head row, file string) (at []int, units []string, out problem.List) 
 		name := strings.TrimSpace(h)
 		k, unit := headed(h)
 		switch {
-		case k >= 0 && have[columns[k].name]:
-			out = append(out, problem.Problem{File: file, Line: head.line, What: fmt.Sprintf("the column %s stands there twice", columns[k].name), Do: "keep one of them"})
+		case k >= 0 && have[columns[k].Name]:
+			out = append(out, problem.Problem{File: file, Line: head.line, What: fmt.Sprintf("the column %s stands there twice", columns[k].Name), Do: "keep one of them"})
 		case k < 0 && name != "":
 			out = append(out, problem.Problem{File: file, Line: head.line, What: fmt.Sprintf("column %d, %q, is not known and is not read", i+1, h), Do: "columns are " + strings.Join(Names(), ", "), Warning: true})
 		case k >= 0:
-			have[columns[k].name] = true
+			have[columns[k].Name] = true
 		}
 		at, units = append(at, k), append(units, unit)
 	}
@@ -287,45 +333,6 @@ func withNames(list []Run) []Run {
 		taken[r.ID] = true
 	}
 	return list
-}
-
-// Bend is an angle in degrees, and how many bends have it.
-type Bend struct {
-	Angle string
-	Count int
-}
-
-// BendsOf reads a cell of bends: a number of right-angled ones ("2"), or angles with
-// their numbers ("2x90 + 45"). False: neither.
-func BendsOf(cell string) ([]Bend, bool) {
-	cell = strings.ToLower(strings.TrimSpace(cell))
-	switch cell {
-	case "", "0", "no", "none", "-":
-		return nil, true
-	}
-	if n, err := strconv.Atoi(cell); err == nil && n > 0 && n <= 12 {
-		return []Bend{{"90", n}}, true
-	}
-	var out []Bend
-	for _, p := range strings.FieldsFunc(cell, func(r rune) bool { return r == '+' || r == ',' || r == ';' || r == '&' }) {
-		p = strings.TrimSpace(strings.NewReplacer("°", "", "deg", "", "×", "x", "*", "x").Replace(p))
-		count, angle, ok := strings.Cut(p, "x")
-		n := 1
-		if ok {
-			var err error
-			if n, err = strconv.Atoi(strings.TrimSpace(count)); err != nil || n < 1 || n > 100 {
-				return nil, false
-			}
-		} else {
-			angle = p
-		}
-		angle = strings.TrimFunc(angle, unicode.IsSpace)
-		if a, err := strconv.ParseFloat(angle, 64); err != nil || a < 1 || a > 180 {
-			return nil, false
-		}
-		out = append(out, Bend{angle, n})
-	}
-	return out, len(out) > 0
 }
 
 // Write writes a table that Read reads.

@@ -2,6 +2,8 @@ package runs
 
 import (
 	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -43,51 +45,167 @@ func TestTablesThatAreNone(t *testing.T) {
 }
 
 func TestBends(t *testing.T) {
-	for cell, want := range map[string][]Bend{
-		"": nil, "0": nil, "none": nil, "2": {{"90", 2}}, "90": {{"90", 1}}, "2x90 + 45": {{"90", 2}, {"45", 1}}, "3 × 45°": {{"45", 3}}, "90, 45": {{"90", 1}, {"45", 1}},
+	bends := func(pairs ...any) (out []Fitting) {
+		for i := 0; i < len(pairs); i += 2 {
+			out = append(out, Fitting{Angle: pairs[i].(string), Count: pairs[i+1].(int)})
+		}
+		return out
+	}
+	for cell, want := range map[string][]Fitting{
+		"": nil, "0": nil, "none": nil, "2": bends("90", 2), "90": bends("90", 1), "2x90 + 45": bends("90", 2, "45", 1), "3 × 45°": bends("45", 3), "90, 45": bends("90", 1, "45", 1),
+		"2x90 R1": {{Angle: "90", Count: 2, Radius: "1"}}, "90 r 2,5; 45": {{Angle: "90", Count: 1, Radius: "2.5"}, {Angle: "45", Count: 1}},
+		"loss 0.3 (Grille, fine + bent)": {{Loss: "0.3", Count: 1, What: "Grille, fine + bent"}}, "90 (sweep) + 2x loss 0,4": {{Angle: "90", Count: 1, What: "sweep"}, {Loss: "0.4", Count: 2}},
 	} {
-		got, ok := BendsOf(cell)
+		got, ok := FittingsOf(cell)
 		assert.True(t, ok, cell)
 		assert.Equal(t, want, got, cell)
 	}
-	for _, cell := range []string{"many", "x90", "2x", "-1", "400", "2x90x3"} {
-		_, ok := BendsOf(cell)
+	for _, cell := range []string{"many", "x90", "2x", "-1", "400", "2x90x3", "loss", "loss 1 R2", "90 (", "+"} {
+		_, ok := FittingsOf(cell)
 		assert.False(t, ok, cell)
 	}
 }
 
-// The demo's ducts go into a table and come back the same, for all that a table
-// holds.
+func TestTaps(t *testing.T) {
+	for cell, want := range map[string][]tap{
+		"": nil, "none": nil, "4.5": {{"", "4.5"}}, "T1: 4.5": {{"T1", "4.5"}}, "T1 4,5 m; M 2 at 12 ft 6 in": {{"T1", "4,5 m"}, {"M 2", "12 ft 6 in"}}, "T-saw @ 9 1/2": {{"T-saw", "9 1/2"}},
+		"T1 2, T2 3": {{"T1", "2"}, {"T2", "3"}}, "1.2 + 3": {{"", "1.2"}, {"", "3"}},
+	} {
+		got, ok := tapsOf(cell)
+		assert.True(t, ok, cell)
+		assert.Equal(t, want, got, cell)
+	}
+	for _, cell := range []string{"middle", "T1", "T1: far", "T1: 4 kg"} {
+		_, ok := tapsOf(cell)
+		assert.False(t, ok, cell)
+	}
+	list, wrong := Read([]byte("id,into,size,length,taps (ft)\na,collector,6,9,T1: 4 + 5 + 3 m\n"), "t.csv")
+	require.NoError(t, wrong.Err())
+	assert.Equal(t, "T1: 4 ft + 5 ft + 3 m", list[0].Taps)
+}
+
+// The ducts of every system file that we have go into a table and come back the same.
 func TestThereAndBack(t *testing.T) {
-	data, err := os.ReadFile("../../lostair/demo/system.yaml")
-	require.NoError(t, err)
+	var files []string
+	for _, pattern := range []string{"cmd/lostair/demo*/system.yaml", "cmd/lostair/starter/*.yaml", "testdata/*/*.yaml", "testdata/published/chains/*.yaml", "diagnose/duct/testdata/good/*.yaml", "diagnose/track/testdata/*/*.yaml", "cmd/internal/runs/testdata/*.yaml"} {
+		names, err := filepath.Glob("../../../" + pattern)
+		require.NoError(t, err)
+		require.NotEmpty(t, names, pattern)
+		files = append(files, names...)
+	}
+	for _, name := range files {
+		data, err := os.ReadFile(name)
+		require.NoError(t, err)
+		a, bad := duct.Load(data, "a")
+		require.NoError(t, bad.Err(), name)
+		b := unplaced(backFromTable(t, data))
+		unplaced(a)
+		assert.Equal(t, a.Ducts, b.Ducts, name)
+		assert.Equal(t, a.Ports, b.Ports, name)
+		assert.Equal(t, a.Machines, b.Machines, name)
+	}
+}
+
+// backFromTable is a system file that a table of its runs made anew.
+func backFromTable(t *testing.T, data []byte) *duct.System {
+	t.Helper()
 	f, err := edit.Open(data, "system.yaml")
 	require.NoError(t, err)
 	list, wrong := Read(Write(Of(f.Root)), "t.csv")
 	require.NoError(t, wrong.Err())
-	require.Len(t, list, 14)
-
-	blank, err := f.Apply(edit.Set(edit.At("ducts"), "[]"), edit.Set(edit.At("ports"), "[]"))
-	require.NoError(t, err)
+	blank := f
+	for _, k := range []string{"ducts", "ports"} {
+		blank, err = blank.Apply(edit.Set(edit.At(k), "[]"))
+		require.NoError(t, err)
+	}
+	if f.Root.Has("machines") {
+		blank, err = blank.Apply(edit.Delete(edit.At("machines")))
+		require.NoError(t, err)
+	}
 	g, wrong := Onto(blank, list, "t.csv")
 	require.NoError(t, wrong.Err())
-	a, bad := duct.Load(data, "a")
-	require.NoError(t, bad.Err())
-	b, bad := duct.Load(g.Bytes(), "b")
-	require.NoError(t, bad.Err())
-	for i := range a.Ducts {
-		x, y := a.Ducts[i], b.Ducts[i]
-		x.Taps, x.Pos, y.Pos = nil, duct.Pos{}, duct.Pos{}
-		for k := range x.Fittings {
-			x.Fittings[k].Radius = 1.5 // a table doesn't hold it
+	out, bad := duct.Load(g.Bytes(), "b")
+	require.NoError(t, bad.Err(), "%s", g.Bytes())
+	return out
+}
+
+// unplaced is a system without the places of its rows in the file; its ports stand in
+// the order of their ducts, as in a table, and its machines in that of their names.
+func unplaced(s *duct.System) *duct.System {
+	var ports []duct.Port
+	now := map[int]int{}
+	for i := range s.Ducts {
+		d := &s.Ducts[i]
+		d.Pos = duct.Pos{}
+		for k := range d.Taps {
+			d.Taps[k].Pos = duct.Pos{}
 		}
-		assert.Equal(t, x, y)
+		if d.Port >= 0 {
+			now[d.Port] = len(ports)
+			ports = append(ports, s.Ports[d.Port])
+			d.Port = len(ports) - 1
+		}
 	}
-	for i := range a.Ports {
-		x, y := a.Ports[i], b.Ports[i]
-		x.Pos, y.Pos = duct.Pos{}, duct.Pos{}
-		assert.Equal(t, x, y)
+	for i := range ports {
+		ports[i].Pos = duct.Pos{}
 	}
+	s.Ports = ports
+	for i := range s.Machines {
+		m := &s.Machines[i]
+		m.Pos = duct.Pos{}
+		for k := range m.Ports {
+			m.Ports[k] = now[m.Ports[k]]
+		}
+	}
+	slices.SortFunc(s.Machines, func(a, b duct.Machine) int { return strings.Compare(a.ID, b.ID) })
+	return s
+}
+
+// What people write of a machine of two ports, its own port, a hose and a rectangular
+// duct, under names of their own.
+func TestMoreOfARun(t *testing.T) {
+	list, wrong := Read([]byte("run,joins,size (in),len (ft),type,tool,air (cfm),port size (in),squeezed (%),hose lining,tap (ft),blast gate\n"+
+		"main,collector,8 x 6,20,galvanized,,,,,,T1 4 + 12,\n"+
+		"top,main,4,6,hose,planer,900,3.5,15,smooth bore,,planer\n"+
+		"belly,main,4,5,hose,planer,,2 x 10,,,,\n"), "t.csv")
+	require.NoError(t, wrong.Err())
+	assert.Empty(t, wrong, "every column is known")
+	blank, err := edit.Open([]byte("units: us\nducts: []\nports: []\n"), "system.yaml")
+	require.NoError(t, err)
+	f, wrong := Onto(blank, list, "t.csv")
+	require.NoError(t, wrong.Err())
+	for _, row := range []string{
+		"{id: main, into: collector, width: 8 in, height: 6 in, length: 20 ft, material: galvanised, taps: {T1: 4 ft, T-main-2: 12 ft}}",
+		"{id: top, into: main, diameter: 4 in, length: 6 ft, material: flexible, compressed: 15 %, lining: smooth, gate: planer}",
+		"{id: planer-1, duct: top, hood: 1.0, opening: 3.5 in}", "{id: planer-2, duct: belly, hood: 1.0, opening: {width: 2 in, height: 10 in}}",
+		"{id: planer, ports: [planer-1, planer-2], need: 900 cfm}",
+	} {
+		assert.Contains(t, string(f.Bytes()), row)
+	}
+}
+
+// What of a row is not understood is refused with its row and a cure.
+func TestCellsThatAreNotUnderstood(t *testing.T) {
+	for row, says := range map[string]string{
+		"a,collector,4,1,hose,,,,,,somewhere": `the taps "somewhere" are not understood; write for each hole`,
+		"a,collector,4,1,hose,saw,,,,rough,":  `the lining "rough" is not understood; write smooth`,
+		"a,collector,4,1,hose,saw,,,odd,,":    `the opening "odd" is no size; write the inside diameter`,
+		"a,collector,4,1,hose,saw,4 in,,,,":   `the port "4 in" is a size and no name; name that column opening`,
+	} {
+		list, wrong := Read([]byte("id,into,size,length,material,machine,port,need,opening,lining,taps\n"+row+"\n"), "t.csv")
+		require.NoError(t, wrong.Err())
+		blank, err := edit.Open([]byte("ducts: []\nports: []\n"), "system.yaml")
+		require.NoError(t, err)
+		_, wrong = Onto(blank, list, "t.csv")
+		require.Error(t, wrong.Err(), row)
+		assert.Contains(t, wrong.Error(), "t.csv:2: run \"a\": "+says)
+	}
+	list, wrong := Read([]byte("id,into,size,length,machine,need\na,main,4,1,planer,9\nb,main,4,1,planer,9\n"), "t.csv")
+	require.NoError(t, wrong.Err())
+	blank, err := edit.Open([]byte("ducts: []\nports: []\n"), "system.yaml")
+	require.NoError(t, err)
+	_, wrong = Onto(blank, list, "t.csv")
+	assert.ErrorContains(t, wrong.Err(), `t.csv:3: run "b": machine "planer" has a need in row 2 already`)
 }
 
 // A header says its unit as people write it, and numbers with a fraction get it too.
@@ -142,6 +260,6 @@ func TestWhichEndHasTheGate(t *testing.T) {
 // The angle of a branch may have its mark, and the name of the join.
 func TestAnglesOfBranches(t *testing.T) {
 	for cell, want := range map[string]string{"45 wye": "45", "45° wye": "45", "wye 30": "30", "45 deg": "45", "90-degree tee": "90", "22.5": "22.5", "Straight": "straight", "0": "straight", "branch": "branch"} {
-		assert.Contains(t, rowOf(&Run{ID: "a", Enters: cell}, nil, false), "enters: "+want+",", cell)
+		assert.Contains(t, rowOf(&Run{ID: "a", Enters: cell}, nil, nil, false, "", ""), "enters: "+want+",", cell)
 	}
 }
