@@ -7,8 +7,10 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/units"
@@ -34,7 +36,11 @@ type addView struct {
 	Typed     map[string]string // what was typed, if it is asked again
 	Problems  []telling
 	Row       int
-	Openings  []chip // nil: the file can't say so
+	Openings  []chip
+	Linings   []chip
+	Of        []chip // machines that it may be another port of; nil: there is none
+	OfOpen    bool
+	Example   string // of both sides of a rectangle
 	Gates     []chip
 	Names     []string
 }
@@ -70,7 +76,7 @@ func (d *desk) addView() (*addView, error) {
 		}
 	}
 	if len(like.Keys) > 0 {
-		size, material = like.Get("diameter").Text, cmp.Or(like.Get("material").Text, material)
+		size, material = valueIn(like, "diameter").Text, cmp.Or(like.Get("material").Text, material)
 	}
 	v.Name = d.freshName(map[bool]string{true: "", false: "run"}[v.Drop])
 	siblings := 0
@@ -90,6 +96,9 @@ func (d *desk) addView() (*addView, error) {
 		return cmp.Or(d.r.PostForm.Get(name), otherwise)
 	}
 	v.Sizes = withOwn(sizeChips(u, again("size", size)), again("size", size), u)
+	if v.Drop && i >= 0 {
+		v.Sizes = append(v.Sizes, chip{Value: "none", Text: "no pipe", Note: "its hose or its hood is on " + v.Into + " itself", Chosen: again("size", size) == "none"})
+	}
 	v.Materials = materialChips(again("material", material), !v.Drop)
 	v.N90, v.N45 = countChips(atoi(again("n90", "0")), 4), countChips(atoi(again("n45", "0")), 4)
 	v.Sharp, v.Enters = sharpChips(again("radius", "1.5")), entersChips(again("enters", enters))
@@ -101,19 +110,20 @@ func (d *desk) addView() (*addView, error) {
 	v.HoseSizes = append(v.HoseSizes, sizeChips(u, again("hose", "same"))...)
 	v.Hoods = hoodChips(again("hood", machineHood))
 	v.Needs = append([]chip{{Value: "carries", Text: "what carries its dust", Note: "20 m/s (4,000 ft/min) in its own port: common practice, no source", Chosen: again("need", "carries") == "carries"}},
+		chip{Value: "usual", Text: "what such a machine usually needs", Note: "the middle of what is usual, by its name: common practice, no source", Chosen: again("need", "carries") == "usual"},
 		chip{Value: "none", Text: "I don't know", Chosen: again("need", "carries") == "none"})
 	v.Gates = []chip{{Value: "machine", Text: "at the machine", Note: "at the far end of the hose", Chosen: again("gate", "machine") == "machine"},
 		{Value: "pipe", Text: "where the pipe ends", Note: "the hose begins behind it", Chosen: again("gate", "machine") == "pipe"},
 		{Value: "none", Text: "no gate", Chosen: again("gate", "machine") == "none"}}
-	if knows("ports", "opening") {
-		v.Openings = append([]chip{{Value: "same", Text: "as wide as what is on it", Chosen: again("opening", "same") == "same"}}, sizeChips(u, again("opening", "same"))...)
-	}
+	v.Openings = append([]chip{{Value: "same", Text: "as wide as what is on it", Chosen: again("opening", "same") == "same"}}, sizeChips(u, again("opening", "same"))...)
+	v.Linings = liningChips(again("lining", "ribbed"))
+	v.Of, v.OfOpen, v.Example = d.ofChips(d.form("of")), d.form("of") != "", sidesExample(u)
 	for _, n := range machineWords {
 		if d.freshName(n) == n {
 			v.Names = append(v.Names, n)
 		}
 	}
-	for _, k := range []string{"name", "size-typed", "length", "hose-length", "hose-typed", "need-typed", "tap"} {
+	for _, k := range []string{"name", "size-typed", "length", "hose-length", "hose-typed", "need-typed", "tap", "opening-typed", "shorter"} {
 		v.Typed[k] = d.r.PostForm.Get(k)
 	}
 	if v.Typed["name"] == "" {
@@ -124,10 +134,10 @@ func (d *desk) addView() (*addView, error) {
 
 // withOwn adds a size that the trade's list lacks.
 func withOwn(list []chip, size string, u units.System) []chip {
-	if size == "" || chosen(list) {
+	if size == "" || size == "none" || chosen(list) {
 		return list
 	}
-	return append(list, chip{Value: size, Text: amountWords(size, units.Diameter, u, ""), Chosen: true})
+	return append(list, chip{Value: size, Text: sizeWords(size, u, ""), Chosen: true})
 }
 
 // freshName is a name like one, that nothing has.
@@ -204,7 +214,7 @@ var typedFields = []struct {
 	name, section, key string
 }{
 	{"size-typed", "ducts", "diameter"}, {"length", "ducts", "length"}, {"tap", "ducts", "length"},
-	{"hose-typed", "ducts", "diameter"}, {"hose-length", "ducts", "length"}, {"need-typed", "ports", "need"},
+	{"hose-typed", "ducts", "diameter"}, {"hose-length", "ducts", "length"}, {"need-typed", "ports", "need"}, {"opening-typed", "ports", "opening"},
 }
 
 // tryAdd says what is wrong with what was typed so far; what is not there yet is
@@ -215,7 +225,7 @@ func (s *shop) tryAdd(d *desk) error {
 	}
 	var list []telling
 	if n := d.form("name"); n != "" && slices.Contains(d.names(), n) {
-		list = append(list, tellings(taken1(n))...)
+		list = append(list, tellings(d.taken(n))...)
 	}
 	for _, f := range typedFields {
 		if text := d.form(f.name); text != "" {
@@ -232,6 +242,9 @@ func (s *shop) tryAdd(d *desk) error {
 
 // wrongAmount says what is wrong with an amount for a key, by the key's own table.
 func (d *desk) wrongAmount(text, section, key string) []telling {
+	if w, h, ok := runs.SidesOf(text); ok && (key == "diameter" || key == "opening") {
+		return append(d.wrongAmount(w, "ducts", "width"), d.wrongAmount(h, "ducts", "height")...)
+	}
 	keys := duct.Keys(section)
 	k := keys[slices.IndexFunc(keys, func(k duct.Key) bool { return k.Name == key })]
 	v, err := units.Parse(text, k.Dim, d.units())
@@ -255,6 +268,9 @@ type addition struct {
 
 func (d *desk) additions(v *addView) (*addition, error) {
 	name := d.form("name")
+	if of := d.form("of"); v.Drop && of != "" && (name == "" || name == of) {
+		name = d.freshName(of) // another port goes by its machine's name with a number
+	}
 	if name == "" {
 		return nil, wrong{http.StatusUnprocessableEntity, "It has no name.", "Give it one: the machine's, or that of the part of the shop it runs through."}
 	}
@@ -264,6 +280,7 @@ func (d *desk) additions(v *addView) (*addition, error) {
 	switch {
 	case size == "":
 		return nil, wrong{http.StatusUnprocessableEntity, "The pipe has no size.", "Tap its inside diameter, or type it."}
+	case size == "none" && v.Drop:
 	case length == "":
 		return nil, wrong{http.StatusUnprocessableEntity, "The pipe has no length.", "Type how long it is, along its middle."}
 	}
@@ -283,8 +300,8 @@ func (d *desk) additions(v *addView) (*addition, error) {
 	if bends != "" {
 		bends = "[" + bends + "]"
 	}
-	row := []string{"id", edit.Scalar(pipe), "into", edit.Scalar(v.Into), "enters", amountOr(enters), "diameter", amountText(size),
-		"length", amountText(length), "material", edit.Scalar(cmp.Or(d.form("material"), "spiral")), "fittings", bends, "taps", tap}
+	row := []string{"id", edit.Scalar(pipe), "into", edit.Scalar(v.Into), "enters", amountOr(enters)}
+	row = append(append(row, sizePairs(size)...), "length", amountText(length), "material", edit.Scalar(cmp.Or(d.form("material"), "spiral")), "fittings", bends, "taps", tap)
 	ducts := d.doc.Root.Get("ducts")
 	a := &addition{ids: []string{pipe}}
 	insert := func(row string) {
@@ -292,7 +309,7 @@ func (d *desk) additions(v *addView) (*addition, error) {
 	}
 	if !v.Drop {
 		if slices.Contains(taken, pipe) {
-			return nil, taken1(pipe)
+			return nil, d.taken(pipe)
 		}
 		insert(edit.Row(row...))
 		return a, nil
@@ -300,66 +317,126 @@ func (d *desk) additions(v *addView) (*addition, error) {
 	return d.dropOf(v, a, name, size, row, taken, insert)
 }
 
-func taken1(name string) error {
-	return wrong{http.StatusUnprocessableEntity, "There is a “" + name + "” already.", "Give this one another name."}
+// taken says that a name is, and how to add another port of a machine.
+func (d *desk) taken(name string) error {
+	do := "Give this one another name."
+	if d.form("what") == "drop" && d.doc.Root.Get("ports").Row(name) >= 0 {
+		do = "Give this one another name. Or is it another port of that machine? Say so below, under “Another port of a machine that is there”."
+	}
+	return wrong{http.StatusUnprocessableEntity, "There is a “" + name + "” already.", do}
 }
 
 // dropOf adds a machine with its drop, hose and gate.
 func (d *desk) dropOf(v *addView, a *addition, name, size string, row, taken []string, insert func(string)) (*addition, error) {
-	hose := cmp.Or(d.form("hose-typed"), d.form("hose"), "same")
-	if hose == "same" {
-		hose = size
-	}
 	for _, n := range []string{name, name + "-drop", name + "-hose"} {
 		if slices.Contains(taken, n) {
-			return nil, taken1(n)
+			return nil, d.taken(n)
 		}
 	}
-	gate := d.form("gate")
-	end, last := a.ids[0], size
-	if hose == "none" {
-		if gate == "machine" || gate == "pipe" {
+	end, last, gate := a.ids[0], size, d.form("gate")
+	hose := cmp.Or(d.form("hose-typed"), d.form("hose"), "same")
+	bare := size == "none" // no pipe: the hose or the hood is on the run itself
+	if bare {
+		a.ids, end = nil, v.Into
+		last = valueIn(d.doc.Root.Get("ducts").Rows[d.doc.Root.Get("ducts").Row(v.Into)], "diameter").Text
+	}
+	if hose == "same" {
+		hose = last
+	}
+	if !bare {
+		if gate == "pipe" || gate == "machine" && hose == "none" {
 			row = append(row, "gate", edit.Scalar(name))
 		}
 		insert(edit.Row(row...))
-	} else {
-		length := d.form("hose-length")
-		if length == "" {
-			return nil, wrong{http.StatusUnprocessableEntity, "The hose has no length.", "Type how long it is, or say that there is no hose."}
+	}
+	if hose != "none" {
+		pairs, err := d.hoseOf(name, end, hose)
+		if err != nil {
+			return nil, err
 		}
-		if gate == "pipe" {
-			row = append(row, "gate", edit.Scalar(name))
+		if bare {
+			pairs = append(pairs, "enters", amountOr(strings.TrimPrefix(d.form("enters"), "straight")))
 		}
-		insert(edit.Row(row...))
+		if gate == "machine" || bare && gate == "pipe" {
+			gateText := edit.Scalar(name)
+			if gate == "pipe" {
+				gateText = edit.Row("id", gateText, "at", "downstream")
+			}
+			pairs = append(pairs, "gate", gateText)
+		}
 		end, last = name+"-hose", hose
-		pairs := []string{"id", edit.Scalar(end), "into", edit.Scalar(a.ids[0]), "diameter", amountText(hose), "length", amountText(length), "material", "flexible"}
-		if gate == "machine" {
-			pairs = append(pairs, "gate", edit.Scalar(name))
-		}
 		a.ids = append(a.ids, end)
 		insert(edit.Row(pairs...))
 	}
-	opening := d.form("opening")
-	if opening == "same" || v.Openings == nil {
+	if bare && hose == "none" {
+		if d.leadsOn(v.Into) {
+			return nil, wrong{http.StatusUnprocessableEntity, "Other runs flow into " + v.Into + " where this machine would stand.", "Give it a pipe or a hose of its own."}
+		}
+		if i := d.doc.Root.Get("ducts").Row(v.Into); gate != "none" && !d.doc.Root.Get("ducts").Rows[i].Has("gate") {
+			a.changes = append(a.changes, edit.Set(edit.At("ducts", i, "gate"), edit.Scalar(name)))
+		}
+		a.ids = []string{v.Into}
+	}
+	d.portOf(a, name, end, last)
+	return a, nil
+}
+
+// leadsOn says whether something flows into a run.
+func (d *desk) leadsOn(run string) bool {
+	return slices.ContainsFunc(d.doc.Root.Get("ducts").Rows, func(r edit.Value) bool { return r.Get("into").Text == run })
+}
+
+// hoseOf writes the keys of a machine's hose.
+func (d *desk) hoseOf(name, into, size string) ([]string, error) {
+	length := d.form("hose-length")
+	if length == "" {
+		return nil, wrong{http.StatusUnprocessableEntity, "The hose has no length.", "Type how long it is, or say that there is no hose."}
+	}
+	shorter := d.form("shorter")
+	if _, err := strconv.ParseFloat(shorter, 64); err == nil {
+		shorter += "%"
+	}
+	lining := d.form("lining")
+	if lining == "ribbed" {
+		lining = ""
+	}
+	pairs := append([]string{"id", edit.Scalar(name + "-hose"), "into", edit.Scalar(into)}, sizePairs(size)...)
+	return append(pairs, "length", amountText(length), "material", "flexible", "compressed", amountOr(shorter), "lining", lining), nil
+}
+
+// portOf adds the machine itself, or another port of one.
+func (d *desk) portOf(a *addition, name, end, last string) {
+	u := d.units()
+	opening := cmp.Or(d.form("opening-typed"), d.form("opening"))
+	if opening == "same" {
 		opening = ""
 	}
 	if opening != "" {
 		last = opening
 	}
+	of := d.form("of")
 	need := cmp.Or(d.form("need-typed"), d.form("need"))
-	switch need {
-	case "none":
+	usual, known := duct.UsualOf(name, u)
+	switch {
+	case need == "none":
 		need = ""
-	case "carries", "":
+	case need == "usual" && known:
+		need = roundFlow((usual.Low+usual.High)/2, u)
+	case need == "usual", need == "carries", need == "":
 		need = ""
-		if x, err := units.Parse(last, units.Diameter, d.units()); err == nil {
-			need = roundFlow(carries(x.SI), d.units())
+		if bore, ok := sizeOf(last, u); ok {
+			need = roundFlow(carries(bore), u)
 		}
 	}
-	port := edit.Row("id", edit.Scalar(name), "duct", edit.Scalar(end), "hood", amountText(cmp.Or(d.form("hood"), machineHood)),
-		"need", amountOr(need), "opening", amountOr(opening))
-	a.changes = append(a.changes, edit.Insert(edit.At("ports", len(d.doc.Root.Get("ports").Rows)), port))
-	return a, nil
+	own := need
+	if of != "" {
+		own = ""
+	}
+	a.changes = append(a.changes, edit.Insert(edit.At("ports", len(d.doc.Root.Get("ports").Rows)),
+		edit.Row("id", edit.Scalar(name), "duct", edit.Scalar(end), "hood", amountText(cmp.Or(d.form("hood"), machineHood)), "need", amountOr(own), "opening", openingText(opening))))
+	if of != "" {
+		a.changes = append(a.changes, d.together(name, of, need)...)
+	}
 }
 
 func (d *desk) freshTap(like string) string {

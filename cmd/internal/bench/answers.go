@@ -22,7 +22,10 @@ func (d *desk) changesFor(p place) ([]edit.Change, error) {
 		}
 		return []edit.Change{edit.Set(p.path, text)}, nil
 	}
-	if none && slices.Contains([]string{":collector.cyclone", ":collector.filter", ":collector.fan", ":air", "ducts:gate", "ports:need", "ports:opening"}, p.list+":"+p.key) {
+	if p.list == "ports" && p.key == "others" {
+		return d.setOthers(p, value, none)
+	}
+	if none && slices.Contains([]string{":collector.cyclone", ":collector.filter", ":collector.fan", ":air", "ducts:gate", "ports:need", "ports:opening", "ducts:compressed"}, p.list+":"+p.key) {
 		if p.value.Form == edit.Empty && !p.of.Has(p.path[len(p.path)-1].Key) {
 			return nil, nil
 		}
@@ -40,8 +43,29 @@ func (d *desk) changesFor(p place) ([]edit.Change, error) {
 		if err == nil && p.of.Has("roughness") {
 			changes = append(changes, edit.Delete(edit.At(p.list, p.row, "roughness")))
 		}
+		for _, k := range []string{"compressed", "lining"} { // of a hose alone
+			if err == nil && value != "flexible" && p.of.Has(k) {
+				changes = append(changes, edit.Delete(edit.At(p.list, p.row, k)))
+			}
+		}
 		return changes, err
-	case "ports:hood", "ducts:enters", ":collector.inlet", ":collector.bin", "ducts:length", "ducts:diameter", "ports:need", "ports:opening":
+	case "ducts:diameter":
+		if value == "" {
+			return set("")
+		}
+		return setSize(p, value), nil
+	case "ports:opening":
+		return set(openingText(value))
+	case "ducts:lining":
+		return set(textOr(value))
+	case "ducts:compressed":
+		if _, err := strconv.ParseFloat(value, 64); err == nil {
+			value += "%"
+		}
+		return set(amountOr(value))
+	case "machines:id":
+		return set(textOr(value))
+	case "ports:hood", "ducts:enters", ":collector.inlet", ":collector.bin", "ducts:length", "ports:need", "machines:need":
 		if value == "" {
 			return set("")
 		}
@@ -85,6 +109,13 @@ func (d *desk) rename(p place, name string) ([]edit.Change, error) {
 	}
 	text := edit.Scalar(name)
 	out := []edit.Change{edit.Set(p.path, text)}
+	if p.list == "ports" && p.id != "" {
+		if m := machineOf(d.doc.Root, p.id); m >= 0 {
+			ids := portsOf(d.doc.Root.Get("machines").Rows[m])
+			ids[slices.Index(ids, p.id)] = name
+			out = append(out, edit.Set(edit.At("machines", m, "ports"), namesText(ids)))
+		}
+	}
 	if p.list != "ducts" || p.id == "" {
 		return out, nil
 	}

@@ -129,7 +129,13 @@ func (d *desk) question(p place) (*question, error) {
 	case "ducts:length":
 		q.Title, q.Ask, q.Hint, q.Typed = of+": length", "How long is it, along its middle?", "Bends are asked for on their own.", number(units.Length)
 	case "ducts:diameter":
-		q.Title, q.Ask, q.Hint, q.Chips, q.Typed = of+": size", "What size is it, inside?", "A change of size ends a run and begins another.", sizeChips(u, p.value.Text), number(units.Diameter)
+		q.Title, q.Ask, q.Hint, q.Chips, q.Typed = of+": size", "What size is it, inside?", "A change of size ends a run and begins another. Of a rectangular duct type both sides, such as "+sidesExample(u)+".", sizeChips(u, p.value.Text), number(units.Diameter)
+		q.Typed.Number = false // an x must be on the keyboard
+	case "ducts:compressed":
+		q.Title, q.Ask, q.Typed = of+": how it lies", "How much shorter does the hose lie than stretched out?", &typed{Value: p.value.Text, Unit: "%", Number: true, Label: "In %"}
+		q.Chips, q.Optional = compressedChips(p.value.Text), "Stretched out"
+	case "ducts:lining":
+		q.Title, q.Ask, q.Chips = of+": its inside", "What is the hose like inside?", liningChips(p.value.Text)
 	case "ducts:material":
 		q.Title, q.Ask, q.Chips = of+": material", "What is it made of?", materialChips(p.value.Text, true)
 	case "ducts:into":
@@ -149,14 +155,23 @@ func (d *desk) question(p place) (*question, error) {
 	case "ports:need":
 		q.Title, q.Ask, q.Typed = of+": need", "What flow does the machine need?", number(units.Flow)
 		q.Chips, q.Optional = d.needChips(p), "I don't know"
-	case "ports:opening":
-		if !knows("ports", "opening") {
-			return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
+	case "ports:others":
+		q.Title, q.Ask, q.Hint = of+": other ports", "Does another port serve the same machine?", "Then the two have one need, and it is judged with both open."
+		q.Chips, q.Optional = d.otherChips(p.id), "No other port"
+		if len(q.Chips) == 0 {
+			q.Hint = "There is no other port yet. Add it as you add a machine, and say there of which machine it is."
 		}
-		q.Title, q.Ask, q.Hint = of+": its own port", "What size is the machine's own port, where it is not that of the pipe or hose on it?", ""
+	case "machines:id":
+		q.Title, q.Ask, q.Typed = of+": name", "What do you call the machine?", &typed{Value: p.value.Text, Label: "Name"}
+	case "machines:need":
+		q.Title, q.Ask, q.Typed = of+": need", "What flow does the machine need, through all its ports together?", number(units.Flow)
+		q.Chips = usualChips(p.id, p.value.Text, u)
+	case "ports:opening":
+		q.Title, q.Ask, q.Hint = of+": its own port", "What size is the machine's own port, where it is not that of the pipe or hose on it?", "Of a slot type both sides, such as "+sidesExample(u)+"."
 		q.Chips, q.Typed, q.Optional = sizeChips(u, p.value.Text), number(units.Diameter), "As wide as the pipe"
-		if p.value.Form != edit.Single {
-			q.Typed.Value = ""
+		q.Typed.Number = false
+		if p.value.Form == edit.Keyed {
+			q.Typed.Value = p.value.Get("width").Text + " x " + p.value.Get("height").Text
 		}
 	default:
 		return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
@@ -198,28 +213,77 @@ func carries(diameter float64) float64 { return 20 * 0.7854 * diameter * diamete
 // needChips offers what carries the dust in the machine's own port.
 func (d *desk) needChips(p place) []chip {
 	u := d.units()
-	var out []chip
-	size := p.of.Get("opening").Text
+	out := usualChips(cmp.Or(p.of.Get("machine").Text, p.id), p.value.Text, u)
+	first := len(out)
+	size := openingSize(p.of.Get("opening"))
 	if i := d.doc.Root.Get("ducts").Row(p.of.Get("duct").Text); i >= 0 && size == "" {
-		size = d.doc.Root.Get("ducts").Rows[i].Get("diameter").Text
+		size = valueIn(d.doc.Root.Get("ducts").Rows[i], "diameter").Text
 	}
 	for _, s := range append([]string{size}, tradeSizes(u)...) {
-		v, err := units.Parse(s, units.Diameter, u)
-		if err != nil || v.SI > 0.21 {
+		bore, ok := sizeOf(s, u)
+		if !ok || bore > 0.21 {
 			continue
 		}
-		c := chip{Value: roundFlow(carries(v.SI), u), Note: "carries dust in " + amountWords(s, units.Diameter, u, "")}
+		c := chip{Value: roundFlow(carries(bore), u), Note: "carries dust in " + sizeWords(s, u, "")}
 		c.Text = c.Value + " " + unitOf(units.Flow, u)
 		if s == size {
-			c.Note = "what carries dust in its own " + amountWords(s, units.Diameter, u, "")
+			c.Note = "what carries dust in its own " + sizeWords(s, u, "")
 		}
 		c.Chosen = c.Value == p.value.Text
-		if len(out) > 0 && out[0].Value == c.Value {
+		if len(out) > first && out[first].Value == c.Value {
 			continue
 		}
 		out = append(out, c)
 	}
 	return out
+}
+
+// usualChips offer what a machine of that name usually needs: the least and the most.
+func usualChips(name, now string, u units.System) []chip {
+	x, ok := duct.UsualOf(name, u)
+	if !ok {
+		return nil
+	}
+	var out []chip
+	for i, v := range []float64{x.Low, x.High} {
+		c := chip{Value: roundFlow(v, u), Note: []string{"the least", "the most"}[i] + " that " + x.Named(u) + " usually needs: " + x.Status}
+		c.Text, c.Chosen = c.Value+" "+unitOf(units.Flow, u), c.Value == now
+		if x.Low == x.High {
+			c.Note = "what " + x.Named(u) + " usually needs: " + x.Status
+		}
+		if i == 0 || out[0].Value != c.Value {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func openingSize(v edit.Value) string {
+	if v.Form == edit.Keyed {
+		return v.Get("width").Text + " x " + v.Get("height").Text
+	}
+	return v.Text
+}
+
+func sidesExample(u units.System) string {
+	if u == units.US {
+		return "8 x 4"
+	}
+	return "200 x 100"
+}
+
+// compressedChips are shares that can be told by eye. Own choice.
+func compressedChips(now string) []chip {
+	var out []chip
+	for _, c := range []chip{{Value: "10%", Text: "a little", Note: "10 %"}, {Value: "20%", Text: "a fifth"}, {Value: "30%", Text: "a third", Note: "30 %"}} {
+		c.Chosen = strings.ReplaceAll(now, " ", "") == c.Value
+		out = append(out, c)
+	}
+	return out
+}
+
+func liningChips(now string) []chip {
+	return []chip{{Value: "ribbed", Text: "ribbed", Note: "one feels the wires inside", Chosen: now != "smooth"}, {Value: "smooth", Text: "smooth", Note: "its wires are covered", Chosen: now == "smooth"}}
 }
 
 // roundFlow is a flow to two and a half digits, in the file's units.

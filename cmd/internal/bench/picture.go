@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/units"
@@ -73,6 +74,9 @@ func pictureOf(sys *duct.System, u units.System, to func(id string) string, mark
 	l := drawing.Layout(drawing.Sheet{Sys: sys, Badges: badges, Size: func(i int) string {
 		if sys.Ducts[i].Diameter <= 0 {
 			return ""
+		}
+		if d := &sys.Ducts[i]; d.Rectangular() {
+			return units.FormatBare(d.Width, units.Diameter, u) + " × " + units.Format(d.Height, units.Diameter, u)
 		}
 		return "⌀ " + units.Format(sys.Ducts[i].Diameter, units.Diameter, u)
 	}})
@@ -225,10 +229,17 @@ func hang(s *duct.System, rows []edit.Value, u units.System) {
 			if _, there := at[id]; !ok || there || id == "" {
 				continue
 			}
+			size, _ := sizeOf(valueIn(r, "diameter").Text, u)
+			if size <= 0 || size > 10 {
+				size = 0.1
+			}
 			d := duct.Duct{ID: id, Into: into, Straight: true, Port: -1, Material: "spiral",
-				Diameter: amount(r.Get("diameter").Text, units.Diameter, 0.1), Length: amount(r.Get("length").Text, units.Length, 1)}
+				Diameter: size, Length: amount(r.Get("length").Text, units.Length, 1)}
 			if r.Get("material").Text == "flexible" {
 				d.Material = "flexible"
+			}
+			if _, _, sides := runs.SidesOf(valueIn(r, "diameter").Text); sides {
+				d.Width, d.Height = amount(r.Get("width").Text, units.Diameter, size), amount(r.Get("height").Text, units.Diameter, size)
 			}
 			if e := r.Get("enters").Text; e != "" && e != "straight" {
 				d.Straight, d.Angle = false, 0.7

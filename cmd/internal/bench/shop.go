@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
 	"lostair/readings/units"
+	"lostair/report/show"
 )
 
 // word is a piece of a sentence; one with an address can be tapped.
@@ -277,7 +278,8 @@ func (w *wording) run(i int, r edit.Value, depth int) *runView {
 	add := func(x word) { v.Words = append(v.Words, x) }
 	add(ask("length", amountWords(r.Get("length").Text, units.Length, u, "how long?"), "length"))
 	say(" of ")
-	add(ask("diameter", amountWords(r.Get("diameter").Text, units.Diameter, u, "what size?"), "inside diameter"))
+	size := valueIn(r, "diameter")
+	add(w.word(size, "diameter", sizeWords(size.Text, u, "what size?"), "size inside", "ducts", i, id))
 	say(" ")
 	material := r.Get("material")
 	switch {
@@ -285,6 +287,17 @@ func (w *wording) run(i int, r edit.Value, depth int) *runView {
 		add(ask("material", "pipe of its own roughness", "material"))
 	default:
 		add(ask("material", materialWords(material.Text), "material"))
+	}
+	if material.Text == "flexible" {
+		say(" (")
+		x := ask("compressed", compressedWords(r.Get("compressed").Text), "how it lies")
+		x.Open = false
+		add(x)
+		say(", ")
+		x = ask("lining", liningWords(r.Get("lining").Text), "its inside")
+		x.Open = false
+		add(x)
+		say(")")
 	}
 	say(", ")
 	x := ask("fittings", fittingWords(r.Get("fittings")), "bends")
@@ -305,10 +318,14 @@ func (w *wording) run(i int, r edit.Value, depth int) *runView {
 	x.Open = false
 	add(x)
 	say(".")
-	v.Brief = amountWords(r.Get("length").Text, units.Length, u, "?") + " of " + amountWords(r.Get("diameter").Text, units.Diameter, u, "?") + " " + cmp.Or(materialNames[material.Text], "pipe")
+	v.Brief = amountWords(r.Get("length").Text, units.Length, u, "?") + " of " + sizeWords(size.Text, u, "?") + " " + cmp.Or(materialNames[material.Text], "pipe")
 	for _, e := range r.Keys {
 		for _, t := range w.pullAll(e.Value) {
-			w.mark(v.Words, w.d.ask("ducts", i, id, e.Key))
+			key := e.Key
+			if key == "width" || key == "height" {
+				key = "diameter"
+			}
+			w.mark(v.Words, w.d.ask("ducts", i, id, key))
 			v.Problems = append(v.Problems, t)
 		}
 		v.Problems = append(v.Problems, w.pull(e.Pos)...)
@@ -336,15 +353,24 @@ func (w *wording) machine(i int, r edit.Value) *machineView {
 	add := func(x word) { v.Words = append(v.Words, x) }
 	say("air enters by ")
 	add(ask("hood", hoodWords(r.Get("hood").Text), "kind of hood"))
-	say("; it needs ")
-	x := ask("need", amountWords(r.Get("need").Text, units.Flow, u, "no stated flow"), "flow that it needs")
-	x.Open = false
-	add(x)
-	if knows("ports", "opening") {
-		say("; its own port is ")
-		x := ask("opening", openingWords(r.Get("opening"), u), "the machine's own port")
+	m := machineOf(w.d.doc.Root, id)
+	if m < 0 || r.Has("need") {
+		say("; it needs ")
+		x := ask("need", amountWords(r.Get("need").Text, units.Flow, u, "no stated flow"), "flow that it needs")
 		x.Open = false
 		add(x)
+	}
+	say("; its own port is ")
+	x := ask("opening", openingWords(r.Get("opening"), u), "the machine's own port")
+	x.Open = false
+	add(x)
+	say("; ")
+	if m < 0 {
+		x = ask("others", "no other port serves it", "other ports of this machine")
+		x.Open = false
+		add(x)
+	} else {
+		v.Problems = append(v.Problems, w.several(v, m, id)...)
 	}
 	say(".")
 	for _, e := range r.Keys {
@@ -357,6 +383,25 @@ func (w *wording) machine(i int, r edit.Value) *machineView {
 	v.Problems = append(v.Problems, w.pull(r.Pos)...)
 	return v
 }
+
+// several tells of the machine that a port serves with others, and gives back what is
+// wrong with it.
+func (w *wording) several(v *machineView, m int, port string) []telling {
+	row := w.d.doc.Root.Get("machines").Rows[m]
+	name := row.Get("id").Text
+	others := slices.DeleteFunc(portsOf(row), func(id string) bool { return id == port })
+	word := func(key, text, hint string) word { return w.word(row.Get(key), key, text, hint, "machines", m, name) }
+	x := w.word(edit.Value{}, "others", "with "+cmp.Or(show.Listed(others), "no other port"), "other ports of this machine", "ports", v.Row, port)
+	v.Words = append(v.Words, x, wordOf(" it serves "), word("id", cmp.Or(name, "what?"), "the machine's name"), wordOf(", which needs "),
+		word("need", amountWords(row.Get("need").Text, units.Flow, w.d.units(), "how much?"), "flow that the machine needs in all"), wordOf(" in all"))
+	list := w.pullAll(row)
+	for _, e := range row.Keys {
+		list = append(list, w.pull(e.Pos)...)
+	}
+	return list
+}
+
+func wordOf(text string) word { return word{Text: text} }
 
 // knows says whether the system file has a key, so that a question about it is
 // asked as soon as there is one.

@@ -75,7 +75,7 @@ func (d *desk) place() (place, error) {
 		}
 		p.value = p.of.Get(p.path[len(p.path)-1].Key)
 		return p, nil
-	case "ducts", "ports":
+	case "ducts", "ports", "machines":
 	default:
 		return p, wrong{http.StatusNotFound, "There is no such list in a system file.", "Go back to the shop."}
 	}
@@ -94,7 +94,7 @@ func (d *desk) place() (place, error) {
 		return p, gone
 	}
 	p.of = rows[p.row]
-	p.value = p.of.Get(p.key)
+	p.value = valueIn(p.of, p.key)
 	p.path = edit.At(p.list, p.row, p.key)
 	return p, nil
 }
@@ -234,7 +234,7 @@ func valueAt(f *edit.File, p place) edit.Value {
 	v := f.Root
 	for _, s := range p.path {
 		if s.Key != "" {
-			v = v.Get(s.Key)
+			v = valueIn(v, s.Key)
 		} else if s.Row < len(v.Rows) {
 			v = v.Rows[s.Row]
 		}
@@ -266,8 +266,16 @@ func (d *desk) newlyWrong(f *edit.File, p place) problem.List {
 
 func (d *desk) backTo(p place) string {
 	id := p.id
-	if p.list == "ports" {
+	switch p.list {
+	case "ports":
 		id = p.of.Get("duct").Text
+	case "machines":
+		id = ""
+		if ports := portsOf(p.of); len(ports) > 0 {
+			if i := d.doc.Root.Get("ports").Row(ports[0]); i >= 0 {
+				id = d.doc.Root.Get("ports").Rows[i].Get("duct").Text
+			}
+		}
 	}
 	if id == "" {
 		return "/shop?told=saved"
@@ -310,9 +318,12 @@ func (s *shop) remove(d *desk) error {
 		ports := d.doc.Root.Get("ports").Rows
 		for i := len(ports) - 1; i >= 0; i-- {
 			if ports[i].Get("duct").Text == p.id && p.id != "" {
-				changes = append(changes, edit.Delete(edit.At("ports", i)))
+				changes = append(append(changes, d.apart(ports[i].Get("id").Text)...), edit.Delete(edit.At("ports", i)))
 			}
 		}
+	}
+	if p.list == "ports" {
+		changes = append(changes, d.apart(p.id)...)
 	}
 	changes = append(changes, edit.Delete(edit.At(p.list, p.row)))
 	f, err := d.doc.Apply(changes...)

@@ -35,6 +35,20 @@ func materialWords(text string) string {
 	return cmp.Or(materialNames[text], text, "what is it made of?")
 }
 
+func compressedWords(text string) string {
+	if text == "" {
+		return "stretched out"
+	}
+	return amountWords(text, units.Share, units.Metric, "") + " shorter than stretched out"
+}
+
+func liningWords(text string) string {
+	if text == "smooth" {
+		return "smooth inside"
+	}
+	return "ribbed inside"
+}
+
 // bends counts the elbows of a run by their angle, and what else it has.
 func fittingWords(v edit.Value) string {
 	if len(v.Rows) == 0 {

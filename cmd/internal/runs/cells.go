@@ -205,9 +205,9 @@ func tapCell(list []tap) string {
 
 var bySides = regexp.MustCompile(`^(.*\d[^\d]*?) ?(?:[x×X*]|by) ?(\d.*)$`)
 
-// sidesOf reads the width and height of a rectangle: 200 x 100, 8 x 4 in, 8 in by 4 in.
+// SidesOf reads the width and height of a rectangle: 200 x 100, 8 x 4 in, 8 in by 4 in.
 // One unit behind both holds for both.
-func sidesOf(text string) (width, height string, ok bool) {
+func SidesOf(text string) (width, height string, ok bool) {
 	m := bySides.FindStringSubmatch(strings.TrimSpace(text))
 	if m == nil {
 		return "", "", false

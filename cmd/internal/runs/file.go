@@ -140,7 +140,7 @@ func rowOf(r *Run, fittings []Fitting, taps []tap, downstream bool, lining, tape
 		enters = "straight"
 	}
 	diameter, width, height := plain(r.Size), "", ""
-	if w, h, ok := sidesOf(r.Size); ok {
+	if w, h, ok := SidesOf(r.Size); ok {
 		diameter, width, height = "", plain(w), plain(h)
 	}
 	return edit.Row("id", edit.Scalar(r.ID), "into", edit.Scalar(cmp.Or(r.Into, "collector")), "enters", plain(enters), "diameter", diameter, "width", width, "height", height, "length", plain(r.Length),

@@ -65,7 +65,7 @@ func (o *onto) port(r *Run, p portName) string {
 		hood, angle = m[1], m[2]
 	}
 	opening := plain(r.Opening)
-	if w, h, ok := sidesOf(r.Opening); ok {
+	if w, h, ok := SidesOf(r.Opening); ok {
 		opening = edit.Row("width", plain(w), "height", plain(h))
 	} else if r.Opening != "" && !isAmount(r.Opening, units.Diameter) {
 		o.refuse(r, fmt.Sprintf("the opening %q is no size", r.Opening), "write the inside diameter of the machine's own port, or its width x height, as 60 x 250; leave it out where the port is as wide as the run")

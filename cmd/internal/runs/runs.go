@@ -195,7 +195,7 @@ func inUnit(cell, column, unit string) string {
 	if unit == "" {
 		return cell
 	}
-	if w, h, ok := sidesOf(cell); ok && (column == "size" || column == "opening") {
+	if w, h, ok := SidesOf(cell); ok && (column == "size" || column == "opening") {
 		if bare(w) && bare(h) {
 			return cell + " " + unit
 		}

@@ -1,0 +1,170 @@
+package bench
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"lostair/diagnose/duct/edit"
+	"lostair/readings/units"
+	"lostair/report/show"
+)
+
+// machineOf is the row of the machine that a port serves with others, or -1.
+func machineOf(root edit.Value, port string) int {
+	return slices.IndexFunc(root.Get("machines").Rows, func(m edit.Value) bool { return slices.Contains(portsOf(m), port) })
+}
+
+// portsOf are the ids of a machine's ports.
+func portsOf(machine edit.Value) []string {
+	var out []string
+	for _, p := range machine.Get("ports").Rows {
+		if p.Text != "" {
+			out = append(out, p.Text)
+		}
+	}
+	return out
+}
+
+func namesText(ids []string) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, edit.Scalar(id))
+	}
+	return "[" + strings.Join(out, ", ") + "]"
+}
+
+// together makes a port serve a machine with another one, and adds up their needs: a
+// machine has one. need is that of the new port where it isn't in the file yet.
+func (d *desk) together(port, with, need string) []edit.Change {
+	root := d.doc.Root
+	rows := root.Get("ports").Rows
+	if i := root.Get("ports").Row(port); i >= 0 {
+		need = rows[i].Get("need").Text
+	}
+	var out []edit.Change
+	free := func(id string) {
+		if i := root.Get("ports").Row(id); i >= 0 && rows[i].Has("need") {
+			out = append(out, edit.Delete(edit.At("ports", i, "need")))
+		}
+	}
+	free(port)
+	if m := machineOf(root, with); m >= 0 {
+		of := root.Get("machines").Rows[m]
+		if sum := d.sum(of.Get("need").Text, need); sum != "" {
+			out = append(out, edit.Set(edit.At("machines", m, "need"), sum))
+		}
+		return append(out, edit.Set(edit.At("machines", m, "ports"), namesText(append(portsOf(of), port))))
+	}
+	other := ""
+	if i := root.Get("ports").Row(with); i >= 0 {
+		other = rows[i].Get("need").Text
+	}
+	free(with)
+	if !root.Has("machines") {
+		out = append(out, edit.Set(edit.At("machines"), "[]"))
+	}
+	return append(out, edit.Insert(edit.At("machines", len(root.Get("machines").Rows)),
+		edit.Row("id", edit.Scalar(with), "ports", namesText([]string{with, port}), "need", d.sum(other, need))))
+}
+
+// sum adds two needs; one that is not known leaves the other.
+func (d *desk) sum(a, b string) string {
+	u := d.units()
+	x, err := units.Parse(a, units.Flow, u)
+	y, err2 := units.Parse(b, units.Flow, u)
+	switch {
+	case err != nil:
+		return amountOr(b)
+	case err2 != nil:
+		return amountOr(a)
+	}
+	return units.FormatBare(x.SI+y.SI, units.Flow, u)
+}
+
+// apart takes a port from its machine; a machine of one port alone is that port.
+func (d *desk) apart(port string) []edit.Change {
+	root := d.doc.Root
+	m := machineOf(root, port)
+	if m < 0 {
+		return nil
+	}
+	of := root.Get("machines").Rows[m]
+	rest := slices.DeleteFunc(portsOf(of), func(id string) bool { return id == port })
+	if len(rest) > 1 {
+		return []edit.Change{edit.Set(edit.At("machines", m, "ports"), namesText(rest))}
+	}
+	out := []edit.Change{edit.Delete(edit.At("machines", m))}
+	if len(root.Get("machines").Rows) == 1 {
+		out[0] = edit.Delete(edit.At("machines"))
+	}
+	for _, id := range rest {
+		if i := root.Get("ports").Row(id); i >= 0 && of.Get("need").Text != "" {
+			out = append(out, edit.Set(edit.At("ports", i, "need"), plainAmount(of.Get("need").Text)))
+		}
+	}
+	return out
+}
+
+// setOthers answers which other port serves a port's machine.
+func (d *desk) setOthers(p place, value string, none bool) ([]edit.Change, error) {
+	root := d.doc.Root
+	switch {
+	case none:
+		return d.apart(p.id), nil
+	case value == "":
+		return nil, wrong{http.StatusUnprocessableEntity, "Nothing was given.", "Tap the other port of this machine."}
+	case root.Get("ports").Row(value) < 0 || value == p.id:
+		return nil, wrong{http.StatusConflict, "There is no port “" + value + "” any more.", "Go back to the shop."}
+	case machineOf(root, p.id) < 0:
+		return d.together(p.id, value, ""), nil
+	case machineOf(root, value) < 0:
+		return d.together(value, p.id, ""), nil
+	}
+	return nil, wrong{http.StatusConflict, value + " serves another machine with others already.", "Let it stand alone first."}
+}
+
+// otherChips are the ports that may serve the same machine as one does.
+func (d *desk) otherChips(port string) []chip {
+	root := d.doc.Root
+	mine := machineOf(root, port)
+	var out []chip
+	for _, r := range root.Get("ports").Rows {
+		id := r.Get("id").Text
+		m := machineOf(root, id)
+		if id == "" || id == port || mine >= 0 && m >= 0 {
+			continue
+		}
+		c := chip{Value: id, Text: id}
+		if m >= 0 {
+			of := root.Get("machines").Rows[m]
+			c.Note = "with " + show.Listed(slices.DeleteFunc(portsOf(of), func(x string) bool { return x == id })) + ", at " + of.Get("id").Text
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// ofChips are the machines that a new port may be another port of.
+func (d *desk) ofChips(now string) []chip {
+	root := d.doc.Root
+	out := []chip{{Value: "", Text: "no, a machine of its own", Chosen: now == ""}}
+	done := map[int]bool{}
+	for _, r := range root.Get("ports").Rows {
+		id := r.Get("id").Text
+		m := machineOf(root, id)
+		if id == "" || m >= 0 && done[m] {
+			continue
+		}
+		c := chip{Value: id, Text: "of " + id, Chosen: id == now}
+		if m >= 0 {
+			done[m] = true
+			c.Text = "of " + root.Get("machines").Rows[m].Get("id").Text
+		}
+		out = append(out, c)
+	}
+	if len(out) == 1 {
+		return nil
+	}
+	return out
+}
