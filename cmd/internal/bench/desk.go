@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
 )
@@ -49,9 +50,10 @@ type desk struct {
 	w http.ResponseWriter
 	r *http.Request
 
-	data []byte     // of the system file
-	doc  *edit.File // nil: there is none, or it can't be read
-	bad  error      // why it can't
+	data []byte       // of the system file
+	doc  *edit.File   // nil: there is none, or it can't be read
+	bad  error        // why it can't
+	sys  *duct.System // as check passes it, once it was asked for
 }
 
 func (s *shop) serve(w http.ResponseWriter, r *http.Request, do route) {

@@ -68,11 +68,14 @@ func (d *desk) system() (*duct.System, error) {
 	if err := d.needsShop(); err != nil {
 		return nil, err
 	}
-	s, list := duct.Load(d.data, systemName)
-	if err := list.Err(); err != nil {
-		return nil, err
+	if d.sys == nil { // a step of a round asks for it several times
+		s, list := duct.Load(d.data, systemName)
+		if err := list.Err(); err != nil {
+			return nil, err
+		}
+		d.sys = s
 	}
-	return s, nil
+	return d.sys, nil
 }
 
 func (d *desk) survey(name string, u units.System) (*readings.Survey, problem.List) {

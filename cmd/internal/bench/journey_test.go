@@ -59,9 +59,17 @@ func (p *person) do(text string) {
 	p.until("the page after "+text, `String(document.documentElement.dataset.shown || 0) !== `+quoted(before))
 }
 
+// unfold opens what a field is folded away in, by a tap.
+func (p *person) unfold(field string) {
+	if p.try(`(() => { const d = document.querySelector(`+quoted("main "+field)+`)?.closest("details:not([open])"); d?.setAttribute("open", ""); return d ? "yes" : "no"; })()`) == "yes" {
+		p.taps++
+	}
+}
+
 // fill types into a field.
 func (p *person) fill(name, value string) {
 	p.t.Helper()
+	p.unfold("[name=" + name + "]")
 	p.taps++
 	if strings.Trim(value, "-0123456789.") == "" {
 		p.numbers += len(value)
@@ -75,8 +83,10 @@ func (p *person) fill(name, value string) {
 // pick taps one of several answers.
 func (p *person) pick(name, value string) {
 	p.t.Helper()
+	field := fmt.Sprintf("input[type=radio][name='%s'][value='%s']", name, value)
+	p.unfold(field)
 	p.taps++
-	got := p.try(`(() => { const e = document.querySelector("main input[type=radio][name='` + name + `'][value='` + value + `']"); if (!e) return "no such answer"; e.closest("details")?.setAttribute("open", ""); e.click(); return e.checked ? "" : "it is not taken"; })()`)
+	got := p.try(`(() => { const e = document.querySelector(` + quoted("main "+field) + `); if (!e) return "no such answer"; e.click(); return e.checked ? "" : "it is not taken"; })()`)
 	require.Empty(p.t, got, "to pick %s of %s", value, name)
 }
 

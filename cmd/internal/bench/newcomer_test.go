@@ -60,12 +60,6 @@ func TestTwentyTwoDucts(t *testing.T) {
 	p.calm(s.base)
 }
 
-// fold opens what is folded.
-func (p *person) fold(summary string) {
-	p.t.Helper()
-	p.tap(summary)
-}
-
 // sketched types the sketch in.
 func (p *person) sketched() {
 	p.t.Helper()
@@ -91,7 +85,6 @@ func (p *person) sketched() {
 	p.fill("size-typed", "8 x 5")
 	p.fill("length", "10")
 	p.pick("n90", "1")
-	p.fold("Half bends, how sharp")
 	p.pick("material", "galvanised")
 	p.fill("tap", "6")
 	p.do("Add it")
@@ -99,12 +92,10 @@ func (p *person) sketched() {
 	p.fill("name", "west")
 	p.size("size", "6")
 	p.fill("length", "16")
-	p.fold("Half bends, how sharp")
 	p.pick("material", "spiral")
 	p.do("Add it")
 	p.machine("west", "planer", "5", "6", "5", "4", func() {})
 	p.machine("west", "", "4", "5", "4", "5", func() {
-		p.fold("Another port of a machine")
 		p.pick("of", "planer")
 	})
 	p.do("flow that the machine needs in all")
@@ -117,23 +108,18 @@ func (p *person) sketched() {
 	p.fill("name", "east")
 	p.size("size", "5")
 	p.fill("length", "18")
-	p.fold("Half bends, how sharp")
 	p.pick("n45", "1")
 	p.do("Add it")
 	p.machine("east", "drum sander", "4", "6", "4", "5", func() {
-		p.fold("How the hose lies")
 		p.fill("shorter", "15")
 	})
 	p.machine("east", "table saw", "5", "7", "4", "4", func() {
-		p.fold("How the air enters")
 		p.fill("opening-typed", "2 x 6")
 	})
 	p.machine("east", "router", "4", "6", "2.5", "5", func() {
-		p.fold("How the hose lies")
 		p.pick("lining", "smooth")
 	})
 	p.machine("east", "floor sweep", "4", "8", "none", "", func() {
-		p.fold("How the air enters")
 		p.pick("hood", "flanged")
 	})
 	p.tap("east ")

@@ -8,7 +8,6 @@ import (
 	"compress/gzip"
 	"context"
 	"crypto/sha256"
-	"encoding/ascii85"
 	"encoding/base64"
 	"encoding/json"
 	"errors"
@@ -18,6 +17,7 @@ import (
 	"path/filepath"
 	"strings"
 	"text/template"
+	"unicode/utf8"
 
 	"lostair/cmd/internal/bench"
 )
@@ -137,18 +137,33 @@ func compose(glue, engine []byte, demo []bench.File) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// letters writes an engine so that it may stand in a page: Ascii85, a fifteenth
-// shorter than base64, with v and w for < and &.
+// unfit are the letters that may not stand in a script element, or do not come out of
+// one as they went in: each is written as a letter from firstSpare on.
+var unfit = [...]byte{0, '\r', 0x1a, '<'}
+
+const firstSpare = 'À'
+
+// letters writes an engine so that it may stand in a page of UTF-8: seven bits a
+// letter, an eighth shorter than base64. The page's script reads it back.
 func letters(engine []byte) string {
-	out := make([]byte, ascii85.MaxEncodedLen(len(engine)))
-	out = out[:ascii85.Encode(out, engine)]
-	for i, c := range out {
-		switch c {
-		case '<':
-			out[i] = 'v'
-		case '&':
-			out[i] = 'w'
+	out := make([]byte, 0, len(engine)*6/5)
+	write := func(seven byte) {
+		if i := bytes.IndexByte(unfit[:], seven); i >= 0 {
+			out = utf8.AppendRune(out, firstSpare+rune(i))
+			return
 		}
+		out = append(out, seven)
+	}
+	held, n := uint(0), 0
+	for _, b := range engine {
+		held, n = held<<8|uint(b), n+8
+		for n >= 7 {
+			n -= 7
+			write(byte(held>>n) & 0x7f)
+		}
+	}
+	if n > 0 {
+		write(byte(held<<(7-n)) & 0x7f)
 	}
 	return string(out)
 }

@@ -4,25 +4,18 @@
 "use strict";
 const text = id => document.getElementById(id).textContent.trim();
 const bytes = b64 => Uint8Array.fromBase64 ? Uint8Array.fromBase64(b64) : Uint8Array.from(atob(b64), c => c.charCodeAt(0));
-// The engine is written as Ascii85, a fifteenth shorter than base64; v and w stand
-// for < and &, which mean something in a page.
+// The engine is written with seven bits a letter, an eighth shorter than base64;
+// letters from À on stand for those that mean something in a page.
 function packed(t) {
-  const out = new Uint8Array(Math.ceil(t.length * 4 / 5) + 4 * t.split("z").length);
-  let k = 0, v = 0, c = 0;
+  const unfit = [0, 13, 26, 60], out = new Uint8Array(Math.floor(t.length * 7 / 8));
+  let k = 0, held = 0, n = 0;
   for (let i = 0; i < t.length; i++) {
     const x = t.charCodeAt(i);
-    if (x === 122) { k += 4; continue; }
-    v = v * 85 + (x === 118 ? 60 : x === 119 ? 38 : x) - 33;
-    if (++c === 5) {
-      out[k++] = v >>> 24; out[k++] = v >>> 16; out[k++] = v >>> 8; out[k++] = v;
-      v = c = 0;
-    }
+    held = held << 7 & 0x3fff | (x < 128 ? x : unfit[x - 192]);
+    n += 7;
+    if (n >= 8) { n -= 8; out[k++] = held >>> n; }
   }
-  if (c) {
-    for (let j = c; j < 5; j++) v = v * 85 + 84;
-    for (let j = 1; j < c; j++) out[k++] = v >>> (32 - 8 * j);
-  }
-  return out.subarray(0, k);
+  return out;
 }
 const waiting = new Map();
 let count = 0, worker, store = null, held = 0;
@@ -119,7 +112,7 @@ async function start() {
     worker.onerror = e => no(new Error(e.message));
   });
   const demo = JSON.parse(text("demo")).map(f => ({ name: f.name, data: bytes(f.data) }));
-  const wasm = await new Response(new Blob([packed(text("engine"))]).stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+  const wasm = await new Response(new Blob([packed(document.getElementById("engine").textContent)]).stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
   document.getElementById("engine").remove();
   worker.postMessage({ start: wasm, files, demo }, [wasm]);
   await ready;
