@@ -1,3 +1,5 @@
+//go:build unix
+
 package bench
 
 import (
@@ -8,6 +10,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -21,6 +24,7 @@ var hiddenField = regexp.MustCompile(`<input type="hidden" name="(\w+)" value="(
 func BenchmarkAnswer(b *testing.B) {
 	data, err := os.ReadFile(filepath.Join("testdata", "ten-ports.yaml"))
 	require.NoError(b, err)
+	var work time.Duration
 	for b.Loop() {
 		b.StopTimer()
 		m := NewMemory(File{"system.yaml", data})
@@ -29,11 +33,23 @@ func BenchmarkAnswer(b *testing.B) {
 		require.Equal(b, http.StatusSeeOther, page.Code)
 		text := a.get("/round").Body.String()
 		b.StartTimer()
+		before := spent()
 		for range 6 {
 			text = a.answer(text)
 		}
+		work += spent() - before
 	}
+	b.ReportMetric(work.Seconds()/float64(6*b.N), "cpu-s/answer") // says more than the clock where others work too
 	b.ReportMetric(b.Elapsed().Seconds()/float64(6*b.N), "s/answer")
+}
+
+// spent is the processor time that this process has used.
+func spent() time.Duration {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
 // answer types the middle of what sound systems show, and gives the next step.
