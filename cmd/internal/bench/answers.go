@@ -77,19 +77,27 @@ func (d *desk) changesFor(p place) ([]edit.Change, error) {
 	case "ducts:taps":
 		return d.taps(p)
 	case ":collector.cyclone":
-		changes, err := d.keys(p, "drop", "at")
+		changes, err := d.drop(p)
 		if err == nil && !d.doc.Root.Get("collector").Has("bin") {
 			changes = append(changes, edit.Set(edit.At("collector", "bin"), "true")) // as most have; the sentence shows it
 		}
 		return changes, err
 	case ":collector.filter":
-		return d.keys(p, "drop", "at")
+		return d.drop(p)
 	case ":air":
 		return d.keys(p, "temperature", "altitude", "humidity")
 	case ":collector.fan":
 		return d.fan(p)
 	}
 	return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
+}
+
+// drop takes what a part of the collector loses, or only that it is there.
+func (d *desk) drop(p place) ([]edit.Change, error) {
+	if d.form("chip") == "true" {
+		return []edit.Change{edit.Set(p.path, "true")}, nil
+	}
+	return d.keys(p, "drop", "at")
 }
 
 func textOr(value string) string {

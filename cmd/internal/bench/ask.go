@@ -114,6 +114,7 @@ func (d *desk) question(p place) (*question, error) {
 		}
 		q.Parts = []part{{Name: "drop", Ask: "It takes", Typed: &typed{Value: p.value.Get("drop").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "pressure, in " + unitWords(units.Pressure, u)}},
 			{Name: "at", Ask: "at a flow of", Typed: &typed{Value: p.value.Get("at").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow, in " + unitWords(units.Flow, u)}}}
+		q.Chips = []chip{{Value: "true", Text: "it is there, and I don't know", Note: "a wide guess, which the readings narrow", Chosen: p.value.Text == "true"}}
 		q.Optional = "There is none"
 	case ":air":
 		q.Title, q.Ask = "The air in the room", "What is the air like? It changes what a fan and a gauge show by some per cent."

@@ -232,7 +232,8 @@ func (o *tab) calm(home string) {
 // views are what there is to see in the demo shop.
 var views = []string{"/", "/demo/", "/demo/shop", "/demo/shop?run=saw-drop", "/demo/shop/word?list=ducts&row=0&id=main&key=diameter",
 	"/demo/shop/word?list=ducts&row=0&id=main&key=fittings", "/demo/shop/word?key=collector.fan", "/demo/shop/word?list=ducts&row=1&id=slip-run&key=length",
-	"/demo/shop/add?what=drop&into=loft-run", "/demo/shop/add?what=run&into=main", "/demo/round?new=yes", "/demo/round", "/demo/round?open=none&point=bin&quantity=static_pressure", "/demo/round?open=saw&point=saw&quantity=velocity_pressure&hose_off=saw&in_place_of=saw%7Csaw%7Cvelocity%7C", "/demo/answer", "/demo/answer?light=1", "/demo/round/proof?survey=readings.csv", "/demo/whatif?set=filter%3D2x",
+	"/demo/shop/add?what=drop&into=loft-run", "/demo/shop/table", "/demo/shop/word?list=ports&row=0&id=planer&key=others", "/demo/shop/word?list=ports&row=0&id=planer&key=opening",
+	"/demo/shop/word?list=ducts&row=9&id=saw-hose&key=compressed", "/demo/shop/word?list=ducts&row=9&id=saw-hose&key=lining", "/demo/shop/word?key=collector.cyclone", "/demo/shop/add?what=run&into=main", "/demo/round?new=yes", "/demo/round", "/demo/round?open=none&point=bin&quantity=static_pressure", "/demo/round?open=saw&point=saw&quantity=velocity_pressure&hose_off=saw&in_place_of=saw%7Csaw%7Cvelocity%7C", "/demo/answer", "/demo/answer?light=1", "/demo/round/proof?survey=readings.csv", "/demo/whatif?set=filter%3D2x",
 	"/demo/health?did=yes", "/demo/print", "/demo/shop/word?list=ducts&row=99&id=gone&key=length"}
 
 func TestViewsInABrowser(t *testing.T) {

@@ -24,6 +24,7 @@ import (
 	"lostair/report/planned"
 	"lostair/report/repaired"
 	"lostair/report/sheet"
+	"lostair/report/show"
 	"lostair/report/tracked"
 )
 
@@ -76,6 +77,22 @@ func (d *desk) system() (*duct.System, error) {
 		d.sys = s
 	}
 	return d.sys, nil
+}
+
+// guessed says how wide the parts of the collector are known that the file only guesses.
+func (d *desk) guessed() []telling {
+	sys, err := d.system()
+	if err != nil {
+		return nil
+	}
+	var out []telling
+	if fan := report.GuessedFan(sys, sys.Units); fan != "" {
+		out = append(out, telling{What: show.Title(minus(fan)), Do: "begin a round: its readings do", Warning: true})
+	}
+	for _, part := range report.GuessedDrops(sys, sys.Units) {
+		out = append(out, telling{What: show.Title(minus(part)), Warning: true})
+	}
+	return out
 }
 
 func (d *desk) survey(name string, u units.System) (*readings.Survey, problem.List) {

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
@@ -121,6 +122,27 @@ func TestAMachineWithoutAPipe(t *testing.T) {
 	assert.Contains(t, a.file("system.yaml"), "{id: router-hose, into: slip-run, diameter: 80, length: 2, material: flexible, enters: 45, gate: {id: router, at: downstream}}")
 	a.sound()
 	assert.Equal(t, 422, a.post("/shop/add", "what", "drop", "into", "slip-run", "name", "jigsaw", "size", "none", "hose", "none", "gate", "machine").Code)
+}
+
+// Of a fan that is a guess the page says how wide it is known.
+func TestAFanThatIsAGuess(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	assert.NotContains(t, stripped(a.get("/shop").Body.String()), "begin a round: its readings do")
+	for _, form := range [][]string{{"motor", "2.2", "wheel", "300"}, {"most_air", "2600", "most_suction", "2300"}} {
+		require.Equal(t, 303, a.post("/shop/word", append(form, "key", "collector.fan")...).Code)
+		said := stripped(a.get("/shop").Body.String())
+		assert.Contains(t, said, "begin a round: its readings do")
+		assert.Regexp(t, `%|between| to `, said)
+		t.Log(regexp.MustCompile(`[^>]{0,200}begin a round`).FindString(said))
+	}
+	require.Equal(t, 303, a.post("/shop/word", "key", "collector.cyclone", "chip", "true").Code)
+	require.Equal(t, 303, a.post("/shop/word", "key", "collector.filter", "chip", "true").Code)
+	said := stripped(a.get("/shop").Body.String())
+	assert.Contains(t, said, "Cyclone, its loss a guess")
+	assert.Contains(t, said, "The filter's loss is taken as")
+	assert.Contains(t, said, "Nothing to put right.")
+	require.Equal(t, 303, a.post("/shop/word", "key", "collector.cyclone", "drop", "300", "at", "1500").Code)
+	assert.Contains(t, a.file("system.yaml"), "cyclone: {drop: 300, at: 1500}")
 }
 
 // stripped is a page's text.

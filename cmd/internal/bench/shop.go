@@ -114,7 +114,7 @@ func (d *desk) shopView(chosen string) *shopView {
 	_, v.Undo = d.undoing.last()
 	v.Name = w.word(root.Get("name"), "name", cmp.Or(root.Get("name").Text, "My shop"), "the shop's name", "", -1, "")
 	v.Collector = w.collector(root.Get("collector"))
-	v.About = w.about
+	v.About = append(w.about, d.guessed()...)
 	runs := w.runs()
 	for _, r := range runs {
 		r.Chosen = r.ID != "" && r.ID == chosen

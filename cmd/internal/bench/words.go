@@ -168,6 +168,9 @@ func dropWords(name string, v edit.Value, u units.System) string {
 	if v.Form == edit.Empty {
 		return "No " + strings.ToLower(name)
 	}
+	if v.Form == edit.Single {
+		return name + ", its loss a guess"
+	}
 	return name + ": " + amountWords(v.Get("drop").Text, units.Pressure, u, "how much?") + " at " + amountWords(v.Get("at").Text, units.Flow, u, "what flow?")
 }
 
