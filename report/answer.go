@@ -71,8 +71,8 @@ func smallWords(r *Result) string {
 	case len(narrow) == 1:
 		return fanBefore(r) + fmt.Sprintf("Too small by design: %s (%s, %s).", narrow[0].Where, show.Chance(narrow[0].Probability), show.Percent(narrow[0].Probability))
 	case len(narrow) > 1:
-		ids := show.Each(narrow, func(f Fault) string { return f.Where })
-		return fanBefore(r) + fmt.Sprintf("Too small by design: %s (up to %s sure).", show.Few(ids), show.Percent(narrow[0].Probability))
+		ids := show.Each(narrow, func(f Fault) string { return fmt.Sprintf("%s (%s)", f.Where, show.Percent(f.Probability)) })
+		return fanBefore(r) + fmt.Sprintf("Too small by design: %s.", show.Few(ids))
 	case !needs:
 		return "Whether something is too small can't be said: the system file states no needs."
 	}

@@ -1,10 +1,13 @@
 package report
 
 import (
+	"fmt"
+	"math"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
 
 	"lostair/diagnose/fault"
 	"lostair/readings/units"
@@ -73,4 +76,34 @@ func TestAgainst(t *testing.T) {
 		sum += x.Share
 	}
 	assert.InDelta(t, f.Together, sum, 1e-9, "shares sum to the chance of the group")
+}
+
+// Shares as they are said add up to what is said of the group, whatever rounding does to each.
+func TestSharesAsSaidAddUp(t *testing.T) {
+	said := func(together float64, chances ...float64) []float64 {
+		f := Fault{Candidate: Candidate{Kind: "leak", Where: "0", Probability: chances[0]}, Together: together}
+		for i, p := range chances[1:] {
+			f.Alike = append(f.Alike, Candidate{Kind: "leak", Where: fmt.Sprint(i + 1), Probability: p})
+		}
+		shares(&f)
+		var out []float64
+		for _, m := range f.Members() {
+			out = append(out, f.Shown(m))
+		}
+		return out
+	}
+	assert.Equal(t, []float64{0.41, 0.31, 0.14, 0.14}, said(0.998, 0.407, 0.3155, 0.137, 0.137))
+	assert.Equal(t, []float64{0.34, 0.33, 0.33}, said(1, 1, 1, 1))
+	assert.Equal(t, []float64{0.5, 0.25, 0.25, 0}, said(0.996, 0.5, 0.25, 0.25, 0.001))
+	rapid.Check(t, func(t *rapid.T) {
+		chances := rapid.SliceOfN(rapid.Float64Range(0.001, 1), 1, 12).Draw(t, "chances")
+		together := rapid.Float64Range(0.5, 1).Draw(t, "together")
+		sum := 0.0
+		for _, x := range said(together, chances...) {
+			sum += x
+		}
+		if math.Abs(sum-math.Round(100*together)/100) > 1e-9 {
+			t.Fatalf("they add up to %v of %v", sum, together)
+		}
+	})
 }

@@ -34,7 +34,7 @@ func candidates(kind fault.Kind, where ...string) (out []fault.Candidate) {
 
 // The bin is part of a zone that holds it, though it is no duct.
 func TestAZoneHoldsTheBin(t *testing.T) {
-	require.Equal(t, "at the bin and along main", zone(twoDrops(), candidates(fault.Leak, "main", "bin")))
+	require.Equal(t, "along main and at the bin", zone(twoDrops(), candidates(fault.Leak, "main", "bin")))
 	require.NotContains(t, zone(twoDrops(), candidates(fault.Leak, "main")), "bin")
 }
 
@@ -43,7 +43,7 @@ func TestAZoneHoldsItsMembers(t *testing.T) {
 	sys := twoDrops()
 	require.Equal(t, "along drop-a and hose-a", zone(sys, candidates(fault.Leak, "drop-a", "hose-a")))
 	all := append(candidates(fault.GateRestricted, "a"), candidates(fault.Blockage, "hose-a", "port-a")...)
-	require.Equal(t, "at the gate a, at the hood of port-a and along hose-a", zone(sys, all))
+	require.Equal(t, "at the gate a, along hose-a and at the hood of port-a", zone(sys, all))
 }
 
 // Of a restriction only that is asked which is among its members.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -28,6 +29,30 @@ func shares(f *Fault) {
 		left -= f.Alike[i].Share
 	}
 	f.Share = max(math.Round(1e4*left)/1e4, 0)
+}
+
+// Shown is a member's share as it is said, in whole percents that add up to those said
+// of the group: each is rounded down, and what is left goes to those cut most.
+func (f Fault) Shown(m Candidate) float64 {
+	all := f.Members()
+	left := int(math.Round(100 * f.Together))
+	whole, cut := make([]int, len(all)), make([]int, len(all))
+	for i, x := range all {
+		whole[i], cut[i] = int(100*x.Share+1e-6), i
+		left -= whole[i]
+	}
+	slices.SortStableFunc(cut, func(a, b int) int {
+		return cmp.Compare(100*all[b].Share-float64(whole[b]), 100*all[a].Share-float64(whole[a]))
+	})
+	for _, i := range cut[:min(max(left, 0), len(cut))] {
+		whole[i]++
+	}
+	for i, x := range all {
+		if x.Kind == m.Kind && x.Where == m.Where {
+			return float64(whole[i]) / 100
+		}
+	}
+	return m.Share
 }
 
 // Members are a fault and what looks the same, the largest share first.
@@ -115,11 +140,11 @@ func (f Fault) Shared() string {
 	rest, n := 0.0, 0
 	for i, m := range f.Members() {
 		if i >= mostAlike {
-			rest += m.Share
+			rest += f.Shown(m)
 			n++
 			continue
 		}
-		parts = append(parts, m.place()+" "+show.Percent(m.Share))
+		parts = append(parts, m.place()+" "+show.Percent(f.Shown(m)))
 	}
 	if n > 0 {
 		parts = append(parts, fmt.Sprintf("%d more %s in all", n, show.Percent(rest)))

@@ -73,7 +73,7 @@ func newTextTree(r *Result) *treeText {
 			if _, ok := into[at]; !ok {
 				continue
 			}
-			p := m.Share
+			p := f.Shown(m)
 			if f.Kind == undersized {
 				p = f.Probability
 			}
@@ -145,7 +145,7 @@ func (t *treeText) parts(r *Result) string {
 	for n, f := range append(main, narrow...) {
 		for _, m := range f.Members() {
 			if w := m.Where; w == "bin" || w == "filter" || w == "fan" {
-				out = append(out, fmt.Sprintf("[%d] %s %s", n+1, show.Percent(m.Share), w))
+				out = append(out, fmt.Sprintf("[%d] %s %s", n+1, show.Percent(f.Shown(m)), w))
 			}
 		}
 	}

@@ -36,27 +36,35 @@ func (c Converter) zone(f diagnose.Fault) string {
 // places are ids by sort.
 type places struct {
 	gates, hoods, ducts []string
-	parts               []string // of the collector
+	parts               []string    // of the collector
+	first               []*[]string // the sorts there are, in the order in which they were added
 }
 
 func (z *places) add(sys *duct.System, s fault.Candidate) {
 	_, isPort := sys.PortNamed(s.Where)
 	switch {
 	case s.Kind == fault.GateRestricted || s.Kind == fault.GateLeaking:
-		z.gates = addPlace(z.gates, s.Where)
+		z.put(&z.gates, s.Where)
 	case s.Kind == fault.FilterLoaded:
-		z.parts = addPlace(z.parts, "the filter")
+		z.put(&z.parts, "the filter")
 	case s.Kind == fault.FanWeak:
-		z.parts = addPlace(z.parts, "the fan")
+		z.put(&z.parts, "the fan")
 	case s.Where == readings.Bin:
-		z.parts = addPlace(z.parts, "the bin")
+		z.put(&z.parts, "the bin")
 	case isPort:
-		z.hoods = addPlace(z.hoods, s.Where)
+		z.put(&z.hoods, s.Where)
 	case s.Kind == fault.Leak || s.Kind == fault.Blockage || s.Kind == fault.Undersized || s.Kind == fault.Altered:
-		z.ducts = addPlace(z.ducts, s.Where)
+		z.put(&z.ducts, s.Where)
 	default:
 		fault.NoCase("zone", s.Kind)
 	}
+}
+
+func (z *places) put(sort *[]string, x string) {
+	if len(*sort) == 0 {
+		z.first = append(z.first, sort)
+	}
+	*sort = addPlace(*sort, x)
 }
 
 func addPlace(list []string, x string) []string {
@@ -66,19 +74,24 @@ func addPlace(list []string, x string) []string {
 	return append(list, x)
 }
 
+// words names the places, the sort first whose place was added first: the likeliest.
 func (z *places) words() string {
-	var out []string
+	say := map[*[]string]string{}
 	if len(z.parts) > 0 {
-		out = append(out, "at "+joined(z.parts))
+		say[&z.parts] = "at " + joined(z.parts)
 	}
 	if len(z.gates) > 0 {
-		out = append(out, "at "+counted("the gate", z.gates))
+		say[&z.gates] = "at " + counted("the gate", z.gates)
 	}
 	if len(z.hoods) > 0 {
-		out = append(out, "at "+counted("the hood of", z.hoods))
+		say[&z.hoods] = "at " + counted("the hood of", z.hoods)
 	}
 	if len(z.ducts) > 0 {
-		out = append(out, "along "+joined(z.ducts))
+		say[&z.ducts] = "along " + joined(z.ducts)
+	}
+	var out []string
+	for _, sort := range z.first {
+		out = append(out, say[sort])
 	}
 	return joined(out)
 }

@@ -187,6 +187,13 @@ const wrongOnPage = `(() => {
       }
     }
   }
+  const shut = [...document.querySelectorAll("details:not([open])")]; // a key's picture is as large as it says, folded away or not
+  for (const d of shut) d.open = true;
+  for (const e of document.querySelectorAll("svg[width]")) {
+    const b = e.getBoundingClientRect();
+    if (b.width > 0 && Math.abs(b.width - e.getAttribute("width")) > 1) bad.push("stretched: a picture in " + say(e.parentElement) + ": " + b.width);
+  }
+  for (const d of shut) d.open = false;
   if (labels < 3) bad.push("the drawing has no labels: " + labels);
   return bad.slice(0, 20);
 })()`

@@ -126,7 +126,7 @@ func shareOf(f report.Fault, c report.Candidate) float64 {
 	if len(f.Alike) == 0 {
 		return f.Together
 	}
-	return c.Share
+	return f.Shown(c)
 }
 
 // surer is the chance from which a suspect's mark is full.

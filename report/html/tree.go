@@ -94,7 +94,7 @@ func (v *treeView) line(r readings.Reading) string {
 	if v.d.Survey == nil || len(r.Rows) == 0 || r.Rows[0] >= len(v.d.Survey.Rows) {
 		return "a reading"
 	}
-	return fmt.Sprintf("line %d", v.d.Survey.Rows[r.Rows[0]].Line)
+	return fmt.Sprintf("line %d of the readings", v.d.Survey.Rows[r.Rows[0]].Line)
 }
 
 // called is a point with what it is, so that nobody takes a tap for a duct.

@@ -175,7 +175,7 @@ func (d *desk) fill(v *answerView, a *answered) {
 		group := append([]report.Candidate{f.Candidate}, f.Alike...)
 		if len(group) > 1 {
 			for _, c := range group {
-				x.Members = append(x.Members, suspectView{Name: c.Name, Chance: guided.Chance(c.Share), Share: c.Share})
+				x.Members = append(x.Members, suspectView{Name: c.Name, Chance: guided.Chance(f.Shown(c)), Share: f.Shown(c)})
 			}
 		}
 		v.Suspects = append(v.Suspects, x)
