@@ -36,7 +36,7 @@ func quoted(s string) string {
 
 // find is script for the first thing that can be tapped and says text, from its start.
 func find(text string) string {
-	return `[...document.querySelectorAll("main a, main button, main summary, main label.chip, nav a, header a")].find(e => e.getClientRects().length && (e.textContent.trim().replace(/\s+/g, " ") === ` + quoted(text) +
+	return `[...document.querySelectorAll("main a, main button, main summary, main label.chip, nav a, header a")].find(e => e.checkVisibility() && (e.textContent.trim().replace(/\s+/g, " ") === ` + quoted(text) +
 		` || e.textContent.trim().replace(/\s+/g, " ").startsWith(` + quoted(text) + `)))`
 }
 
@@ -44,7 +44,7 @@ func find(text string) string {
 func (p *person) tap(text string) {
 	p.t.Helper()
 	p.taps++
-	got := p.try(`(() => { const e = ` + find(text) + `; if (!e) return "nothing says it; there is: " + document.querySelector("main").innerText.slice(0, 1500); e.scrollIntoView({block: "center"}); e.click(); return ""; })()`)
+	got := p.try(`(() => { const e = ` + find(text) + `; if (!e) return "nothing says it; there is: " + document.querySelector("main").innerText.slice(0, 1500); e.scrollIntoView({block: "center"}); window.tapped = String(document.documentElement.dataset.shown || 0); e.click(); return ""; })()`)
 	if got != "" {
 		p.picture("failed")
 	}
@@ -54,9 +54,8 @@ func (p *person) tap(text string) {
 // do taps what leads to another page, and waits for it.
 func (p *person) do(text string) {
 	p.t.Helper()
-	before := p.try(`String(document.documentElement.dataset.shown || 0)`)
-	p.tap(text)
-	p.until("the page after "+text, `String(document.documentElement.dataset.shown || 0) !== `+quoted(before))
+	p.tap(text) // what shows by itself before the tap is no answer to it
+	p.until("the page after "+text, `String(document.documentElement.dataset.shown || 0) !== window.tapped`)
 }
 
 // unfold opens what a field is folded away in, by a tap.

@@ -135,7 +135,10 @@ func (p *person) sketched() {
 // machine adds one with one bend, a hose and a gate at the machine, but for what more says.
 func (p *person) machine(run, name, size, length, hose, hoseLength string, more func()) {
 	p.t.Helper()
-	button := "Add a machine to " + run
+	button := "Add another machine to " + run
+	if p.try(`(() => { const e = `+find(button)+`; return e ? "yes" : "no"; })()`) == "no" {
+		button = "Add a machine to " + run
+	}
 	if p.try(`(() => { const e = `+find(button)+`; return e ? "yes" : "no"; })()`) == "no" {
 		p.tap(run + " ")
 	}

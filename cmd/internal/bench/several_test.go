@@ -121,6 +121,9 @@ func TestAMachineWithoutAPipe(t *testing.T) {
 	require.Equal(t, 303, a.post("/shop/add", "what", "drop", "into", "slip-run", "name", "router", "size", "none", "hose", "80", "hose-length", "2", "enters", "45", "gate", "pipe").Code)
 	assert.Contains(t, a.file("system.yaml"), "{id: router-hose, into: slip-run, diameter: 80, length: 2, material: flexible, enters: 45, gate: {id: router, at: downstream}}")
 	a.sound()
+	w := a.post("/shop/add", "what", "drop", "into", "loft-run", "name", "mortiser", "size", "100", "length", "2", "hose", "none", "gate", "none")
+	require.Equal(t, 303, w.Code)
+	assert.Contains(t, a.get(strings.TrimSuffix(w.Header().Get("Location"), "#run")).Body.String(), "Add another machine to loft-run", "the next is one tap away")
 	assert.Equal(t, 422, a.post("/shop/add", "what", "drop", "into", "slip-run", "name", "jigsaw", "size", "none", "hose", "none", "gate", "machine").Code)
 }
 

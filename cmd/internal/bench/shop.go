@@ -37,7 +37,8 @@ type runView struct {
 	Chosen     bool
 	Brief      string // the run in a few words
 	Unfolded   bool
-	Last       bool // can be taken out: nothing hangs on it
+	Last       bool   // can be taken out: nothing hangs on it
+	Beside     string // of one just added: the run that it flows into, for more of its kind
 }
 
 type machineView struct {
@@ -116,9 +117,17 @@ func (d *desk) shopView(chosen string) *shopView {
 	v.Collector = w.collector(root.Get("collector"))
 	v.About = append(w.about, d.guessed()...)
 	runs := w.runs()
+	added := d.form("told") == "added"
 	for _, r := range runs {
 		r.Chosen = r.ID != "" && r.ID == chosen
+		into := root.Get("ducts").Rows[r.Row].Get("into").Text
+		if r.Chosen && added && root.Get("ducts").Row(into) >= 0 {
+			r.Beside = into
+		}
 		r.unfold()
+		if added && r.Machine != nil && into == chosen { // what was taken of a new machine is shown
+			r.Unfolded = true
+		}
 	}
 	v.Runs = runs
 	v.Lost = w.lost
