@@ -1,13 +1,9 @@
 package fit_test
 
 import (
-	"bufio"
 	"bytes"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -16,9 +12,8 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/kit"
 )
-
-const recorded = "testdata/fits.txt"
 
 // record is what fits come to, number by number.
 type record struct {
@@ -227,46 +222,5 @@ func TestFitsAreThoseOnRecord(t *testing.T) {
 	r.name = "pair, scaled"
 	r.pair(p, timed, wrongIn(x.s[1]))
 
-	if os.Getenv("UPDATE_GOLDEN") != "" {
-		require.NoError(t, os.MkdirAll("testdata", 0o777))
-		require.NoError(t, os.WriteFile(recorded, r.Bytes(), 0o666))
-	}
-	kept, err := os.ReadFile(recorded)
-	require.NoError(t, err)
-	sameNumbers(t, string(kept), r.String())
-}
-
-// sameNumbers holds lines of numbers against others, to what rounding may move: a fit
-// that ends elsewhere by a thousandth of its error has taken other steps.
-func sameNumbers(t *testing.T, want, got string) {
-	a, b := bufio.NewScanner(strings.NewReader(want)), bufio.NewScanner(strings.NewReader(got))
-	bad := 0
-	for a.Scan() {
-		require.True(t, b.Scan(), "it ends before %q", a.Text())
-		head, x := cutNumbers(t, a.Text())
-		now, y := cutNumbers(t, b.Text())
-		require.Equal(t, head, now)
-		require.Len(t, y, len(x), head)
-		for i := range x {
-			if !(math.Abs(x[i]-y[i]) <= 1e-4*math.Abs(x[i])+1e-6 || math.IsNaN(x[i]) && math.IsNaN(y[i]) || x[i] == y[i]) {
-				t.Errorf("%s: number %d is %.8g, not %.8g", head, i+1, y[i], x[i])
-				if bad++; bad > 20 {
-					t.FailNow()
-				}
-			}
-		}
-	}
-	require.False(t, b.Scan(), "it goes on with %q", b.Text())
-}
-
-func cutNumbers(t *testing.T, line string) (string, []float64) {
-	i := strings.LastIndex(line, ":")
-	require.Positive(t, i, line)
-	var out []float64
-	for _, f := range strings.Fields(line[i+1:]) {
-		v, err := strconv.ParseFloat(f, 64)
-		require.NoError(t, err, line)
-		out = append(out, v)
-	}
-	return line[:i], out
+	kit.OnRecord(t, "testdata/fits.txt", r.String())
 }
