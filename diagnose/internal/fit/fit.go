@@ -76,11 +76,11 @@ func (s *Study) Fit(h Hypothesis, start Point) *Fit {
 		}
 		return f
 	}
-	if f.Ok && f.Settled && f.Fit.Quad < PoorFit*float64(len(s.Observation)) {
+	was := s.ending(f)
+	if was.stands() {
 		return f
 	}
-	again := s.Afresh(h)
-	if again.Ok && (!f.Ok || again.Settled && !f.Settled || again.Settled == f.Settled && again.Evidence > f.Evidence) {
+	if again := s.Afresh(h); was.outdoneBy(s.ending(again)) {
 		return again
 	}
 	return f
@@ -88,9 +88,6 @@ func (s *Study) Fit(h Hypothesis, start Point) *Fit {
 
 // Afresh fits from the prior mean.
 func (s *Study) Afresh(h Hypothesis) *Fit { return s.FitFrom(h, s.Before(), PatienceFar) }
-
-// PoorFit is the misfit per observation above which a second start is tried.
-const PoorFit = 2.5
 
 // steps is how many steps a fit may take.
 func (s *Study) steps() int {

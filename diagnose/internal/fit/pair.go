@@ -290,11 +290,11 @@ func (p *Pair) rowsWeight(f *PairFit) float64 {
 // evidence, as a study does. One that sticks is tried again from the prior.
 func (p *Pair) Fit(faults []Timed, rows []*Wrong, start Point) *PairFit {
 	f := p.FitFrom(faults, rows, start)
-	if f.Ok && f.Settled && f.quad < PoorFit*float64(p.Size()) {
+	was := p.ending(f)
+	if was.stands() {
 		return f
 	}
-	again := p.FitFrom(faults, rows, p.Start())
-	if again.Ok && (!f.Ok || again.Settled && !f.Settled || again.Settled == f.Settled && again.Evidence > f.Evidence) {
+	if again := p.FitFrom(faults, rows, p.Start()); was.outdoneBy(p.ending(again)) {
 		return again
 	}
 	return f
