@@ -199,7 +199,7 @@ func (c *checker) joins() {
 			angled = append(angled, i)
 		}
 	}
-	const do = "a bend is written as a fitting {elbow: DEGREES}; is a branch missing?"
+	const do = "a bend belongs among the run's fittings, as an elbow; is a branch missing?"
 	if len(angled) >= often {
 		c.warn(c.sh.ducts[angled[0]].pos("enters"), fmt.Sprintf("%d ducts enter at an angle where nothing else flows in: %s", len(angled), c.firstOf(angled)), do)
 		return

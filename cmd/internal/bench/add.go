@@ -422,6 +422,8 @@ func (d *desk) portOf(a *addition, name, end, last string) {
 		need = ""
 	case need == "usual" && known:
 		need = roundFlow((usual.Low+usual.High)/2, u)
+	case of != "" && d.form("need-typed") == "" && d.hasNeedOfItsOwn(of):
+		need = "" // nobody said what the further port is for: what was said of the machine stands
 	case need == "usual", need == "carries", need == "":
 		need = ""
 		if bore, ok := sizeOf(last, u); ok {

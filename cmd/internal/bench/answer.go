@@ -409,6 +409,8 @@ type whatIfView struct {
 	Keys     []chip
 	Values   []string
 	Open     string
+	Slide    *slide // of the key that is chosen; nil: its values have no order
+	Value    string
 	Gates    []chip
 	Result   *comparison
 	Rows     []beforeAfter
@@ -438,8 +440,17 @@ func (s *shop) whatIf(d *desk) error {
 			v.Sets = append(v.Sets, x)
 		}
 	}
-	if k, val := d.form("key"), d.form("value"); k != "" && val != "" {
-		v.Sets = append(v.Sets, k+"="+val)
+	key, val := d.form("key"), d.form("value")
+	v.Slide = slideOf(sys, key, val)
+	if val == "" && v.Slide != nil && d.form("slide") != "" { // without script a slider sends its place
+		val = v.Slide.at(d.form("slide"))
+	}
+	if v.Value = val; key != "" && val != "" { // in place of what it was before
+		v.Sets = append(slices.DeleteFunc(v.Sets, func(x string) bool { return strings.HasPrefix(x, key+"=") }), key+"="+val)
+	}
+	if gates := d.r.Form["gate"]; len(gates) > 0 {
+		slices.Sort(gates)
+		v.Open = strings.Join(slices.Compact(gates), "+")
 	}
 	var open []readings.Open
 	if v.Open != "" {
@@ -451,11 +462,11 @@ func (s *shop) whatIf(d *desk) error {
 		}
 	}
 	for _, g := range sys.Gates() {
-		v.Gates = append(v.Gates, chip{Value: g, Text: g, Chosen: g == v.Open})
+		v.Gates = append(v.Gates, chip{Value: g, Text: g, Chosen: slices.Contains(strings.Split(v.Open, "+"), g)})
 	}
 	keys, what := whatIfKeys(sys)
 	for i, k := range keys {
-		v.Keys = append(v.Keys, chip{Value: k, Text: k, Note: what[i], Chosen: k == d.form("key")})
+		v.Keys = append(v.Keys, chip{Value: k, Text: k, Note: what[i], Chosen: k == key})
 	}
 	if len(v.Sets) > 0 && len(v.Problems) == 0 {
 		x, err := compared(d.r.Context(), sys, v.Sets, open)
@@ -464,7 +475,7 @@ func (s *shop) whatIf(d *desk) error {
 			for i := range v.Problems {
 				v.Problems[i].Place = ""
 			}
-			if d.form("key") != "" {
+			if key != "" && val != "" {
 				v.Sets = v.Sets[:len(v.Sets)-1]
 			}
 		} else {

@@ -409,7 +409,7 @@ func (d *desk) askFan(q *question, v edit.Value) {
 			part{Name: "wheel", Ask: "Its wheel", Typed: &typed{Value: v.Get("wheel").Text, Unit: unitOf(units.Diameter, u), Number: true, Label: "diameter, in " + unitWords(units.Diameter, u)}})
 	}
 	if two {
-		q.Unsure = "Fill in one of the three: the surer one. Without a curve the fan is only known roughly, and the readings have to teach it."
+		q.Unsure = "Fill in what you know for sure: the curve, or its two ends, or motor and wheel. Without a curve the fan is only known roughly, and the readings have to teach it."
 		q.Optional = "I know nothing of it"
 	}
 }

@@ -68,6 +68,26 @@ func (d *desk) together(port, with, need string) []edit.Change {
 		edit.Row("id", edit.Scalar(with), "ports", namesText([]string{with, port}), "need", d.sum(other, need))))
 }
 
+// hasNeedOfItsOwn says whether a machine's need is another than what carries the dust in
+// its one port, which the page takes where nothing is said.
+func (d *desk) hasNeedOfItsOwn(id string) bool {
+	root, u := d.doc.Root, d.units()
+	if m := machineOf(root, id); m >= 0 {
+		return root.Get("machines").Rows[m].Has("need")
+	}
+	i := root.Get("ports").Row(id)
+	if i < 0 {
+		return false
+	}
+	p := root.Get("ports").Rows[i]
+	size := openingSize(p.Get("opening"))
+	if k := root.Get("ducts").Row(p.Get("duct").Text); k >= 0 && size == "" {
+		size = valueIn(root.Get("ducts").Rows[k], "diameter").Text
+	}
+	bore, ok := sizeOf(size, u)
+	return p.Has("need") && (!ok || p.Get("need").Text != roundFlow(carries(bore), u))
+}
+
 // sum adds two needs; one that is not known leaves the other.
 func (d *desk) sum(a, b string) string {
 	u := d.units()

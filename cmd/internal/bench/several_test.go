@@ -2,6 +2,7 @@ package bench
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -164,4 +165,25 @@ func stripped(page string) string {
 		}
 	}
 	return strings.NewReplacer("&#39;", "'", "&#34;", `"`, "&amp;", "&").Replace(b.String())
+}
+
+// What was said of a machine's need stands when a further port is told without one; what
+// the page had taken by itself is added to.
+func TestANeedThatWasSaidStands(t *testing.T) {
+	a := over(t, demoFile(t, "system.yaml"))
+	port := []string{"what", "drop", "into", "slip-run", "size", "100", "length", "2", "hose", "100", "hose-length", "1", "gate", "machine", "need", "carries"}
+	add := func(more ...string) float64 {
+		t.Helper()
+		require.Equal(t, 303, a.post("/shop/add", append(slices.Clone(port), more...)...).Code)
+		sys := a.sound()
+		if len(sys.Machines) == 0 {
+			return 0
+		}
+		return sys.Machines[len(sys.Machines)-1].Need
+	}
+	assert.InDelta(t, 1120.0/3600, add("name", "", "of", "planer"), 1e-9, "it was said in the file")
+	assert.InDelta(t, 1120.0/3600, add("name", "", "of", "planer"), 1e-9)
+	assert.InDelta(t, 1520.0/3600, add("name", "", "of", "planer", "need-typed", "400"), 1e-9, "a need that is typed is added")
+	add("name", "carver")
+	assert.InDelta(t, 2*0.157, add("name", "", "of", "carver"), 0.01, "what carries dust in both its ports")
 }

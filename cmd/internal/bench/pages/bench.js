@@ -187,6 +187,32 @@ document.addEventListener("input", e => {
   }, 300);
 });
 
+// What is dragged or chosen in a form that is live is answered at once.
+document.addEventListener("input", e => {
+  const f = e.target;
+  if (f.type !== "range" || !f.dataset.into) return;
+  const text = f.dataset.values.split("|")[+f.value];
+  f.form.elements[f.dataset.into].value = text;
+  f.setAttribute("aria-valuetext", text);
+  const out = f.parentElement.querySelector("output");
+  if (out) out.textContent = text;
+});
+document.addEventListener("change", async e => {
+  const f = e.target, form = f.closest("form[data-live]");
+  if (!form) return;
+  if (f.dataset.anew) form.elements[f.dataset.anew].value = "";
+  const mine = ++turn, body = bodyOf(form);
+  if (f.dataset.anew || f.name === "value") body.delete("slide");
+  if (f.name === "open") body.delete("gate");
+  try {
+    const a = await ask("GET", form.getAttribute("action") + "?" + body);
+    if (mine !== turn) return;
+    show(a, false, true);
+    const again = all("form[data-live] [name=" + f.name + "]").find(x => x.type !== "checkbox" || x.value === f.value);
+    if (again) again.focus({ preventScroll: true });
+  } catch (err) { if (mine === turn) say(engine ? "That did not work: " + err : "No connection. What you typed is still here."); }
+});
+
 // dress adds what needs script to a page.
 function dress() {
   for (const box of all("[data-fill]")) {
