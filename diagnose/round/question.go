@@ -17,6 +17,8 @@ type Question struct {
 	Row      readings.Row   // what will be written; its value is missing
 	Open     []string       // gates to open, as they stand
 	Shut     []string       // gates to shut
+	Unhook   []string       // ports whose hose is to be taken off
+	Hook     []string       // ports whose hose is to be put back
 	Moves    bool           // gates or hoses are to be changed, or nobody knows how they stand
 	Sound    fault.Interval // what nine in ten sound systems show, SI; nothing of a look
 	HasSound bool
@@ -62,9 +64,13 @@ func (q *Question) moves(sys *duct.System, last *readings.Row) {
 		return
 	}
 	q.Moves = last == nil || last.Open.String() != q.Row.Open.String() || !slices.Equal(last.HoseOff, q.Row.HoseOff)
-	if last == nil {
+	if q.Unhook = q.Row.HoseOff; last == nil {
 		return
 	}
+	without := func(all, some []string) []string {
+		return slices.DeleteFunc(slices.Clone(all), func(p string) bool { return slices.Contains(some, p) })
+	}
+	q.Unhook, q.Hook = without(q.Row.HoseOff, last.HoseOff), without(last.HoseOff, q.Row.HoseOff)
 	for _, g := range sys.Gates() {
 		was, is := last.Open.Opens(g), q.Row.Open.Opens(g)
 		switch {

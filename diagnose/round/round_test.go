@@ -56,6 +56,26 @@ func TestWhatIsLeftIsNotAsked(t *testing.T) {
 	}
 }
 
+// Who took a hose off is told to put it back before what comes next.
+func TestHosesArePutBack(t *testing.T) {
+	sys := kit.DemoSystem(t)
+	off := readings.Row{Open: readings.Open{Gates: []string{"saw"}}, Point: "saw", Quantity: units.MeanVelocity, HoseOff: []string{"saw"}}
+	r := &round.Round{Situation: round.Situation{System: sys, Survey: &readings.Survey{Rows: []readings.Row{off}}}}
+	for _, c := range []struct {
+		off          []string
+		unhook, hook []string
+		moves        bool
+	}{{nil, nil, []string{"saw"}, true}, {[]string{"saw"}, nil, nil, false}, {[]string{"planer"}, []string{"planer"}, []string{"saw"}, true}} {
+		row := off
+		row.HoseOff = c.off
+		q, err := r.Wanted(context.Background(), row)
+		require.NoError(t, err)
+		assert.ElementsMatch(t, c.unhook, q.Unhook, "%v", c.off)
+		assert.ElementsMatch(t, c.hook, q.Hook, "%v", c.off)
+		assert.Equal(t, c.moves, q.Moves)
+	}
+}
+
 // Where nothing was read at the machine that is weak, finding nothing elsewhere says little.
 func TestTheComplaintWasNotRead(t *testing.T) {
 	sys := kit.DemoSystem(t)

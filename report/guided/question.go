@@ -22,8 +22,14 @@ func Gates(q *round.Question) string {
 	}
 	open := Open(q.Row.Open.String())
 	hoses := ""
-	if len(q.Row.HoseOff) > 0 {
-		hoses = "; unhook the hose from " + show.Listed(q.Row.HoseOff) + ": " + show.UnhookCare
+	if len(q.Hook) > 0 {
+		hoses = "; put the hose of " + show.Listed(q.Hook) + " back on: " + show.UnhookCare
+	}
+	switch {
+	case len(q.Unhook) > 0:
+		hoses += "; unhook the hose from " + show.Listed(q.Row.HoseOff) + ": " + show.UnhookCare
+	case len(q.Row.HoseOff) > 0:
+		hoses += "; the hose of " + show.Listed(q.Row.HoseOff) + " stays off"
 	}
 	if !q.Moves {
 		return "Gates as they are: " + open + hoses + "."
