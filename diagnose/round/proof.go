@@ -38,21 +38,7 @@ func (r *Round) Mends() (fault.Candidate, bool) {
 // that was said to be weak. after is the survey after the repair, so far; left is what
 // its file says is not to be asked.
 func (r *Round) Proof(after *readings.Survey, left ...Left) []Question {
-	var out []Question
-	for _, e := range r.loudest() {
-		c := &r.Standing.Checks[e.Reading]
-		row := r.Survey.Rows[c.Reading.Rows[0]]
-		q := Question{Row: readings.Row{Open: row.Open, Point: row.Point, Quantity: row.Quantity, Instrument: row.Instrument, HoseOff: row.HoseOff, Value: math.NaN()}, HasSound: true,
-			Sound: fault.Interval{Value: e.Sound, Low: e.Sound - 1.645*e.Sigma, High: e.Sound + 1.645*e.Sigma}, Minutes: 2,
-			For: SpokeForIt}
-		if !slices.ContainsFunc(out, func(x Question) bool { return x.Key() == q.Key() }) {
-			out = append(out, q)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Question) int { return cmp.Compare(b.rank(r), a.rank(r)) })
-	out = out[:min(len(out), mostProof)]
-	slices.SortStableFunc(out, func(a, b Question) int { return cmp.Compare(a.Row.Open.String(), b.Row.Open.String()) })
-	r.mended(out)
+	out := r.proofs()
 	var last *readings.Row
 	if after != nil && len(after.Rows) > 0 {
 		last = &after.Rows[len(after.Rows)-1]
@@ -68,12 +54,36 @@ func (r *Round) Proof(after *readings.Survey, left ...Left) []Question {
 		q.moves(r.System, last)
 		open, last = append(open, q), &q.Row
 	}
+	r.mended(open)
 	return open
+}
+
+// proofs are such readings, what was read again since among them, with what a sound
+// system shows give or take the reading's own error.
+func (r *Round) proofs() []Question {
+	var out []Question
+	for _, e := range r.loudest() {
+		c := &r.Standing.Checks[e.Reading]
+		row := r.Survey.Rows[c.Reading.Rows[0]]
+		q := Question{Row: readings.Row{Open: row.Open, Point: row.Point, Quantity: row.Quantity, Instrument: row.Instrument, HoseOff: row.HoseOff, Value: math.NaN()}, HasSound: true,
+			Sound: fault.Interval{Value: e.Sound, Low: e.Sound - 1.645*e.Sigma, High: e.Sound + 1.645*e.Sigma}, Minutes: 2,
+			For: SpokeForIt}
+		if !slices.ContainsFunc(out, func(x Question) bool { return x.Key() == q.Key() }) {
+			out = append(out, q)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Question) int { return cmp.Compare(b.rank(r), a.rank(r)) })
+	out = out[:min(len(out), mostProof)]
+	slices.SortStableFunc(out, func(a, b Question) int { return cmp.Compare(a.Row.Open.String(), b.Row.Open.String()) })
+	return out
 }
 
 // mended fills in what proofs should show, as wide as the readings so far leave it
 // open: those that the fault hid behind are known from the page alone.
 func (r *Round) mended(list []Question) {
+	if len(list) == 0 { // there may be no remedy
+		return
+	}
 	rows := make([]readings.Row, len(list))
 	for i := range list {
 		rows[i] = list[i].Row
@@ -88,7 +98,7 @@ func (r *Round) mended(list []Question) {
 }
 
 // Provable says whether there is a remedy, and readings that can prove it.
-func (r *Round) Provable() bool { return r.Remedy() != nil && len(r.Proof(nil)) > 0 }
+func (r *Round) Provable() bool { return r.Remedy() != nil && len(r.proofs()) > 0 }
 
 // rank puts the air at the weak port first.
 func (q *Question) rank(r *Round) int {

@@ -56,6 +56,13 @@ func TestWhatIsLeftIsNotAsked(t *testing.T) {
 	}
 }
 
+// Where nothing was read, or nothing is to be mended, nothing proves it.
+func TestNothingToProve(t *testing.T) {
+	r := begin(t, kit.DemoSystem(t), round.Complaint{Kind: round.Monthly})
+	assert.Empty(t, r.Proof(nil))
+	assert.False(t, r.Provable())
+}
+
 // Who took a hose off is told to put it back before what comes next.
 func TestHosesArePutBack(t *testing.T) {
 	sys := kit.DemoSystem(t)
