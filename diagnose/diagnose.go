@@ -31,7 +31,6 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -96,7 +95,7 @@ func Stand(ctx context.Context, sys *duct.System, survey *readings.Survey, opt O
 		r.Mistaken = max(r.Mistaken, BoreSure)
 	}
 	if r.Verdict == Clear {
-		r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.u, x.l, x.shared), b, r.Checks, x.P.G)
+		r.Shows, err = hiding(ctx, plan.PlannerOf(m, x.known.U, x.known.L, x.known.Shared), b, r.Checks, x.P.G)
 	}
 	if ctx.Err() != nil {
 		return &Standing{Result: Unfinished(x, sys, survey, baselines)}, ctx.Err()
@@ -138,10 +137,8 @@ const CopiedSure = 0.99
 
 // examined is what a survey has taught.
 type examined struct {
-	u      *asbuilt.Unknowns
-	l      fit.Layout
-	shared fit.Prior // by the baselines
-	P      *weigh.Posterior
+	known *weigh.Earlier // to plan with; nil: the work was stopped
+	P     *weigh.Posterior
 }
 
 // Examine learns from the baselines, oldest first, and searches what the survey
@@ -176,7 +173,7 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 		if p == nil {
 			return nil, ctx.Err()
 		}
-		return &examined{u, l, shared, p}, ctx.Err()
+		return &examined{nil, p}, ctx.Err()
 	}
 	if err != nil {
 		return nil, fmt.Errorf("the model could not be solved: %w", err)
@@ -185,14 +182,15 @@ func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []
 		return nil, err
 	}
 	p.SetRowsAside()
-	if p.Lead != nil && p.Lead.X.M == m { // of another system there is nothing to plan with
-		u, l, shared = p.Lead.X.U, p.Lead.X.L, p.Lead.Shared
-	}
-	p.Earlier = &weigh.Earlier{U: u, L: l, Shared: shared}
+	known := &weigh.Earlier{U: u, L: l, Shared: shared}
+	p.Earlier = known
 	if p.Lead != nil {
 		p.Earlier = &weigh.Earlier{U: p.Lead.X.U, L: p.Lead.X.L, Shared: p.Lead.Shared}
+		if p.Lead.X.M == m { // of another system there is nothing to plan with
+			known = p.Earlier
+		}
 	}
-	return &examined{u, l, shared, p}, nil
+	return &examined{known, p}, nil
 }
 
 // weighed is an error if a chance came out as no number: all of them are then worthless,

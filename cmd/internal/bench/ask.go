@@ -171,9 +171,7 @@ func (d *desk) question(p place) (*question, error) {
 		q.Title, q.Ask, q.Hint = of+": its own port", "What size is the machine's own port, where it is not that of the pipe or hose on it?", "Of a slot type both sides, such as "+sidesExample(u)+"."
 		q.Chips, q.Typed, q.Optional = sizeChips(u, p.value.Text), number(units.Diameter), "As wide as the pipe"
 		q.Typed.Number = false
-		if p.value.Form == edit.Keyed {
-			q.Typed.Value = p.value.Get("width").Text + " x " + p.value.Get("height").Text
-		}
+		q.Typed.Value = openingSize(p.value)
 	default:
 		return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
 	}
@@ -216,10 +214,7 @@ func (d *desk) needChips(p place) []chip {
 	u := d.units()
 	out := usualChips(cmp.Or(p.of.Get("machine").Text, p.id), p.value.Text, u)
 	first := len(out)
-	size := openingSize(p.of.Get("opening"))
-	if i := d.doc.Root.Get("ducts").Row(p.of.Get("duct").Text); i >= 0 && size == "" {
-		size = valueIn(d.doc.Root.Get("ducts").Rows[i], "diameter").Text
-	}
+	size := d.ownSize(p.of)
 	for _, s := range append([]string{size}, tradeSizes(u)...) {
 		bore, ok := sizeOf(s, u)
 		if !ok || bore > 0.21 {
@@ -257,6 +252,16 @@ func usualChips(name, now string, u units.System) []chip {
 		}
 	}
 	return out
+}
+
+// ownSize is the size of a port: its own, else that of the run that it is on.
+func (d *desk) ownSize(port edit.Value) string {
+	ducts := d.doc.Root.Get("ducts")
+	size := openingSize(port.Get("opening"))
+	if i := ducts.Row(port.Get("duct").Text); i >= 0 && size == "" {
+		size = valueIn(ducts.Rows[i], "diameter").Text
+	}
+	return size
 }
 
 func openingSize(v edit.Value) string {

@@ -80,11 +80,7 @@ func (d *desk) hasNeedOfItsOwn(id string) bool {
 		return false
 	}
 	p := root.Get("ports").Rows[i]
-	size := openingSize(p.Get("opening"))
-	if k := root.Get("ducts").Row(p.Get("duct").Text); k >= 0 && size == "" {
-		size = valueIn(root.Get("ducts").Rows[k], "diameter").Text
-	}
-	bore, ok := sizeOf(size, u)
+	bore, ok := sizeOf(d.ownSize(p), u)
 	return p.Has("need") && (!ok || p.Get("need").Text != roundFlow(carries(bore), u))
 }
 

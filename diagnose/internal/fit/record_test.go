@@ -192,17 +192,7 @@ func TestFitsAreThoseOnRecord(t *testing.T) {
 		}
 	}
 	loose := newTaught(t, nil).s[0]
-	for i := range loose.Observation {
-		o := &loose.Observation[i]
-		switch i % 4 {
-		case 0:
-			o.Air = 0.05
-		case 1:
-			o.Off = 0.1
-		case 2:
-			o.Zero = 4
-		}
-	}
+	letLoose(loose, 0.05, 0.1, 4)
 	r.name = "let loose"
 	r.study(loose, fit.Hypothesis{Faults: leaks[:2], Rows: wrongIn(loose)})
 	r.name = "layout"

@@ -25,17 +25,7 @@ none,bin,static_pressure,24,Pa,gauge
 `)
 	// What a mistake lets loose: an instrument that reads by a factor, a manometer's zero,
 	// the air's density.
-	for i := range s.Observation {
-		o := &s.Observation[i]
-		switch i % 4 {
-		case 0:
-			o.Air = 0.5
-		case 1:
-			o.Off = 0.3
-		case 2:
-			o.Zero = 4
-		}
-	}
+	letLoose(s, 0.5, 0.3, 4)
 	at := fit.Point{Theta: make([]float64, s.N)}
 	for i := range at.Theta {
 		at.Theta[i] = 0.7 * math.Sin(1+1.7*float64(i))
@@ -46,6 +36,22 @@ none,bin,static_pressure,24,Pa,gauge
 			p := at.Clone()
 			p.Z = []float64{fault.Severities[v.Kind].Mean + 0.3}
 			slopesHold(t, s, fmt.Sprintf("%s %s %d", st.Kind, st.Where, k), fit.Hypothesis{Faults: []*fault.Variant{v}}, p)
+		}
+	}
+}
+
+// letLoose lets a reading in four err by the air's density, one by its instrument's factor
+// and one by the manometer's zero.
+func letLoose(s *fit.Study, air, off, zero float64) {
+	for i := range s.Observation {
+		o := &s.Observation[i]
+		switch i % 4 {
+		case 0:
+			o.Air = air
+		case 1:
+			o.Off = off
+		case 2:
+			o.Zero = zero
 		}
 	}
 }
