@@ -15,6 +15,8 @@ type Variant struct {
 	Kind   Kind
 	Bore   float64       // of holes: the most that can be open there, m2
 	own    SeverityPrior // of its severity, where it is not its kind's
+	unit   float64       // of a change, which goes either way; 0: a fault
+	from   float64       // of a port's change: what the port costs at the outset
 }
 
 // Spot is a coefficient that the fault changes, and the share of it.
@@ -122,6 +124,12 @@ const MostOff = 2.5
 
 // Apply changes the coefficients as the fault would.
 func (v *Variant) Apply(c *airflow.Coefs, z float64) {
+	if v.unit > 0 {
+		for _, sp := range v.Spots {
+			v.change(sp.Slot.Of(c), sp.Share, z)
+		}
+		return
+	}
 	x := v.Severity(z)
 	for _, sp := range v.Spots {
 		p := sp.Slot.Of(c)
@@ -154,6 +162,9 @@ type Slope struct {
 
 // Slopes differentiates apply. c holds the coefficients with the fault applied.
 func (v *Variant) Slopes(c *airflow.Coefs, z float64) []Slope {
+	if v.unit > 0 {
+		return v.changeSlopes(c, z)
+	}
 	const e = 1e-4
 	out := make([]Slope, len(v.Spots))
 	a, b := v.Severity(z-e), v.Severity(z+e)

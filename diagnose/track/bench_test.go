@@ -8,10 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
-	"lostair/diagnose/internal/kit"
-	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 )
@@ -47,30 +44,4 @@ func BenchmarkTrack(b *testing.B) {
 			}
 		})
 	}
-}
-
-// Surveys that read the same points share one solving of the model, which is
-// what makes years of them quick.
-func TestYearsOfSurveysShareALinearisation(t *testing.T) {
-	kit.Long(t, "two years of weekly surveys")
-	sys, all := weekly(t, 24)
-	tr, err := Follow(context.Background(), sys, all, Options{Full: -1})
-	require.NoError(t, err)
-	require.Len(t, tr.Surveys, 24)
-	for i, s := range tr.Surveys {
-		require.Equal(t, all[i].File, s.Survey.File)
-	}
-	m, err := airflow.New(sys, airflow.Options{})
-	require.NoError(t, err)
-	var bounds []*observe.Bound
-	for _, s := range all {
-		b, bad := observe.Bind(m, s)
-		require.NoError(t, bad.Err())
-		bounds = append(bounds, b)
-	}
-	tk, err := newTracker(context.Background(), m, bounds[:6], bounds)
-	require.NoError(t, err)
-	_, err = tk.fitAll(context.Background(), bounds)
-	require.NoError(t, err)
-	require.Len(t, tk.lenses, 1)
 }

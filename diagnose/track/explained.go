@@ -37,21 +37,14 @@ type explainer struct {
 // change: a hose clogged by half lay 25 usual changes off, so that the reading that told
 // of it was called wrong, and other ports were given the air that it had lost. A reading
 // that is kept in any case needs only a fault that fits better than none.
-func (e *explainer) explains(b *observe.Bound, odd int, aside map[int]bool, kept bool) *cause {
+func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept bool) *cause {
 	if e.s == nil {
-		e.s = fit.NewStudy(e.t.m, e.t.u, e.t.l, b, e.t.shared)
-		e.s.Pr.Mean[e.s.Day-2] = e.t.filterAt
+		e.s = e.t.study(b)
 		e.sites, e.slips = fault.Sites(e.t.m), search.WrongRows(e.s)
 	}
 	at := e.t.ownDucts(b, odd)
 	if len(at) == 0 || len(e.found) == mostEpisodes {
 		return nil
-	}
-	var rows []*fit.Wrong
-	for i := range b.Observation {
-		if aside[i] {
-			rows = append(rows, search.Dropped(e.s, i))
-		}
 	}
 	base := e.s.Fit(fit.Hypothesis{Faults: e.found, Rows: rows}, e.start(nil))
 	if !base.Ok {
@@ -227,6 +220,8 @@ func (t *tracker) causeBy(v *fault.Variant, z float64, ports []int) *cause {
 			bore = t.m.Position(ix).Bore
 		}
 		as.spots[0].Share = bore * bore / (most * most)
+		c := t.coefs()
+		as.from = *v.Spots[0].Slot.Of(&c)
 	}
 	return &cause{best, &as, v.Amount(z) / (as.spots[0].Share * as.unit)}
 }

@@ -2,6 +2,7 @@ package track
 
 import (
 	"fmt"
+	"math"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
@@ -16,7 +17,7 @@ type indicator struct {
 	zone  int // of a leak: its zone, of which it is one place; else -1
 	spots []fault.Spot
 	unit  float64 // usual change: m² of a leak, K of an obstruction, share of the filter's drop, logarithm of the fan's speed
-	base  float64 // of the filter: its factor in the reference
+	from  float64 // of a port: its K in the reference
 	usual float64 // of the filter: what its state varies by from survey to survey, by the page
 }
 
@@ -44,9 +45,40 @@ func indicators(m *airflow.Model, zones [][]int) []*indicator {
 			spots: []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotK, Ix: int32(m.PortSegment(p))}, Share: 1}}})
 	}
 	if m.Sys.Collector.Filter != nil {
-		out = append(out, &indicator{kind: fault.FilterLoaded, zone: -1, where: "filter", unit: FilterChange, usual: filterSpread(m)})
+		out = append(out, &indicator{kind: fault.FilterLoaded, zone: -1, where: "filter", unit: FilterChange, usual: filterSpread(m),
+			spots: []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotFilter}, Share: 1}}})
 	}
-	return append(out, &indicator{kind: fault.FanWeak, zone: -1, where: "fan", unit: FanChange})
+	return append(out, &indicator{kind: fault.FanWeak, zone: -1, where: "fan", unit: FanChange,
+		spots: []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotSpeed}, Share: 1}}})
+}
+
+// inAStep is how many usual changes the z of a change counts for, so that a fit may
+// move it by nearly five in one step.
+const inAStep = 4.0
+
+// change is what a fit moves: drawn to nothing by the usual change or, if it is free,
+// hardly at all.
+func (x *indicator) change(free bool) *fault.Variant {
+	sd := 1 / inAStep
+	if free {
+		sd /= math.Sqrt(activeRidge)
+	}
+	return fault.Change(x.kind, x.unit*inAStep, x.from, sd, x.spots)
+}
+
+// apply changes coefficients by an amount, in usual changes.
+func (x *indicator) apply(c *airflow.Coefs, amount float64) {
+	x.change(false).Apply(c, amount/inAStep)
+}
+
+// slope is the derivative by a usual change, from that by coefficients; c has the
+// amount applied.
+func (x *indicator) slope(c, g *airflow.Coefs, amount float64) float64 {
+	var d float64
+	for _, e := range x.change(false).Slopes(c, amount/inAStep) {
+		d += *e.Slot.Of(g) * e.By / inAStep
+	}
+	return d
 }
 
 // filterSpread is what a filter's state varies by from survey to survey, by the

@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
@@ -28,7 +30,6 @@ type tracker struct {
 	// filterAt is the filter's state in the reference, in standard deviations of the page's.
 	filterAt float64
 	shared   fit.Prior
-	lenses   map[string]*linearisation
 
 	portFlow []float64   // of each port alone, in the reference, m³/s
 	portSD   []float64   // of its logarithm
@@ -72,37 +73,86 @@ type change struct {
 	none    bool    // the survey says nothing of it
 }
 
-// Bounds of a glance. Common practice, no source.
+// Bounds of a survey's fit. Common practice, no source.
 const (
-	OddLimit  = 5.0 // standard deviations a reading may lie off what all others say before it is set aside
-	bentAt    = 2.0 // usual changes from which on the model is linearised anew
-	bendsMost = 6
-	bendStep  = 5.0 // usual changes that one step may go
+	OddLimit = 5.0 // standard deviations a reading may lie off what all others say before it is set aside
+	bentAt   = 2.0 // usual changes from which on a survey is fitted to the bent model, not on the straight line from the reference
+	farOut   = 3.0 // times as large as expected a written value is that must be a slip
+
+	leastFilter = 0.05 // share of its drop below which no filter is said to be
 
 	keepRounds = 3 // in which what lasts is kept: beside one reading kept another may be odd
 )
 
+// study is a survey against what the reference has taught.
+func (t *tracker) study(b *observe.Bound) *fit.Study {
+	s := fit.NewStudy(t.m, t.u, t.l, b, t.shared)
+	s.Pr.Mean[s.Day-2] = t.filterAt
+	return s
+}
+
+// forCharts is a study for the charts: the instrument of a value written far too large
+// erred as it does where it stood, not where it is written.
+func (t *tracker) forCharts(b *observe.Bound) (*fit.Study, error) {
+	s := t.study(b)
+	s.Held = true
+	h := make([]float64, len(s.Observation))
+	if s.Predict(s.Before(), fit.Hypothesis{}, h) != nil {
+		return s, fmt.Errorf("%s: the model could not be solved: %w", b.Survey.File, s.Failed)
+	}
+	for i := range s.Observation {
+		o := &s.Observation[i]
+		if y := o.Y; math.Abs(y) > farOut*math.Abs(h[i]) {
+			*o = o.Valued(h[i], b.Survey.Readings[o.Reading].Quantity, t.m.Air.Density)
+			o.Y = y
+		}
+	}
+	return s, nil
+}
+
 // fitIndicators fits a survey's indicators, rows that lie far off set aside but for
 // those that are to be kept, and those that a fault at their own port explains.
 func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicatorFit, error) {
-	k := &indicatorFit{b: b, filter: t.filter}
-	v := t.lenses[layoutKey(b)].on(b)
+	s, err := t.forCharts(b)
+	if err != nil {
+		return nil, err
+	}
+	k := &indicatorFit{b: b, list: slices.Clone(t.list), filter: t.filter}
+	var h fit.Hypothesis
+	for _, x := range k.list {
+		h.Faults = append(h.Faults, x.change(false))
+	}
+	start := s.Before()
+	start.Z = make([]float64, len(k.list))
 	e := &explainer{t: t}
-	aside, done, asked := map[int]bool{}, map[int]bool{}, map[int]bool{}
+	done, asked := map[int]bool{}, map[int]bool{}
 	for {
-		if err := v.weigh(aside); err != nil {
-			return nil, err
+		f := s.Straight(h, start)
+		if f.Ok && floats.Norm(f.At.Z, math.Inf(1))*inAStep > bentAt {
+			f = s.FitFrom(h, start, fit.PatienceFar)
 		}
-		odd, found := v.oddest(aside, done)
-		if !found || len(aside) >= len(b.Observation)/3 {
-			break
+		if !f.Ok {
+			return nil, fmt.Errorf("%s: its readings can't be weighed", b.Survey.File)
+		}
+		odd, far := oddest(s, f, done)
+		if far <= OddLimit || len(h.Rows) >= len(s.Observation)/3 {
+			if !k.take(s, f, t.l.N) {
+				return nil, fmt.Errorf("%s: its readings can't be weighed", b.Survey.File)
+			}
+			t.name(k)
+			t.lookAtPorts(k)
+			return k, nil
 		}
 		i := odd.Observation
 		if !asked[i] {
 			asked[i] = true
-			if c := e.explains(b, i, aside, keep[i]); c != nil {
-				v.follows(c)
-				done[i], aside, k.wrong = true, map[int]bool{}, nil // what was odd may be so no more
+			if c := e.explains(b, i, h.Rows, keep[i]); c != nil {
+				k.list[c.ind], h.Faults[c.ind], h.Rows = c.as, c.as.change(true), nil // what was odd may be so no more
+				start.Z[c.ind] = c.at / inAStep
+				if !numeric.Contains(k.free, c.ind) {
+					k.free = append(k.free, c.ind)
+				}
+				done[i], k.wrong = true, nil
 				k.broke = append(k.broke, odd)
 				continue
 			}
@@ -111,18 +161,72 @@ func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicator
 			done[i] = true
 			continue
 		}
-		aside[i] = true
+		h.Rows = append(slices.Clone(h.Rows), search.Dropped(s, i))
 		k.wrong = append(k.wrong, odd)
 	}
-	k.list, k.free = v.list, v.free
-	k.info, k.fresh, k.last, k.pull = v.info, v.fresh, v.last, v.pull
-	k.at, k.misfit = v.x, v.misfit
+}
+
+// take works out what the survey says of the indicators from its fit; the first shared
+// parameters are those that all surveys have in common. False if it can't be done.
+func (k *indicatorFit) take(s *fit.Study, f *fit.Fit, shared int) bool {
+	k.at = make([]float64, len(k.list))
+	floats.ScaleTo(k.at, inAStep, f.At.Z)
+	k.misfit = f.Fit.Quad / float64(len(s.Observation))
+	d := f.Fit
+	m, n := d.Jz.Dims()
 	for i := range k.wrong { // what would fit is clear only without all of them
-		k.wrong[i].fits = v.expected(k.wrong[i].Observation)
+		x := &k.wrong[i]
+		x.fits = d.Y[x.Observation] - d.R[x.Observation] + floats.Dot(d.Jz.RawRowView(x.Observation), f.At.Z)
 	}
-	t.name(k)
-	t.lookAtPorts(k)
-	return k, nil
+	var jz mat.Dense // by usual changes
+	jz.Scale(1/inAStep, d.Jz)
+	last, fresh := mat.NewSymDense(m, nil), mat.NewSymDense(m, nil)
+	last.SymOuterK(s.Pr.Scale, d.J.Slice(0, m, 0, shared))
+	if s.Pr.V != nil {
+		var jv mat.Dense
+		jv.Mul(d.J, s.Pr.V)
+		var q mat.SymDense
+		q.SymOuterK(-1, &jv)
+		last.AddSym(last, &q)
+	}
+	own := mat.DenseCopyOf(d.J.Slice(0, m, shared, s.N))
+	for i := range m {
+		own.Set(i, s.Day-2-shared, 0) // the filter's state is counted in where it is asked for
+	}
+	fresh.SymOuterK(1, own)
+	for i, v := range d.Noise {
+		fresh.SetSym(i, i, fresh.At(i, i)+v)
+	}
+	x, by := mat.NewDense(m, n, nil), mat.NewVecDense(m, nil)
+	for i := range n {
+		if !numeric.Solved(d.Sound.SolveVecTo(by, mat.VecDenseCopyOf(jz.ColView(i)))) {
+			return false
+		}
+		x.SetCol(i, by.RawVector().Data)
+	}
+	k.info, k.fresh, k.last = sandwich(&jz, x), quadratic(fresh, x), quadratic(last, x)
+	k.pull = mat.NewVecDense(n, nil)
+	k.pull.MulVec(x.T(), mat.NewVecDense(m, d.R))
+	return true
+}
+
+func sandwich(a, b *mat.Dense) *mat.SymDense {
+	var p mat.Dense
+	p.Mul(a.T(), b)
+	n, _ := p.Dims()
+	out := mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			out.SetSym(i, j, (p.At(i, j)+p.At(j, i))/2)
+		}
+	}
+	return out
+}
+
+func quadratic(s *mat.SymDense, x *mat.Dense) *mat.SymDense {
+	var p mat.Dense
+	p.Mul(s, x)
+	return sandwich(x, &p)
 }
 
 // name finds for each reading set aside the slip that explains it, if there is one.
@@ -144,8 +248,7 @@ func (t *tracker) lookAtPorts(k *indicatorFit) {
 	var flow []float64
 	grad := t.portGrad
 	if len(k.free) > 0 { // far from the reference flows move otherwise
-		c := t.coefsAt(k.list, k.at)
-		flow, grad, _ = t.portsBy(&c, k.list, nil) // nil if it can't be solved there
+		flow, grad, _ = t.portsBy(k.list, k.at, nil) // nil if it can't be solved there
 	} else {
 		flow = t.flowsAt(k.list, k.at)
 	}
@@ -170,13 +273,6 @@ func (t *tracker) fitAll(ctx context.Context, all []*observe.Bound) ([]*indicato
 	for _, b := range all {
 		if len(b.Observation) == 0 {
 			return nil, fmt.Errorf("%s: there is no reading in it", b.Survey.File)
-		}
-		if key := layoutKey(b); t.lenses[key] == nil {
-			l, err := t.newLinearisation(b)
-			if err != nil {
-				return nil, err
-			}
-			t.lenses[key] = l
 		}
 	}
 	if err := t.portsAtRest(); err != nil {

@@ -3,7 +3,9 @@ package track
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -44,13 +46,14 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*observe
 		}
 	}
 	t.shared.V = narrowed(t.shared.V)
-	t.list, t.lenses, t.filter = indicators(m, ZonesOf(m)), map[string]*linearisation{}, -1
-	for i, x := range t.list {
-		if x.kind == fault.FilterLoaded {
-			t.filter = i
-			x.base = t.coefs().Filter
+	t.list = indicators(m, ZonesOf(m))
+	c := t.coefs()
+	for _, x := range t.list {
+		if x.kind == fault.Blockage {
+			x.from = *x.spots[0].Slot.Of(&c)
 		}
 	}
+	t.filter = slices.IndexFunc(t.list, func(x *indicator) bool { return x.kind == fault.FilterLoaded })
 	return t, nil
 }
 
@@ -108,28 +111,34 @@ func fitRobust(s *fit.Study) *fit.Fit {
 		if !f.Ok {
 			return f
 		}
-		worst, far := oddest(s, f)
+		odd, far := oddest(s, f, nil)
 		if far <= OddLimit || len(h.Rows) >= len(s.Observation)/3 {
 			return f
 		}
-		h.Rows = append(append([]*fit.Wrong(nil), h.Rows...), &fit.Wrong{Observation: worst, Drop: true, Cfg: -1})
+		h.Rows = append(slices.Clone(h.Rows), &fit.Wrong{Observation: odd.Observation, Drop: true, Cfg: -1})
 		start = f.At
 	}
 }
 
-// oddest is the observation that lies furthest off what all others make of it.
-func oddest(s *fit.Study, f *fit.Fit) (worst int, far float64) {
+// oddest is the observation that lies furthest off what all others make of it, with what
+// would fit in its place, and how many standard deviations off it is; those set aside
+// already and those to be kept are left out.
+func oddest(s *fit.Study, f *fit.Fit, keep map[int]bool) (worst setAsideRow, far float64) {
 	var inv mat.SymDense
 	if !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
-		return 0, 0
+		return setAsideRow{}, 0
 	}
-	set := map[int]bool{}
+	out := maps.Clone(keep)
+	if out == nil {
+		out = map[int]bool{}
+	}
 	for _, w := range f.Rows {
-		set[w.Observation] = true
+		out[w.Observation] = true
 	}
 	for i := range s.Observation {
-		if z := math.Abs(f.Fit.Alpha.AtVec(i)) / math.Sqrt(inv.At(i, i)); z > far && !set[i] {
-			worst, far = i, z
+		a := f.Fit.Alpha.AtVec(i)
+		if z := math.Abs(a) / math.Sqrt(inv.At(i, i)); z > far && !out[i] {
+			worst, far = setAsideRow{Observation: i, fits: f.Fit.Y[i] - a/inv.At(i, i)}, z
 		}
 	}
 	return worst, far

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
@@ -16,6 +17,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/search"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -130,7 +132,7 @@ func TestSlopesAreSmallChanges(t *testing.T) {
 		require.NoError(t, st.Solve(&c, cfg))
 		st.Prepare()
 		st.Sensitivity(probe, g)
-		slope := x.slope(&c, &g.Coefs)
+		slope := x.slope(&c, &g.Coefs, 0)
 		up, more := at(i, step)
 		down, less := at(i, -step)
 		require.InDelta(t, (up-down)/(2*step), slope, 1e-3*math.Abs(slope)+1e-2, "%s %s", x.kind, x.where)
@@ -150,9 +152,11 @@ func TestAmountsKeepWithinReason(t *testing.T) {
 		x.apply(&c, -1000)
 		switch x.kind {
 		case fault.FilterLoaded:
-			require.InEpsilon(t, 0.05*before.Filter, c.Filter, 1e-9)
+			require.GreaterOrEqual(t, c.Filter, 0.0)
+			require.Less(t, c.Filter, 0.01*before.Filter)
 		case fault.Blockage:
-			require.InEpsilon(t, 0.02, *x.spots[0].Slot.Of(&c), 1e-9)
+			require.GreaterOrEqual(t, *x.spots[0].Slot.Of(&c), 0.0)
+			require.Less(t, *x.spots[0].Slot.Of(&c), 0.01**x.spots[0].Slot.Of(&before))
 		case fault.FanWeak:
 			require.Positive(t, c.Speed)
 		}
@@ -194,227 +198,210 @@ func TestHowFarAFlowIsKnown(t *testing.T) {
 	}
 }
 
-// A linearisation expects what the reference surveys read, its errors are a covariance,
-// and less is open than by the page.
-func TestWhatALinearisationExpects(t *testing.T) {
+// fittedTo fits a survey's indicators, and gives the study and the fit of it.
+func fittedTo(t *testing.T, k *tracker, b *observe.Bound, rows ...int) (*fit.Study, *fit.Fit, *indicatorFit) {
+	t.Helper()
+	s, err := k.forCharts(b)
+	require.NoError(t, err)
+	var h fit.Hypothesis
+	for _, x := range k.list {
+		h.Faults = append(h.Faults, x.change(false))
+	}
+	for _, i := range rows {
+		h.Rows = append(h.Rows, search.Dropped(s, i))
+	}
+	f := s.Straight(h, s.Before())
+	if floats.Norm(f.At.Z, math.Inf(1))*4 > 2 {
+		f = s.FitFrom(h, s.Before(), fit.PatienceFar)
+	}
+	require.True(t, f.Ok)
+	out := &indicatorFit{b: b, list: k.list, filter: k.filter}
+	require.True(t, out.take(s, f, k.l.N))
+	return s, f, out
+}
+
+// Surveys of the sound system are as the reference expects, and less is open than by the page.
+func TestTheReferenceExpectsASoundSurvey(t *testing.T) {
 	r, k := taught(t)
 	b := boundOf(t, r, kit.Sound)
-	l, err := k.newLinearisation(b)
+	s, err := k.forCharts(b)
 	require.NoError(t, err)
+	h := make([]float64, len(s.Observation))
+	require.NoError(t, s.Predict(s.Before(), fit.Hypothesis{}, h))
+	for i, o := range s.Observation {
+		require.InDelta(t, o.Y, h[i], 3*o.Sd+0.01*math.Abs(o.Y), b.Survey.Readings[o.Reading].Point)
+	}
+	_, _, taught := fittedTo(t, k, b)
 	var e mat.EigenSym
-	require.True(t, e.Factorize(l.lasting, false))
+	require.True(t, e.Factorize(taught.last, false))
 	require.Greater(t, slices.Min(e.Values(nil)), -1e-6)
-	for i, o := range b.Observation {
-		require.InDelta(t, o.Y, l.h[i], 3*o.Sd+0.01*math.Abs(o.Y), b.Survey.Readings[o.Reading].Point)
+	for i, x := range taught.at {
+		require.Less(t, math.Abs(x), 0.5, k.list[i].where)
 	}
+	require.Less(t, taught.misfit, 1.0)
 	k.shared.V = nil
-	page, err := k.newLinearisation(b)
-	require.NoError(t, err)
-	for i := range l.h {
-		require.Less(t, l.lasting.At(i, i), page.lasting.At(i, i))
-	}
-	// the fan's day: pressures go with the square of its speed, so all move the same way
-	for i := range l.h {
-		require.Positive(t, l.fan[i]*l.h[i])
+	_, _, page := fittedTo(t, k, b)
+	for i := range k.list {
+		require.Greater(t, taught.info.At(i, i), page.info.At(i, i), k.list[i].where)
 	}
 }
 
-// Surveys share a linearisation if they read the same points, in the same settings, with
-// the same hoses off, one by one or across the pipe.
-func TestWhichSurveysAreAlike(t *testing.T) {
-	of := func(change func(r *readings.Reading, o *observe.Observation)) string {
-		r := readings.Reading{Open: readings.Open{Gates: []string{"a"}}, Point: "M", Quantity: units.Suction, Value: 7}
-		o := observe.Observation{}
-		change(&r, &o)
-		return layoutKey(&observe.Bound{Survey: &readings.Survey{Readings: []readings.Reading{r}}, Observation: []observe.Observation{o}})
+// What a survey says of the indicators is generalised least squares: against the formulas
+// for joint normals, with the covariances built from the derivatives; those of the
+// reference where no change is large, else those where the changes end.
+func TestWhatASurveySaysByTheNormalsFormulas(t *testing.T) {
+	for _, x := range []struct {
+		hurt  kit.Hurt
+		large bool
+	}{{kit.LeakIn("drop-a", 0, 2e-4), false}, {kit.FanAt(0.8), true}} {
+		byFormulas(t, x.hurt, x.large)
 	}
-	same := of(func(*readings.Reading, *observe.Observation) {})
-	require.Equal(t, same, of(func(r *readings.Reading, o *observe.Observation) { r.Value, o.Y = 9, 9 }))
-	require.NotEqual(t, same, of(func(r *readings.Reading, _ *observe.Observation) { r.Open.Gates = []string{"b"} }))
-	require.NotEqual(t, same, of(func(r *readings.Reading, _ *observe.Observation) { r.Point = "A1" }))
-	require.NotEqual(t, same, of(func(r *readings.Reading, _ *observe.Observation) { r.Quantity = units.StaticPressure }))
-	require.NotEqual(t, same, of(func(r *readings.Reading, _ *observe.Observation) { r.HoseOff = []string{"port-a"} }))
-	require.NotEqual(t, same, of(func(r *readings.Reading, _ *observe.Observation) { r.Positions = 10 }))
-	across := of(func(r *readings.Reading, _ *observe.Observation) { r.Positions = 10 })
-	require.Equal(t, across, of(func(r *readings.Reading, _ *observe.Observation) { r.Positions = 5 }))
-	require.NotEqual(t, same, of(func(_ *readings.Reading, o *observe.Observation) { o.Cfg = 1 }))
 }
 
-// lens is a survey of three readings through a linearisation made by hand.
-func lens(t *testing.T) *linearFit {
-	r := kit.NewRules(t)
-	suction, err := r.M.ProbeAt("M", units.Suction)
-	require.NoError(t, err)
-	velocity, err := r.M.ProbeAt("port-a", units.MeanVelocity)
-	require.NoError(t, err)
-	k := &tracker{m: r.M, filter: 1, list: []*indicator{{unit: 2}, {kind: fault.FilterLoaded, unit: 0.5, usual: 0.2}}}
-	l := &linearisation{t: k, h: []float64{100, 200, 20}, fan: []float64{2, 4, 0.2}, lasting: mat.NewSymDense(3, []float64{9, 3, 0, 3, 16, 0, 0, 0, 1})}
-	b := &observe.Bound{Survey: &readings.Survey{File: "s.csv"}, Observation: []observe.Observation{
-		{Y: 104, Fresh: 3, Gain: 1, GainIx: 0, Probe: suction}, {Y: 199, Fresh: 4, Gain: 2, GainIx: 0, Probe: suction}, {Y: 21, Fresh: 0.5, Gain: 0.3, GainIx: 1, Probe: velocity}}}
-	return &linearFit{l: l, b: b, r: []float64{4, -1, 1}, ind: mat.NewDense(3, 2, []float64{5, 1, -4, 2, 0.5, 0.1})}
-}
-
-// What is new in each survey, by hand: the fan's and the air's day (1 % of a pressure's
-// air), what an instrument keeps, and each reading's own error with a thousandth of it
-// for the model; of a row set aside nothing is believed.
-func TestWhatIsNewInEachSurvey(t *testing.T) {
-	v := lens(t)
-	f := v.spread(map[int]bool{2: true})
-	require.InDelta(t, 2*4+1e-4*100*200+1*2, f.At(0, 1), 1e-9)
-	require.InDelta(t, 2*0.2, f.At(0, 2), 1e-9, "another instrument, and no pressure")
-	require.InDelta(t, 4+1e-4*100*100+1+9+1e-6*104*104, f.At(0, 0), 1e-9)
-	require.InEpsilon(t, 1e10*(0.25+1e-6*21*21), f.At(2, 2), 1e-9)
-	// sound: with what lasts, and the filter in any of its usual states: 0.2/0.5 of its column
-	s := v.sound(f)
-	require.InDelta(t, f.At(0, 1)+3+0.4*0.4*1*2, s.At(0, 1), 1e-9)
-	require.InDelta(t, f.At(1, 1)+16+0.4*0.4*4, s.At(1, 1), 1e-9)
-	v.l.t.filter = -1
-	require.InDelta(t, f.At(0, 1)+3, v.sound(f).At(0, 1), 1e-9)
-	v.l.t.list[0], v.l.t.filter = &indicator{kind: fault.FilterLoaded, unit: 0.5, usual: 0.2}, 0
-	require.InDelta(t, f.At(0, 1)+3-0.4*0.4*5*4, v.sound(f).At(0, 1), 1e-9, "whichever it is in the list")
-}
-
-// The changes are generalised least squares with each drawn to nothing by its usual one,
-// and each reading is judged by what all others make of it: against the formulas for
-// joint normals.
-func TestChangesAndOddReadingsByTheNormalsFormulas(t *testing.T) {
-	v := lens(t)
-	f := v.spread(nil)
-	s := v.sound(f)
-	require.True(t, v.solve(s))
-	var si, left, inv mat.Dense
-	require.NoError(t, si.Inverse(s))
-	left.Product(v.ind.T(), &si, v.ind)
-	pull, at := mat.NewVecDense(2, nil), mat.NewVecDense(2, nil)
-	var w mat.Dense
-	w.Mul(v.ind.T(), &si)
-	pull.MulVec(&w, mat.NewVecDense(3, v.r))
-	require.NoError(t, inv.Inverse(mat.NewDense(2, 2, []float64{left.At(0, 0) + 1, left.At(0, 1), left.At(1, 0), left.At(1, 1) + 1})))
-	at.MulVec(&inv, pull)
-	v.quadratics(s, f)
-	var fresh, last mat.Dense
-	fresh.Product(&w, f, w.T())
-	last.Product(&w, v.l.lasting, w.T())
-	for i := range 2 {
-		require.InDelta(t, at.AtVec(i), v.x[i], 1e-9)
-		require.InDelta(t, pull.AtVec(i), v.pull.AtVec(i), 1e-9)
-		for j := range 2 {
-			require.InDelta(t, left.At(i, j), v.info.At(i, j), 1e-9)
-			require.InDelta(t, fresh.At(i, j), v.fresh.At(i, j), 1e-9)
-			require.InDelta(t, last.At(i, j), v.last.At(i, j), 1e-9)
+func byFormulas(t *testing.T, hurt kit.Hurt, large bool) {
+	r, k := taught(t)
+	k.shared.Scale = 1.5
+	const dropped = 2
+	s, f, got := fittedTo(t, k, boundOf(t, r, hurt), dropped)
+	require.Equal(t, large, floats.Norm(got.at, math.Inf(1)) > 2)
+	d := f.Fit
+	m, n := d.Jz.Dims()
+	covariance := func(from, to int, scale float64, but int) *mat.Dense { // of the readings by some parameters
+		out := mat.NewDense(m, m, nil)
+		for i := range m {
+			for j := range m {
+				var sum float64
+				for x := from; x < to; x++ {
+					if x != but {
+						sum += scale * d.J.At(i, x) * d.J.At(j, x)
+					}
+				}
+				out.Set(i, j, sum)
+			}
+		}
+		return out
+	}
+	var jv, vv, sound, s1 mat.Dense
+	jv.Mul(d.J, s.Pr.V)
+	vv.Mul(&jv, jv.T())
+	last := covariance(0, k.l.N, 1.5, -1)
+	last.Sub(last, &vv)
+	sound.Sub(covariance(0, s.N, 1.5, -1), &vv)
+	fresh := covariance(k.l.N, s.N, 1, s.Day-2)
+	for i := range m {
+		o := &s.Observation[i]
+		noise := o.Fresh*o.Fresh + 1e-6*o.Y*o.Y // a thousandth for the model
+		if i == dropped {
+			noise *= 1e10
+		}
+		sound.Set(i, i, sound.At(i, i)+noise)
+		fresh.Set(i, i, fresh.At(i, i)+noise)
+	}
+	require.NoError(t, s1.Inverse(&sound))
+	var jz, w, info, fr, la mat.Dense
+	jz.Scale(0.25, d.Jz)
+	w.Mul(jz.T(), &s1)
+	info.Mul(&w, &jz)
+	fr.Product(&w, fresh, w.T())
+	la.Product(&w, last, w.T())
+	var pull mat.VecDense
+	pull.MulVec(&w, mat.NewVecDense(m, d.R))
+	// the changes found are the mean of the joint normal, each with a usual change of 1
+	left, at := mat.DenseCopyOf(&info), mat.NewVecDense(n, nil)
+	for i := range n {
+		left.Set(i, i, left.At(i, i)+1)
+	}
+	require.NoError(t, at.SolveVec(left, &pull))
+	for i := range n {
+		require.InDelta(t, pull.AtVec(i), got.pull.AtVec(i), 1e-6*math.Abs(pull.AtVec(i))+1e-6)
+		require.InDelta(t, at.AtVec(i), got.at[i], 0.06, k.list[i].where)
+		for j := range n {
+			for _, x := range []struct{ want, got float64 }{{info.At(i, j), got.info.At(i, j)}, {fr.At(i, j), got.fresh.At(i, j)}, {la.At(i, j), got.last.At(i, j)}} {
+				require.InDelta(t, x.want, x.got, 1e-6*math.Abs(x.want)+1e-6)
+			}
 		}
 	}
-	require.NoError(t, v.judge(s))
-	var all mat.Dense
-	all.Mul(v.ind, v.ind.T())
-	all.Add(&all, s)
-	off := func(i int) (fits, z float64) { // of the others
-		j, k := (i+1)%3, (i+2)%3
-		var inv mat.Dense
-		require.NoError(t, inv.Inverse(mat.NewDense(2, 2, []float64{all.At(j, j), all.At(j, k), all.At(k, j), all.At(k, k)})))
-		c := mat.NewVecDense(2, []float64{all.At(i, j), all.At(i, k)})
-		var g mat.VecDense
-		g.MulVec(inv.T(), c)
-		mean := mat.Dot(&g, mat.NewVecDense(2, []float64{v.r[j], v.r[k]}))
-		return v.b.Observation[i].Y - (v.r[i] - mean), math.Abs(v.r[i]-mean) / math.Sqrt(all.At(i, i)-mat.Dot(&g, c))
-	}
-	for i := range 3 {
-		_, z := off(i)
-		require.InEpsilon(t, z, v.off(i), 1e-9)
-	}
+	// each reading is judged by what all others make of it
+	all := mat.NewDense(m, m, nil)
+	all.Mul(&jz, jz.T())
+	all.Add(all, &sound)
 	var alpha mat.VecDense
-	require.NoError(t, alpha.SolveVec(&all, mat.NewVecDense(3, v.r)))
-	require.InEpsilon(t, mat.Dot(&alpha, mat.NewVecDense(3, v.r))/3, v.misfit, 1e-9)
-	_, odd := v.oddest(nil, nil)
-	require.False(t, odd)
-
-	v.r = []float64{4, 900, 60}
-	require.NoError(t, v.judge(s))
-	fits, z := off(1)
-	other, less := off(2)
-	require.Greater(t, z, less)
-	require.Greater(t, less, OddLimit)
-	x, odd := v.oddest(nil, nil)
-	require.True(t, odd)
-	require.Equal(t, 1, x.Observation)
-	require.InEpsilon(t, fits, x.fits, 1e-9)
-	for _, y := range [][2]map[int]bool{{{1: true}, nil}, {nil, {1: true}}} { // set aside already, or to be kept
-		x, odd = v.oddest(y[0], y[1])
-		require.True(t, odd)
-		require.Equal(t, 2, x.Observation)
-		require.InEpsilon(t, other, x.fits, 1e-9)
+	require.NoError(t, alpha.SolveVec(all, mat.NewVecDense(m, d.R)))
+	require.InEpsilon(t, mat.Dot(&alpha, mat.NewVecDense(m, d.R))/float64(m), got.misfit, 1e-6)
+	far, at1, fits := 0.0, -1, 0.0
+	for i := range m {
+		if i == dropped {
+			continue
+		}
+		others, c, rest := mat.NewDense(m-1, m-1, nil), mat.NewVecDense(m-1, nil), mat.NewVecDense(m-1, nil)
+		ix := func(x int) int {
+			if x >= i {
+				return x + 1
+			}
+			return x
+		}
+		for x := range m - 1 {
+			c.SetVec(x, all.At(i, ix(x)))
+			rest.SetVec(x, d.R[ix(x)])
+			for y := range m - 1 {
+				others.Set(x, y, all.At(ix(x), ix(y)))
+			}
+		}
+		var g mat.VecDense
+		require.NoError(t, g.SolveVec(others, c))
+		off := d.R[i] - mat.Dot(&g, rest)
+		if z := math.Abs(off) / math.Sqrt(all.At(i, i)-mat.Dot(&g, c)); z > far {
+			far, at1, fits = z, i, s.Observation[i].Y-off
+		}
 	}
-	// expected with the changes found: what is read, less what is left
-	v.x = []float64{2, 3}
-	require.InDelta(t, 199-900-4*2+2*3, v.expected(1), 1e-9)
+	odd, z := oddest(s, f, nil)
+	require.Equal(t, at1, odd.Observation)
+	require.InEpsilon(t, far, z, 1e-4)
+	require.InEpsilon(t, fits, odd.fits, 1e-4)
+	next, less := oddest(s, f, map[int]bool{at1: true})
+	require.NotEqual(t, at1, next.Observation, "it is to be kept")
+	require.Less(t, less, z)
 }
 
-// A step goes five usual changes at most, all in proportion, and after more than two from
-// where it was linearised the model is linearised anew.
-func TestStepsOfALinearFit(t *testing.T) {
-	v := &linearFit{}
-	v.step([]float64{4, -5})
-	require.Equal(t, []float64{4, -5}, v.x)
-	require.True(t, v.moved())
-	v.step([]float64{4, 5})
-	require.Equal(t, []float64{4, 0}, v.x)
-	v = &linearFit{}
-	v.step([]float64{12, -6})
-	require.InDeltaSlice(t, []float64{5, -2.5}, v.x, 1e-12)
-	v.bentTo = []float64{3.5, -0.6}
-	require.False(t, v.moved())
-	v.bentTo = []float64{3.5, -0.4}
-	require.True(t, v.moved())
-	require.False(t, (&linearFit{x: []float64{2, -2}}).moved())
-	require.True(t, (&linearFit{x: []float64{0, -2.1}}).moved())
-}
-
-// Of a survey with a large change the model is linearised anew, until what it expects there
-// is what the solved model has with the changes found.
+// A change many usual ones large is found on the bent model: the flows are those of the
+// system with it, though each change is drawn to none.
 func TestLargeChangesBendTheModel(t *testing.T) {
 	r, k := taught(t)
-	b := boundOf(t, r, kit.FanAt(0.8))
-	l, err := k.newLinearisation(b)
+	got, err := k.fitIndicators(boundOf(t, r, kit.FanAt(0.8)), nil)
 	require.NoError(t, err)
-	v := l.on(b)
-	require.NoError(t, v.weigh(nil))
+	require.Empty(t, got.wrong)
 	fan := len(k.list) - 1
-	require.Less(t, v.x[fan], 0.6*math.Log(0.8)/FanChange, "most of it, and far more than a step: each change is drawn to none")
-	require.NotNil(t, v.bentTo)
-	c, st := k.coefs(), r.M.NewState()
-	for i, x := range k.list {
-		x.apply(&c, v.x[i])
+	require.Less(t, got.at[fan], 0.6*math.Log(0.8)/FanChange, "most of it, and far more than a step")
+	for p, c := range got.ports {
+		require.InDelta(t, math.Log(0.8), c.value, 0.04, "port %d", p)
 	}
-	straight := 0.0
-	for i, o := range b.Observation {
-		require.NoError(t, st.Solve(&c, b.Configs[o.Cfg].Config))
-		solved := st.Value(o.Probe)
-		require.InDelta(t, solved, v.expected(i), 0.02*math.Abs(solved)+1, "reading %d", i)
-		linear := l.h[i]
-		for x, d := range l.ind.RawRowView(i) {
-			linear += d * v.x[x]
-		}
-		straight = math.Max(straight, math.Abs(linear-solved)/math.Abs(solved))
-	}
-	require.Greater(t, straight, 0.05, "a straight line from the reference is far off")
 }
 
 // A value written far beyond what is expected erred as its instrument does where it stood.
 func TestASlipErrsAsItsInstrumentDoesWhereItStood(t *testing.T) {
-	v := lens(t)
-	gauge := observe.Instrument{Id: "gauge", Measures: units.Pressure, OfReading: 0.01, Floor: 1}
-	b := &observe.Bound{Survey: &readings.Survey{Readings: []readings.Reading{{Quantity: units.Suction}, {Quantity: units.Suction}, {Quantity: units.Suction}}}}
-	for i, y := range []float64{299, -601, 59} {
-		o := v.b.Observation[i]
-		o.Reading, o.By = i, gauge
-		b.Observation = append(b.Observation, o.Valued(y, units.Suction, 1.2))
+	r, k := taught(t)
+	b := boundOf(t, r, kit.Sound)
+	plain := k.study(b)
+	h := make([]float64, len(plain.Observation))
+	require.NoError(t, plain.Predict(plain.Before(), fit.Hypothesis{}, h))
+	for i, by := range []float64{3.1, 2.9, -3.1} {
+		o := &b.Observation[i]
+		*o = o.Valued(by*h[i], b.Survey.Readings[o.Reading].Quantity, r.M.Air.Density)
 	}
-	got := v.l.on(b).b.Observation
-	require.Equal(t, b.Observation[0].Sd, got[0].Sd, "three times as large as expected")
-	require.Equal(t, b.Observation[2].Sd, got[2].Sd)
-	require.Equal(t, b.Observation[1].Valued(200, units.Suction, 1.2).Sd, got[1].Sd)
-	require.Equal(t, -601.0, got[1].Y)
-	require.Equal(t, -601.0, b.Observation[1].Y)
+	written := k.study(b).Observation
+	s, err := k.forCharts(b)
+	require.NoError(t, err)
+	for i, slip := range []bool{true, false, true} {
+		o := s.Observation[i]
+		require.Equal(t, written[i].Y, o.Y)
+		want := written[i]
+		if slip {
+			want = want.Valued(h[i], b.Survey.Readings[o.Reading].Quantity, r.M.Air.Density)
+		}
+		require.Equal(t, want.Sd, o.Sd)
+		require.Equal(t, want.Gain, o.Gain)
+		require.Equal(t, slip, o.Sd < 0.5*written[i].Sd)
+	}
 }
 
 // A reading set aside that was off to the same side in the survey before or after it, of
@@ -495,7 +482,6 @@ func TestTheReferencesFilterIsTheMeanOfItsSurveys(t *testing.T) {
 		}
 		k, err := newTracker(t.Context(), r.M, all, all)
 		require.NoError(t, err)
-		require.Equal(t, k.coefs().Filter, k.list[k.filter].base)
 		return k.coefs().Filter
 	}
 	require.InDelta(t, 1, at(1, 1), 0.03)

@@ -355,8 +355,11 @@ func (k *tracking) known(port int, what string) float64 {
 		return LimitSpread
 	}
 	margin := math.Log(k.t.portFlow[port] / k.t.m.Sys.Ports[port].Need)
-	return math.Min(math.Hypot(LimitSpread, k.t.portSD[port]/math.Max(margin, leastLoss)), 1)
+	return math.Min(math.Hypot(LimitSpread, k.t.portSD[port]/math.Max(margin, leastMargin)), 1)
 }
+
+// leastMargin is the least margin over its need, as a logarithm, by which a port's limit is known.
+const leastMargin = 0.02
 
 // largestMove bounds how far an indicator is moved in search of a limit, in its sizes.
 const largestMove = 3.0

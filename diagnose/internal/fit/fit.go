@@ -31,7 +31,8 @@ type Detail struct {
 	sharedRows *branch.Rows    // in place of j: the rows it was worked out with
 
 	Chol  numeric.Cholesky
-	Alpha *mat.VecDense // S⁻¹ r
+	Sound numeric.Cholesky // of S without the faults' part, where the parameters are held
+	Alpha *mat.VecDense    // S⁻¹ r
 	R     []float64
 	Y     []float64
 	Noise []float64 // variance of the fresh errors
@@ -221,6 +222,16 @@ func (s *Study) Linearised(h Hypothesis, at Point) *Fit {
 	return f
 }
 
+// Straight is a hypothesis fitted in one step, on the straight line from a point: the
+// model is linearised there and not solved again.
+func (s *Study) Straight(h Hypothesis, from Point) *Fit {
+	f := s.Linearised(h, from)
+	if f.Ok {
+		f.At = s.target(f, f.Fit)
+	}
+	return f
+}
+
 // observe sets the observed values and fresh variances under the hypothesis.
 func (s *Study) observe(h Hypothesis, d *Detail) {
 	for i := range s.Observation {
@@ -266,19 +277,30 @@ func (s *Study) factorAs(f *Fit, d *Detail, exact bool) bool {
 		return s.factorPatches(f, d)
 	}
 	S := d.Chol.Room(len(s.Observation))
-	d.noiseScale = !exact && d.shared != nil && d.Rows == nil && s.Pr.V != nil && slices.Contains(d.stale, true)
+	d.noiseScale = !exact && !s.Held && d.shared != nil && d.Rows == nil && s.Pr.V != nil && slices.Contains(d.stale, true)
 	if !d.noiseScale {
 		s.Share(d)
 	}
 	s.Spread(d, S)
+	if s.Held && !s.factorSound(d, S) {
+		return false
+	}
 	s.addFaults(S, f, d)
 	return d.Chol.Factorize(S)
 }
 
+// factorSound factors S without the faults' part.
+func (s *Study) factorSound(d *Detail, S *mat.SymDense) bool {
+	sound := d.Sound.Room(len(s.Observation))
+	sound.CopySym(S)
+	s.addFresh(sound, d)
+	return d.Sound.Factorize(sound)
+}
+
 // addFaults adds to S what the faults' severities and the fresh errors spread.
 func (s *Study) addFaults(S *mat.SymDense, f *Fit, d *Detail) {
-	m, nz := len(s.Observation), len(f.Faults)
-	if nz > 0 {
+	m := len(s.Observation)
+	if nz := len(f.Faults); nz > 0 {
 		scaled := mat.DenseCopyOf(d.Jz)
 		for x := range nz {
 			for i := range m {
@@ -287,8 +309,13 @@ func (s *Study) addFaults(S *mat.SymDense, f *Fit, d *Detail) {
 		}
 		blas64.Syrk(blas.NoTrans, 1, scaled.RawMatrix(), 1, S.RawSymmetric())
 	}
-	for i := range m {
-		S.SetSym(i, i, S.At(i, i)+d.Noise[i]*s.NoiseScale*s.NoiseScale)
+	s.addFresh(S, d)
+}
+
+// addFresh adds to S what the fresh errors spread.
+func (s *Study) addFresh(S *mat.SymDense, d *Detail) {
+	for i, v := range d.Noise {
+		S.SetSym(i, i, S.At(i, i)+v*s.NoiseScale*s.NoiseScale)
 	}
 }
 
@@ -333,6 +360,9 @@ func (s *Study) target(f *Fit, d *Detail) Point {
 	t := s.Cov(back)
 	for x := range next.Theta {
 		next.Theta[x] = s.Pr.Mean[x] + t.AtVec(x)
+	}
+	if s.Held {
+		next.Theta, next.Dual = slices.Clone(s.Pr.Mean), make([]float64, s.N)
 	}
 	for k := range next.Z {
 		sp := f.Faults[k].Usual()
@@ -422,5 +452,27 @@ func (x OneFit) bent() (Point, bool) {
 
 func (x OneFit) Cost() float64 {
 	s, d := x.S, x.D
+	if s.Held {
+		return x.heldCost()
+	}
 	return costs{d.Y, d.H, d.Noise, s.Pr.Mean, s.PriorScale, s.NoiseScale}.of(x.F.At, func(k int) fault.SeverityPrior { return x.F.Faults[k].Usual() })
+}
+
+// heldCost counts what the parameters may be off as errors of the readings. Infinite
+// where S is not known yet, or does not solve.
+func (x OneFit) heldCost() float64 {
+	d := x.D
+	r, by := mat.NewVecDense(len(d.Y), nil), mat.NewVecDense(len(d.Y), nil)
+	for i, y := range d.Y {
+		r.SetVec(i, y-d.H[i])
+	}
+	if !numeric.Solved(d.Sound.SolveVecTo(by, r)) {
+		return math.Inf(1)
+	}
+	sum := mat.Dot(r, by)
+	for k, z := range x.F.At.Z {
+		sp := x.F.Faults[k].Usual()
+		sum += (z - sp.Mean) * (z - sp.Mean) / (sp.Sd * sp.Sd)
+	}
+	return sum / 2
 }

@@ -53,6 +53,7 @@ type Study struct {
 	All           int               // and how many there were
 	EvidenceFloor float64           // evidence that a fit must come near, or it is given up
 	Enough        float64           // nats that a further step may promise to a fit that has settled; 0: hardly any
+	Held          bool              // the parameters stay at their mean, and what they may be off counts as error: severities alone move
 	exact         bool              // no derivatives are taken over that have changed at all
 	Ref           *Detail           // of a thinned survey: a linearisation to take over what has not changed from
 	Stop          func() bool       // says that nobody waits for the result any more; may be nil
@@ -143,9 +144,9 @@ func (s *Study) SetCoefs(p Point, faults []*fault.Variant) {
 		v.Apply(&s.Coef, p.Z[i])
 		switch v.Kind {
 		case fault.FanWeak:
-			s.Vals[s.U.Speed] = 0 // the speed is the fault's, whatever it was before
+			s.Vals[s.U.Speed] *= v.Keeps(p.Z[i])
 		case fault.FilterLoaded:
-			s.Vals[s.U.Filter] *= v.Severity(p.Z[i]) // a multiple of the filter as built
+			s.Vals[s.U.Filter] *= v.Keeps(p.Z[i])
 		}
 	}
 }

@@ -1,0 +1,92 @@
+package track
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/readings/units"
+)
+
+// portsAtRest works out each port's flow alone in the reference, and how the
+// indicators move it.
+func (t *tracker) portsAtRest() error {
+	vals := make([]float64, len(t.u.Parts))
+	page := t.m.NewCoefs()
+	t.u.Coefs(t.shared.Mean, &page, vals)
+	t.portSD = nil
+	var err error
+	t.portFlow, t.portGrad, err = t.portsBy(t.list, make([]float64, len(t.list)), func(g *airflow.Gradient, q float64) {
+		t.portSD = append(t.portSD, t.spreadOf(g, vals, q))
+	})
+	return err
+}
+
+// portsBy works out each port's flow alone with the indicators' changes, and how each of
+// them moves its logarithm.
+func (t *tracker) portsBy(list []*indicator, at []float64, each func(g *airflow.Gradient, q float64)) (flow []float64, grad [][]float64, err error) {
+	c, st, g := t.coefsAt(list, at), t.m.NewState(), t.m.NewGradient()
+	for p, port := range t.m.Sys.Ports {
+		probe, err := t.m.ProbeAt(port.ID, units.FlowRate)
+		if err != nil {
+			return nil, nil, err
+		}
+		if err := st.Solve(&c, airflow.Alone(t.m, p)); err != nil {
+			return nil, nil, fmt.Errorf("port %s: %w", port.ID, err)
+		}
+		st.Prepare()
+		st.Sensitivity(probe, g)
+		q := math.Max(st.Value(probe), 1e-9)
+		row := make([]float64, len(list))
+		for i, x := range list {
+			row[i] = x.slope(&c, &g.Coefs, at[i]) / q
+		}
+		flow, grad = append(flow, q), append(grad, row)
+		if each != nil {
+			each(g, q)
+		}
+	}
+	return flow, grad, nil
+}
+
+// spreadOf is the standard deviation of the logarithm of a flow in the
+// reference; the filter's state is another one each day and left out.
+func (t *tracker) spreadOf(g *airflow.Gradient, vals []float64, q float64) float64 {
+	j := make([]float64, t.l.N)
+	t.u.Row(g, vals, j)
+	j[t.u.Parts[t.u.Filter].Ix[0]] = 0
+	x := mat.NewVecDense(t.l.N, j)
+	v := t.shared.Scale * mat.Dot(x, x)
+	if t.shared.V != nil {
+		_, k := t.shared.V.Dims()
+		y := mat.NewVecDense(k, nil)
+		y.MulVec(t.shared.V.T(), x)
+		v -= mat.Dot(y, y)
+	}
+	return math.Sqrt(math.Max(v, 0)) / q
+}
+
+// coefsAt are the coefficients of the reference with the indicators' changes.
+func (t *tracker) coefsAt(list []*indicator, at []float64) airflow.Coefs {
+	c := t.coefs()
+	for i, x := range list {
+		x.apply(&c, at[i])
+	}
+	return c
+}
+
+// flowsAt are the ports' flows, each alone, with the indicators' changes; nil if
+// the model can't be solved there.
+func (t *tracker) flowsAt(list []*indicator, at []float64) []float64 {
+	c, st := t.coefsAt(list, at), t.m.NewState()
+	var out []float64
+	for p := range t.m.Sys.Ports {
+		if st.Solve(&c, airflow.Alone(t.m, p)) != nil {
+			return nil
+		}
+		out = append(out, st.PortFlow(p))
+	}
+	return out
+}
