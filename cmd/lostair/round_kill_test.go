@@ -18,7 +18,7 @@ import (
 // A round that is killed at any moment has lost nothing that it had accepted, has
 // doubled nothing, and goes on where it was.
 func TestARoundThatIsKilled(t *testing.T) {
-	times := 4
+	times := 2
 	if os.Getenv("LOSTAIR_LONG") != "" {
 		times = 500
 	}
