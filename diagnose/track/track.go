@@ -265,9 +265,7 @@ func inOrder(m *airflow.Model, surveys []*readings.Survey, opt Options) ([]Surve
 	}
 	var said []fault.Doubt
 	if len(opt.Baselines) == 0 && len(bad) == 0 {
-		if list, said, bad = chooseReference(list, opt); len(bad) > 0 {
-			return nil, nil, nil, bad.Err()
-		}
+		list, said, bad = chooseReference(list, opt)
 	}
 	var bounds []*observe.Bound
 	for i := range list {
