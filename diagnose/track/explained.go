@@ -66,7 +66,7 @@ func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept 
 		for _, v := range site.Variants {
 			h := fit.Hypothesis{Faults: append(slices.Clone(e.found), v), Rows: rows}
 			f := e.s.FitFrom(h, e.start(v), fit.PatienceFar)
-			if !f.Ok || math.IsNaN(f.Evidence) {
+			if !f.Ok {
 				continue
 			}
 			p := v.Usual()
@@ -125,7 +125,7 @@ func (e *explainer) asSlip(base *fit.Fit, odd int) float64 {
 	best := math.Inf(-1)
 	for _, w := range try {
 		f := e.s.Fit(fit.Hypothesis{Faults: e.found, Rows: append(slices.Clone(base.Rows), w)}, base.At.Clone())
-		if f.Ok && !math.IsNaN(f.Evidence) {
+		if f.Ok {
 			best = math.Max(best, f.Evidence+math.Log(w.Prior))
 		}
 	}

@@ -134,3 +134,18 @@ func TestAReadingsOwnDucts(t *testing.T) {
 	require.Equal(t, drop, names(readingAt(t, b, "M", "b")), "the trunk, with that port alone open")
 	require.Equal(t, map[string][]int{"drop-a": {0}, "hose-a": {0}, "drop-b": {1}, "hose-b": {1}}, names(readingAt(t, b, "A2", "b")), "another's tap, with that port alone open")
 }
+
+// Of a survey full of slips no more than a third is set aside.
+func TestNoMoreThanAThirdIsSetAside(t *testing.T) {
+	r, k := taught(t)
+	change := map[int]float64{}
+	for i := range 18 {
+		change[3+2*i] = -60 * float64(40+i*i) // rows of the file, each of another size
+	}
+	b, bad := observe.Bind(r.M, r.Survey(kit.Sound, kit.RuleTaps, change))
+	require.NoError(t, bad.Err())
+	require.Len(t, b.Observation, 40)
+	got, err := k.fitIndicators(b, nil)
+	require.NoError(t, err)
+	require.Len(t, got.wrong, 40/3)
+}

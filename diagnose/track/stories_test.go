@@ -94,6 +94,8 @@ func (y *tally) count(t *testing.T, n int, o trial.StoryOptions, all []trial.Hap
 			y.severities++
 			if e.Severity.Low <= x.Severity && x.Severity <= e.Severity.High {
 				y.inside++
+			} else {
+				t.Logf("story %d (%d surveys): %s %s %.4g told %.4g to %.4g", n, o.Surveys, x.Fault.Kind, x.Where, x.Severity, e.Severity.Low, e.Severity.High)
 			}
 		}
 	}
