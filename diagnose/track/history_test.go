@@ -510,11 +510,11 @@ func TestSeveritiesThatMoved(t *testing.T) {
 	}
 	// a hole of a share of its bore: 1.645 standard deviations of z about 4 %
 	v := &fault.Variant{Kind: fault.Leak, Bore: 0.02}
-	s := severityOf(v, bell{fault.Logit(0.04), 25})
+	s := severityOf(v, bell{fault.Logit(0.04), 25}, 0)
 	require.InDelta(t, 0.02*0.04, s.Value, 1e-9)
 	require.InDelta(t, 0.02*fault.Logistic(fault.Logit(0.04)-1.645*0.2), s.Low, 1e-9)
 	require.InDelta(t, 0.02*fault.Logistic(fault.Logit(0.04)+1.645*0.2), s.High, 1e-9)
-	g := severityOf(&fault.Variant{Kind: fault.GateRestricted}, bell{0, 25})
+	g := severityOf(&fault.Variant{Kind: fault.GateRestricted}, bell{0, 25}, 0)
 	require.Less(t, g.Low, 0.5)
 	require.Greater(t, g.High, 0.5)
 }
@@ -541,9 +541,13 @@ func TestWhatIsSaidOfAnEpisode(t *testing.T) {
 	require.Equal(t, Moment{3, 3, 3}, *got.To)
 	require.InDelta(t, 0.02*fault.Logistic(-2), got.Severity.Value, 1e-9)
 	require.True(t, got.Grew)
-	require.Equal(t, x.all[2].base.Faults[1], x.variantOf(e, 4))
-	require.Nil(t, x.variantOf(e, 1))
-	require.Nil(t, x.variantOf(&strand{site: 7}, 4))
+	of := func(e *strand, i int) *fault.Variant {
+		v, _ := x.variantOf(e, i)
+		return v
+	}
+	require.Equal(t, x.all[2].base.Faults[1], of(e, 4))
+	require.Nil(t, of(e, 1))
+	require.Nil(t, of(&strand{site: 7}, 4))
 
 	e.paths[0].to, e.like = 5, nil
 	for i := range 12 {

@@ -61,6 +61,7 @@ func storyOf(n int) trial.StoryOptions {
 // tally counts how well histories were told.
 type tally struct {
 	stories, surveys, happened, found, dated, false_, severities, inside int
+	mattered, mattering                                                  int // of those that take 5 % of a port's air and more: all, found
 }
 
 func (y *tally) count(t *testing.T, n int, o trial.StoryOptions, all []trial.Happened, tr *track.History) {
@@ -69,13 +70,20 @@ func (y *tally) count(t *testing.T, n int, o trial.StoryOptions, all []trial.Hap
 	used := make([]bool, len(tr.Episodes))
 	for _, x := range all {
 		y.happened++
+		matters := x.Takes >= 0.05
+		if matters {
+			y.mattered++
+		}
 		k := episodeOf(x, tr.Episodes, used)
 		if k < 0 {
-			t.Logf("story %d (%d surveys): missed %s %s %.4g from %d to %d", n, o.Surveys, x.Fault.Kind, x.Where, x.Severity, x.From, x.To)
+			t.Logf("story %d (%d surveys): missed %s %s %.4g from %d to %d, which takes %.3f of a port's air", n, o.Surveys, x.Fault.Kind, x.Where, x.Severity, x.From, x.To, x.Takes)
 			continue
 		}
 		used[k] = true
 		y.found++
+		if matters {
+			y.mattering++
+		}
 		e := &tr.Episodes[k]
 		to, gone := o.Surveys, o.Surveys
 		if x.To > 0 {
@@ -138,13 +146,14 @@ func TestStories(t *testing.T) {
 		require.NoError(t, err, fmt.Sprint("story ", n))
 		y.count(t, n, o, all, tr)
 	}
-	t.Logf("%d stories of %d surveys: %d of %d things told with kind and place or group, %d of them to within a survey; %d made up; %d of %d severities inside 90 %% intervals",
-		y.stories, y.surveys, y.found, y.happened, y.dated, y.false_, y.inside, y.severities)
+	t.Logf("%d stories of %d surveys: %d of %d things told with kind and place or group (%d of %d that take 5 %% of a port's air), %d of them to within a survey; %d made up; %d of %d severities inside 90 %% intervals",
+		y.stories, y.surveys, y.found, y.happened, y.mattering, y.mattered, y.dated, y.false_, y.inside, y.severities)
 	share := func(a, b int) float64 { return float64(a) / float64(max(b, 1)) }
 	require.Greater(t, share(y.found, y.happened), 0.8)
 	require.Greater(t, share(y.dated, y.found), 0.9)
 	require.Less(t, share(y.false_, y.surveys), 0.02)
-	require.Greater(t, share(y.inside, y.severities), 0.7)
+	require.Greater(t, share(y.mattering, y.mattered), 0.9)
+	require.Greater(t, share(y.inside, y.severities), 0.8)
 }
 
 // A leak in a drop and, later, its gate no longer open fully are told apart and dated

@@ -300,7 +300,7 @@ func (x *story) lookAt(l *telling, si int) {
 	k := len(best.Faults) - 1
 	gz := make([]float64, k+1)
 	gz[k] = 1
-	gain, z, usual := numeric.LogSumExp(gains), best.At.Z[k], fault.Severities[site.Kind]
+	gain, z, usual := numeric.LogSumExp(gains), l.s.Target(best).Z[k], fault.Severities[site.Kind]
 	if math.Abs(z-usual.Mean) > farSeverity*usual.Sd { // hardly there, or more than can be: Laplace's method tells nothing so far out
 		l.looks[si] = seen{known: true, gain: math.Min(gain, -farSeverity)}
 		return
@@ -431,10 +431,10 @@ func (x *story) episode(e *strand) Episode {
 		}
 	}
 	out.Together = math.Min(out.Together, e.there)
-	v := x.variantOf(e, min(to.Survey, len(x.all))-1)
+	v, common := x.variantOf(e, min(to.Survey, len(x.all))-1)
 	best := likeliest(e.paths)
 	if v != nil {
-		out.Severity = severityOf(v, best.last)
+		out.Severity = severityOf(v, best.last, common)
 		out.Grew, out.Fell = moved(v.Kind, best.first, best.last)
 	}
 	return out
@@ -454,21 +454,24 @@ func moved(k fault.Kind, first, last bell) (grew, fell bool) {
 	return worse, !worse
 }
 
-// variantOf is the variant of a strand's site in the last survey up to i that has one.
-func (x *story) variantOf(e *strand, i int) *fault.Variant {
+// variantOf is the variant of a strand's site in the last survey up to i that has one,
+// with the variance of its severity that all surveys have in common.
+func (x *story) variantOf(e *strand, i int) (v *fault.Variant, common float64) {
 	for ; i >= x.first; i-- {
-		for _, v := range x.all[i].base.Faults {
+		l := x.all[i]
+		for k, v := range l.base.Faults {
 			if v.Site == e.site {
-				return v
+				return v, l.s.Common(l.base, k)
 			}
 		}
 	}
-	return nil
+	return nil, 0
 }
 
-// severityOf is a severity with its 90 % interval.
-func severityOf(v *fault.Variant, b bell) fault.Interval {
-	sd := math.Sqrt(1/b.prec + fault.LawVariance(v.Kind, b.mean))
+// severityOf is a severity with its 90 % interval; common is what more surveys don't
+// make smaller.
+func severityOf(v *fault.Variant, b bell, common float64) fault.Interval {
+	sd := math.Sqrt(1/b.prec + common + fault.LawVariance(v.Kind, b.mean))
 	const z90 = 1.645 // of the normal, 5 % on each side
 	lo, mid, hi := v.Severity(b.mean-z90*sd), v.Severity(b.mean), v.Severity(b.mean+z90*sd)
 	return fault.Interval{Value: mid, Low: math.Min(lo, hi), High: math.Max(lo, hi)}

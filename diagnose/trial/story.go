@@ -33,7 +33,8 @@ type StoryOptions struct {
 // Happened is a happening with its place.
 type Happened struct {
 	Happening
-	Fault // only kind, place and severity at its largest are filled in
+	Fault         // only kind, place and severity at its largest are filled in
+	Takes float64 // largest share that it takes from a port's air, with that port's gate alone open
 }
 
 // NewStory makes up a history in which things break and are mended: one plant,
@@ -64,9 +65,32 @@ func NewStory(seed uint64, opt StoryOptions) (*History, []Happened, error) {
 	}
 	var out []Happened
 	for i, x := range opt.Happens {
-		out = append(out, Happened{x, Fault{Kind: flaws[i].kind, Where: flaws[i].where, Severity: flaws[i].size}})
+		takes, err := c.takes(flaws[i])
+		if err != nil {
+			return nil, nil, fmt.Errorf("trial: story %d: %w", seed, err)
+		}
+		out = append(out, Happened{x, Fault{Kind: flaws[i].kind, Where: flaws[i].where, Severity: flaws[i].size}, takes})
 	}
 	return h, out, nil
+}
+
+// takes is the largest share that a flaw by itself takes from a port's air.
+func (c *Case) takes(f flaw) (float64, error) {
+	y := day{seed: c.Seed, stream: streamHistory}
+	sound, err := newWorld(c.built, y).alone()
+	if err != nil {
+		return 0, err
+	}
+	y.flaws = []flaw{f}
+	with, err := newWorld(c.built, y).alone()
+	if err != nil {
+		return 0, err
+	}
+	most := 0.0
+	for port, q := range sound {
+		most = max(most, 1-with[port]/q)
+	}
+	return most, nil
 }
 
 // flaws are the happenings at their largest.

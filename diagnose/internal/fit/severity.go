@@ -3,8 +3,11 @@ package fit
 import (
 	"math"
 
+	"gonum.org/v1/gonum/mat"
+
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/numeric"
 )
 
 // SeverityAt is a severity as it is told, in the transformed z, with its
@@ -33,4 +36,27 @@ func (p *Pair) SeverityAt(f *PairFit, k, which int) (z, sd float64) {
 		z, gz[which] = asbuilt.LeftOpen(v, s.U, &s.Coef, s.Vals, z, g[:p.Common]) // as built, both have it
 	}
 	return z, math.Sqrt(p.Variance(f, g, gz) + fault.LawVariance(v.Kind, z))
+}
+
+// Common is the variance of a severity, in the transformed z, that surveys of one system
+// have in common however many there are: what the shared parameters may be off moves each
+// of them alike. The severity's own prior is left out, as where surveys are taken together.
+// Nothing of a fit that failed.
+func (s *Study) Common(f *Fit, k int) float64 {
+	if f.Fit == nil {
+		return 0
+	}
+	sd, gz := f.Faults[k].Usual().Sd, make([]float64, len(f.Faults))
+	gz[k] = 1
+	told := 1 - s.Variance(f, make([]float64, s.N), gz)/(sd*sd) // share of the prior's variance that the survey takes away
+	x := mat.NewVecDense(len(s.Observation), nil)
+	if told <= 0 || !numeric.Solved(f.Fit.Chol.SolveVecTo(x, mat.VecDenseCopyOf(f.Fit.Jz.ColView(k)))) {
+		return 0
+	}
+	w := f.Fit.backOf(x, s.N)
+	for i := s.Own; i < s.N; i++ {
+		w.SetVec(i, 0)
+	}
+	by := sd * sd / told
+	return by * by * mat.Dot(w, s.Cov(w))
 }

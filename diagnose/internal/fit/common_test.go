@@ -1,0 +1,53 @@
+package fit_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/internal/observe"
+)
+
+// What surveys of one system have in common of a severity is how far it moves when the
+// system was built otherwise: against a fit of each such system, one parameter at a time.
+func TestWhatSurveysHaveInCommon(t *testing.T) {
+	r := kit.NewRules(t)
+	u := asbuilt.NewUnknowns(r.M)
+	var weak *fault.Variant
+	for _, s := range fault.Sites(r.M) {
+		if s.Kind == fault.FanWeak {
+			weak = s.Variants[0]
+		}
+	}
+	of := func(built []float64) (*fit.Study, *fit.Fit) {
+		hurt := func(_ *kit.Rules, c *airflow.Coefs) {
+			u.Coefs(built, c, make([]float64, len(u.Parts)))
+			c.Speed = 0.8
+		}
+		b, bad := observe.Bind(r.M, r.Survey(hurt, kit.RuleTaps, nil))
+		require.NoError(t, bad.Err())
+		l := fit.NewLayout(u, b)
+		s := fit.NewStudy(r.M, u, l, b, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
+		f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{weak}}, s.Before())
+		require.True(t, f.Ok)
+		return s, f
+	}
+	s, page := of(make([]float64, u.N))
+	told := 1 - s.Variance(page, make([]float64, s.N), []float64{1})/math.Pow(weak.Usual().Sd, 2)
+	var sum float64
+	const by = 0.5
+	for i := range u.N {
+		built := make([]float64, u.N)
+		built[i] = by
+		_, f := of(built)
+		sum += math.Pow((f.At.Z[0]-page.At.Z[0])/by/told, 2)
+	}
+	require.InEpsilon(t, math.Sqrt(sum), math.Sqrt(s.Common(page, 0)), 0.2)
+	require.Zero(t, s.Common(&fit.Fit{Hypothesis: page.Hypothesis}, 0))
+}
