@@ -16,7 +16,7 @@ import (
 // ten, in shops that are not our model and have no baseline.
 func TestProofsShowWhatTheyShould(t *testing.T) {
 	within, all := 0, 0
-	for seed := uint64(1); all < kit.Some(6, 60); seed++ {
+	for seed := uint64(1); all < kit.Some(15, 60); seed++ {
 		o := beyond(seed)
 		o.Kinds = []string{[]string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}[seed%6]}
 		c, err := trial.NewCase(seed, o)

@@ -300,7 +300,7 @@ func (x *story) lookAt(l *telling, si int) {
 	k := len(best.Faults) - 1
 	gz := make([]float64, k+1)
 	gz[k] = 1
-	gain, z, usual := numeric.LogSumExp(gains), l.s.Target(best).Z[k], fault.Severities[site.Kind]
+	gain, z, usual := numeric.LogSumExp(gains), best.At.Z[k], fault.Severities[site.Kind]
 	if math.Abs(z-usual.Mean) > farSeverity*usual.Sd { // hardly there, or more than can be: Laplace's method tells nothing so far out
 		l.looks[si] = seen{known: true, gain: math.Min(gain, -farSeverity)}
 		return

@@ -352,10 +352,6 @@ func (s *Study) weigh(f *Fit, d *Detail) bool {
 	return !math.IsNaN(f.Evidence)
 }
 
-// Target is where one more step would lead a fit: nearer the top than where it settled,
-// which may be a third of a standard deviation short where little was enough.
-func (s *Study) Target(f *Fit) Point { return s.target(f, f.Fit) }
-
 // target is where the linearised posterior has its mean: θ = μ + C Jᵀ α.
 func (s *Study) target(f *Fit, d *Detail) Point {
 	next := Point{Theta: make([]float64, s.N), Z: make([]float64, len(f.Faults)), Dual: make([]float64, s.N)}
