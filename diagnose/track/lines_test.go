@@ -216,6 +216,8 @@ func TestJumpsByHand(t *testing.T) {
 	}
 	require.Empty(t, jumps(series(0.1, 0, 0, 0, 0.93, 0.93), 1.1, FarStep), "they scatter farther than that")
 	require.NotEmpty(t, jumps(series(0.1, 0, 0, 0, 0.6, 0.6), 1, FarFilterStep))
+	require.Empty(t, jumps(series(0.1, 0, 0, 0, 1.3, 0.5, 0.5, 0.5), 1.2, FarStep), "half of as far as they scatter")
+	require.NotEmpty(t, jumps(series(0.1, 0, 0, 0, 1.3, 0.6, 0.6, 0.6), 1.2, FarStep))
 	// the median of the steps about a pair, the pair left out: 1, 2, [9], 3, 4
 	known := []int{0, 1, 2, 3, 4, 5}
 	require.Equal(t, 2.5, usualStep(series(1, 0, 1, 3, 12, 15, 19), known, 3))
