@@ -25,11 +25,12 @@ func Gates(q *round.Question) string {
 	if len(q.Hook) > 0 {
 		hoses = "; put the hose of " + show.Listed(q.Hook) + " back on: " + show.UnhookCare
 	}
-	switch {
-	case len(q.Unhook) > 0:
-		hoses += "; unhook the hose from " + show.Listed(q.Row.HoseOff) + ": " + show.UnhookCare
-	case len(q.Row.HoseOff) > 0:
-		hoses += "; the hose of " + show.Listed(q.Row.HoseOff) + " stays off"
+	if len(q.Unhook) > 0 {
+		hoses += "; unhook the hose from " + show.Listed(q.Unhook) + ": " + show.UnhookCare
+	}
+	off := slices.DeleteFunc(slices.Clone(q.Row.HoseOff), func(p string) bool { return slices.Contains(q.Unhook, p) })
+	if len(off) > 0 {
+		hoses += "; the hose of " + show.Listed(off) + " stays off"
 	}
 	if !q.Moves {
 		return "Gates as they are: " + open + hoses + "."

@@ -26,6 +26,8 @@ func TestGatesInWords(t *testing.T) {
 	assert.Equal(t, "Gates as they are: all gates shut.", Gates(&round.Question{}))
 	assert.Equal(t, "Gates as they are: all gates shut; unhook the hose from lathe: fan off first, machine locked off.",
 		Gates(&round.Question{Row: readings.Row{HoseOff: []string{"lathe"}}, Unhook: []string{"lathe"}}))
+	assert.Equal(t, "Gates as they are: all gates shut; unhook the hose from saw: fan off first, machine locked off; the hose of lathe stays off.",
+		Gates(&round.Question{Row: readings.Row{HoseOff: []string{"lathe", "saw"}}, Unhook: []string{"saw"}}))
 	assert.Equal(t, "Gates as they are: all gates shut; the hose of lathe stays off.", Gates(&round.Question{Row: readings.Row{HoseOff: []string{"lathe"}}}))
 	assert.Equal(t, "Gates: open d (only d open); put the hose of lathe back on: fan off first, machine locked off.",
 		Gates(&round.Question{Row: readings.Row{Open: readings.Open{Gates: many[3:]}}, Open: many[3:], Moves: true, Hook: []string{"lathe"}}))
