@@ -37,6 +37,7 @@ func TestAMachineOfTwoPorts(t *testing.T) {
 	require.True(t, ok)
 	assert.Contains(t, sys.Machines[0].Ports, i)
 	said := strings.Join(strings.Fields(stripped(a.get("/shop").Body.String())), " ")
+	assert.Contains(t, a.get("/").Body.String(), "16 runs, 6 machines", "two ports of one machine are one machine")
 	assert.Contains(t, said, "with planer 2 it serves the machine's name: planer , which needs flow that the machine needs in all: 1520 m³/h in all", said)
 
 	require.Equal(t, 303, a.post("/shop/word", "list", "machines", "row", "0", "id", "planer", "key", "need", "value", "1600", "was", "1520").Code)

@@ -34,7 +34,7 @@ func (s *shop) start(d *desk) error {
 		v.Broken = []telling{{Place: systemName, What: d.bad.Error(), Do: "correct it with a text editor, or put it elsewhere and begin anew"}}
 	}
 	if d.doc != nil {
-		v.Runs = plural(len(d.doc.Root.Get("ducts").Rows), "run") + ", " + plural(len(d.doc.Root.Get("ports").Rows), "machine")
+		v.Runs = plural(len(d.doc.Root.Get("ducts").Rows), "run") + ", " + plural(machinesIn(d.doc.Root), "machine")
 		v.Wrong = len(d.problems())
 	}
 	v.Surveys = d.tables()
@@ -46,6 +46,15 @@ func (s *shop) start(d *desk) error {
 	}
 	v.Downable, _ = d.files.Names()
 	return d.show(http.StatusOK, "start", "Start", v)
+}
+
+// machinesIn counts the machines, each once however many ports serve it.
+func machinesIn(root edit.Value) int {
+	n := len(root.Get("ports").Rows)
+	for _, m := range root.Get("machines").Rows {
+		n -= max(len(portsOf(m))-1, 0)
+	}
+	return n
 }
 
 func plural(n int, what string) string {
