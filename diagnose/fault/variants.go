@@ -14,6 +14,7 @@ type Variant struct {
 	Spots  []Spot
 	Kind   Kind
 	Bore   float64       // of holes: the most that can be open there, m2
+	When   Moment        // in which of two surveys, weighed as one, it is there; 0: in both
 	own    SeverityPrior // of its severity, where it is not its kind's
 	unit   float64       // of a change, which goes either way; 0: a fault
 	from   float64       // of a port's change: what the port costs at the outset

@@ -61,9 +61,9 @@ type aloneFlow struct {
 	g, gz []float64
 }
 
-func (c *comparison) flowAlone(f *fit.PairFit, port, k int) (aloneFlow, bool) {
+func (c *comparison) flowAlone(f *fit.Fit, port, k int) (aloneFlow, bool) {
 	s := c.p.S[k]
-	q, h, ix := c.p.Part(k, f)
+	q, h, ix := c.p.Part(k, f.At, f.Hypothesis)
 	s.SetCoefs(q, h.Faults)
 	probe, err := c.m.ProbeAt(c.m.Sys.Ports[port].ID, units.FlowRate)
 	st := c.m.NewState()

@@ -3,6 +3,7 @@ package repair
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -161,10 +162,11 @@ func pairOf(ctx context.Context, m *airflow.Model, first, second *readings.Surve
 type comparison struct {
 	m      *airflow.Model
 	p      *fit.Pair
+	aside  [2]map[int]bool // observations of which nothing is believed, by survey
 	sites  []*fault.Site
 	opt    Options
 	zone   []int // of each duct
-	sets   []*fit.PairFit
+	sets   []*fit.Fit
 	weight []float64
 }
 
@@ -183,14 +185,15 @@ func (c *comparison) search(ctx context.Context) error {
 	}
 	priors := priorsOf(c.sites, aimed)
 	for k, s := range c.p.S {
+		c.aside[k] = map[int]bool{}
 		h, _ := search.NewSearch(s, nil, search.WrongRows(s)).Gross(fit.Point{Theta: s.Pr.Mean})
 		for _, w := range h.Rows {
-			c.p.Aside[k][w.Observation] = true
+			c.aside[k][w.Observation] = true
 		}
 	}
 	for spread := 0; ; {
 		c.p.PriorScale = search.SpreadFactors[spread].By
-		g := newPairSearch(c.p, c.sites, priors)
+		g := newPairSearch(c.p, c.setAside(), c.sites, priors)
 		if err := g.run(ctx); err != nil {
 			return err
 		}
@@ -199,14 +202,25 @@ func (c *comparison) search(ctx context.Context) error {
 			spread = wider
 			continue
 		}
-		k, i, far := c.p.Oddest(best)
-		if far > track.OddLimit && 3*len(c.p.Aside[k]) < len(c.p.S[k].Observation) {
-			c.p.Aside[k][i] = true
+		odd, _, far := c.p.Oddest(best, nil)
+		if k, i := c.p.Of(max(odd, 0)); far > track.OddLimit && 3*len(c.aside[k]) < len(c.p.S[k].Observation) {
+			c.aside[k][i] = true
 			continue
 		}
 		c.weigh(g)
 		return nil
 	}
+}
+
+// setAside are the rows of which nothing is believed.
+func (c *comparison) setAside() []*fit.Wrong {
+	var out []*fit.Wrong
+	for k, aside := range c.aside {
+		for _, i := range slices.Sorted(maps.Keys(aside)) {
+			out = append(out, &fit.Wrong{Observation: c.p.Row(k) + i, Drop: true, Cfg: -1})
+		}
+	}
+	return out
 }
 
 // weigh turns evidences into probabilities.
@@ -230,7 +244,7 @@ type event struct {
 }
 
 // events are what a set says of each site at fault.
-func (c *comparison) events(f *fit.PairFit) []event {
+func (c *comparison) events(f *fit.Fit) []event {
 	var out []event
 	for i, x := range f.Faults {
 		e := event{site: x.Site, was: -1, is: -1}
@@ -262,7 +276,7 @@ func (c *comparison) events(f *fit.PairFit) []event {
 }
 
 // lessBad is the probability that a fault that is there both times is less bad after.
-func (c *comparison) lessBad(f *fit.PairFit, e *event) float64 {
+func (c *comparison) lessBad(f *fit.Fit, e *event) float64 {
 	gz := make([]float64, len(f.Faults))
 	gz[e.is], gz[e.was] = 1, -1
 	sd := math.Sqrt(c.p.Variance(f, make([]float64, c.p.N), gz))
@@ -346,7 +360,7 @@ type timedSeverity struct {
 	all, w0, w1 float64
 }
 
-func (t *timedSeverity) add(w float64, c *comparison, f *fit.PairFit, e event) {
+func (t *timedSeverity) add(w float64, c *comparison, f *fit.Fit, e event) {
 	t.all += w
 	if e.was >= 0 {
 		z, sd := c.p.SeverityAt(f, 0, e.was)
@@ -460,17 +474,13 @@ func severityIn(v *fault.Variant, mix *numeric.Mixture) *fault.Interval {
 
 func (c *comparison) wrongRows(k int) []track.WrongRow {
 	s := c.p.S[k]
-	var ids []int
-	for i := range c.p.Aside[k] {
-		ids = append(ids, i)
-	}
-	sort.Ints(ids)
+	ids := slices.Sorted(maps.Keys(c.aside[k]))
 	var out []track.WrongRow
 	ways := search.WrongRows(s)
 	for _, i := range ids {
 		o := &s.Observation[i]
-		x := track.WrongRow{Row: &s.B.Survey.Rows[o.Rows[0]], Fits: c.p.Fits(c.sets[0], k, i), Reason: track.SlipOf(ways, i, o, c.p.Fits(c.sets[0], k, i))}
-		out = append(out, x)
+		fits := c.sets[0].Fit.H[c.p.Row(k)+i]
+		out = append(out, track.WrongRow{Row: &s.B.Survey.Rows[o.Rows[0]], Fits: fits, Reason: track.SlipOf(ways, i, o, fits)})
 	}
 	sort.SliceStable(out, func(a, b int) bool { return out[a].Row.Line < out[b].Row.Line })
 	return out

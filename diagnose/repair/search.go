@@ -29,7 +29,7 @@ const (
 )
 
 // pairPriors are the probabilities that a site is at fault at a moment.
-type pairPriors [fit.Always + 1][]float64
+type pairPriors [fault.Always + 1][]float64
 
 // priorsOf divides what is expected among the sites; aimed marks those at
 // which something was done, if that is known.
@@ -57,16 +57,16 @@ func priorsOf(ss []*fault.Site, aimed []bool) *pairPriors {
 				worked += RepairWorked * RepairAimed * s.Prior / at
 			}
 		}
-		p[fit.Before] = append(p[fit.Before], worked)
-		p[fit.After] = append(p[fit.After], share*RepairAside)
-		p[fit.Always] = append(p[fit.Always], share*RepairLeft)
+		p[fault.Before] = append(p[fault.Before], worked)
+		p[fault.After] = append(p[fault.After], share*RepairAside)
+		p[fault.Always] = append(p[fault.Always], share*RepairLeft)
 	}
 	return p
 }
 
 // of is the log prior of a set against none. A site that is at fault before and
 // after, each time in its own measure, counts as one thing that happened.
-func (p *pairPriors) of(faults []fit.Timed) float64 {
+func (p *pairPriors) of(faults []*fault.Variant) float64 {
 	var out float64
 	for i, f := range faults {
 		lone := true
@@ -76,7 +76,7 @@ func (p *pairPriors) of(faults []fit.Timed) float64 {
 			}
 			lone = false
 			if i < j {
-				out += search.LogOdds(RepairPartly*p[fit.Before][f.Site]) + math.Log(f.Weight)
+				out += search.LogOdds(RepairPartly*p[fault.Before][f.Site]) + math.Log(f.Weight)
 			}
 		}
 		if lone {
@@ -89,26 +89,38 @@ func (p *pairPriors) of(faults []fit.Timed) float64 {
 // pairSearch grows sets of timed faults from none, as search does those of one survey.
 type pairSearch struct {
 	p      *fit.Pair
+	aside  []*fit.Wrong // rows of which nothing is believed
 	sites  []*fault.Site
 	priors *pairPriors
-	vid    map[*fault.Variant]int
+	vid    map[*fault.Variant]int // of a variant at any moment
+	timed  map[*fault.Variant][fault.Always + 1]*fault.Variant
 	pool   []*fit.Pair
 	seen   map[string]bool
-	all    []*fit.PairFit
+	all    []*fit.Fit
 }
 
 type pairIdea struct {
-	faults []fit.Timed
+	faults []*fault.Variant
 	start  fit.Point
 	score  float64
 	key    string
 }
 
-func newPairSearch(p *fit.Pair, ss []*fault.Site, priors *pairPriors) *pairSearch {
-	g := &pairSearch{p: p, sites: ss, priors: priors, vid: map[*fault.Variant]int{}, seen: map[string]bool{}}
+func newPairSearch(p *fit.Pair, aside []*fit.Wrong, ss []*fault.Site, priors *pairPriors) *pairSearch {
+	g := &pairSearch{p: p, aside: aside, sites: ss, priors: priors, vid: map[*fault.Variant]int{}, timed: map[*fault.Variant][fault.Always + 1]*fault.Variant{}, seen: map[string]bool{}}
+	n := 0
 	for _, s := range ss {
 		for _, v := range s.Variants {
-			g.vid[v] = len(g.vid)
+			var at [fault.Always + 1]*fault.Variant
+			for _, w := range fault.Moments {
+				at[w] = v.In(w)
+				g.vid[at[w]] = n
+			}
+			for _, w := range fault.Moments {
+				g.timed[at[w]] = at
+			}
+			g.timed[v] = at
+			n++
 		}
 	}
 	for range numeric.Workers {
@@ -117,21 +129,21 @@ func newPairSearch(p *fit.Pair, ss []*fault.Site, priors *pairPriors) *pairSearc
 	return g
 }
 
-func (g *pairSearch) key(faults []fit.Timed) string {
+func (g *pairSearch) key(faults []*fault.Variant) string {
 	var k []string
 	for _, f := range faults {
-		k = append(k, fmt.Sprint(g.vid[f.Variant], "/", f.When))
+		k = append(k, fmt.Sprint(g.vid[f], "/", f.When))
 	}
 	slices.Sort(k)
 	return strings.Join(k, " ")
 }
 
 func (g *pairSearch) run(ctx context.Context) error {
-	root := g.p.Fit(nil, nil, g.p.Start())
+	root := g.p.Fit(fit.Hypothesis{Rows: g.aside}, g.p.Before())
 	if !root.Ok {
 		return cmp.Or(g.p.S[0].Failed, g.p.S[1].Failed, search.ErrNoFit)
 	}
-	g.all, g.seen[""] = []*fit.PairFit{root}, true
+	g.all, g.seen[""] = []*fit.Fit{root}, true
 	for range search.MaxFaults + 1 {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -157,9 +169,9 @@ func (g *pairSearch) sort() {
 }
 
 // beam picks the best sets that have not been grown from.
-func (g *pairSearch) beam() []*fit.PairFit {
+func (g *pairSearch) beam() []*fit.Fit {
 	g.sort()
-	var out []*fit.PairFit
+	var out []*fit.Fit
 	like := map[string]int{}
 	for _, f := range g.all {
 		if len(out) == search.BeamWidth || f.Score() < g.all[0].Score()-search.BeamWindow {
@@ -177,7 +189,7 @@ func (g *pairSearch) beam() []*fit.PairFit {
 }
 
 // coarse names a set by the ducts of its faults and what they do to the air.
-func (g *pairSearch) coarse(faults []fit.Timed) string {
+func (g *pairSearch) coarse(faults []*fault.Variant) string {
 	var k []string
 	for _, f := range faults {
 		s := g.sites[f.Site]
@@ -188,7 +200,7 @@ func (g *pairSearch) coarse(faults []fit.Timed) string {
 }
 
 // ideas are the additions to the given fits that promise most.
-func (g *pairSearch) ideas(grow []*fit.PairFit) []pairIdea {
+func (g *pairSearch) ideas(grow []*fit.Fit) []pairIdea {
 	var out []pairIdea
 	for _, f := range grow {
 		out = append(out, g.screen(f)...)
@@ -227,20 +239,20 @@ func (g *pairSearch) once(list []pairIdea) []pairIdea {
 
 // screen rates every addition to a fit: first by its linear effect, then, of
 // those that promise most, by the effect of a typical severity.
-func (g *pairSearch) screen(f *fit.PairFit) []pairIdea {
+func (g *pairSearch) screen(f *fit.Fit) []pairIdea {
 	effects := g.effects(f)
-	m := g.p.Size()
+	m := len(g.p.Observation)
 	var out []pairIdea
-	add := func(v *fault.Variant, when fit.Moment) {
+	add := func(v *fault.Variant, when fault.Moment) {
 		if !g.fits(f.Faults, v, when) {
 			return
 		}
-		faults := append(slices.Clone(f.Faults), fit.Timed{Variant: v, When: when})
+		faults := append(slices.Clone(f.Faults), g.timed[v][when])
 		out = append(out, pairIdea{faults: faults, start: f.At, key: g.key(faults)})
 	}
 	for _, s := range g.sites {
 		for _, v := range s.Variants {
-			for _, w := range fit.Moments {
+			for _, w := range fault.Moments {
 				add(v, w)
 			}
 		}
@@ -254,12 +266,12 @@ func (g *pairSearch) screen(f *fit.PairFit) []pairIdea {
 		for k := range g.p.S {
 			for i := range g.p.S[k].Observation {
 				if v.When.At(k) {
-					cols.Set(g.p.Row(k)+i, c, effects[k].At(i, g.vid[v.Variant]))
+					cols.Set(g.p.Row(k)+i, c, effects[k].At(i, g.vid[v]))
 				}
 			}
 		}
 	}
-	for c, gain := range search.Gains(&f.Chol, f.Alpha, cols) {
+	for c, gain := range search.Gains(&f.Fit.Chol, f.Fit.Alpha, cols) {
 		out[c].score = f.Evidence + g.priors.of(out[c].faults) + gain
 	}
 	out = g.once(out)
@@ -268,30 +280,30 @@ func (g *pairSearch) screen(f *fit.PairFit) []pairIdea {
 }
 
 // secondLook solves the most promising additions at a typical severity.
-func (g *pairSearch) secondLook(f *fit.PairFit, list []pairIdea) {
-	m := g.p.Size()
+func (g *pairSearch) secondLook(f *fit.Fit, list []pairIdea) {
+	m := len(g.p.Observation)
 	numeric.ForEach(len(list), func(n int) {
 		p, x := g.pool[n%numeric.Workers], &list[n]
 		h, d, sd := make([]float64, m), mat.NewVecDense(m, nil), mat.NewVecDense(m, nil)
 		last := x.faults[len(x.faults)-1]
 		at := fit.Point{Theta: f.At.Theta, Z: append(slices.Clone(f.At.Z), last.Usual().Mean)}
-		if p.Predict(&fit.PairFit{Faults: x.faults, At: at}, h) != nil {
+		if p.Predict(at, fit.Hypothesis{Faults: x.faults, Rows: g.aside}, h) != nil {
 			return
 		}
 		for i := range h {
-			d.SetVec(i, h[i]-f.H[i])
+			d.SetVec(i, h[i]-f.Fit.H[i])
 		}
-		if numeric.Solved(f.Chol.SolveVecTo(sd, d)) {
-			x.score = f.Evidence + g.priors.of(x.faults) + search.AmplitudeGain(mat.Dot(d, f.Alpha), mat.Dot(d, sd))
+		if numeric.Solved(f.Fit.Chol.SolveVecTo(sd, d)) {
+			x.score = f.Evidence + g.priors.of(x.faults) + search.AmplitudeGain(mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd))
 		}
 	})
 }
 
 // fits says whether a fault may join a set: a site is at fault once, or once
 // before and once after in the same way.
-func (g *pairSearch) fits(faults []fit.Timed, v *fault.Variant, when fit.Moment) bool {
+func (g *pairSearch) fits(faults []*fault.Variant, v *fault.Variant, when fault.Moment) bool {
 	for _, f := range faults {
-		if f.Site == v.Site && (f.When&when != 0 || f.Variant != v) {
+		if f.Site == v.Site && (f.When&when != 0 || g.vid[f] != g.vid[g.timed[v][when]]) {
 			return false
 		}
 	}
@@ -299,15 +311,15 @@ func (g *pairSearch) fits(faults []fit.Timed, v *fault.Variant, when fit.Moment)
 }
 
 // effects are the linear effects of every variant on each survey's observations.
-func (g *pairSearch) effects(f *fit.PairFit) [2]*mat.Dense {
+func (g *pairSearch) effects(f *fit.Fit) [2]*mat.Dense {
 	var out [2]*mat.Dense
 	for k, s := range g.p.S {
-		q, h, _ := g.p.Part(k, f)
+		q, h, _ := g.p.Part(k, f.At, f.Hypothesis)
 		s.SetCoefs(q, h.Faults)
-		slopes := make([][]fault.Slope, len(g.vid))
+		slopes := make([][]fault.Slope, len(g.vid)/len(fault.Moments))
 		for _, st := range g.sites {
 			for _, v := range st.Variants {
-				slopes[g.vid[v]] = v.Deltas(&s.Coef)
+				slopes[g.vid[g.timed[v][fault.Always]]] = v.Deltas(&s.Coef)
 			}
 		}
 		out[k] = mat.NewDense(len(s.Observation), len(slopes), nil)
@@ -326,10 +338,10 @@ func (g *pairSearch) others() []pairIdea {
 			less := slices.Delete(slices.Clone(f.Faults), i, i+1)
 			at := fit.Point{Theta: f.At.Theta, Z: slices.Delete(slices.Clone(f.At.Z), i, i+1)}
 			out = append(out, pairIdea{faults: less, start: at, key: g.key(less)})
-			for _, w := range fit.Moments {
-				if w != x.When && g.fits(less, x.Variant, w) {
+			for _, w := range fault.Moments {
+				if w != x.When && g.fits(less, x, w) {
 					moved := slices.Clone(f.Faults)
-					moved[i].When = w
+					moved[i] = g.timed[x][w]
 					out = append(out, pairIdea{faults: moved, start: f.At, key: g.key(moved)})
 				}
 			}
@@ -340,9 +352,9 @@ func (g *pairSearch) others() []pairIdea {
 
 // try fits ideas with two workers, each its own share.
 func (g *pairSearch) try(list []pairIdea) {
-	fits := make([]*fit.PairFit, len(list))
+	fits := make([]*fit.Fit, len(list))
 	numeric.ForEach(len(list), func(i int) {
-		f := g.pool[i%numeric.Workers].Fit(list[i].faults, nil, list[i].start)
+		f := g.pool[i%numeric.Workers].Fit(fit.Hypothesis{Faults: list[i].faults, Rows: g.aside}, list[i].start)
 		f.Prior, f.Key = g.priors.of(f.Faults), list[i].key
 		fits[i] = f
 	})
@@ -356,20 +368,15 @@ func (g *pairSearch) try(list []pairIdea) {
 
 // widest is the factor on the spread under which a fit is most probable, from
 // the pair's own on.
-func widest(p *fit.Pair, f *fit.PairFit, from int) int {
-	defer func(k float64) { p.PriorScale = k }(p.PriorScale)
+func widest(p *fit.Pair, f *fit.Fit, from int) int {
 	best, top := from, math.Inf(-1)
 	for k := from; k < len(search.SpreadFactors); k++ {
-		if p.PriorScale = search.SpreadFactors[k].By; p.PriorScale < search.SpreadFactors[from].By {
+		x := search.SpreadFactors[k]
+		if x.By < search.SpreadFactors[from].By {
 			continue
 		}
-		x := *f
-		x.Chol = numeric.Cholesky{} // not the fit's own storage
-		if !p.Factor(&x) {
-			continue
-		}
-		if p.Weigh(&x) && x.Evidence-f.Left+search.SpreadFactors[k].Prior > top {
-			best, top = k, x.Evidence-f.Left+search.SpreadFactors[k].Prior
+		if e, ok := p.Rescaled(f, x.By, p.NoiseScale); ok && e+x.Prior > top {
+			best, top = k, e+x.Prior
 		}
 	}
 	return best

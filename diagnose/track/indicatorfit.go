@@ -134,7 +134,7 @@ func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicator
 		if !f.Ok {
 			return nil, fmt.Errorf("%s: its readings can't be weighed", b.Survey.File)
 		}
-		odd, far := oddest(s, f, done)
+		i, fits, far := s.Oddest(f, done)
 		if far <= OddLimit || len(h.Rows) >= len(s.Observation)/3 {
 			if !k.take(s, f, t.l.N) {
 				return nil, fmt.Errorf("%s: its readings can't be weighed", b.Survey.File)
@@ -143,7 +143,7 @@ func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicator
 			t.lookAtPorts(k)
 			return k, nil
 		}
-		i := odd.Observation
+		odd := setAsideRow{Observation: i, fits: fits}
 		if !asked[i] {
 			asked[i] = true
 			if c := e.explains(b, i, h.Rows, keep[i]); c != nil {

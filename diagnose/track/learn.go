@@ -3,7 +3,6 @@ package track
 import (
 	"context"
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 
@@ -13,7 +12,6 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
-	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 )
 
@@ -111,35 +109,11 @@ func fitRobust(s *fit.Study) *fit.Fit {
 		if !f.Ok {
 			return f
 		}
-		odd, far := oddest(s, f, nil)
+		odd, _, far := s.Oddest(f, nil)
 		if far <= OddLimit || len(h.Rows) >= len(s.Observation)/3 {
 			return f
 		}
-		h.Rows = append(slices.Clone(h.Rows), &fit.Wrong{Observation: odd.Observation, Drop: true, Cfg: -1})
+		h.Rows = append(slices.Clone(h.Rows), &fit.Wrong{Observation: odd, Drop: true, Cfg: -1})
 		start = f.At
 	}
-}
-
-// oddest is the observation that lies furthest off what all others make of it, with what
-// would fit in its place, and how many standard deviations off it is; those set aside
-// already and those to be kept are left out.
-func oddest(s *fit.Study, f *fit.Fit, keep map[int]bool) (worst setAsideRow, far float64) {
-	var inv mat.SymDense
-	if !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
-		return setAsideRow{}, 0
-	}
-	out := maps.Clone(keep)
-	if out == nil {
-		out = map[int]bool{}
-	}
-	for _, w := range f.Rows {
-		out[w.Observation] = true
-	}
-	for i := range s.Observation {
-		a := f.Fit.Alpha.AtVec(i)
-		if z := math.Abs(a) / math.Sqrt(inv.At(i, i)); z > far && !out[i] {
-			worst, far = setAsideRow{Observation: i, fits: f.Fit.Y[i] - a/inv.At(i, i)}, z
-		}
-	}
-	return worst, far
 }

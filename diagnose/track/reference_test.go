@@ -354,12 +354,12 @@ func byFormulas(t *testing.T, hurt kit.Hurt, large bool) {
 			far, at1, fits = z, i, s.Observation[i].Y-off
 		}
 	}
-	odd, z := oddest(s, f, nil)
-	require.Equal(t, at1, odd.Observation)
+	odd, instead, z := s.Oddest(f, nil)
+	require.Equal(t, at1, odd)
 	require.InEpsilon(t, far, z, 1e-4)
-	require.InEpsilon(t, fits, odd.fits, 1e-4)
-	next, less := oddest(s, f, map[int]bool{at1: true})
-	require.NotEqual(t, at1, next.Observation, "it is to be kept")
+	require.InEpsilon(t, fits, instead, 1e-4)
+	next, _, less := s.Oddest(f, map[int]bool{at1: true})
+	require.NotEqual(t, at1, next, "it is to be kept")
 	require.Less(t, less, z)
 }
 

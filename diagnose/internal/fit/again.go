@@ -3,7 +3,7 @@ package fit
 // PoorFit is the misfit per observation above which a second start is tried.
 const PoorFit = 2.5
 
-// ending is how a fit ended, of one survey or of two.
+// ending is how a fit ended.
 type ending struct {
 	ok, settled bool
 	evidence    float64
@@ -16,10 +16,6 @@ func (s *Study) ending(f *Fit) ending {
 		e.misfit = f.Fit.Quad / float64(len(s.Observation))
 	}
 	return e
-}
-
-func (p *Pair) ending(f *PairFit) ending {
-	return ending{f.Ok, f.Settled, f.Evidence, f.quad / float64(p.Size())}
 }
 
 // stands says that no other start need be tried.

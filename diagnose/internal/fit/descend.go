@@ -7,8 +7,7 @@ import (
 	"lostair/diagnose/fault"
 )
 
-// descent is where a fit stands, of one survey or of two at once: both go on
-// by the same rules.
+// descent is where a fit stands.
 type descent interface {
 	point() *Point
 	Cost() float64       // how improbable the point is, in nats

@@ -1,11 +1,13 @@
 // Package fit fits a hypothesis (a set of faults and of wrong rows) to one survey,
-// or to two at once, by Gauss–Newton on the nonlinear model, and gives its
+// or to two weighed as one, by Gauss–Newton on the nonlinear model, and gives its
 // evidence by Laplace's method.
 //
 // A Study is one survey against the model: shared as-built parameters, then the
-// survey's own (taps, instruments, filter, day). A Pair is two of them. Fit and
-// PairFit are what comes out: where the parameters stand, the evidence, and the
-// covariance from which flows and severities get their intervals. Parameters are
+// survey's own (taps, instruments, filter, day). A Pair is a study of two surveys,
+// one with its baseline or those before and after a repair. A Study whose parameters
+// are Held moves severities alone, as control charts do. A Fit is what comes out:
+// where the parameters stand, the evidence, and the covariance from which flows and
+// severities get their intervals. Parameters are
 // standard normal; everything else is SI.
 //
 // What was learned. A full Gauss–Newton step from the sound system bent to explain

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -222,6 +223,31 @@ func (s *Study) Linearised(h Hypothesis, at Point) *Fit {
 	return f
 }
 
+// Oddest is the observation that lies furthest off what all others make of it, with what
+// would fit in its place, and how many standard deviations off it is; those of which
+// nothing is believed and those to be kept are left out. -1: none.
+func (s *Study) Oddest(f *Fit, keep map[int]bool) (i int, fits, far float64) {
+	var inv mat.SymDense
+	if !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
+		return -1, 0, 0
+	}
+	out := maps.Clone(keep)
+	if out == nil {
+		out = map[int]bool{}
+	}
+	for _, w := range f.Rows {
+		out[w.Observation] = out[w.Observation] || w.Drop
+	}
+	i = -1
+	for x := range s.Observation {
+		a, v := f.Fit.Alpha.AtVec(x), inv.At(x, x)
+		if z := math.Abs(a) / math.Sqrt(v); z > far && !out[x] {
+			i, fits, far = x, f.Fit.Y[x]-a/v, z
+		}
+	}
+	return i, fits, far
+}
+
 // Straight is a hypothesis fitted in one step, on the straight line from a point: the
 // model is linearised there and not solved again.
 func (s *Study) Straight(h Hypothesis, from Point) *Fit {
@@ -396,8 +422,13 @@ func (s *Study) briefly(p Point, h Hypothesis, out []float64, where []bool, roug
 			st.Brief, st.Roughly = false, false
 		}
 	}()
-	s.SetCoefs(p, h.Faults)
-	err := s.PredictSet(p, h, out, where)
+	var err error
+	if s.pair != nil { // which has one configuration for all
+		err = s.Predict(p, h, out)
+	} else {
+		s.SetCoefs(p, h.Faults)
+		err = s.PredictSet(p, h, out, where)
+	}
 	if err != nil {
 		s.Hard++
 	}

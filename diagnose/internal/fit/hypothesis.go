@@ -36,16 +36,16 @@ type Fit struct {
 	Evidence float64 // log p(readings | hypothesis), severities and θ marginalised
 	Prior    float64 // log
 	Ok       bool
-	Key      string   // of the hypothesis
-	Swap     [2]int   // which variant was put in place of which
-	Settled  bool     // a further step would gain nothing
-	Hopeless bool     // given up on the way
-	Grown    bool     // the search has grown from it
-	Asked    bool     // what else its wrong rows may be was asked
-	Fit      *Detail  // at the last linearisation
-	Both     *PairFit // fitted to the survey and a baseline at once
-	Gain     float64  // of evidence by that
-	Apart    bool     // that could not be
+	Key      string  // of the hypothesis
+	Swap     [2]int  // which variant was put in place of which
+	Settled  bool    // a further step would gain nothing
+	Hopeless bool    // given up on the way
+	Grown    bool    // the search has grown from it
+	Asked    bool    // what else its wrong rows may be was asked
+	Fit      *Detail // at the last linearisation
+	Both     *Fit    // fitted to the survey and a baseline at once
+	Gain     float64 // of evidence by that
+	Apart    bool    // that could not be
 }
 
 func (f *Fit) Score() float64 {

@@ -227,15 +227,13 @@ func TestEvenly(t *testing.T) {
 // A fit that failed, or whose evidence is no number, weighs nothing.
 func TestWhatAFitWeighs(t *testing.T) {
 	require.Equal(t, 3.0, (&Fit{Ok: true, Evidence: 5, Prior: -2}).Score())
-	require.Equal(t, 3.0, (&PairFit{Ok: true, Evidence: 5, Prior: -2}).Score())
 	for _, f := range []*Fit{{Evidence: 5}, {Ok: true, Evidence: math.NaN()}} {
 		require.True(t, math.IsInf(f.Score(), -1))
-		require.True(t, math.IsInf((&PairFit{Ok: f.Ok, Evidence: f.Evidence}).Score(), -1))
 	}
 	require.True(t, (&Wrong{Cfg: -1}).Slip())
 	require.False(t, (&Wrong{Cfg: 0}).Slip())
 	require.False(t, (&Wrong{Cfg: -1, Drop: true}).Slip())
-	for m, at := range map[Moment][2]bool{Before: {true, false}, After: {false, true}, Always: {true, true}} {
+	for m, at := range map[fault.Moment][2]bool{fault.Before: {true, false}, fault.After: {false, true}, fault.Always: {true, true}, 0: {true, true}} {
 		require.Equal(t, at, [2]bool{m.At(0), m.At(1)})
 	}
 	require.Equal(t, 3.0, (&Wrong{Fresh: math.Sqrt(5), Y: 2000}).Noise()-6, "√5² and a thousandth of 2000, squared")

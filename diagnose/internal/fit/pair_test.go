@@ -107,15 +107,15 @@ func TestPairAgreesWithParameterSpace(t *testing.T) {
 	x := newTaught(t, nil)
 	p := fit.NewPair(x.s[0], x.s[1], x.before)
 	p.PriorScale, p.NoiseScale = 1.3, 1.2
-	p.Aside[0][2] = true
 	slip := x.s[1].Observation[4]
 	rows := []*fit.Wrong{{Observation: 1, Drop: true, Cfg: -1, Log: -2}, {Observation: 4, Y: 1.02 * slip.Y, Gain: slip.Gain, Fresh: 1.5 * slip.Fresh, Cfg: -1, Log: -1}}
-	faults := []fit.Timed{{Variant: x.fan(t), When: fit.Before}}
-	f := p.Fit(faults, rows, p.Start())
+	faults := []*fault.Variant{x.fan(t).In(fault.Before)}
+	aside := &fit.Wrong{Observation: 2, Drop: true, Cfg: -1}
+	f := p.Fit(fit.Hypothesis{Faults: faults, Rows: append(p.Rows(1, rows), aside)}, p.Before())
 	require.True(t, f.Ok && f.Settled)
 	require.InDelta(t, 0.85, faults[0].Severity(f.At.Z[0]), 0.02)
 
-	m0, m := len(x.s[0].Observation), p.Size()
+	m0, m := len(x.s[0].Observation), len(p.Observation)
 	require.Equal(t, m0+len(x.s[1].Observation), m)
 	require.Equal(t, x.s[0].N+x.s[1].N-x.l.N, p.N)
 	n, sp := p.N+1, faults[0].Usual()
@@ -141,8 +141,8 @@ func TestPairAgreesWithParameterSpace(t *testing.T) {
 			y, noise = rows[1].Y, rows[1].Noise()
 		}
 		noise *= 1.2 * 1.2
-		a := mat.NewVecDense(n, append(mat.Row(nil, i, f.J), f.Jz.At(i, 0)))
-		r := y - f.H[i] + a.AtVec(n-1)*(f.At.Z[0]-sp.Mean)
+		a := mat.NewVecDense(n, append(mat.Row(nil, i, f.Fit.J), f.Fit.Jz.At(i, 0)))
+		r := y - f.Fit.H[i] + a.AtVec(n-1)*(f.At.Z[0]-sp.Mean)
 		for c := range p.N {
 			r += a.AtVec(c) * (f.At.Theta[c] - meanOf(x.before, c))
 		}
@@ -181,16 +181,18 @@ func meanOf(pr fit.Prior, x int) float64 {
 func TestPairSlopes(t *testing.T) {
 	x := newTaught(t, nil)
 	p := fit.NewPair(x.s[0], x.s[1], x.before)
-	for _, when := range fit.Moments {
-		f := p.FitFrom([]fit.Timed{{Variant: x.fan(t), When: when}}, nil, p.Start())
-		require.NoError(t, p.Predict(f, f.H))
-		p.SlopesAt(f)
+	for _, when := range fault.Moments {
+		h := fit.Hypothesis{Faults: []*fault.Variant{x.fan(t).In(when)}}
+		f := p.FitFrom(h, p.Before(), fit.PatienceFar)
+		m := len(p.Observation)
+		j, jz := mat.NewDense(m, p.N, nil), mat.NewDense(m, 1, nil)
+		require.NoError(t, p.Predict(f.At, h, make([]float64, m)))
+		p.Jacobian(f.At, h, j, jz)
 		read := func(change func(*fit.Point)) []float64 {
-			g := *f
-			g.At = f.At.Clone()
-			change(&g.At)
-			out := make([]float64, p.Size())
-			require.NoError(t, p.Predict(&g, out))
+			at := f.At.Clone()
+			change(&at)
+			out := make([]float64, m)
+			require.NoError(t, p.Predict(at, h, out))
 			return out
 		}
 		const e = 1e-4
@@ -200,18 +202,18 @@ func TestPairSlopes(t *testing.T) {
 			for i := range up {
 				want := (up[i] - down[i]) / (2 * e)
 				// A tap's error goes with the velocity pressure, whose slope is left out.
-				require.InDelta(t, want, f.J.At(i, c), 0.01*math.Abs(want)+3e-4*math.Abs(up[i])+0.01, "reading %d, parameter %d", i, c)
+				require.InDelta(t, want, j.At(i, c), 0.01*math.Abs(want)+3e-4*math.Abs(up[i])+0.01, "reading %d, parameter %d", i, c)
 			}
 		}
 		up, down := read(func(at *fit.Point) { at.Z[0] += e }), read(func(at *fit.Point) { at.Z[0] -= e })
 		for i := range up {
 			want := (up[i] - down[i]) / (2 * e)
-			require.InDelta(t, want, f.Jz.At(i, 0), 0.01*(1+math.Abs(want)), "reading %d", i)
+			require.InDelta(t, want, jz.At(i, 0), 0.01*(1+math.Abs(want)), "reading %d", i)
 			if math.Abs(want) > 1 {
 				moved[min(i/p.Row(1), 1)] = true
 			}
 		}
-		require.Equal(t, [2]bool{when != fit.After, when != fit.Before}, moved)
+		require.Equal(t, [2]bool{when != fault.After, when != fault.Before}, moved)
 	}
 }
 
@@ -221,21 +223,22 @@ func TestPairSlopes(t *testing.T) {
 func TestPairsOddestReading(t *testing.T) {
 	x := newTaught(t, map[int]float64{5: -700}) // C1 with all gates open, after
 	p := fit.NewPair(x.s[0], x.s[1], x.before)
-	f := p.Fit([]fit.Timed{{Variant: x.fan(t), When: fit.Before}}, nil, p.Start())
+	h := fit.Hypothesis{Faults: []*fault.Variant{x.fan(t).In(fault.Before)}}
+	f := p.Fit(h, p.Before())
 	require.True(t, f.Ok)
-	k, i, far := p.Oddest(f)
-	require.Equal(t, []int{1, 3}, []int{k, i})
-	require.Equal(t, f.H[p.Row(1)+3], p.Fits(f, k, i))
+	i, fits, far := p.Oddest(f, nil)
+	k, own := p.Of(i)
+	require.Equal(t, []int{1, 3, p.Row(1) + 3}, []int{k, own, i})
 
-	m, sp := p.Size(), f.Faults[0].Usual()
+	m, sp := len(p.Observation), f.Faults[0].Usual()
 	var S, jc mat.Dense
-	jc.Mul(f.J, covariance(x.before, p.N, 1))
-	S.Mul(&jc, f.J.T())
+	jc.Mul(f.Fit.J, covariance(x.before, p.N, 1))
+	S.Mul(&jc, f.Fit.J.T())
 	for a := range m {
 		for b := range m {
-			S.Set(a, b, S.At(a, b)+sp.Sd*sp.Sd*f.Jz.At(a, 0)*f.Jz.At(b, 0))
+			S.Set(a, b, S.At(a, b)+sp.Sd*sp.Sd*f.Fit.Jz.At(a, 0)*f.Fit.Jz.At(b, 0))
 		}
-		S.Set(a, a, S.At(a, a)+f.Noise[a])
+		S.Set(a, a, S.At(a, a)+f.Fit.Noise[a])
 	}
 	at := p.Row(1) + 3
 	so, ro, sn := mat.NewSymDense(m-1, nil), mat.NewVecDense(m-1, nil), mat.NewVecDense(m-1, nil)
@@ -249,21 +252,23 @@ func TestPairsOddestReading(t *testing.T) {
 		for b := a; b < m-1; b++ {
 			so.SetSym(a, b, S.At(skip(a), skip(b)))
 		}
-		ro.SetVec(a, f.R[skip(a)])
+		ro.SetVec(a, f.Fit.R[skip(a)])
 		sn.SetVec(a, S.At(skip(a), at))
 	}
 	inv, _ := inverse(t, so)
 	var w mat.VecDense
 	w.MulVec(inv, sn)
-	require.InEpsilon(t, math.Abs(f.R[at]-mat.Dot(&w, ro))/math.Sqrt(S.At(at, at)-mat.Dot(&w, sn)), far, 1e-3)
+	require.InEpsilon(t, math.Abs(f.Fit.R[at]-mat.Dot(&w, ro))/math.Sqrt(S.At(at, at)-mat.Dot(&w, sn)), far, 1e-3)
 	require.Greater(t, far, 4.0)
 
-	p.Aside[1][3] = true
-	f = p.Fit(f.Faults, nil, p.Start())
-	k, i, far = p.Oddest(f)
-	require.NotEqual(t, []int{1, 3}, []int{k, i}, "of it nothing is believed")
+	require.InEpsilon(t, f.Fit.Y[at]-(f.Fit.R[at]-mat.Dot(&w, ro)), fits, 1e-3)
+
+	h.Rows = []*fit.Wrong{{Observation: at, Drop: true, Cfg: -1}}
+	f = p.Fit(h, p.Before())
+	i, _, far = p.Oddest(f, nil)
+	require.NotEqual(t, at, i, "of it nothing is believed")
 	require.Less(t, far, 3.0)
-	require.InEpsilon(t, x.r.Read(kit.Sound, "all", "C1"), p.Fits(f, 1, 3), 0.05)
+	require.InEpsilon(t, x.r.Read(kit.Sound, "all", "C1"), f.Fit.H[at], 0.05)
 }
 
 // What a survey teaches by Bayes' rule: mean where the fit ends, and of the covariance

@@ -115,27 +115,25 @@ func (r *record) study(s *fit.Study, h fit.Hypothesis) {
 	}
 }
 
-// pair puts down the fits of two surveys at once.
-func (r *record) pair(p *fit.Pair, faults []fit.Timed, rows []*fit.Wrong) {
-	for k, x := range []struct {
-		faults []fit.Timed
-		rows   []*fit.Wrong
-	}{{nil, nil}, {faults[:1], nil}, {faults, rows[:1]}, {faults, rows}} {
-		f := p.Fit(x.faults, x.rows, p.Start())
+// both puts down the fits of two surveys at once.
+func (r *record) both(p *fit.Pair, faults []*fault.Variant, rows []*fit.Wrong) {
+	for k, x := range []fit.Hypothesis{{}, {Faults: faults[:1]}, {Faults: faults, Rows: rows[:1]}, {Faults: faults, Rows: rows}} {
+		f := p.Fit(x, p.Before())
 		r.put(fmt.Sprint(k, " pair ends"), flag(f.Ok, f.Settled)...)
 		if !f.Ok {
 			continue
 		}
-		r.put(fmt.Sprint(k, " pair evidence"), f.Evidence, f.Score(), f.Left)
+		r.put(fmt.Sprint(k, " pair evidence"), f.Evidence, f.Score(), f.Fit.Left)
 		r.put(fmt.Sprint(k, " pair at"), append(digests(f.At.Theta), f.At.Z...)...)
-		r.put(fmt.Sprint(k, " pair shows"), append(digests(f.H), digests(f.R)...)...)
-		r.put(fmt.Sprint(k, " pair spread"), p.Variance(f, some(p.N, 1), some(len(x.faults), 2)))
-		for i := range x.faults {
+		r.put(fmt.Sprint(k, " pair shows"), append(digests(f.Fit.H), digests(f.Fit.R)...)...)
+		r.put(fmt.Sprint(k, " pair spread"), p.Variance(f, some(p.N, 1), some(len(x.Faults), 2)))
+		for i := range x.Faults {
 			z, sd := p.SeverityAt(f, i%2, i)
 			r.put(fmt.Sprint(k, " pair severity"), z, sd)
 		}
-		a, i, far := p.Oddest(f)
-		r.put(fmt.Sprint(k, " pair oddest"), float64(a), float64(i), far, p.Fits(f, a, i))
+		i, _, far := p.Oddest(f, nil)
+		of, own := p.Of(i)
+		r.put(fmt.Sprint(k, " pair oddest"), float64(of), float64(own), far, f.Fit.H[i])
 	}
 }
 
@@ -205,12 +203,12 @@ func TestFitsAreThoseOnRecord(t *testing.T) {
 	}
 
 	p := fit.NewPair(x.s[0], x.s[1], x.before)
-	timed := []fit.Timed{{Variant: leaks[0], When: fit.Before}, {Variant: leaks[1], When: fit.Always}, {Variant: leaks[2], When: fit.After}}
+	timed := []*fault.Variant{leaks[0].In(fault.Before), leaks[1].In(fault.Always), leaks[2].In(fault.After)}
 	r.name = "pair"
-	r.pair(p, timed, wrongIn(x.s[1]))
+	r.both(p, timed, p.Rows(1, wrongIn(x.s[1])))
 	p.PriorScale, p.NoiseScale = 1.4, 1.2
 	r.name = "pair, scaled"
-	r.pair(p, timed, wrongIn(x.s[1]))
+	r.both(p, timed, p.Rows(1, wrongIn(x.s[1])))
 
 	kit.OnRecord(t, "testdata/fits.txt", r.String())
 }

@@ -60,6 +60,7 @@ type Study struct {
 	Failed        error
 	spare         numeric.Cholesky // storage for a factor that is not kept
 	branches      *branch.Branches // of the plant of a large survey
+	pair          *Pair            // of two surveys weighed as one; nil: it is of one
 }
 
 // Layout of parameters: shared as-built, shared by tap, then the survey's own.
@@ -153,6 +154,9 @@ func (s *Study) SetCoefs(p Point, faults []*fault.Variant) {
 
 // Predict solves every configuration and writes what each observation should be into h.
 func (s *Study) Predict(p Point, h Hypothesis, out []float64) error {
+	if s.pair != nil {
+		return s.pair.predict(p, h, out)
+	}
 	s.SetCoefs(p, h.Faults)
 	return s.PredictSet(p, h, out, nil)
 }
@@ -278,6 +282,10 @@ func (s *Study) Jacobian(p Point, h Hypothesis, j, jz *mat.Dense) {
 // it, of those that need says, and calls done after each. Those by severities
 // go to jz for all, unless it is nil.
 func (s *Study) derive(p Point, h Hypothesis, jz *mat.Dense, row func(i int) []float64, need func(i int) bool, done func(i int)) {
+	if s.pair != nil {
+		s.pair.derive(p, h, jz, row, need, done)
+		return
+	}
 	var slopes [][]fault.Slope
 	for k, v := range h.Faults {
 		if jz != nil {

@@ -2,8 +2,10 @@ package search
 
 import (
 	"math"
+	"slices"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -23,9 +25,8 @@ type Joint struct {
 	at     fit.Point      // where the baseline's fit stands
 	before fit.Prior      // known without it
 	l      fit.Layout
-	base   []float64        // log evidence of the baseline alone, by scale
-	Mean   float64          // the same over all scales
-	spare  numeric.Cholesky // storage for a factor that is not kept
+	base   []float64 // log evidence of the baseline alone, by scale
+	Mean   float64   // the same over all scales
 }
 
 // jointMost is how many readings of survey and baseline are fitted at once.
@@ -41,7 +42,6 @@ func NewJoint(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bo
 	j := &Joint{P: fit.NewPair(fit.NewStudy(m, u, l, last.S.B, before), fit.NewStudy(m, u, l, b, before), before),
 		alone: last.S, at: f.At, before: before, l: l}
 	for _, w := range f.Rows {
-		j.P.Aside[0][w.Observation] = true
 		j.Sound.Rows = append(j.Sound.Rows, &fit.Wrong{Observation: w.Observation, Drop: true, Cfg: -1})
 	}
 	return j
@@ -89,33 +89,22 @@ func (j *Joint) Of(k Scale) float64 {
 // twin is the same with solver states of its own.
 func (j *Joint) twin() *Joint {
 	t := *j
-	t.P, t.spare = j.P.Twin(), numeric.Cholesky{}
+	t.P = j.P.Twin()
 	return &t
 }
 
 // fit fits an explanation of the survey to both, from where the survey's own fit stands.
-func (j *Joint) fit(f *fit.Fit) *fit.PairFit {
+func (j *Joint) fit(f *fit.Fit) *fit.Fit {
 	at := fit.Point{Theta: make([]float64, j.P.N), Z: f.At.Z}
 	copy(at.Theta[j.P.Common:], j.at.Theta[j.alone.Own:])
 	for x, v := range f.At.Theta {
 		at.Theta[j.P.Column(1, x)] = v
 	}
-	var faults []fit.Timed
+	h := fit.Hypothesis{Rows: slices.Concat(j.Sound.Rows, j.P.Rows(1, f.Rows))}
 	for _, v := range f.Faults {
-		faults = append(faults, fit.Timed{Variant: v, When: fit.After})
+		h.Faults = append(h.Faults, v.In(fault.After))
 	}
-	return j.P.Fit(faults, f.Rows, at)
-}
-
-// Rescaled is the evidence of a fit under other factors.
-func (j *Joint) Rescaled(f *fit.PairFit, k Scale) (float64, bool) {
-	defer func(k, r float64) { j.P.PriorScale, j.P.NoiseScale = k, r }(j.P.PriorScale, j.P.NoiseScale)
-	j.P.PriorScale, j.P.NoiseScale = k.Spread, k.Fresh
-	x := *f
-	x.Chol = j.spare // not the fit's own storage
-	ok := j.P.Factor(&x) && j.P.Weigh(&x)
-	j.spare = x.Chol
-	return x.Evidence - f.Left, ok
+	return j.P.Fit(h, at)
 }
 
 // jointWindow is how far below the best, in nats, an explanation may lie and

@@ -98,24 +98,24 @@ func pairInParameterSpace(t *testing.T, kappa float64) {
 			slow = s.Variants[0]
 		}
 	}
-	f := p.Fit([]fit.Timed{{Variant: slow, When: fit.After}}, nil, p.Start())
+	h := fit.Hypothesis{Faults: []*fault.Variant{slow.In(fault.After)}}
+	f := p.Fit(h, p.Before())
 	require.True(t, f.Ok && f.Settled)
 	sp := fault.Severities[fault.FanWeak]
 	badness := func(at fit.Point) float64 {
-		y := &fit.PairFit{Faults: f.Faults, At: at}
-		h := make([]float64, p.Size())
-		require.NoError(t, p.Predict(y, h))
+		out := make([]float64, len(p.Observation))
+		require.NoError(t, p.Predict(at, h, out))
 		sum := math.Pow((at.Z[0]-sp.Mean)/sp.Sd, 2)
 		for _, v := range at.Theta {
 			sum += v * v / (kappa * kappa)
 		}
-		for i, v := range h {
-			sum += (f.Y[i] - v) * (f.Y[i] - v) / f.Noise[i]
+		for i, v := range out {
+			sum += (f.Fit.Y[i] - v) * (f.Fit.Y[i] - v) / f.Fit.Noise[i]
 		}
 		return sum
 	}
 	best := badness(f.At)
-	require.InDelta(t, best/2, fit.TwoFit{P: p, F: f}.Cost(), 1e-6*best)
+	require.InDelta(t, best/2, fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost(), 1e-6*best)
 	for i := range f.At.Theta {
 		for _, step := range []float64{-0.3, 0.3} {
 			at := f.At.Clone()
@@ -130,20 +130,20 @@ func pairInParameterSpace(t *testing.T, kappa float64) {
 		near.Theta[i] += 0.2 * math.Sin(float64(1+i))
 	}
 	near.Dual = nil
-	again := p.FitFrom(f.Faults, nil, near)
+	again := p.FitFrom(h, near, fit.PatienceFar)
 	require.True(t, again.Settled)
-	require.InDelta(t, fit.TwoFit{P: p, F: f}.Cost(), fit.TwoFit{P: p, F: again}.Cost(), 0.05)
+	require.InDelta(t, fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost(), fit.OneFit{S: p.Study, F: again, D: again.Fit}.Cost(), 0.05)
 
 	// log N(r; 0, R + J Jᵀ + …) = −½(rᵀR⁻¹r − gᵀH⁻¹g) − ½ log(|R| |C| |H|) …
-	m, n := p.Size(), p.N+1
+	m, n := len(p.Observation), p.N+1
 	H, g := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
 	var rr, det float64
 	for i := range m {
-		row := mat.NewVecDense(n, append(mat.Row(nil, i, f.J), f.Jz.At(i, 0)))
-		H.SymRankOne(H, 1/f.Noise[i], row)
-		g.AddScaledVec(g, f.R[i]/f.Noise[i], row)
-		rr += f.R[i] * f.R[i] / f.Noise[i]
-		det += math.Log(f.Noise[i])
+		row := mat.NewVecDense(n, append(mat.Row(nil, i, f.Fit.J), f.Fit.Jz.At(i, 0)))
+		H.SymRankOne(H, 1/f.Fit.Noise[i], row)
+		g.AddScaledVec(g, f.Fit.R[i]/f.Fit.Noise[i], row)
+		rr += f.Fit.R[i] * f.Fit.R[i] / f.Fit.Noise[i]
+		det += math.Log(f.Fit.Noise[i])
 	}
 	for k := range p.N {
 		H.SetSym(k, k, H.At(k, k)+1/(kappa*kappa))
@@ -164,10 +164,11 @@ func TestARowSetAsideCountsForNothing(t *testing.T) {
 	x := bothSurveys(t, r, kit.Sound)
 	evidence := func(change float64) float64 {
 		p := fit.NewPair(fit.NewStudy(r.M, x.u, x.l, x.a, x.before), fit.NewStudy(r.M, x.u, x.l, x.b, x.before), x.before)
-		p.Aside[0][3] = true
-		p.S[0].Observation[3].Y += change
-		p.S[1].Observation[5].Y += change
-		f := p.Fit(nil, []*fit.Wrong{{Observation: 5, Drop: true, Cfg: -1}}, p.Start())
+		dropped := []*fit.Wrong{{Observation: 3, Drop: true, Cfg: -1}, {Observation: p.Row(1) + 5, Drop: true, Cfg: -1}}
+		for _, w := range dropped {
+			p.Observation[w.Observation].Y += change
+		}
+		f := p.Fit(fit.Hypothesis{Rows: dropped}, p.Before())
 		require.True(t, f.Ok)
 		return f.Evidence
 	}
@@ -206,9 +207,10 @@ func TestAJointUnderOtherFactors(t *testing.T) {
 	require.InDelta(t, alone, f.Evidence, 0.5)
 
 	// one that stops short promises no more than its point is worth
-	short := *f.Both
-	short.Left += 1.5
-	less, ok := g.Both[0].Rescaled(&short, k)
+	short, d := *f.Both, *f.Both.Fit
+	d.Left += 1.5
+	short.Fit = &d
+	less, ok := g.Both[0].P.Rescaled(&short, k.Spread, k.Fresh)
 	require.True(t, ok)
 	require.InDelta(t, v+g.Joint.Mean-1.5, less, 1e-6)
 }
@@ -216,7 +218,7 @@ func TestAJointUnderOtherFactors(t *testing.T) {
 // A search shifts what it did not fit to both by as much as the best gained,
 // and what it only screened by as much as that which it was to be added to.
 func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
-	both := &fit.PairFit{}
+	both := &fit.Fit{}
 	g := &search.Search{Off: 2, All: []*fit.Fit{{Ok: true, Evidence: 10, Both: both}, {Ok: true, Evidence: 7, Both: both}, {Ok: true, Evidence: 1}}, Rest: []search.Idea{{Score: -4, Off: 2, From: &fit.Fit{}}}}
 	g.Shift(g.All[:2], []float64{5, 6}) // before, and without what the best gained then
 	require.Equal(t, 5.0, g.Off)
@@ -240,7 +242,7 @@ func TestWhatIsPutOffKnowsWhatItGained(t *testing.T) {
 	_, g, _ := kit.RuleSearch(t, kit.Sound)
 	g.Off = 2
 	parent := *g.Sound
-	parent.Both, parent.Gain = &fit.PairFit{}, 5
+	parent.Both, parent.Gain = &fit.Fit{}, 5
 	g.FitBest([]search.Idea{{Score: parent.Score(), From: &parent, Key: "a"}, {Score: -1e6, From: &parent, Key: "b"}, {Score: -1e6, From: g.Sound, Key: "c"}})
 	require.Len(t, g.Rest, 2)
 	require.Equal(t, 5.0, g.Rest[0].Off)
@@ -262,8 +264,7 @@ func TestTheBaselinesWrongRowsAreSetAside(t *testing.T) {
 	j := search.NewJoint(r.M, u, l, b, last, before)
 	require.NotNil(t, j)
 	require.Len(t, j.Sound.Rows, 1)
-	require.Equal(t, map[int]bool{row - 2: true}, j.P.Aside[0])
-	require.Empty(t, j.P.Aside[1])
+	require.Equal(t, row-2, j.Sound.Rows[0].Observation)
 
 	s := fit.NewStudy(r.M, u, l, b, taught)
 	g := search.NewSearch(s, nil, nil)
@@ -283,19 +284,21 @@ func TestWhatAPairShares(t *testing.T) {
 	x := bothSurveys(t, r, kit.Sound)
 	require.NotNil(t, x.taught.V)
 	p := fit.NewPair(fit.NewStudy(r.M, x.u, x.l, x.b, x.taught), fit.NewStudy(r.M, x.u, x.l, x.b, x.taught), x.taught)
-	f := p.Begin(nil, nil, p.Start())
-	require.NoError(t, p.Predict(f, f.H))
-	p.SlopesAt(f)
+	f := p.Linearised(fit.Hypothesis{}, p.Before())
+	require.True(t, f.Ok)
 	p.PriorScale = 3
+	m := len(p.Observation)
+	shared := mat.NewSymDense(m, nil)
+	p.Spread(f.Fit, shared)
 	free := make([]float64, 2) // without what was learned, and with it
-	for i := range p.Size() {
-		row := mat.NewVecDense(p.N, mat.Row(nil, i, f.J))
+	for i := range m {
+		row := mat.NewVecDense(p.N, mat.Row(nil, i, f.Fit.J))
 		c := p.Cov(row)
-		for j := range p.Size() {
-			require.InDelta(t, mat.Dot(c, mat.NewVecDense(p.N, mat.Row(nil, j, f.J)))/9, f.Shared.At(i, j), 1e-6*math.Abs(f.Shared.At(i, i)))
+		for j := range m {
+			require.InDelta(t, mat.Dot(c, mat.NewVecDense(p.N, mat.Row(nil, j, f.Fit.J))), shared.At(i, j), 1e-6*math.Abs(shared.At(i, i)))
 		}
 		free[0] += x.taught.Scale * mat.Dot(row, row)
-		free[1] += f.Shared.At(i, i)
+		free[1] += shared.At(i, i) / 9
 	}
 	require.Less(t, free[1], free[0]/2, "a baseline narrows what readings may be")
 	require.Positive(t, free[1])
@@ -307,28 +310,28 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 	r := kit.NewRules(t)
 	x := bothSurveys(t, r, leaky(2))
 	p := fit.NewPair(fit.NewStudy(r.M, x.u, x.l, x.a, x.before), fit.NewStudy(r.M, x.u, x.l, x.b, x.before), x.before)
-	f := p.Fit(nil, nil, p.Start())
+	f := p.Fit(fit.Hypothesis{}, p.Before())
 	require.True(t, f.Settled)
-	at, h, cost := f.At.Clone(), append([]float64(nil), f.H...), fit.TwoFit{P: p, F: f}.Cost()
+	at, h, cost := f.At.Clone(), append([]float64(nil), f.Fit.H...), fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost()
 	next := at.Clone()
 	for x := range next.Theta {
 		next.Theta[x] += 2 * math.Sin(float64(1+3*x))
-		next.Dual[x] = next.Theta[x] - p.Mean(x)
+		next.Dual[x] = next.Theta[x] - p.Pr.Mean[x]
 	}
-	moved, went := fit.Advance(fit.TwoFit{P: p, F: f}, next, fit.AdvanceTries)
+	moved, went := fit.Advance(fit.OneFit{S: p.Study, F: f, D: f.Fit}, next, fit.AdvanceTries)
 	require.False(t, went)
 	require.Greater(t, moved, 1.0)
 	require.Equal(t, at, f.At)
-	require.InDeltaSlice(t, h, f.H, 1e-4)
-	require.InDelta(t, cost, fit.TwoFit{P: p, F: f}.Cost(), 1e-6)
+	require.InDeltaSlice(t, h, f.Fit.H, 1e-4)
+	require.InDelta(t, cost, fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost(), 1e-6)
 
 	// from elsewhere it goes as far as makes the point more probable
 	f.At = next.Clone()
-	require.NoError(t, p.Predict(f, f.H))
-	worse := fit.TwoFit{P: p, F: f}.Cost()
-	_, went = fit.Advance(fit.TwoFit{P: p, F: f}, at, fit.AdvanceTries)
+	require.NoError(t, p.Predict(f.At, fit.Hypothesis{}, f.Fit.H))
+	worse := fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost()
+	_, went = fit.Advance(fit.OneFit{S: p.Study, F: f, D: f.Fit}, at, fit.AdvanceTries)
 	require.True(t, went)
-	require.Less(t, fit.TwoFit{P: p, F: f}.Cost(), worse)
+	require.Less(t, fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost(), worse)
 
 	// a step that goes too far is shortened by a new linearisation only: by an
 	// old one it is not known to lead downhill at all
@@ -336,12 +339,12 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 	half.Towards(at, 0.5)
 	for afresh, want := range map[bool]bool{true: true, false: false} {
 		f.At = half.Clone()
-		require.NoError(t, p.Predict(f, f.H))
-		worse, beyond := fit.TwoFit{P: p, F: f}.Cost(), half.Clone()
+		require.NoError(t, p.Predict(f.At, fit.Hypothesis{}, f.Fit.H))
+		worse, beyond := fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost(), half.Clone()
 		beyond.Towards(at, 2.9)
-		_, went = fit.Advance(fit.TwoFit{P: p, F: f}, beyond, fit.TriesOf(afresh))
+		_, went = fit.Advance(fit.OneFit{S: p.Study, F: f, D: f.Fit}, beyond, fit.TriesOf(afresh))
 		require.Equal(t, want, went)
-		require.Equal(t, want, fit.TwoFit{P: p, F: f}.Cost() < worse-1)
+		require.Equal(t, want, fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost() < worse-1)
 	}
 }
 

@@ -296,7 +296,7 @@ const (
 // Rescaled is the evidence of a fit under other spreads, as a worker finds it.
 func (g *Search) Rescaled(w int, f *fit.Fit, k Scale) (float64, bool) {
 	if f.Both != nil {
-		v, ok := g.Both[w].Rescaled(f.Both, k)
+		v, ok := g.Both[w].P.Rescaled(f.Both, k.Spread, k.Fresh)
 		return v - g.Joint.Mean, ok
 	}
 	kappa := k.Spread
