@@ -162,6 +162,7 @@ func pairOf(ctx context.Context, m *airflow.Model, first, second *readings.Surve
 type comparison struct {
 	m      *airflow.Model
 	p      *fit.Pair
+	timed  *timed
 	aside  [2]map[int]bool // observations of which nothing is believed, by survey
 	sites  []*fault.Site
 	opt    Options
@@ -183,28 +184,28 @@ func (c *comparison) search(ctx context.Context) error {
 	for i, s := range c.sites {
 		aimed[i] = c.opt.Place != "" && s.Where == c.opt.Place && (!c.opt.Leak || s.Kind == fault.Leak)
 	}
-	priors := priorsOf(c.sites, aimed)
+	c.timed = timedOf(c.sites, priorsOf(c.sites, aimed))
 	for k, s := range c.p.S {
 		c.aside[k] = map[int]bool{}
 		h, _ := search.NewSearch(s, nil, search.WrongRows(s)).Gross(fit.Point{Theta: s.Pr.Mean})
 		for _, w := range h.Rows {
-			c.aside[k][w.Observation] = true
+			c.setAside(k, w.Observation)
 		}
 	}
 	for spread := 0; ; {
 		c.p.PriorScale = search.SpreadFactors[spread].By
-		g := newPairSearch(c.p, c.setAside(), c.sites, priors)
-		if err := g.run(ctx); err != nil {
+		g := c.timed.searchOf(c.p)
+		if err := g.Run(ctx, nil); err != nil {
 			return err
 		}
-		best := g.all[0]
+		best := g.All[0]
 		if wider := widest(c.p, best, spread); wider > spread {
 			spread = wider
 			continue
 		}
-		odd, _, far := c.p.Oddest(best, nil)
+		odd, _, far := c.p.Oddest(best, c.keep())
 		if k, i := c.p.Of(max(odd, 0)); far > track.OddLimit && 3*len(c.aside[k]) < len(c.p.S[k].Observation) {
-			c.aside[k][i] = true
+			c.setAside(k, i)
 			continue
 		}
 		c.weigh(g)
@@ -212,22 +213,28 @@ func (c *comparison) search(ctx context.Context) error {
 	}
 }
 
-// setAside are the rows of which nothing is believed.
-func (c *comparison) setAside() []*fit.Wrong {
-	var out []*fit.Wrong
+// setAside believes nothing of an observation of survey k from here on.
+func (c *comparison) setAside(k, i int) {
+	c.aside[k][i] = true
+	c.p.SetAside(c.p.Row(k) + i)
+}
+
+// keep are the observations set aside, as those of the pair.
+func (c *comparison) keep() map[int]bool {
+	out := map[int]bool{}
 	for k, aside := range c.aside {
-		for _, i := range slices.Sorted(maps.Keys(aside)) {
-			out = append(out, &fit.Wrong{Observation: c.p.Row(k) + i, Drop: true, Cfg: -1})
+		for i := range aside {
+			out[c.p.Row(k)+i] = true
 		}
 	}
 	return out
 }
 
 // weigh turns evidences into probabilities.
-func (c *comparison) weigh(g *pairSearch) {
+func (c *comparison) weigh(g *search.Search) {
 	var total float64
-	for _, f := range g.all {
-		w := math.Exp(f.Score() - g.all[0].Score())
+	for _, f := range g.All {
+		w := math.Exp(f.Score() - g.All[0].Score())
 		c.sets, c.weight, total = append(c.sets, f), append(c.weight, w), total+w
 	}
 	for i := range c.weight {
@@ -247,14 +254,15 @@ type event struct {
 func (c *comparison) events(f *fit.Fit) []event {
 	var out []event
 	for i, x := range f.Faults {
-		e := event{site: x.Site, was: -1, is: -1}
+		site := c.timed.of[x.Site]
+		e := event{site: site, was: -1, is: -1}
 		if x.When.At(0) {
 			e.was = i
 		}
 		if x.When.At(1) {
 			e.is = i
 		}
-		at := slices.IndexFunc(out, func(o event) bool { return o.site == x.Site })
+		at := slices.IndexFunc(out, func(o event) bool { return o.site == site })
 		if at < 0 {
 			out = append(out, e)
 			continue

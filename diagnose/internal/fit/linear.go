@@ -19,7 +19,8 @@ func (s *Study) linearise(f *Fit, d *Detail) {
 	s.lineariseSparse(f, d)
 }
 
-// lineariseWhole does so as a matrix. Derivatives by severities are always worked out afresh.
+// lineariseWhole does so as a matrix. Derivatives by severities are always worked out
+// afresh, and all of a pair: its evidence stands beside that of one survey alone.
 func (s *Study) lineariseWhole(f *Fit, d *Detail) {
 	if d.rowsAt == nil {
 		s.takeOver(d)
@@ -30,12 +31,12 @@ func (s *Study) lineariseWhole(f *Fit, d *Detail) {
 		}
 	}
 	need := func(i int) bool {
-		return d.stale[i] || !(math.Abs(d.H[i]-d.rowsAt[i]) <= asBefore*math.Abs(d.H[i]))
+		return s.pair != nil || d.stale[i] || !(math.Abs(d.H[i]-d.rowsAt[i]) <= asBefore*math.Abs(d.H[i]))
 	}
 	row := make([]float64, s.N)
 	s.derive(f.At, f.Hypothesis, d.Jz, func(int) []float64 { clear(row); return row }, need, func(i int) {
 		old := d.J.RawRowView(i)
-		if most := alike * alike * s.BaseNoise(i); d.stale[i] || math.IsNaN(d.rowsAt[i]) || !near(row, old, most) {
+		if most := alike * alike * s.BaseNoise(i); s.pair != nil || d.stale[i] || math.IsNaN(d.rowsAt[i]) || !near(row, old, most) {
 			copy(old, row)
 			d.stale[i] = true
 		}

@@ -384,8 +384,17 @@ func (s *Study) bySlopes(i int, scale float64, jz *mat.Dense, slopes [][]fault.S
 	}
 }
 
+// Both is the pair that a study of two surveys is of; nil: it is of one.
+func (s *Study) Both() *Pair { return s.pair }
+
+// SetAside believes nothing of an observation from here on.
+func (s *Study) SetAside(i int) { s.Observation[i].Fresh *= math.Sqrt(SetAside) }
+
 // Twin is the same study with solver states of its own, to work beside it.
 func (s *Study) Twin() *Study {
+	if s.pair != nil {
+		return s.pair.Twin().Study
+	}
 	t := &Study{Grad: s.M.NewGradient(), Coef: s.M.NewCoefs(), Vals: make([]float64, len(s.Vals)), States: Solvers(s.M, len(s.States))}
 	t.Like(s)
 	return t
@@ -393,9 +402,9 @@ func (s *Study) Twin() *Study {
 
 // Like makes a twin the same as a study that has changed, apart from what it works with.
 func (s *Study) Like(o *Study) {
-	grad, coef, vals, states, spare := s.Grad, s.Coef, s.Vals, s.States, s.spare
+	grad, coef, vals, states, spare, pair := s.Grad, s.Coef, s.Vals, s.States, s.spare, s.pair
 	*s = *o
-	s.Grad, s.Coef, s.Vals, s.States, s.spare = grad, coef, vals, states, spare
+	s.Grad, s.Coef, s.Vals, s.States, s.spare, s.pair = grad, coef, vals, states, spare, pair
 }
 
 // Solvers are solver states for so many configurations. What they leave of the

@@ -38,7 +38,7 @@ func (g *Search) screen(beam []*fit.Fit) [][]Idea {
 	best := g.Best()
 	numeric.ForEach(len(beam), func(k int) {
 		s, f := pool[k%numeric.Workers], beam[k]
-		first[k], effect[k] = FirstLook(s, f, g.Sites)
+		first[k], effect[k] = g.firstLook(s, f)
 		rows[k] = ScreenRows(s, f, g.rows, best-forgotten)
 		for _, list := range [][]Idea{first[k], rows[k]} {
 			for i := range list {
@@ -116,6 +116,9 @@ const SecondLooks = 24
 // is linear, or a row is read otherwise than written.
 func MovedBy(s *fit.Study, f *fit.Fit, effect *mat.Dense, k int) []bool {
 	out := make([]bool, len(s.By))
+	if s.Both() != nil {
+		return nil // all of both
+	}
 	for i, o := range s.Observation {
 		e := effect.At(i, k)
 		out[o.Cfg] = out[o.Cfg] || e*e > LinearUpTo*LinearUpTo*f.Fit.Noise[i]
@@ -133,6 +136,9 @@ func MovedBy(s *fit.Study, f *fit.Fit, effect *mat.Dense, k int) []bool {
 // where a fit has bent it far off to explain what a fault of it would: from
 // there the fault takes the place of that. Nil if it is not so.
 func HandedOver(s *fit.Study, at fit.Point, v *fault.Variant) *fit.Point {
+	if s.Both() != nil {
+		return nil
+	}
 	var part int
 	switch v.Kind {
 	case fault.FilterLoaded:
@@ -170,50 +176,56 @@ const LinearUpTo = 0.05
 
 // FirstLook rates every addition by its linear effect, which comes with it by columns.
 func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) {
-	var out []Idea
-	used := map[int]bool{}
-	for _, v := range f.Faults {
-		used[v.Site] = true
-		if ss[v.Site].Where == fault.FilterPlace { // it is in one state
-			for si, st := range ss {
-				used[si] = used[si] || st.Where == fault.FilterPlace
-			}
-		}
+	return (&Search{Sites: ss}).firstLook(s, f)
+}
+
+// joins is whether a fault may come beside others: each site once, and the filter in one state.
+func (g *Search) joins(faults []*fault.Variant, v *fault.Variant) bool {
+	if g.Joins != nil {
+		return g.Joins(faults, v)
 	}
-	var slopes [][]fault.Slope
-	s.SetCoefs(f.At, f.Faults)
-	for si, st := range ss {
-		if used[si] || st.Prior <= 0 {
+	filter := g.Sites[v.Site].Where == fault.FilterPlace
+	return !slices.ContainsFunc(faults, func(x *fault.Variant) bool {
+		return x.Site == v.Site || filter && g.Sites[x.Site].Where == fault.FilterPlace
+	})
+}
+
+// odds are the log prior of f with a further fault.
+func (g *Search) odds(f *fit.Fit, faults []*fault.Variant) float64 {
+	if g.Odds != nil {
+		return g.Odds(faults)
+	}
+	v := faults[len(faults)-1]
+	return f.Prior + LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
+}
+
+func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]Idea, *mat.Dense) {
+	var out []Idea
+	var list []*fault.Variant
+	for _, st := range g.Sites {
+		if st.Prior <= 0 {
 			continue
 		}
 		for _, v := range st.Variants {
+			if !g.joins(f.Faults, v) {
+				continue
+			}
 			hy := fit.Hypothesis{Faults: append(append([]*fault.Variant(nil), f.Faults...), v), Rows: f.Rows}
-			out = append(out, Idea{Hypothesis: hy, From: f, Prior: f.Prior + LogOdds(st.Prior) + math.Log(v.Weight), z: v.Usual().Mean})
-			slopes = append(slopes, v.Deltas(&s.Coef))
+			out = append(out, Idea{Hypothesis: hy, From: f, Prior: g.odds(f, hy.Faults), z: v.Usual().Mean})
+			list = append(list, v)
 		}
 	}
 	if len(out) == 0 {
-		_ = s.PredictSet(f.At, f.Hypothesis, make([]float64, len(s.Observation)), nil) // for the rows
+		_ = s.Predict(f.At, f.Hypothesis, make([]float64, len(s.Observation))) // for the rows
 		return nil, nil
 	}
 	effect := mat.NewDense(len(s.Observation), len(out), nil)
-	Effects(s, f, slopes, effect)
-	g, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
+	Effects(s, f, list, effect)
+	pull, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
 	for k := range out {
-		out[k].Score, out[k].Times = f.Evidence+out[k].Prior+AmplitudeGain(g[k], size[k]), timesOf(g[k], size[k])
+		out[k].Score, out[k].Times = f.Evidence+out[k].Prior+AmplitudeGain(pull[k], size[k]), timesOf(pull[k], size[k])
 	}
 	return out, effect
-}
-
-// Gains is what adding each column of effects to the expectation gains, in
-// nats, where alpha is S⁻¹r.
-func Gains(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) []float64 {
-	g, size := pulls(chol, alpha, effect)
-	out := make([]float64, len(g))
-	for k := range out {
-		out[k] = AmplitudeGain(g[k], size[k])
-	}
-	return out
 }
 
 // pulls are g and w of AmplitudeGain for each column of effects.
@@ -224,10 +236,31 @@ func pulls(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) (g, s
 	return by.RawVector().Data, chol.Sizes(effect)
 }
 
-// Effects fills the linear effect of each list of coefficient changes on each observation.
-func Effects(s *fit.Study, f *fit.Fit, slopes [][]fault.Slope, out *mat.Dense) {
-	h := make([]float64, len(s.Observation))
-	if s.PredictSet(f.At, f.Hypothesis, h, nil) != nil {
+// Effects fills in the linear effect of each variant at its usual severity on each
+// observation, of two surveys on those of when it is there.
+func Effects(s *fit.Study, f *fit.Fit, list []*fault.Variant, out *mat.Dense) {
+	p := s.Both()
+	if p == nil {
+		effects(s, f.At, f.Hypothesis, list, -1, out)
+		return
+	}
+	for k, part := range p.S {
+		at, h, _ := p.Part(k, f.At, f.Hypothesis)
+		from := p.Row(k)
+		effects(part, at, h, list, k, out.Slice(from, from+len(part.Observation), 0, len(list)).(*mat.Dense))
+	}
+}
+
+// effects are those on one survey, the which-th of two or -1.
+func effects(s *fit.Study, at fit.Point, h fit.Hypothesis, list []*fault.Variant, which int, out *mat.Dense) {
+	s.SetCoefs(at, h.Faults)
+	slopes := make([][]fault.Slope, len(list))
+	for k, v := range list {
+		if which < 0 || v.When.At(which) {
+			slopes[k] = v.Deltas(&s.Coef)
+		}
+	}
+	if s.PredictSet(at, h, make([]float64, len(s.Observation)), nil) != nil {
 		return
 	}
 	for c, st := range s.States {

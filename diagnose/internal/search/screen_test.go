@@ -113,22 +113,16 @@ func TestForgottenRows(t *testing.T) {
 	require.Len(t, some, k)
 }
 
-// Columns are rated as one by one.
-func TestGains(t *testing.T) {
+// The first look rates all additions at once as it would one by one.
+func TestFirstLooksAreRatedAsOneByOne(t *testing.T) {
 	_, s := kit.TrialStudy(t, 404)
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	m := len(s.Observation)
-	e := mat.NewDense(m, 3, nil)
-	for i := range m {
-		for k := range 3 {
-			e.Set(i, k, math.Sin(float64(1+i*(k+1)))*10)
-		}
-	}
-	got := search.Gains(&f.Fit.Chol, f.Fit.Alpha, e)
-	for k := range 3 {
-		d, sd := mat.VecDenseCopyOf(e.ColView(k)), mat.NewVecDense(m, nil)
+	first, effect := search.FirstLook(s, f, fault.Sites(s.M))
+	require.Greater(t, len(first), 10)
+	for k, x := range first {
+		d, sd := mat.VecDenseCopyOf(effect.ColView(k)), mat.NewVecDense(len(s.Observation), nil)
 		require.NoError(t, f.Fit.Chol.SolveVecTo(sd, d))
-		require.InDelta(t, search.AmplitudeGain(mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd)), got[k], 1e-9)
+		require.InDelta(t, f.Evidence+x.Prior+search.AmplitudeGain(mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd)), x.Score, 1e-9)
 	}
 }
 

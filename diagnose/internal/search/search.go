@@ -55,6 +55,10 @@ type Search struct {
 	dropped bool                 // it was not worth it
 	brief   bool                 // it takes less work as long as it scouts
 
+	Joins func(faults []*fault.Variant, v *fault.Variant) bool // whether a fault may come beside others; nil: each site once
+	Odds  func(faults []*fault.Variant) float64                // log prior of a set against none; nil: each by its site
+	Also  func(f *fit.Fit) []Idea                              // what else to try in place of one of the best; nil: nothing
+
 	Tells []float64  // of a large survey: how far a typical fault stands out, squared, by variant
 	start *fit.Point // where the sound system was found under other factors, of a large survey
 }
@@ -143,6 +147,7 @@ func (g *Search) grow(ctx context.Context, beam []*fit.Fit, levels int, steps fu
 		g.add(g.FitBest(g.ideas(beam)))
 		g.add(g.tryAll(g.lessOne()))
 		g.add(g.tryAll(g.forRows()))
+		g.add(g.tryAll(g.also()))
 		beam = g.beam()
 	}
 	return nil
@@ -189,7 +194,7 @@ func (g *Search) Coarse(h fit.Hypothesis) string {
 		if d >= 0 && len(g.S.M.Sys.Ducts[d].Children) == 0 && g.S.M.Sys.Ducts[d].Into >= 0 {
 			d = g.S.M.Sys.Ducts[d].Into
 		}
-		parts = append(parts, fmt.Sprint(d, fault.Obstructs(s.Kind), fault.OfItsOwn(s.Kind)))
+		parts = append(parts, fmt.Sprint(d, fault.Obstructs(s.Kind), fault.OfItsOwn(s.Kind), v.When))
 	}
 	for _, w := range h.Rows {
 		parts = append(parts, fmt.Sprint("row", w.Observation))
@@ -291,6 +296,24 @@ func (g *Search) lessOne() []Idea {
 	return out
 }
 
+// also lists what else the rules of the search would try in place of the best.
+func (g *Search) also() []Idea {
+	if g.Also == nil {
+		return nil
+	}
+	sortFits(g.All)
+	var out []Idea
+	for _, f := range g.All[:min(BeamWidth, len(g.All))] {
+		for _, x := range g.Also(f) {
+			if x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
+				g.Seen[x.Key] = true
+				out = append(out, x)
+			}
+		}
+	}
+	return out
+}
+
 // fitAfterAll are the parts of f that are rows set aside, of which nothing is said to be
 // wrong, though the other readings put them about where they are written.
 func (g *Search) fitAfterAll(f *fit.Fit) []int {
@@ -337,6 +360,9 @@ func (g *Search) without(f *fit.Fit, parts []int) Idea {
 			x.Prior -= math.Log(f.Rows[k-n].Prior)
 			x.Rows = slices.Delete(x.Rows, k-n, k-n+1)
 		}
+	}
+	if g.Odds != nil {
+		x.Prior = g.Odds(x.Faults)
 	}
 	x.From = &fit.Fit{At: at}
 	return x

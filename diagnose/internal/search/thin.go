@@ -131,19 +131,18 @@ func (w *whitened) Telling(ss []*fault.Site) []int {
 	m := len(s.Observation)
 	kept := make([]bool, m)
 	f := &fit.Fit{At: w.At}
-	s.SetCoefs(w.At, nil)
-	var slopes [][]fault.Slope
+	var list []*fault.Variant
 	var prior []float64
 	for _, st := range ss {
 		for _, v := range st.Variants {
-			slopes = append(slopes, v.Deltas(&s.Coef))
+			list = append(list, v)
 			prior = append(prior, LogOdds(st.Prior)+math.Log(v.Weight))
 		}
 	}
-	effect := mat.NewDense(m, max(len(slopes), 1), nil)
-	Effects(s, f, slopes, effect)
+	effect := mat.NewDense(m, max(len(list), 1), nil)
+	Effects(s, f, list, effect)
 	alpha := mat.NewVecDense(m, nil)
-	g := mat.NewVecDense(max(len(slopes), 1), nil)
+	g := mat.NewVecDense(max(len(list), 1), nil)
 	for i := range kept {
 		kept[i] = s.DuctOf(i) < 0 // what is read at the collector bears on everything
 	}
@@ -153,7 +152,7 @@ func (w *whitened) Telling(ss []*fault.Site) []int {
 		}
 		w.strange(alpha, kept)
 		g.MulVec(effect.T(), alpha)
-		if len(slopes) == 0 || !w.Round(effect, g, prior, kept) {
+		if len(list) == 0 || !w.Round(effect, g, prior, kept) {
 			break
 		}
 	}
