@@ -57,15 +57,14 @@ func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept 
 	var best *fit.Fit
 	var all []float64
 	top := math.Inf(-1)
-	e.s.EvidenceFloor = rival - fit.Hopeless
-	defer func() { e.s.EvidenceFloor = math.Inf(-1) }()
+	how := fit.Settings{Floor: rival - fit.Hopeless}
 	for _, site := range e.sites {
 		if site.Prior <= 0 || site.Duct < 0 || len(at[site.Duct]) == 0 || !atOwnPort(site.Kind) || e.has(site) {
 			continue
 		}
 		for _, v := range site.Variants {
 			h := fit.Hypothesis{Faults: append(slices.Clone(e.found), v), Rows: rows}
-			f := e.s.FitFrom(h, e.start(v), fit.PatienceFar)
+			f := e.s.FitFrom(h, e.start(v), fit.PatienceFar, how)
 			if !f.Ok {
 				continue
 			}

@@ -29,6 +29,9 @@ const (
 	mostLike      = 8
 )
 
+// looked is how exactly a survey of a story is fitted.
+var looked = fit.Settings{Enough: lookGain}
+
 // story finds the episodes of a history. The surveys are judged together: a
 // fault is weighed by what all surveys say of it, coming and going once, with a
 // severity that moves little from one to the next. The strongest is taken, held
@@ -89,12 +92,11 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 	x.all = make([]*telling, len(bounds))
 	if err := x.each(ctx, func(i int) {
 		s := fit.NewStudy(t.m, t.u, t.l, bounds[i], t.shared)
-		s.Enough = lookGain
 		l := &telling{s: s}
 		for _, o := range wrong[i] {
 			l.rows = append(l.rows, search.Dropped(s, o))
 		}
-		l.plain = s.Fit(fit.Hypothesis{Rows: l.rows}, s.Before())
+		l.plain = s.Fit(fit.Hypothesis{Rows: l.rows}, s.Before(), looked)
 		l.beside(l.plain)
 		x.all[i] = l
 	}); err != nil {
@@ -167,7 +169,7 @@ func (x *story) leave(i int, e *strand) {
 	for _, v := range faults {
 		start.Z = append(start.Z, fault.Severities[v.Kind].Mean)
 	}
-	if f := l.s.Fit(fit.Hypothesis{Faults: faults, Rows: l.base.Rows}, start); f.Ok {
+	if f := l.s.Fit(fit.Hypothesis{Faults: faults, Rows: l.base.Rows}, start, looked); f.Ok {
 		l.beside(f)
 	}
 }
@@ -272,15 +274,14 @@ func (x *story) lookAt(l *telling, si int) {
 			return
 		}
 	}
-	l.s.EvidenceFloor = l.base.Evidence - fit.Hopeless
-	defer func() { l.s.EvidenceFloor = math.Inf(-1) }()
+	how := fit.Settings{Floor: l.base.Evidence - fit.Hopeless, Enough: lookGain}
 	var gains []float64
 	best, bestGain, hopeless := (*fit.Fit)(nil), math.Inf(-1), false
 	for _, v := range site.Variants {
 		h := fit.Hypothesis{Faults: append(slices.Clone(l.base.Faults), v), Rows: l.base.Rows}
 		start := l.base.At.Clone()
 		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
-		f := l.s.FitFrom(h, start, fit.PatienceFar)
+		f := l.s.FitFrom(h, start, fit.PatienceFar, how)
 		hopeless = hopeless || f.Hopeless
 		if !f.Ok || math.IsNaN(f.Evidence) {
 			continue
@@ -405,7 +406,7 @@ func (x *story) take(e *strand) {
 		h := fit.Hypothesis{Faults: append(slices.Clone(l.base.Faults), v), Rows: l.base.Rows}
 		start := l.base.At.Clone()
 		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
-		if f := l.s.Fit(h, start); f.Ok {
+		if f := l.s.Fit(h, start, looked); f.Ok {
 			l.beside(f)
 		}
 	})

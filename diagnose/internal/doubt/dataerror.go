@@ -45,7 +45,6 @@ func DataErrors(g *search.Search, survey *Setup) []DataError {
 	pool := g.Workers()
 	numeric.ForEach(len(out), func(i int) {
 		s := pool[i%numeric.Workers]
-		s.EvidenceFloor, s.Ref = math.Inf(-1), g.Sound.Fit
 		if i == 0 {
 			out[i] = DataError{Score: UnlistedEvidence(s, g.Sound) + math.Log(UnlistedPrior)}
 			return
@@ -83,10 +82,7 @@ type Setup struct {
 // loosely is the evidence of the sound system with the fresh errors so many
 // times the usual.
 func loosely(s *fit.Study, sound *fit.Fit, rough float64) float64 {
-	kappa, usual := s.PriorScale, s.NoiseScale
-	s.PriorScale, s.NoiseScale = unlistedSpread*kappa, rough*usual
-	defer func() { s.PriorScale, s.NoiseScale = kappa, usual }()
-	f := s.FitFrom(fit.Hypothesis{}, sound.At, fit.PatienceFar)
+	f := s.Under(unlistedSpread*s.PriorScale, rough*s.NoiseScale).FitFrom(fit.Hypothesis{}, sound.At, fit.PatienceFar, fit.Settings{Near: sound.Fit})
 	if !f.Ok {
 		return math.Inf(-1)
 	}

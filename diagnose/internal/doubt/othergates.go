@@ -29,8 +29,7 @@ func OtherGates(g *search.Search, page *pageState) []DataError {
 	fits, pool := make([]*fit.Fit, len(list)), g.Workers()
 	numeric.ForEach(len(list), func(i int) {
 		s := pool[i%numeric.Workers]
-		s.EvidenceFloor, s.Ref = barFor(g, GatesPrior), g.Sound.Fit
-		fits[i] = s.Afresh(SetAside(g, list[i]))
+		fits[i] = s.Afresh(SetAside(g, list[i]), fit.Settings{Floor: barFor(g, GatesPrior), Near: g.Sound.Fit})
 	})
 	var out []DataError
 	for i, f := range fits {

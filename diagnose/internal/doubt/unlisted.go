@@ -13,10 +13,7 @@ const unlistedSpread = 3.0
 // UnlistedEvidence is the evidence of something that is not on the list: the
 // sound system, with as-built spread and fresh errors several times the usual.
 func UnlistedEvidence(s *fit.Study, sound *fit.Fit) float64 {
-	kappa, rough := s.PriorScale, s.NoiseScale
-	s.PriorScale, s.NoiseScale = unlistedSpread*kappa, unlistedSpread*rough
-	defer func() { s.PriorScale, s.NoiseScale = kappa, rough }()
-	f := s.Fit(fit.Hypothesis{}, sound.At)
+	f := s.Under(unlistedSpread*s.PriorScale, unlistedSpread*s.NoiseScale).Fit(fit.Hypothesis{}, sound.At, fit.Settings{Near: sound.Fit})
 	if !f.Ok {
 		return math.Inf(-1)
 	}

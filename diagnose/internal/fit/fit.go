@@ -39,6 +39,9 @@ type Detail struct {
 	Noise []float64 // variance of the fresh errors
 	Quad  float64   // rᵀ S⁻¹ r
 
+	ref   *Detail // a linearisation to take over from what has not changed; nil: none
+	exact bool    // nothing is taken over that has changed at all
+
 	Left     float64 // nats that the evidence would promise too much: the fit has not settled
 	Unsolved int     // points tried that could not be solved
 }
@@ -67,14 +70,14 @@ const (
 //
 // A fit that does not settle from the given start, or fits badly, is tried
 // again from the prior mean; the better one stands.
-func (s *Study) Fit(h Hypothesis, start Point) *Fit {
-	f := s.FitFrom(h, start, patience)
+func (s *Study) Fit(h Hypothesis, start Point, how ...Settings) *Fit {
+	f := s.FitFrom(h, start, patience, how...)
 	if f.Hopeless {
 		return f // what does not fit there is not worth the time
 	}
 	if s.Lost != nil && f.Ok {
 		if !s.Large() {
-			s.unstick(f)
+			s.unstick(f, those(how))
 		}
 		return f
 	}
@@ -82,18 +85,20 @@ func (s *Study) Fit(h Hypothesis, start Point) *Fit {
 	if was.stands() {
 		return f
 	}
-	if again := s.Afresh(h); was.outdoneBy(s.ending(again)) {
+	if again := s.Afresh(h, how...); was.outdoneBy(s.ending(again)) {
 		return again
 	}
 	return f
 }
 
 // Afresh fits from the prior mean.
-func (s *Study) Afresh(h Hypothesis) *Fit { return s.FitFrom(h, s.Before(), PatienceFar) }
+func (s *Study) Afresh(h Hypothesis, how ...Settings) *Fit {
+	return s.FitFrom(h, s.Before(), PatienceFar, how...)
+}
 
 // steps is how many steps a fit may take.
-func (s *Study) steps() int {
-	if s.Thinned() && !s.exact {
+func (s *Study) steps(how Settings) int {
+	if s.Thinned() && !how.exact {
 		return fewSteps
 	}
 	return fitSteps
@@ -102,13 +107,14 @@ func (s *Study) steps() int {
 // FitFrom fits from one start, and may give up after so many steps. A fit has
 // settled when a further step promises to make it hardly more probable: the
 // readings may tell far smaller moves than the prior.
-func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
-	f, d, ok := s.Begin(h, start)
+func (s *Study) FitFrom(h Hypothesis, start Point, patience int, settings ...Settings) *Fit {
+	how := those(settings)
+	f, d, ok := s.begin(h, start, how)
 	if !ok {
 		return f
 	}
-	x, moved, damp, gained := OneFit{s, f, d}, math.Inf(1), 1.0, math.Inf(1)
-	for k := range s.steps() {
+	x, moved, damp, gained := OneFit{s, f, d, how}, math.Inf(1), 1.0, math.Inf(1)
+	for k := range s.steps(how) {
 		if s.Stopped() {
 			return f
 		}
@@ -124,7 +130,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 		if !s.weigh(f, d) {
 			return f
 		}
-		bar := s.EvidenceFloor
+		bar := how.floor()
 		if d.noiseScale {
 			bar -= roughly
 		}
@@ -132,8 +138,8 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int) *Fit {
 			f.Hopeless = true
 			return f
 		}
-		enough := s.settled()
-		if f.Evidence < s.EvidenceFloor+Hopeless-hardlyCounts {
+		enough := s.settled(how)
+		if f.Evidence < how.floor()+Hopeless-hardlyCounts {
 			enough = roughGain
 		}
 		if x.arrived(moved, gained, enough) {
@@ -189,6 +195,10 @@ func (s *Study) exactly(f *Fit, d *Detail, afresh bool) bool {
 
 // Begin sets a fit up and predicts at its start.
 func (s *Study) Begin(h Hypothesis, start Point) (*Fit, *Detail, bool) {
+	return s.begin(h, start, Settings{})
+}
+
+func (s *Study) begin(h Hypothesis, start Point, how Settings) (*Fit, *Detail, bool) {
 	f := &Fit{Hypothesis: h, At: start.Clone()}
 	for len(f.At.Z) < len(h.Faults) {
 		f.At.Z = append(f.At.Z, h.Faults[len(f.At.Z)].Usual().Mean)
@@ -200,7 +210,10 @@ func (s *Study) Begin(h Hypothesis, start Point) (*Fit, *Detail, bool) {
 		}
 	}
 	m := len(s.Observation)
-	d := &Detail{H: make([]float64, m), R: make([]float64, m), Y: make([]float64, m), Noise: make([]float64, m)}
+	d := &Detail{H: make([]float64, m), R: make([]float64, m), Y: make([]float64, m), Noise: make([]float64, m), ref: how.Near, exact: how.exact}
+	if d.ref == nil && !d.exact {
+		d.ref = s.Ref
+	}
 	if s.Lost == nil {
 		d.J = mat.NewDense(m, s.N, nil)
 	}
@@ -442,9 +455,10 @@ const (
 
 // OneFit is where a fit of one survey stands.
 type OneFit struct {
-	S *Study
-	F *Fit
-	D *Detail
+	S   *Study
+	F   *Fit
+	D   *Detail
+	How Settings
 }
 
 func (x OneFit) point() *Point { return &x.F.At }
@@ -470,7 +484,7 @@ func (x OneFit) try() (ok, on bool) {
 // steps go back and forth for nothing.
 func (x OneFit) arrived(moved, gained, enough float64) bool {
 	left := toCome(x, moved)
-	return left < enough || (x.S.Large() || x.S.Enough > 0) && gained < enough && left < mostOwed
+	return left < enough || (x.S.Large() || x.How.Enough > 0) && gained < enough && left < mostOwed
 }
 
 // bent is wanted of a large survey alone: a small one takes few steps as it is.

@@ -247,15 +247,14 @@ func TestWhenAFitHasArrived(t *testing.T) {
 	large := &Study{Lost: &asbuilt.Unknowns{}, Observation: make([]observe.Observation, 241)}
 	require.Equal(t, []bool{false, false, true}, []bool{small.Large(), thinned.Large(), large.Large()})
 	require.Equal(t, []bool{false, true, false}, []bool{small.Thinned(), thinned.Thinned(), large.Thinned()})
-	require.Less(t, small.settled(), thinned.settled())
-	require.Less(t, thinned.settled(), large.settled())
-	large.exact = true
-	require.Equal(t, thinned.settled(), large.settled())
-	large.exact = false
-	require.Greater(t, small.steps(), thinned.steps())
-	require.Equal(t, small.steps(), large.steps())
-	thinned.exact = true
-	require.Equal(t, small.steps(), thinned.steps())
+	all, exact := Settings{}, Settings{exact: true}
+	require.Less(t, small.settled(all), thinned.settled(all))
+	require.Less(t, thinned.settled(all), large.settled(all))
+	require.Equal(t, thinned.settled(exact), large.settled(exact))
+	require.Equal(t, 0.3, large.settled(Settings{Enough: 0.3}))
+	require.Greater(t, small.steps(all), thinned.steps(all))
+	require.Equal(t, small.steps(all), large.steps(all))
+	require.Equal(t, small.steps(all), thinned.steps(exact))
 	require.False(t, small.Stopped())
 	small.Stop = func() bool { return true }
 	require.True(t, small.Stopped())

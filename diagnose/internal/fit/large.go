@@ -28,11 +28,11 @@ const (
 	settledThinned = 0.05 // and for the readings kept of one
 )
 
-func (s *Study) settled() float64 {
+func (s *Study) settled(how Settings) float64 {
 	switch {
-	case s.Enough > 0:
-		return s.Enough
-	case s.Large() && !s.exact:
+	case how.Enough > 0:
+		return how.Enough
+	case s.Large() && !how.exact:
 		return settledLarge
 	case s.Lost != nil:
 		return settledThinned
@@ -77,7 +77,7 @@ func (s *Study) part(d *Detail) {
 		return
 	}
 	defer func() { d.sharedRows = d.Rows }()
-	if ref := s.Ref; ref != nil && ref != d && ref.parts != nil && ref.sharedRows == d.Rows {
+	if ref := d.ref; ref != nil && ref != d && ref.parts != nil && ref.sharedRows == d.Rows {
 		d.parts, d.jv = ref.parts, ref.jv
 		return
 	}

@@ -64,7 +64,7 @@ func near(a, b []float64, most float64) bool {
 
 // takeOver starts a linearisation from the one to take over from, if there is one.
 func (s *Study) takeOver(d *Detail) {
-	m, ref := len(s.Observation), s.Ref
+	m, ref := len(s.Observation), d.ref
 	if ref != nil && ref.J != nil && ref.shared != nil && len(ref.rowsAt) == m {
 		d.J.Copy(ref.J)
 		d.rowsAt, d.stale = slices.Clone(ref.rowsAt), slices.Clone(ref.stale)
@@ -85,8 +85,8 @@ func (s *Study) takeOver(d *Detail) {
 // reading has changed is taken over.
 func (s *Study) lineariseSparse(f *Fit, d *Detail) {
 	ref := d
-	if d.Rows == nil && s.Ref != nil && !s.exact {
-		ref = s.Ref
+	if d.Rows == nil && d.ref != nil && !d.exact {
+		ref = d.ref
 	}
 	anew, all := s.changed(f, d, ref)
 	if all == 0 {

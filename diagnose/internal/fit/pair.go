@@ -2,7 +2,6 @@ package fit
 
 import (
 	"lostair/diagnose/internal/numeric"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -23,7 +22,7 @@ type Pair struct {
 // NewPair weighs two surveys as one; shared is what is known of what they share.
 func NewPair(a, b *Study, shared Prior) *Pair {
 	p := &Pair{S: [2]*Study{a, b}, Common: a.Own, first: a.N - a.Own}
-	s := &Study{M: a.M, U: a.U, N: a.N + b.N - b.Own, Own: a.Own, PriorScale: 1, NoiseScale: 1, EvidenceFloor: math.Inf(-1), pair: p}
+	s := &Study{M: a.M, U: a.U, N: a.N + b.N - b.Own, Own: a.Own, PriorScale: 1, NoiseScale: 1, pair: p}
 	s.Observation = slices.Concat(a.Observation, b.Observation)
 	s.Pr = Prior{Mean: make([]float64, s.N), Scale: shared.Scale}
 	for k, x := range p.S {

@@ -437,18 +437,17 @@ func TestAFitThatCannotComeNearIsGivenUp(t *testing.T) {
 	with := fit.Hypothesis{Faults: []*fault.Variant{x.fan(t)}}
 	best := s.Fit(with, s.Before())
 	require.True(t, best.Ok)
-	s.Ref, s.EvidenceFloor = nil, best.Evidence-1
-	require.True(t, s.FitFrom(with, s.Before(), fit.PatienceFar).Ok)
-	s.Ref, s.EvidenceFloor = nil, best.Evidence+1e6
-	f := s.FitFrom(with, s.Before(), 0)
+	s.Ref = nil
+	require.True(t, s.FitFrom(with, s.Before(), fit.PatienceFar, fit.Settings{Floor: best.Evidence - 1}).Ok)
+	s.Ref = nil
+	f := s.FitFrom(with, s.Before(), 0, fit.Settings{Floor: best.Evidence + 1e6})
 	require.True(t, f.Hopeless)
 	require.False(t, f.Ok)
 	// a sound system, which the readings of a slow fan rule out
-	s.Ref, s.EvidenceFloor = nil, best.Evidence
-	f = s.FitFrom(fit.Hypothesis{}, s.Before(), 1)
+	s.Ref = nil
+	f = s.FitFrom(fit.Hypothesis{}, s.Before(), 1, fit.Settings{Floor: best.Evidence})
 	require.True(t, f.Hopeless)
 	s.Stop = func() bool { return true }
-	s.EvidenceFloor = math.Inf(-1)
 	require.False(t, s.FitFrom(with, s.Before(), 1).Ok, "nobody waits for it")
 }
 

@@ -106,11 +106,8 @@ func (r *record) study(s *fit.Study, h fit.Hypothesis) {
 		s.Ref = nil
 		r.fitted(s, fmt.Sprint(k, " linearised"), s.Linearised(x, start))
 		r.fitted(s, fmt.Sprint(k, " again"), s.Linearised(x, first.At))
-		s.EvidenceFloor = first.Evidence + 18
-		r.fitted(s, fmt.Sprint(k, " below the best"), s.FitFrom(x, start, 1))
-		s.EvidenceFloor, s.Enough = math.Inf(-1), 0.5
-		r.fitted(s, fmt.Sprint(k, " in few steps"), s.FitFrom(x, start, fit.PatienceFar))
-		s.Enough = 0
+		r.fitted(s, fmt.Sprint(k, " below the best"), s.FitFrom(x, start, 1, fit.Settings{Floor: first.Evidence + 18}))
+		r.fitted(s, fmt.Sprint(k, " in few steps"), s.FitFrom(x, start, fit.PatienceFar, fit.Settings{Enough: 0.5}))
 		r.put(fmt.Sprint(k, " polished"), s.Polished(first), first.Evidence)
 	}
 }

@@ -2,13 +2,12 @@ package fit
 
 // Rescaled is the evidence of a fit under other factors on spreads and fresh errors.
 func (s *Study) Rescaled(f *Fit, kappa, rough float64) (float64, bool) {
-	defer func(k, r float64) { s.PriorScale, s.NoiseScale = k, r }(s.PriorScale, s.NoiseScale)
-	s.PriorScale, s.NoiseScale = kappa, rough
+	t := s.Under(kappa, rough)
 	x := *f
 	d := *f.Fit
 	d.Chol = s.spare // not the fit's own storage
 	d.R = make([]float64, len(f.Fit.R))
-	ok := s.factor(&x, &d) && s.weigh(&x, &d)
+	ok := t.factor(&x, &d) && t.weigh(&x, &d)
 	s.spare = d.Chol
 	return x.Evidence - d.Left, ok
 }

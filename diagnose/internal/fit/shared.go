@@ -106,7 +106,7 @@ func (s *Study) shareRows(d *Detail) {
 	if d.shared != nil && d.sharedRows == d.Rows {
 		return
 	}
-	if ref := s.Ref; ref != nil && ref.shared != nil && ref.sharedRows == d.Rows {
+	if ref := d.ref; ref != nil && ref.shared != nil && ref.sharedRows == d.Rows {
 		d.shared, d.jv, d.sharedRows, d.borrowed = ref.shared, ref.jv, ref.sharedRows, true
 		return
 	}

@@ -40,27 +40,24 @@ type Study struct {
 	Own         int            // first parameter of the survey itself: its instruments, then filter, speed, day
 	Taps        map[string]int // tap → parameter of its own error
 
-	States        []*airflow.State
-	Coef          airflow.Coefs
-	Vals          []float64
-	Grad          *airflow.Gradient
-	PriorScale    float64 // factor on the spread of all parameters
-	NoiseScale    float64 // factor on the fresh errors; 1 apart from the unlisted
-	solves        int
-	Most          int               // solves after which no further fit is begun; 0: no bound
-	Hard          int               // points given up that were hard to solve
-	Lost          *asbuilt.Unknowns // of a thinned survey: the parameters left out
-	All           int               // and how many there were
-	EvidenceFloor float64           // evidence that a fit must come near, or it is given up
-	Enough        float64           // nats that a further step may promise to a fit that has settled; 0: hardly any
-	Held          bool              // the parameters stay at their mean, and what they may be off counts as error: severities alone move
-	exact         bool              // no derivatives are taken over that have changed at all
-	Ref           *Detail           // of a thinned survey: a linearisation to take over what has not changed from
-	Stop          func() bool       // says that nobody waits for the result any more; may be nil
-	Failed        error
-	spare         numeric.Cholesky // storage for a factor that is not kept
-	branches      *branch.Branches // of the plant of a large survey
-	pair          *Pair            // of two surveys weighed as one; nil: it is of one
+	States     []*airflow.State
+	Coef       airflow.Coefs
+	Vals       []float64
+	Grad       *airflow.Gradient
+	PriorScale float64 // factor on the spread of all parameters
+	NoiseScale float64 // factor on the fresh errors; 1 apart from the unlisted
+	solves     int
+	Most       int               // solves after which no further fit is begun; 0: no bound
+	Hard       int               // points given up that were hard to solve
+	Lost       *asbuilt.Unknowns // of a thinned survey: the parameters left out
+	All        int               // and how many there were
+	Held       bool              // the parameters stay at their mean, and what they may be off counts as error: severities alone move
+	Ref        *Detail           // the first linearisation, to take over what has not changed from
+	Stop       func() bool       // says that nobody waits for the result any more; may be nil
+	Failed     error
+	spare      numeric.Cholesky // storage for a factor that is not kept
+	branches   *branch.Branches // of the plant of a large survey
+	pair       *Pair            // of two surveys weighed as one; nil: it is of one
 }
 
 // Layout of parameters: shared as-built, shared by tap, then the survey's own.
@@ -94,7 +91,6 @@ func NewStudy(m *airflow.Model, u *asbuilt.Unknowns, l Layout, b *observe.Bound,
 	s.U, s.Day = u.ForSurvey(own, own+1), own+2
 	s.Own, s.Taps = l.N, l.taps
 	s.N, s.PriorScale, s.NoiseScale = own+4, 1, 1 // the last is for what a mistake loosens: LooseAt
-	s.EvidenceFloor = math.Inf(-1)
 	for i := range s.Observation {
 		o := &s.Observation[i]
 		o.GainIx += l.N

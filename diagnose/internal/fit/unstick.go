@@ -1,9 +1,5 @@
 package fit
 
-import (
-	"math"
-)
-
 const (
 	PolishWindow = 10.0 // nats below the best within which an explanation is fitted exactly
 	PolishMost   = 32   // and how many are
@@ -16,9 +12,9 @@ func (s *Study) Polished(f *Fit) float64 { return s.refitted(f, f.At) }
 
 // unstick does so with what stopped far short of what was promised and would
 // come near the best with it, and fits it from the prior mean if that is no help.
-func (s *Study) unstick(f *Fit) {
+func (s *Study) unstick(f *Fit, how Settings) {
 	stuck := func() bool {
-		return f.Fit.Left > StuckBy && f.Evidence+f.Fit.Left > s.EvidenceFloor+Hopeless-PolishWindow
+		return f.Fit.Left > StuckBy && f.Evidence+f.Fit.Left > how.floor()+Hopeless-PolishWindow
 	}
 	if stuck() {
 		s.Polished(f)
@@ -34,13 +30,11 @@ func (s *Study) unstick(f *Fit) {
 // refitted fits an explanation exactly from a point, takes what comes of it, and
 // returns what its evidence gained.
 func (s *Study) refitted(f *Fit, from Point) float64 {
-	bar, ref := s.EvidenceFloor, s.Ref
-	s.EvidenceFloor, s.Ref, s.exact = math.Inf(-1), nil, true
+	how := Settings{exact: true}
 	if s.Large() && !f.IsLight() {
-		s.Ref = f.Fit // its factor is near enough to solve with
+		how.Near = f.Fit // its factor is near enough to solve with
 	}
-	x := s.FitFrom(f.Hypothesis, from, PatienceFar)
-	s.EvidenceFloor, s.Ref, s.exact = bar, ref, false
+	x := s.FitFrom(f.Hypothesis, from, PatienceFar, how)
 	if !x.Ok {
 		return 0
 	}

@@ -475,10 +475,10 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 			if s.Spent() {
 				break
 			}
-			if s.Ref = ideas[i].From.Fit; s.Ref == nil || s.Large() && ideas[i].From.IsLight() {
-				s.Ref = g.Sound.Fit
+			how := fit.Settings{Floor: best - ideas[i].Prior - fit.Hopeless - g.Off, Near: ideas[i].From.Fit}
+			if how.Near == nil || s.Large() && ideas[i].From.IsLight() {
+				how.Near = g.Sound.Fit
 			}
-			s.EvidenceFloor = best - ideas[i].Prior - fit.Hopeless - g.Off
 			start := ideas[i].From.At
 			if ideas[i].start != nil {
 				start = *ideas[i].start
@@ -486,7 +486,7 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 			if len(start.Z) < len(ideas[i].Faults) {
 				start.Z = append(slices.Clone(start.Z), ideas[i].z)
 			}
-			f := s.Fit(ideas[i].Hypothesis, start)
+			f := s.Fit(ideas[i].Hypothesis, start, how)
 			f.Prior, f.Key, f.Swap = ideas[i].Prior, ideas[i].Key, ideas[i].Swap
 			f.Evidence += g.Off
 			if fits[i] = f; s.Large() {
