@@ -565,3 +565,15 @@ func TestWhoseAirPasses(t *testing.T) {
 	require.Equal(t, []int{1}, v.Through([]bool{true, true, false}, 1))
 	require.Equal(t, []int{0, 1}, v.Through([]bool{true, true, false}, -1))
 }
+
+// A flow and a pressure stand beside the ends of a fan's curve, the pressure at the air's
+// density; beside a guess they stand for nothing.
+func TestBesideTheFansCurve(t *testing.T) {
+	page := row(2, withFilter)
+	free, peak := ofCurve(modelOf(t, page), 4500.0/3600, 1250)
+	require.InDelta(t, 0.5, free, 1e-6)
+	require.InDelta(t, 0.5, peak, 0.02)
+	guess := strings.Replace(page, "fan: {curve: [[0, 2500], [6000, 2000], [9000, 0]]}", "fan: {motor: 2.2 kW, wheel: 330}", 1)
+	free, peak = ofCurve(modelOf(t, guess), 4500.0/3600, 1250)
+	require.Equal(t, []float64{0, 0}, []float64{free, peak})
+}
