@@ -453,7 +453,7 @@ const (
 	MostHard     = 200 // points of a search that could not be solved before a fit goes no further at the first
 )
 
-// OneFit is where a fit of one survey stands.
+// OneFit is where a fit stands, of one survey or of two weighed as one.
 type OneFit struct {
 	S   *Study
 	F   *Fit

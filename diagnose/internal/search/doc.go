@@ -1,4 +1,6 @@
-// Package search finds the hypotheses that explain a survey.
+// Package search finds the hypotheses that explain a survey, or two of one system
+// weighed as one: what may join a set, its odds and what else to try are then given by
+// who asks (Joins, Odds, Also).
 //
 // Sets of faults and of wrong rows are grown from the sound system: screened by
 // linear algebra (screen.go), the best fitted (search.go), each leader tried
