@@ -140,9 +140,9 @@ func TestStressComesToItsMarks(t *testing.T) {
 	kit.Long(t, "figures of stressed cases")
 	unraced(t)
 	opt := trial.Stress()
-	truths, answers := bankOfSizes(t, 101, 20, opt)
+	truths, answers := bankOfSizes(t, 101, 40, opt)
 	opt.Sound = true
-	sound, said := bankOfSizes(t, 201, 12, opt)
+	sound, said := bankOfSizes(t, 201, 24, opt)
 	s := trial.Score(append(truths, sound...), append(answers, said...))
 	t.Log("\n" + s.String())
 	stressMarks.hold(t, s)
