@@ -48,7 +48,7 @@ func doubts(p *weigh.Posterior, r *Result) []fault.Doubt {
 	if n := len(s.M.Sys.Ports) - len(p.PortsAsked()); n > 0 {
 		out = append(out, fault.Doubt{Kind: fault.PortsLeftOut, Count: n})
 	}
-	if !f.Settled {
+	if !f.Settled() {
 		out = append(out, fault.Doubt{Kind: fault.Unsettled})
 	}
 	return out

@@ -47,7 +47,7 @@ func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept 
 		return nil
 	}
 	base := e.s.Fit(fit.Hypothesis{Faults: e.found, Rows: rows}, e.start(nil))
-	if !base.Ok {
+	if !base.Ok() {
 		return nil
 	}
 	rival := base.Evidence
@@ -65,7 +65,7 @@ func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept 
 		for _, v := range site.Variants {
 			h := fit.Hypothesis{Faults: append(slices.Clone(e.found), v), Rows: rows}
 			f := e.s.FitFrom(h, e.start(v), fit.PatienceFar, how)
-			if !f.Ok {
+			if !f.Ok() {
 				continue
 			}
 			p := v.Usual()
@@ -124,7 +124,7 @@ func (e *explainer) asSlip(base *fit.Fit, odd int) float64 {
 	best := math.Inf(-1)
 	for _, w := range try {
 		f := e.s.Fit(fit.Hypothesis{Faults: e.found, Rows: append(slices.Clone(base.Rows), w)}, base.At.Clone())
-		if f.Ok {
+		if f.Ok() {
 			best = math.Max(best, f.Evidence+math.Log(w.Prior))
 		}
 	}

@@ -102,7 +102,7 @@ func TestASlipIsARivalOfAFault(t *testing.T) {
 	best := math.Inf(-1)
 	for _, w := range e.slips {
 		if w.Observation == i && !w.Drop {
-			if f := e.s.Fit(fit.Hypothesis{Rows: []*fit.Wrong{w}}, e.start(nil)); f.Ok {
+			if f := e.s.Fit(fit.Hypothesis{Rows: []*fit.Wrong{w}}, e.start(nil)); f.Ok() {
 				best = math.Max(best, f.Evidence+math.Log(w.Prior))
 			}
 		}

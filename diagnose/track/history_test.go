@@ -629,13 +629,13 @@ func TestTakingAndLeavingAnEpisode(t *testing.T) {
 	}
 	require.Equal(t, e.site, best)
 	require.InEpsilon(t, x.all[1].at[best].Severity(x.all[1].looks[best].about.mean), 8e-4, 0.2)
-	x.all[1].base.Ok = false
+	x.all[1].base.Status = fit.Failed
 	x.all[1].screen, x.all[1].looks = nil, map[int]seen{}
 	x.look(1, list)
 	x.screen(x.all[1])
 	require.Empty(t, x.all[1].looks)
 	require.InDelta(t, -2*float64(len(list)), floats.Sum(x.all[1].screen), 1e-9, "of what could not be fitted nothing is said")
-	x.all[1].base.Ok = true
+	x.all[1].base.Status = fit.Settled
 
 	e.on[2] = 0.49
 	require.NoError(t, x.hold(t.Context(), []*strand{e}))

@@ -128,10 +128,10 @@ func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicator
 	done, asked := map[int]bool{}, map[int]bool{}
 	for {
 		f := s.Straight(h, start)
-		if f.Ok && floats.Norm(f.At.Z, math.Inf(1))*inAStep > bentAt {
+		if f.Ok() && floats.Norm(f.At.Z, math.Inf(1))*inAStep > bentAt {
 			f = s.FitFrom(h, start, fit.PatienceFar)
 		}
-		if !f.Ok {
+		if !f.Ok() {
 			return nil, fmt.Errorf("%s: its readings can't be weighed", b.Survey.File)
 		}
 		i, fits, far := s.Oddest(f, done)

@@ -30,7 +30,7 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*observe
 			continue
 		}
 		f := fitRobust(s)
-		if !f.Ok {
+		if !f.Ok() {
 			return nil, fmt.Errorf("%s: the model could not be solved: %w", b.Survey.File, s.Failed)
 		}
 		var err error
@@ -106,7 +106,7 @@ func fitRobust(s *fit.Study) *fit.Fit {
 	start := fit.Point{Theta: s.Pr.Mean}
 	for {
 		f := s.Fit(h, start)
-		if !f.Ok {
+		if !f.Ok() {
 			return f
 		}
 		odd, _, far := s.Oddest(f, nil)

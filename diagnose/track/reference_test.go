@@ -214,7 +214,7 @@ func fittedTo(t *testing.T, k *tracker, b *observe.Bound, rows ...int) (*fit.Stu
 	if floats.Norm(f.At.Z, math.Inf(1))*4 > 2 {
 		f = s.FitFrom(h, s.Before(), fit.PatienceFar)
 	}
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	out := &indicatorFit{b: b, list: k.list, filter: k.filter}
 	require.True(t, out.take(s, f, k.l.N))
 	return s, f, out

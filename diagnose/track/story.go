@@ -169,7 +169,7 @@ func (x *story) leave(i int, e *strand) {
 	for _, v := range faults {
 		start.Z = append(start.Z, fault.Severities[v.Kind].Mean)
 	}
-	if f := l.s.Fit(fit.Hypothesis{Faults: faults, Rows: l.base.Rows}, start, looked); f.Ok {
+	if f := l.s.Fit(fit.Hypothesis{Faults: faults, Rows: l.base.Rows}, start, looked); f.Ok() {
 		l.beside(f)
 	}
 }
@@ -231,7 +231,7 @@ func (x *story) screen(l *telling) {
 		out[k] = -2
 	}
 	l.screen = out
-	if !l.base.Ok {
+	if !l.base.Ok() {
 		return
 	}
 	ideas, _ := search.FirstLook(l.s, l.base, x.sites)
@@ -244,7 +244,7 @@ func (x *story) screen(l *telling) {
 // look fits each site in one survey beside what is there already.
 func (x *story) look(i int, list []int) {
 	l := x.all[i]
-	if !l.base.Ok {
+	if !l.base.Ok() {
 		return
 	}
 	for _, si := range list {
@@ -282,8 +282,8 @@ func (x *story) lookAt(l *telling, si int) {
 		start := l.base.At.Clone()
 		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
 		f := l.s.FitFrom(h, start, fit.PatienceFar, how)
-		hopeless = hopeless || f.Hopeless
-		if !f.Ok || math.IsNaN(f.Evidence) {
+		hopeless = hopeless || f.GivenUp()
+		if !f.Ok() || math.IsNaN(f.Evidence) {
 			continue
 		}
 		g := f.Evidence - l.base.Evidence + math.Log(v.Weight)
@@ -406,7 +406,7 @@ func (x *story) take(e *strand) {
 		h := fit.Hypothesis{Faults: append(slices.Clone(l.base.Faults), v), Rows: l.base.Rows}
 		start := l.base.At.Clone()
 		start.Z, start.Dual = append(start.Z, fault.Severities[v.Kind].Mean), nil
-		if f := l.s.Fit(h, start, looked); f.Ok {
+		if f := l.s.Fit(h, start, looked); f.Ok() {
 			l.beside(f)
 		}
 	})

@@ -83,7 +83,7 @@ type Setup struct {
 // times the usual.
 func loosely(s *fit.Study, sound *fit.Fit, rough float64) float64 {
 	f := s.Under(unlistedSpread*s.PriorScale, rough*s.NoiseScale).FitFrom(fit.Hypothesis{}, sound.At, fit.PatienceFar, fit.Settings{Near: sound.Fit})
-	if !f.Ok {
+	if !f.Ok() {
 		return math.Inf(-1)
 	}
 	return f.Evidence
@@ -110,7 +110,7 @@ type pageState struct {
 func Page(g *search.Search) *pageState {
 	s := g.S
 	f := s.Linearised(fit.Hypothesis{}, s.Before())
-	if !f.Ok {
+	if !f.Ok() {
 		return nil
 	}
 	p := &pageState{Detail: f.Fit, states: s.States}

@@ -70,7 +70,7 @@ func TestNothingIsLeftOutThatNeedNot(t *testing.T) {
 	_, g, _ := kit.RuleSearch(t, kit.Sound)
 	w := search.Dropped(g.S, 3)
 	f := doubt.Cleaned(g.S, fit.Hypothesis{Rows: []*fit.Wrong{w}})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	require.Empty(t, f.Rows)
 	require.Greater(t, f.Score(), doubt.FitWithout(g.S, fit.Hypothesis{Rows: []*fit.Wrong{w}}).Score()+1)
 

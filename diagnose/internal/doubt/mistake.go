@@ -108,7 +108,7 @@ func (b *base) score() float64 { return b.f.Evidence + b.prior }
 func baseOf(s *fit.Study, faults []*fault.Variant, at fit.Point, prior float64) *base {
 	t := s.Twin()
 	f := t.Linearised(fit.Hypothesis{Faults: faults}, fit.Point{Theta: at.Theta, Z: at.Z})
-	if !f.Ok {
+	if !f.Ok() {
 		return nil
 	}
 	t.SetCoefs(f.At, faults)

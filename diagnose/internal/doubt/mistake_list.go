@@ -863,7 +863,7 @@ func (x *Setup) withoutBaseline(g *search.Search) float64 {
 		}
 		at := s.Before()
 		at.Z = f.At.Z
-		if y := s.Linearised(f.Hypothesis, at); y.Ok {
+		if y := s.Linearised(f.Hypothesis, at); y.Ok() {
 			best = max(best, y.Evidence+f.Prior)
 		}
 	}

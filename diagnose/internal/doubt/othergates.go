@@ -33,7 +33,7 @@ func OtherGates(g *search.Search, page *pageState) []DataError {
 	})
 	var out []DataError
 	for i, f := range fits {
-		if !f.Ok {
+		if !f.Ok() {
 			continue
 		}
 		score := f.Evidence + g.Off + math.Log(GatesPrior/float64(len(g.S.B.Configs)))

@@ -54,7 +54,7 @@ func TestStrangestConfigurationFirst(t *testing.T) {
 		}
 	}
 	g.Sound = g.S.Fit(fit.Hypothesis{}, g.S.Before())
-	require.True(t, g.Sound.Ok)
+	require.True(t, g.Sound.Ok())
 	list := doubt.StrangeConfigs(g)
 	require.NotEmpty(t, list)
 	require.Equal(t, at["c"], list[0])
@@ -73,7 +73,7 @@ func TestWhatSettingAsideCosts(t *testing.T) {
 	in, out := g.S.By[cfg][0], g.S.By[(cfg+1)%len(g.S.By)]
 	g.Sound.Rows = []*fit.Wrong{search.Dropped(g.S, in), search.Dropped(g.S, out[0]), search.Dropped(g.S, out[1])}
 	f := g.S.Afresh(doubt.SetAside(g, cfg))
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	want := f.Evidence + math.Log(doubt.GatesPrior/float64(len(g.S.B.Configs))) + 2*math.Log(search.Dropped(g.S, out[0]).Prior)
 	list := doubt.OtherGates(g, doubt.Page(g))
 	k := slices.IndexFunc(list, func(x doubt.DataError) bool { return x.Doubt == fault.Doubt{Kind: fault.GatesDiffer, Open: "c"} })

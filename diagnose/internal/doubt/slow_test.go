@@ -54,7 +54,7 @@ func FitWithout(s *fit.Study, h fit.Hypothesis) *fit.Fit {
 		}
 		best = f
 	}
-	if s.Lost != nil && best.Ok && !best.Hopeless {
+	if s.Lost != nil && best.Ok() && !best.GivenUp() {
 		s.Polished(best)
 	}
 	return best
@@ -64,7 +64,7 @@ func FitWithout(s *fit.Study, h fit.Hypothesis) *fit.Fit {
 // it, and by how many sigmas.
 func furthest(s *fit.Study, f *fit.Fit) (at int, far float64) {
 	var inv mat.SymDense
-	if !f.Ok || !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
+	if !f.Ok() || !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
 		return 0, 0
 	}
 	for i := range s.Observation {
@@ -102,7 +102,7 @@ func AnotherSystem(g *search.Search, x *Setup) DataError {
 	s := fit.NewStudy(x.M, x.U, x.L, x.Survey, fit.Prior{Mean: make([]float64, x.L.N), Scale: 1})
 	f := FitWithout(s, fit.Hypothesis{})
 	fits := math.Inf(-1)
-	if f.Ok {
+	if f.Ok() {
 		fits = Averaged(s, f) + f.Prior
 	}
 	return DataError{Score: fits + math.Log(AnotherPrior), Soon: true, Fits: fits, Doubt: fault.Doubt{Kind: fault.BaselineAnother}}

@@ -14,7 +14,7 @@ const unlistedSpread = 3.0
 // sound system, with as-built spread and fresh errors several times the usual.
 func UnlistedEvidence(s *fit.Study, sound *fit.Fit) float64 {
 	f := s.Under(unlistedSpread*s.PriorScale, unlistedSpread*s.NoiseScale).Fit(fit.Hypothesis{}, sound.At, fit.Settings{Near: sound.Fit})
-	if !f.Ok {
+	if !f.Ok() {
 		return math.Inf(-1)
 	}
 	return f.Evidence

@@ -11,8 +11,8 @@ type ending struct {
 }
 
 func (s *Study) ending(f *Fit) ending {
-	e := ending{ok: f.Ok, settled: f.Settled, evidence: f.Evidence}
-	if f.Ok {
+	e := ending{ok: f.Ok(), settled: f.Settled(), evidence: f.Evidence}
+	if f.Ok() {
 		e.misfit = f.Fit.Quad / float64(len(s.Observation))
 	}
 	return e

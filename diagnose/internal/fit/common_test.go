@@ -44,7 +44,7 @@ func commonOf(t *testing.T, kind fault.Kind, hurt kit.Hurt) {
 		l := fit.NewLayout(u, b)
 		s := fit.NewStudy(r.M, u, l, b, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
 		f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{weak}}, s.Before())
-		require.True(t, f.Ok)
+		require.True(t, f.Ok())
 		return s, f
 	}
 	s, page := of(make([]float64, u.N))

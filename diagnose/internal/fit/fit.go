@@ -72,10 +72,10 @@ const (
 // again from the prior mean; the better one stands.
 func (s *Study) Fit(h Hypothesis, start Point, how ...Settings) *Fit {
 	f := s.FitFrom(h, start, patience, how...)
-	if f.Hopeless {
+	if f.GivenUp() {
 		return f // what does not fit there is not worth the time
 	}
-	if s.Lost != nil && f.Ok {
+	if s.Lost != nil && f.Ok() {
 		if !s.Large() {
 			s.unstick(f, those(how))
 		}
@@ -135,7 +135,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int, settings ...Set
 			bar -= roughly
 		}
 		if k >= patience && f.Evidence+stillToCome*max(f.Evidence-last, 0) < bar {
-			f.Hopeless = true
+			f.Status = GivenUp
 			return f
 		}
 		enough := s.settled(how)
@@ -151,7 +151,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int, settings ...Set
 					d.Left = left
 					f.Evidence -= left
 				}
-				f.Fit, f.Ok, f.Settled = d, true, true
+				f.Fit, f.Status = d, Settled
 				return f
 			}
 		}
@@ -181,7 +181,7 @@ func (s *Study) FitFrom(h Hypothesis, start Point, patience int, settings ...Set
 		d.Left = 0
 	}
 	f.Evidence -= d.Left
-	f.Fit, f.Ok = d, true
+	f.Fit, f.Status = d, Short
 	return f
 }
 
@@ -231,7 +231,9 @@ func (s *Study) Linearised(h Hypothesis, at Point) *Fit {
 		return f
 	}
 	s.linearise(f, d)
-	f.Ok = s.factor(f, d) && s.weigh(f, d)
+	if s.factor(f, d) && s.weigh(f, d) {
+		f.Status = Short
+	}
 	f.Fit = d
 	return f
 }
@@ -265,7 +267,7 @@ func (s *Study) Oddest(f *Fit, keep map[int]bool) (i int, fits, far float64) {
 // model is linearised there and not solved again.
 func (s *Study) Straight(h Hypothesis, from Point) *Fit {
 	f := s.Linearised(h, from)
-	if f.Ok {
+	if f.Ok() {
 		f.At = s.target(f, f.Fit)
 	}
 	return f

@@ -29,7 +29,7 @@ func TestHeldParametersStayWhereTheyAre(t *testing.T) {
 		fault.Change(fault.FilterLoaded, 2, 0, 0.25, []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotFilter}, Share: 1}}),
 	}}
 	f := s.FitFrom(h, s.Before(), fit.PatienceFar)
-	require.True(t, f.Ok && f.Settled)
+	require.True(t, f.Ok() && f.Settled())
 	require.Equal(t, s.Pr.Mean, f.At.Theta)
 	require.InDelta(t, math.Log(0.85)/0.08, f.At.Z[0], 0.8, "the page itself is uncertain")
 
@@ -57,7 +57,7 @@ func TestHeldParametersStayWhereTheyAre(t *testing.T) {
 
 	// on the straight line from the mean it is one step of the same, not as far
 	one := s.Straight(h, s.Before())
-	require.True(t, one.Ok)
+	require.True(t, one.Ok())
 	require.Equal(t, s.Pr.Mean, one.At.Theta)
 	require.Less(t, one.At.Z[0], 0.0)
 	require.Greater(t, math.Abs(one.At.Z[0]-f.At.Z[0]), 0.02)

@@ -29,17 +29,34 @@ type Wrong struct {
 	Coarse      bool // out by a unit, a sign or a decimal place
 }
 
+// Status is how a fit ended.
+type Status uint8
+
+const (
+	Failed  Status = iota // it could not be predicted or weighed
+	GivenUp               // on the way: it will not come near the floor
+	Short                 // after as many steps as there are, or where steps gain nothing
+	Settled               // a further step would gain nothing
+)
+
+// Ok is whether it came to an end that can be weighed.
+func (f *Fit) Ok() bool { return f.Status >= Short }
+
+// Settled is whether a further step would gain nothing.
+func (f *Fit) Settled() bool { return f.Status == Settled }
+
+// GivenUp is whether it was given up on the way.
+func (f *Fit) GivenUp() bool { return f.Status == GivenUp }
+
 // Fit is a hypothesis fitted to the readings.
 type Fit struct {
 	Hypothesis
 	At       Point
 	Evidence float64 // log p(readings | hypothesis), severities and θ marginalised
 	Prior    float64 // log
-	Ok       bool
 	Key      string  // of the hypothesis
 	Swap     [2]int  // which variant was put in place of which
-	Settled  bool    // a further step would gain nothing
-	Hopeless bool    // given up on the way
+	Status   Status
 	Grown    bool    // the search has grown from it
 	Asked    bool    // what else its wrong rows may be was asked
 	Fit      *Detail // at the last linearisation
@@ -49,7 +66,7 @@ type Fit struct {
 }
 
 func (f *Fit) Score() float64 {
-	if !f.Ok || math.IsNaN(f.Evidence) {
+	if !f.Ok() || math.IsNaN(f.Evidence) {
 		return math.Inf(-1)
 	}
 	return f.Evidence + f.Prior

@@ -226,8 +226,8 @@ func TestEvenly(t *testing.T) {
 
 // A fit that failed, or whose evidence is no number, weighs nothing.
 func TestWhatAFitWeighs(t *testing.T) {
-	require.Equal(t, 3.0, (&Fit{Ok: true, Evidence: 5, Prior: -2}).Score())
-	for _, f := range []*Fit{{Evidence: 5}, {Ok: true, Evidence: math.NaN()}} {
+	require.Equal(t, 3.0, (&Fit{Status: Settled, Evidence: 5, Prior: -2}).Score())
+	for _, f := range []*Fit{{Evidence: 5}, {Status: Settled, Evidence: math.NaN()}} {
 		require.True(t, math.IsInf(f.Score(), -1))
 	}
 	require.True(t, (&Wrong{Cfg: -1}).Slip())

@@ -112,7 +112,7 @@ func TestPairAgreesWithParameterSpace(t *testing.T) {
 	faults := []*fault.Variant{x.fan(t).In(fault.Before)}
 	aside := &fit.Wrong{Observation: 2, Drop: true, Cfg: -1}
 	f := p.Fit(fit.Hypothesis{Faults: faults, Rows: append(p.Rows(1, rows), aside)}, p.Before())
-	require.True(t, f.Ok && f.Settled)
+	require.True(t, f.Ok() && f.Settled())
 	require.InDelta(t, 0.85, faults[0].Severity(f.At.Z[0]), 0.02)
 
 	m0, m := len(x.s[0].Observation), len(p.Observation)
@@ -225,7 +225,7 @@ func TestPairsOddestReading(t *testing.T) {
 	p := fit.NewPair(x.s[0], x.s[1], x.before)
 	h := fit.Hypothesis{Faults: []*fault.Variant{x.fan(t).In(fault.Before)}}
 	f := p.Fit(h, p.Before())
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	i, fits, far := p.Oddest(f, nil)
 	k, own := p.Of(i)
 	require.Equal(t, []int{1, 3, p.Row(1) + 3}, []int{k, own, i})
@@ -278,7 +278,7 @@ func TestPriorAfterIsThePosterior(t *testing.T) {
 	s := x.s[1]
 	s.PriorScale = 1.3
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	after, err := s.PriorAfter(f, x.l, x.before)
 	require.NoError(t, err)
 	require.Equal(t, f.At.Theta[:x.l.N], after.Mean)
@@ -301,7 +301,7 @@ func TestWouldTakesTheErrorOfTheRightValue(t *testing.T) {
 	x := newTaught(t, map[int]float64{5: -700})
 	s := x.s[1]
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	f.At.Theta[s.Observation[3].GainIx] = 0.8
 	const share = 0.04 / 1.959964 / math.Sqrt2
 	truth := -500.0
@@ -324,7 +324,7 @@ func TestSeverityIsNoSurerThanItsLaw(t *testing.T) {
 		}
 		v := site.Variants[0]
 		f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{v}}, fit.Point{Theta: s.Pr.Mean})
-		require.True(t, f.Ok)
+		require.True(t, f.Ok())
 		z, sd := s.SeverityAt(f, 0)
 		require.InEpsilon(t, s.Variance(f, make([]float64, s.N), []float64{1})+fault.LawVariance(v.Kind, z), sd*sd, 1e-9)
 		require.Equal(t, v.Kind == fault.GateRestricted, fault.LawVariance(v.Kind, z) > 0)
@@ -337,7 +337,7 @@ func TestVariancesAreByTheCovariance(t *testing.T) {
 	s := x.s[0]
 	s.PriorScale = 1.3
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	C := covariance(x.before, s.N, 1.3)
 	for i, got := range s.Variances(f.Fit.J) {
 		g := mat.NewVecDense(s.N, mat.Row(nil, i, f.Fit.J))
@@ -355,10 +355,10 @@ func TestDerivativesTakenOverAreThose(t *testing.T) {
 	start := s.Before()
 	start.Theta[s.Day] = 2
 	first := s.FitFrom(h, start, fit.PatienceFar)
-	require.True(t, first.Ok)
+	require.True(t, first.Ok())
 	require.NotNil(t, s.Ref)
 	again := s.FitFrom(h, first.At, fit.PatienceFar)
-	require.True(t, again.Ok)
+	require.True(t, again.Ok())
 	require.InDelta(t, first.Evidence, again.Evidence, 0.01)
 	m := len(s.Observation)
 	j, jz := mat.NewDense(m, s.N, nil), mat.NewDense(m, 1, nil)
@@ -394,7 +394,7 @@ func TestAFlowIsKnownAsWellAsItsDerivativesSay(t *testing.T) {
 	x := newTaught(t, nil)
 	s := x.s[0]
 	f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{x.fan(t)}}, s.Before())
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	probe, err := x.r.M.ProbeAt("port-a", units.FlowRate)
 	require.NoError(t, err)
 	cfg, err := x.r.M.Configure(true, nil, nil)
@@ -436,19 +436,19 @@ func TestAFitThatCannotComeNearIsGivenUp(t *testing.T) {
 	s := x.s[0]
 	with := fit.Hypothesis{Faults: []*fault.Variant{x.fan(t)}}
 	best := s.Fit(with, s.Before())
-	require.True(t, best.Ok)
+	require.True(t, best.Ok())
 	s.Ref = nil
-	require.True(t, s.FitFrom(with, s.Before(), fit.PatienceFar, fit.Settings{Floor: best.Evidence - 1}).Ok)
+	require.True(t, s.FitFrom(with, s.Before(), fit.PatienceFar, fit.Settings{Floor: best.Evidence - 1}).Ok())
 	s.Ref = nil
 	f := s.FitFrom(with, s.Before(), 0, fit.Settings{Floor: best.Evidence + 1e6})
-	require.True(t, f.Hopeless)
-	require.False(t, f.Ok)
+	require.True(t, f.GivenUp())
+	require.False(t, f.Ok())
 	// a sound system, which the readings of a slow fan rule out
 	s.Ref = nil
 	f = s.FitFrom(fit.Hypothesis{}, s.Before(), 1, fit.Settings{Floor: best.Evidence})
-	require.True(t, f.Hopeless)
+	require.True(t, f.GivenUp())
 	s.Stop = func() bool { return true }
-	require.False(t, s.FitFrom(with, s.Before(), 1).Ok, "nobody waits for it")
+	require.False(t, s.FitFrom(with, s.Before(), 1).Ok(), "nobody waits for it")
 }
 
 // Derivatives that were taken at one point are not those of another: worked out from there
@@ -456,7 +456,7 @@ func TestAFitThatCannotComeNearIsGivenUp(t *testing.T) {
 func TestDerivativesAreThoseOfThePoint(t *testing.T) {
 	for _, move := range []float64{1e-9, 0.02, 1.5} {
 		a, b := newTaught(t, nil).s[0], newTaught(t, nil).s[0]
-		require.True(t, a.Linearised(fit.Hypothesis{}, a.Before()).Ok)
+		require.True(t, a.Linearised(fit.Hypothesis{}, a.Before()).Ok())
 		require.NotNil(t, a.Ref)
 		at := a.Before()
 		for i := range at.Theta {

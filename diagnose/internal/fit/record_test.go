@@ -50,8 +50,8 @@ func digests(x []float64) []float64 {
 
 // fitted puts down where a fit ended and what is said by it.
 func (r *record) fitted(s *fit.Study, what string, f *fit.Fit) {
-	r.put(what+" ends", flag(f.Ok, f.Settled, f.Hopeless)...)
-	if !f.Ok {
+	r.put(what+" ends", flag(f.Ok(), f.Settled(), f.GivenUp())...)
+	if !f.Ok() {
 		return
 	}
 	r.put(what+" evidence", f.Evidence, f.Fit.Quad, f.Fit.Left)
@@ -100,7 +100,7 @@ func (r *record) study(s *fit.Study, h fit.Hypothesis) {
 		first := s.Fit(x, s.Before())
 		r.fitted(s, fmt.Sprint(k, " fit"), first)
 		r.fitted(s, fmt.Sprint(k, " from afar"), s.FitFrom(x, start, fit.PatienceFar))
-		if !first.Ok || s.Large() {
+		if !first.Ok() || s.Large() {
 			continue
 		}
 		s.Ref = nil
@@ -116,8 +116,8 @@ func (r *record) study(s *fit.Study, h fit.Hypothesis) {
 func (r *record) both(p *fit.Pair, faults []*fault.Variant, rows []*fit.Wrong) {
 	for k, x := range []fit.Hypothesis{{}, {Faults: faults[:1]}, {Faults: faults, Rows: rows[:1]}, {Faults: faults, Rows: rows}} {
 		f := p.Fit(x, p.Before())
-		r.put(fmt.Sprint(k, " pair ends"), flag(f.Ok, f.Settled)...)
-		if !f.Ok {
+		r.put(fmt.Sprint(k, " pair ends"), flag(f.Ok(), f.Settled())...)
+		if !f.Ok() {
 			continue
 		}
 		r.put(fmt.Sprint(k, " pair evidence"), f.Evidence, f.Score(), f.Fit.Left)

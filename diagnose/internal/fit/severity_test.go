@@ -30,7 +30,7 @@ func TestALeakingGatesAreaIsAllThatItLeavesOpen(t *testing.T) {
 		}
 	}
 	f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{v}}, fit.Point{Theta: make([]float64, s.N)})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	s.SetCoefs(f.At, nil)
 	slot := v.Spots[0].Slot
 	built := *slot.Of(&s.Coef)

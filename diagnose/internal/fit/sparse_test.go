@@ -105,7 +105,7 @@ func TestSparseRowsSayTheSame(t *testing.T) {
 				at.Z = append(at.Z, v.Usual().Mean+0.1)
 			}
 			f, g := whole.Linearised(h, at), sparse.Linearised(h, at)
-			require.True(t, f.Ok && g.Ok)
+			require.True(t, f.Ok() && g.Ok())
 			require.InDelta(t, f.Evidence, g.Evidence, 0.2, "what hardly counts is left out of sparse rows")
 			require.InEpsilon(t, f.Fit.Quad, g.Fit.Quad, 1e-2)
 			for k := range 3 {
@@ -156,7 +156,7 @@ func TestAFitsEvidenceIsThatOfItsPoint(t *testing.T) {
 		var got [2]*fit.Fit
 		for i, s := range []*fit.Study{whole, sparse} {
 			f := s.FitFrom(h, s.Before(), fit.PatienceFar)
-			require.True(t, f.Ok)
+			require.True(t, f.Ok())
 			got[i] = f
 			s.Ref = nil
 			g := s.Linearised(h, f.At)

@@ -34,9 +34,9 @@ func TestAFitSettlesAfterABaseline(t *testing.T) {
 	require.NoError(t, err)
 	s := fit.NewStudy(m, u, l, x, shared)
 	f := s.FitFrom(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean}, fit.PatienceFar)
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	require.Less(t, f.Fit.Left, 1.0, "as good as settled; what is left is taken off its evidence")
-	require.True(t, s.FitFrom(fit.Hypothesis{}, f.At, fit.PatienceFar).Settled, "and it settles from there")
+	require.True(t, s.FitFrom(fit.Hypothesis{}, f.At, fit.PatienceFar).Settled(), "and it settles from there")
 	require.Less(t, f.Fit.Quad, fit.PoorFit*float64(len(s.Observation)))
 
 	// no step along the way out made a point less probable than the start
@@ -127,7 +127,7 @@ func TestTheDualIsTheWayFromTheMean(t *testing.T) {
 	s := kit.Untaught(t, m, c.Survey)
 	for _, s.PriorScale = range []float64{1, 2} {
 		f := s.FitFrom(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean}, fit.PatienceFar)
-		require.True(t, f.Settled)
+		require.True(t, f.Settled())
 		for i, v := range f.At.Dual {
 			require.InDelta(t, f.At.Theta[i]-s.Pr.Mean[i], v, 1e-6)
 		}

@@ -35,10 +35,10 @@ func (s *Study) refitted(f *Fit, from Point) float64 {
 		how.Near = f.Fit // its factor is near enough to solve with
 	}
 	x := s.FitFrom(f.Hypothesis, from, PatienceFar, how)
-	if !x.Ok {
+	if !x.Ok() {
 		return 0
 	}
 	was := f.Evidence
-	f.At, f.Fit, f.Evidence, f.Settled = x.At, x.Fit, x.Evidence, x.Settled
+	f.At, f.Fit, f.Evidence, f.Status = x.At, x.Fit, x.Evidence, x.Status
 	return f.Evidence - was
 }

@@ -43,7 +43,7 @@ func FitOf(t *testing.T) (*fit.Study, *fit.Fit) {
 		}
 	}
 	f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{v}}, fit.Point{Theta: append([]float64(nil), s.Pr.Mean...)})
-	require.True(t, f.Ok && f.Settled)
+	require.True(t, f.Ok() && f.Settled())
 	return s, f
 }
 
@@ -57,7 +57,7 @@ func RuleSearch(t *testing.T, h Hurt) (*Rules, *search.Search, *doubt.Setup) {
 	s := fit.NewStudy(r.M, u, l, b, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
 	g := search.NewSearch(s, fault.Sites(r.M), search.WrongRows(s))
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	g.Sound, g.All = f, []*fit.Fit{f}
 	return r, g, &doubt.Setup{M: r.M, U: u, L: l, Survey: b}
 }

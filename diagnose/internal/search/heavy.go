@@ -139,7 +139,7 @@ func (g *Search) causesOf(f *fit.Fit, aside []int) []Idea {
 	}
 	pool := g.Workers()
 	base := pool[0].Linearised(h, f.At)
-	if !base.Ok {
+	if !base.Ok() {
 		return nil
 	}
 	base.Prior = prior

@@ -54,7 +54,7 @@ func (j *Joint) scaled(k Scale) (fit.Prior, bool) {
 	j.P.PriorScale, j.P.NoiseScale = k.Spread, k.Fresh
 	j.alone.PriorScale, j.alone.NoiseScale = k.Spread, k.Fresh
 	f := j.alone.Fit(j.Sound, j.at)
-	if !f.Ok {
+	if !f.Ok() {
 		return fit.Prior{}, false
 	}
 	taught, err := j.alone.PriorAfter(f, j.l, j.before)
@@ -172,7 +172,7 @@ func (g *Search) Together() {
 				f.Apart = true
 				return
 			}
-			if b := j.fit(f); b.Ok {
+			if b := j.fit(f); b.Ok() {
 				f.Both, f.Evidence = b, b.Evidence-g.Joint.Of(g.scale)
 			}
 			f.Apart = f.Both == nil

@@ -50,12 +50,12 @@ func soundBothWays(t *testing.T, h kit.Hurt) (taught, both float64) {
 	require.NotNil(t, g.Joint)
 	g.Scaled(search.Scale{Spread: 1, Fresh: 1, Prior: 0})
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	taught = f.Evidence
 	f.Key, g.Sound, g.All = "", f, []*fit.Fit{f}
 	g.Together()
 	require.NotNil(t, f.Both)
-	require.True(t, f.Both.Settled)
+	require.True(t, f.Both.Settled())
 	return taught, f.Evidence
 }
 
@@ -100,7 +100,7 @@ func pairInParameterSpace(t *testing.T, kappa float64) {
 	}
 	h := fit.Hypothesis{Faults: []*fault.Variant{slow.In(fault.After)}}
 	f := p.Fit(h, p.Before())
-	require.True(t, f.Ok && f.Settled)
+	require.True(t, f.Ok() && f.Settled())
 	sp := fault.Severities[fault.FanWeak]
 	badness := func(at fit.Point) float64 {
 		out := make([]float64, len(p.Observation))
@@ -131,7 +131,7 @@ func pairInParameterSpace(t *testing.T, kappa float64) {
 	}
 	near.Dual = nil
 	again := p.FitFrom(h, near, fit.PatienceFar)
-	require.True(t, again.Settled)
+	require.True(t, again.Settled())
 	require.InDelta(t, fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost(), fit.OneFit{S: p.Study, F: again, D: again.Fit}.Cost(), 0.05)
 
 	// log N(r; 0, R + J Jᵀ + …) = −½(rᵀR⁻¹r − gᵀH⁻¹g) − ½ log(|R| |C| |H|) …
@@ -169,7 +169,7 @@ func TestARowSetAsideCountsForNothing(t *testing.T) {
 			p.Observation[w.Observation].Y += change
 		}
 		f := p.Fit(fit.Hypothesis{Rows: dropped}, p.Before())
-		require.True(t, f.Ok)
+		require.True(t, f.Ok())
 		return f.Evidence
 	}
 	require.InDelta(t, evidence(0), evidence(500), 0.01)
@@ -189,7 +189,7 @@ func TestAJointUnderOtherFactors(t *testing.T) {
 	require.NotNil(t, g.Joint)
 	require.Equal(t, 1.0, s.PriorScale)
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	g.Sound, g.All = f, []*fit.Fit{f}
 	of := g.Joint.Of(k)
 	require.False(t, math.IsInf(of, 0))
@@ -219,7 +219,7 @@ func TestAJointUnderOtherFactors(t *testing.T) {
 // and what it only screened by as much as that which it was to be added to.
 func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
 	both := &fit.Fit{}
-	g := &search.Search{Off: 2, All: []*fit.Fit{{Ok: true, Evidence: 10, Both: both}, {Ok: true, Evidence: 7, Both: both}, {Ok: true, Evidence: 1}}, Rest: []search.Idea{{Score: -4, Off: 2, From: &fit.Fit{}}}}
+	g := &search.Search{Off: 2, All: []*fit.Fit{{Status: fit.Settled, Evidence: 10, Both: both}, {Status: fit.Settled, Evidence: 7, Both: both}, {Status: fit.Settled, Evidence: 1}}, Rest: []search.Idea{{Score: -4, Off: 2, From: &fit.Fit{}}}}
 	g.Shift(g.All[:2], []float64{5, 6}) // before, and without what the best gained then
 	require.Equal(t, 5.0, g.Off)
 	require.Equal(t, 4.0, g.All[2].Evidence)
@@ -228,7 +228,7 @@ func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
 
 	g.Rest = append(g.Rest, search.Idea{Score: -3, Off: g.Gained(g.All[0]), From: g.All[1]}, search.Idea{Score: -2, Off: g.Gained(g.All[2]), From: g.All[2]})
 	g.All[2].Evidence = 3
-	g.All = append(g.All, &fit.Fit{Ok: true, Evidence: 30, Both: both})
+	g.All = append(g.All, &fit.Fit{Status: fit.Settled, Evidence: 30, Both: both})
 	g.Shift(g.All[3:], []float64{23})
 	require.Equal(t, 7.0, g.Off)
 	require.Equal(t, 5.0, g.All[2].Evidence)
@@ -285,7 +285,7 @@ func TestWhatAPairShares(t *testing.T) {
 	require.NotNil(t, x.taught.V)
 	p := fit.NewPair(fit.NewStudy(r.M, x.u, x.l, x.b, x.taught), fit.NewStudy(r.M, x.u, x.l, x.b, x.taught), x.taught)
 	f := p.Linearised(fit.Hypothesis{}, p.Before())
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	p.PriorScale = 3
 	m := len(p.Observation)
 	shared := mat.NewSymDense(m, nil)
@@ -311,7 +311,7 @@ func TestAPairGoesNowhereWorse(t *testing.T) {
 	x := bothSurveys(t, r, leaky(2))
 	p := fit.NewPair(fit.NewStudy(r.M, x.u, x.l, x.a, x.before), fit.NewStudy(r.M, x.u, x.l, x.b, x.before), x.before)
 	f := p.Fit(fit.Hypothesis{}, p.Before())
-	require.True(t, f.Settled)
+	require.True(t, f.Settled())
 	at, h, cost := f.At.Clone(), append([]float64(nil), f.Fit.H...), fit.OneFit{S: p.Study, F: f, D: f.Fit}.Cost()
 	next := at.Clone()
 	for x := range next.Theta {
@@ -379,11 +379,11 @@ func TestAFitEndsExactly(t *testing.T) {
 	for _, v := range fault.Sites(r.M) {
 		h := fit.Hypothesis{Faults: []*fault.Variant{v.Variants[0]}}
 		f := s.Fit(h, fit.Point{Theta: s.Pr.Mean})
-		if !f.Ok {
+		if !f.Ok() {
 			continue
 		}
 		again := s.Linearised(h, f.At)
-		require.True(t, again.Ok)
+		require.True(t, again.Ok())
 		require.InDelta(t, again.Evidence, f.Evidence+f.Fit.Left, 0.25, "%v at %s", v.Kind, v.Where)
 		n++
 	}

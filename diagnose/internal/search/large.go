@@ -166,7 +166,7 @@ func (g *Search) scaleOfSound(from Scale) Scale {
 		start = *g.start
 	}
 	f := g.S.Fit(fit.Hypothesis{}, start)
-	if !f.Ok {
+	if !f.Ok() {
 		return from
 	}
 	at := f.At.Clone()

@@ -21,14 +21,14 @@ func TestLargeFitComesToTheSame(t *testing.T) {
 	require.True(t, s.Large())
 	s.NoiseScale = 20 // the blockage is not among the hypotheses
 	sound := s.Fit(fit.Hypothesis{}, s.Before())
-	require.True(t, sound.Ok)
+	require.True(t, sound.Ok())
 	for _, site := range []int{0, len(ss) / 3, len(ss) - 1} {
 		h := fit.Hypothesis{Faults: ss[site].Variants[:1]}
 		s.Ref = sound.Fit
 		near := s.Fit(h, sound.At)
 		s.Ref = nil
 		own := s.Fit(h, sound.At)
-		require.True(t, near.Ok && own.Ok)
+		require.True(t, near.Ok() && own.Ok())
 		require.InDelta(t, own.Evidence, near.Evidence, 1, "%s at %s", ss[site].Kind, ss[site].Where)
 	}
 }
@@ -39,7 +39,7 @@ func TestPullsOfALargeSurvey(t *testing.T) {
 	s, ss := largeStudy(t)
 	s.Slim()
 	f := s.Fit(fit.Hypothesis{}, s.Before())
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	ideas, effect := search.FirstLook(s, f, ss)
 	m := len(s.Observation)
 	j, h := mat.NewDense(m, s.N, nil), make([]float64, m)

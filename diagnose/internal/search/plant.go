@@ -50,7 +50,7 @@ func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound
 	few := t.Uses(rows, keep)
 	t.Reduce(few)
 	f := t.Fit(fit.Hypothesis{}, t.Before())
-	if !f.Ok {
+	if !f.Ok() {
 		return nil
 	}
 	p := s.Before()
@@ -149,10 +149,10 @@ func (n *Search) carry(g *Search, place map[int]int, at []int) {
 			n.Wid[w] = len(n.Wid)
 		}
 		x := n.S.Fit(h, startOf(f, at))
-		if !x.Ok && f == g.Sound { // far off, it may not come on from there; nothing goes without it
+		if !x.Ok() && f == g.Sound { // far off, it may not come on from there; nothing goes without it
 			x = n.S.Afresh(h)
 		}
-		if !x.Ok {
+		if !x.Ok() {
 			continue
 		}
 		x.Prior, x.Key = f.Prior, KeyOf(h, n.Vid, n.Wid)

@@ -53,13 +53,13 @@ func TestAFitComesToTheSameFromAnywhere(t *testing.T) {
 	for seed := range uint64(12) {
 		_, s := kit.TrialStudy(t, 400+seed)
 		sound := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-		require.True(t, sound.Ok)
+		require.True(t, sound.Ok())
 		for _, x := range fault.Sites(s.M)[:20] {
 			v, sp := x.Variants[0], fault.Severities[x.Kind]
 			h := fit.Hypothesis{Faults: []*fault.Variant{v}}
 			var at []*fit.Fit
 			for _, z := range []float64{sp.Mean - sp.Sd, sp.Mean, sp.Mean + sp.Sd} {
-				if f := s.FitFrom(h, fit.Point{Theta: sound.At.Theta, Z: []float64{z}, Dual: sound.At.Dual}, fit.PatienceFar); f.Ok && f.Settled {
+				if f := s.FitFrom(h, fit.Point{Theta: sound.At.Theta, Z: []float64{z}, Dual: sound.At.Dual}, fit.PatienceFar); f.Ok() && f.Settled() {
 					at = append(at, f)
 				}
 			}

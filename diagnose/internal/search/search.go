@@ -214,9 +214,9 @@ func (g *Search) roots(start fit.Point) []*fit.Fit {
 		}
 		x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid)
 		g.Seen[x.Key] = true
-		if f := g.S.Fit(x.Hypothesis, start); f.Ok {
+		if f := g.S.Fit(x.Hypothesis, start); f.Ok() {
 			for n := 0; g.S.Large() && n < soundPolished; n++ { // all else is held against it
-				if g.S.Polished(f) < fit.StuckBy/4 && f.Settled {
+				if g.S.Polished(f) < fit.StuckBy/4 && f.Settled() {
 					break
 				}
 			}
@@ -234,7 +234,7 @@ func (g *Search) Gross(start fit.Point) (fit.Hypothesis, float64) {
 	prior := 0.0
 	for range 1 + len(g.S.Observation)/4 {
 		f := g.S.Linearised(h, start)
-		if !f.Ok {
+		if !f.Ok() {
 			break
 		}
 		best, gain := (*fit.Wrong)(nil), 10.0
@@ -499,7 +499,7 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 		switch {
 		case f == nil: // not begun: a further allowance may reach it
 			delete(g.Seen, ideas[i].Key)
-		case f.Ok:
+		case f.Ok():
 			out = append(out, f)
 		}
 	}

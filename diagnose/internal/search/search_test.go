@@ -18,7 +18,7 @@ import (
 func TestLead(t *testing.T) {
 	g := &search.Search{}
 	for _, e := range []float64{0, -3, -search.LeadWindow + 0.1, -search.LeadWindow - 0.1} {
-		g.All = append(g.All, &fit.Fit{Ok: true, Evidence: e})
+		g.All = append(g.All, &fit.Fit{Status: fit.Settled, Evidence: e})
 	}
 	lead := g.Lead()
 	require.Len(t, lead, 3)
@@ -67,7 +67,7 @@ func TestPoorSwapsAreLeftOut(t *testing.T) {
 		}
 	}
 	f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{v}}, sound.At)
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	all := g.Exchanges(f, nil)
 	require.Greater(t, len(all), 2)
 	poor := map[[2]int]bool{all[1].Swap: true}
@@ -94,7 +94,7 @@ func TestExchangesLearnFromOneAnother(t *testing.T) {
 			}
 		}
 		two := s.Fit(h, one.At)
-		require.True(t, two.Ok)
+		require.True(t, two.Ok())
 		two.Prior = one.Score() - 0.5 - two.Evidence // as likely, all but
 		two.Key = search.KeyOf(h, g.Vid, g.Wid)
 		g.All, g.Seen = []*fit.Fit{one, two, g.Sound}, map[string]bool{one.Key: true, two.Key: true}
@@ -129,7 +129,7 @@ func TestAverageIsAMean(t *testing.T) {
 	_, s := kit.TrialStudy(t, 404)
 	g := search.NewSearch(s, nil, nil)
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	require.True(t, f.Ok)
+	require.True(t, f.Ok())
 	g.Sound, g.All = f, []*fit.Fit{f}
 	var each, weights []float64
 	for _, k := range search.Scales() {

@@ -150,7 +150,7 @@ func (p *Posterior) SetRowsAside() {
 		if !changed {
 			continue
 		}
-		if x := s.Fit(aside, f.At); x.Ok {
+		if x := s.Fit(aside, f.At); x.Ok() {
 			f.At, f.Fit = x.At, x.Fit
 		}
 	}

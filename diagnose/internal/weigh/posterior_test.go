@@ -23,9 +23,9 @@ func TestProbabilitiesAreSums(t *testing.T) {
 	g := &search.Search{Seen: map[string]bool{}, S: &fit.Study{Observation: make([]observe.Observation, 4)},
 		Sites: []*fault.Site{{Kind: fault.Leak, Where: "a"}, {Kind: fault.Altered, Where: "b"}, {Kind: fault.Blockage, Where: "c"}, {Kind: fault.FanWeak, Where: "fan"}},
 		All: []*fit.Fit{
-			{Ok: true, Evidence: -10},
-			{Ok: true, Evidence: -11, Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{a}, Rows: []*fit.Wrong{row}}},
-			{Ok: true, Evidence: -12, Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{a, b}, Rows: []*fit.Wrong{row}}},
+			{Status: fit.Settled, Evidence: -10},
+			{Status: fit.Settled, Evidence: -11, Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{a}, Rows: []*fit.Wrong{row}}},
+			{Status: fit.Settled, Evidence: -12, Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{a, b}, Rows: []*fit.Wrong{row}}},
 		}}
 	p := weigh.PosteriorOf(g, math.Inf(-1))
 	scores := []float64{g.All[0].Score(), g.All[1].Score(), g.All[2].Score()}
@@ -44,7 +44,7 @@ func TestGuessesSpeakForNoFault(t *testing.T) {
 	a := &fault.Variant{Site: 0, Kind: fault.Leak}
 	put, dropped := &fit.Wrong{}, &fit.Wrong{Drop: true}
 	set := func(w *fit.Wrong, faults ...*fault.Variant) *fit.Fit {
-		return &fit.Fit{Ok: true, Evidence: -10, Hypothesis: fit.Hypothesis{Faults: faults, Rows: []*fit.Wrong{w}}}
+		return &fit.Fit{Status: fit.Settled, Evidence: -10, Hypothesis: fit.Hypothesis{Faults: faults, Rows: []*fit.Wrong{w}}}
 	}
 	g := &search.Search{Seen: map[string]bool{}, S: &fit.Study{Observation: make([]observe.Observation, 1)},
 		Sites: []*fault.Site{{Kind: fault.Leak, Where: "a"}},
@@ -107,7 +107,7 @@ func TestRowsThatAreSetAsideTellNothing(t *testing.T) {
 	var before []*fit.Detail
 	for _, rows := range [][]*fit.Wrong{row(false), both, row(true), nil, row(false)} {
 		f := s.Fit(fit.Hypothesis{Rows: rows}, fit.Point{Theta: s.Pr.Mean})
-		require.True(t, f.Ok)
+		require.True(t, f.Ok())
 		list, before = append(list, f), append(before, f.Fit)
 	}
 	p := &weigh.Posterior{G: g, Sets: list, Weight: []float64{0.3, 0.3, 0.2, 0.1, 0.005}}

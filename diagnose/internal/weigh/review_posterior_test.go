@@ -27,7 +27,7 @@ import (
 // fault counts as sound.
 func TestReviewRestWeighsOnce(t *testing.T) {
 	leak := &fault.Variant{Site: 0, Kind: fault.Leak}
-	fits := []*fit.Fit{{Ok: true, Evidence: -10}}
+	fits := []*fit.Fit{{Status: fit.Settled, Evidence: -10}}
 	row := &fit.Wrong{Observation: 0}
 	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: fits, Seen: map[string]bool{}}
 	g.Rest = []search.Idea{

@@ -19,7 +19,7 @@ func TestUnlistedByHand(t *testing.T) {
 	for _, x := range []struct{ other, want float64 }{
 		{-10, 0.02 / 1.02}, {-10 + math.Log(50), 0.5}, {-40, 0.02 * math.Exp(-30)},
 	} {
-		g := &search.Search{Sites: []*fault.Site{}, All: []*fit.Fit{{Ok: true, Evidence: -10}}, Seen: map[string]bool{}}
+		g := &search.Search{Sites: []*fault.Site{}, All: []*fit.Fit{{Status: fit.Settled, Evidence: -10}}, Seen: map[string]bool{}}
 		p := weigh.PosteriorOf(g, x.other)
 		require.InEpsilon(t, x.want, p.Unlisted, 1e-9)
 		require.InEpsilon(t, 1-x.want, p.Weight[0], 1e-9)
@@ -30,7 +30,7 @@ func TestUnlistedByHand(t *testing.T) {
 // than the best: it has not been fitted.
 func TestWhatWasScreenedWeighsLess(t *testing.T) {
 	for score, want := range map[float64]float64{-10: math.Exp(-3), -14: math.Exp(-5)} {
-		g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Ok: true, Evidence: -10}}, Seen: map[string]bool{}}
+		g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Status: fit.Settled, Evidence: -10}}, Seen: map[string]bool{}}
 		g.Rest = []search.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: score}}
 		p := weigh.PosteriorOf(g, math.Inf(-1))
 		require.InEpsilon(t, want, p.Rest[0]/p.Weight[0], 1e-9)
@@ -40,7 +40,7 @@ func TestWhatWasScreenedWeighsLess(t *testing.T) {
 
 // The best that what was screened is held against may be what is on no list.
 func TestWhatWasScreenedWeighsLessThanTheUnlisted(t *testing.T) {
-	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Ok: true, Evidence: -40}}, Seen: map[string]bool{},
+	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Status: fit.Settled, Evidence: -40}}, Seen: map[string]bool{},
 		Rest: []search.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: -10}}}
 	p := weigh.PosteriorOf(g, -10)
 	require.InEpsilon(t, math.Exp(-3), p.Rest[0]/p.Unlisted, 1e-9)
@@ -50,7 +50,7 @@ func TestWhatWasScreenedWeighsLessThanTheUnlisted(t *testing.T) {
 func TestWhatWasFittedIsNotScreenedToo(t *testing.T) {
 	leak := []*fault.Variant{{Kind: fault.Leak}}
 	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, S: &fit.Study{Observation: make([]observe.Observation, 1)},
-		All: []*fit.Fit{{Ok: true, Evidence: -10}}, Seen: map[string]bool{"fitted": true},
+		All: []*fit.Fit{{Status: fit.Settled, Evidence: -10}}, Seen: map[string]bool{"fitted": true},
 		Rest: []search.Idea{
 			{Hypothesis: fit.Hypothesis{Faults: leak}, Key: "fitted", Score: -10},
 			{Hypothesis: fit.Hypothesis{Faults: leak, Rows: []*fit.Wrong{{}}}, Key: "guessed", Score: -10},
