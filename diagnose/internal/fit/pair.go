@@ -1,10 +1,11 @@
 package fit
 
 import (
-	"lostair/diagnose/internal/numeric"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/internal/numeric"
 )
 
 // Pair is two surveys of one system, before and after a repair, weighed as one:
