@@ -308,9 +308,12 @@ func wouldFit(p *weigh.Posterior, i int) (fault.Interval, fault.Slip) {
 	return fault.Interval{}, fault.Slip{}
 }
 
+// sortFaults puts the likeliest first. Of those that are equal as they are written down,
+// what is broken stays before what is too small and what was misread.
 func sortFaults(r *Result) {
-	sort.SliceStable(r.Candidates, func(i, j int) bool { return r.Candidates[i].Probability > r.Candidates[j].Probability })
-	sort.SliceStable(r.Faults, func(i, j int) bool { return r.Faults[i].Probability > r.Faults[j].Probability })
+	written := func(c fault.Candidate) float64 { return math.Round(1e4 * c.Probability) }
+	sort.SliceStable(r.Candidates, func(i, j int) bool { return written(r.Candidates[i]) > written(r.Candidates[j]) })
+	sort.SliceStable(r.Faults, func(i, j int) bool { return written(r.Faults[i].Candidate) > written(r.Faults[j].Candidate) })
 }
 
 // OfSystem says that a fault is one to look for in the shop.
