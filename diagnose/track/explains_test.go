@@ -82,6 +82,25 @@ func TestWhatExplainsAReading(t *testing.T) {
 	}
 }
 
+// No more faults are told of one survey than there can be episodes.
+func TestNoMoreThanSoManyFaultsExplain(t *testing.T) {
+	r, k := taught(t)
+	b := boundOf(t, r, kit.BlockageIn("hose-b", 0, 0.6))
+	i := readingAt(t, b, "B2", "b")
+	e, got := explained(t, k, b, i, true)
+	require.NotNil(t, got)
+	e.found = nil
+	for _, s := range e.sites { // others, which fit beside it
+		if len(e.found) < mostEpisodes && (s.Kind == fault.GateLeaking || s.Kind == fault.Leak) && (s.Duct < 0 || len(k.ownDucts(b, i)[s.Duct]) == 0) {
+			e.found = append(e.found, s.Variants[0])
+		}
+	}
+	require.Len(t, e.found, mostEpisodes)
+	require.Nil(t, e.explains(b, i, nil, true))
+	e.found = e.found[:mostEpisodes-1]
+	require.NotNil(t, e.explains(b, i, nil, true))
+}
+
 // A slip explains a reading written ten times too large better than any fault, and what it
 // is worth counts the likelihood of its kind; a reading that is kept needs a fault only to
 // fit better than none.
