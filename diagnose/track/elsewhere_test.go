@@ -130,3 +130,14 @@ func TestAStoryIsToldAnewAtOtherPlaces(t *testing.T) {
 	require.NoError(t, x.elsewhere(t.Context()))
 	require.Equal(t, []int{gate, clog}, []int{x.found[0].site, x.found[1].site})
 }
+
+// What is told and explained as well by those found after it goes, and nothing with it.
+func TestWhatOthersExplainIsNotToldTwice(t *testing.T) {
+	x := holeThenGate(t)
+	right := whole(x)
+	trunk := x.siteOf(t, fault.Leak, "main")
+	made := &strand{site: trunk, like: []likeness{{trunk, 1}}, on: make([]float64, len(x.all))}
+	x.found = append([]*strand{made}, x.found...)
+	require.NoError(t, x.again(t.Context()))
+	require.Equal(t, right, whole(x))
+}
