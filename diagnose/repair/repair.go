@@ -163,7 +163,7 @@ type comparison struct {
 	m      *airflow.Model
 	p      *fit.Pair
 	timed  *timed
-	aside  [2]map[int]bool // observations of which nothing is believed, by survey
+	aside  map[int]bool // observations of the pair of which nothing is believed
 	sites  []*fault.Site
 	opt    Options
 	zone   []int // of each duct
@@ -185,11 +185,11 @@ func (c *comparison) search(ctx context.Context) error {
 		aimed[i] = c.opt.Place != "" && s.Where == c.opt.Place && (!c.opt.Leak || s.Kind == fault.Leak)
 	}
 	c.timed = timedOf(c.sites, priorsOf(c.sites, aimed))
+	c.aside = map[int]bool{}
 	for k, s := range c.p.S {
-		c.aside[k] = map[int]bool{}
 		h, _ := search.NewSearch(s, nil, search.WrongRows(s)).Gross(fit.Point{Theta: s.Pr.Mean})
 		for _, w := range h.Rows {
-			c.setAside(k, w.Observation)
+			c.setAside(c.p.Row(k) + w.Observation)
 		}
 	}
 	for spread := 0; ; {
@@ -203,9 +203,9 @@ func (c *comparison) search(ctx context.Context) error {
 			spread = wider
 			continue
 		}
-		odd, _, far := c.p.Oddest(best, c.keep())
-		if k, i := c.p.Of(max(odd, 0)); far > track.OddLimit && 3*len(c.aside[k]) < len(c.p.S[k].Observation) {
-			c.setAside(k, i)
+		odd, _, far := c.p.Oddest(best, c.aside)
+		if k, _ := c.p.Of(max(odd, 0)); far > track.OddLimit && 3*len(c.asideOf(k)) < len(c.p.S[k].Observation) {
+			c.setAside(odd)
 			continue
 		}
 		c.weigh(g)
@@ -213,18 +213,18 @@ func (c *comparison) search(ctx context.Context) error {
 	}
 }
 
-// setAside believes nothing of an observation of survey k from here on.
-func (c *comparison) setAside(k, i int) {
-	c.aside[k][i] = true
-	c.p.SetAside(c.p.Row(k) + i)
+// setAside believes nothing of an observation of the pair from here on.
+func (c *comparison) setAside(i int) {
+	c.aside[i] = true
+	c.p.SetAside(i)
 }
 
-// keep are the observations set aside, as those of the pair.
-func (c *comparison) keep() map[int]bool {
-	out := map[int]bool{}
-	for k, aside := range c.aside {
-		for i := range aside {
-			out[c.p.Row(k)+i] = true
+// asideOf are the observations of survey k of which nothing is believed, in order.
+func (c *comparison) asideOf(k int) []int {
+	var out []int
+	for _, i := range slices.Sorted(maps.Keys(c.aside)) {
+		if of, own := c.p.Of(i); of == k {
+			out = append(out, own)
 		}
 	}
 	return out
@@ -482,10 +482,9 @@ func severityIn(v *fault.Variant, mix *numeric.Mixture) *fault.Interval {
 
 func (c *comparison) wrongRows(k int) []track.WrongRow {
 	s := c.p.S[k]
-	ids := slices.Sorted(maps.Keys(c.aside[k]))
 	var out []track.WrongRow
 	ways := search.WrongRows(s)
-	for _, i := range ids {
+	for _, i := range c.asideOf(k) {
 		o := &s.Observation[i]
 		fits := c.sets[0].Fit.H[c.p.Row(k)+i]
 		out = append(out, track.WrongRow{Row: &s.B.Survey.Rows[o.Rows[0]], Fits: fits, Reason: track.SlipOf(ways, i, o, fits)})

@@ -71,12 +71,20 @@ func (x *indicator) apply(c *airflow.Coefs, amount float64) {
 	x.change(false).Apply(c, amount/inAStep)
 }
 
-// slope is the derivative by a usual change, from that by coefficients; c has the
-// amount applied.
-func (x *indicator) slope(c, g *airflow.Coefs, amount float64) float64 {
+// slopes are those of coefficients by a usual change; c has the amount applied.
+func (x *indicator) slopes(c *airflow.Coefs, amount float64) []fault.Slope {
+	out := x.change(false).Slopes(c, amount/inAStep)
+	for i := range out {
+		out[i].By /= inAStep
+	}
+	return out
+}
+
+// along is the derivative of what has the gradient g by coefficients.
+func along(slopes []fault.Slope, g *airflow.Coefs) float64 {
 	var d float64
-	for _, e := range x.change(false).Slopes(c, amount/inAStep) {
-		d += *e.Slot.Of(g) * e.By / inAStep
+	for _, e := range slopes {
+		d += *e.Slot.Of(g) * e.By
 	}
 	return d
 }

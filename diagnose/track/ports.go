@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/fault"
 	"lostair/readings/units"
 )
 
@@ -28,6 +29,10 @@ func (t *tracker) portsAtRest() error {
 // them moves its logarithm.
 func (t *tracker) portsBy(list []*indicator, at []float64, each func(g *airflow.Gradient, q float64)) (flow []float64, grad [][]float64, err error) {
 	c, st, g := t.coefsAt(list, at), t.m.NewState(), t.m.NewGradient()
+	slopes := make([][]fault.Slope, len(list))
+	for i, x := range list {
+		slopes[i] = x.slopes(&c, at[i])
+	}
 	for p, port := range t.m.Sys.Ports {
 		probe, err := t.m.ProbeAt(port.ID, units.FlowRate)
 		if err != nil {
@@ -40,8 +45,8 @@ func (t *tracker) portsBy(list []*indicator, at []float64, each func(g *airflow.
 		st.Sensitivity(probe, g)
 		q := math.Max(st.Value(probe), 1e-9)
 		row := make([]float64, len(list))
-		for i, x := range list {
-			row[i] = x.slope(&c, &g.Coefs, at[i]) / q
+		for i, s := range slopes {
+			row[i] = along(s, &g.Coefs) / q
 		}
 		flow, grad = append(flow, q), append(grad, row)
 		if each != nil {

@@ -132,7 +132,7 @@ func TestSlopesAreSmallChanges(t *testing.T) {
 		require.NoError(t, st.Solve(&c, cfg))
 		st.Prepare()
 		st.Sensitivity(probe, g)
-		slope := x.slope(&c, &g.Coefs, 0)
+		slope := along(x.slopes(&c, 0), &g.Coefs)
 		up, more := at(i, step)
 		down, less := at(i, -step)
 		require.InDelta(t, (up-down)/(2*step), slope, 1e-3*math.Abs(slope)+1e-2, "%s %s", x.kind, x.where)

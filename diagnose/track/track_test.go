@@ -3,6 +3,7 @@ package track_test
 import (
 	"context"
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -97,16 +98,8 @@ func TestTrackWithOddRows(t *testing.T) {
 	h, err := trial.NewHistory(12, trial.HistoryOptions{Surveys: 16})
 	require.NoError(t, err)
 	all := kit.SurveysOf(h)
-	bad := *all[12]
-	bad.Rows, bad.Readings = append([]readings.Row(nil), bad.Rows...), append([]readings.Reading(nil), bad.Readings...)
-	for i := range bad.Readings {
-		if len(bad.Readings[i].Rows) == 1 {
-			bad.Readings[i].Value *= 10
-			bad.Rows[bad.Readings[i].Rows[0]].Value *= 10
-			break
-		}
-	}
-	all[12] = &bad
+	once := slices.IndexFunc(all[12].Readings, func(r readings.Reading) bool { return len(r.Rows) == 1 })
+	all[12] = written(all[12], all[12].Readings[once].Rows[0], 10)
 	tr, err := track.Follow(context.Background(), h.System, all, track.Options{Full: -1, Reference: 6})
 	require.NoError(t, err)
 	require.Len(t, tr.Surveys[12].Wrong, 1)

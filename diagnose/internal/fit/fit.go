@@ -109,7 +109,7 @@ func (s *Study) steps(how Settings) int {
 // readings may tell far smaller moves than the prior.
 func (s *Study) FitFrom(h Hypothesis, start Point, patience int, settings ...Settings) *Fit {
 	how := those(settings)
-	f, d, ok := s.begin(h, start, how)
+	f, d, ok := s.Begin(h, start, how)
 	if !ok {
 		return f
 	}
@@ -194,11 +194,8 @@ func (s *Study) exactly(f *Fit, d *Detail, afresh bool) bool {
 }
 
 // Begin sets a fit up and predicts at its start.
-func (s *Study) Begin(h Hypothesis, start Point) (*Fit, *Detail, bool) {
-	return s.begin(h, start, Settings{})
-}
-
-func (s *Study) begin(h Hypothesis, start Point, how Settings) (*Fit, *Detail, bool) {
+func (s *Study) Begin(h Hypothesis, start Point, settings ...Settings) (*Fit, *Detail, bool) {
+	how := those(settings)
 	f := &Fit{Hypothesis: h, At: start.Clone()}
 	for len(f.At.Z) < len(h.Faults) {
 		f.At.Z = append(f.At.Z, h.Faults[len(f.At.Z)].Usual().Mean)

@@ -115,10 +115,10 @@ const SecondLooks = 24
 // MovedBy says in which configurations an addition moves a reading by more than
 // is linear, or a row is read otherwise than written.
 func MovedBy(s *fit.Study, f *fit.Fit, effect *mat.Dense, k int) []bool {
-	out := make([]bool, len(s.By))
 	if s.Both() != nil {
 		return nil // all of both
 	}
+	out := make([]bool, len(s.By))
 	for i, o := range s.Observation {
 		e := effect.At(i, k)
 		out[o.Cfg] = out[o.Cfg] || e*e > LinearUpTo*LinearUpTo*f.Fit.Noise[i]
