@@ -76,13 +76,13 @@ func NewStory(seed uint64, opt StoryOptions) (*History, []Happened, error) {
 
 // takes is the largest share that a flaw by itself takes from a port's air.
 func (c *Case) takes(f flaw) (float64, error) {
-	y := day{seed: c.Seed, stream: streamHistory}
-	sound, err := newWorld(c.built, y).alone()
+	w := newWorld(c.built, day{seed: c.Seed, stream: streamHistory})
+	sound, err := w.alone()
 	if err != nil {
 		return 0, err
 	}
-	y.flaws = []flaw{f}
-	with, err := newWorld(c.built, y).alone()
+	w.setFlaws([]flaw{f}, 0)
+	with, err := w.alone()
 	if err != nil {
 		return 0, err
 	}

@@ -11,7 +11,6 @@ import (
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
-	"lostair/diagnose/internal/observe"
 )
 
 // What surveys of one system have in common of a severity is how far it moves when the
@@ -39,10 +38,9 @@ func commonOf(t *testing.T, kind fault.Kind, hurt kit.Hurt) {
 			u.Coefs(built, c, make([]float64, len(u.Parts)))
 			hurt(r, c)
 		}
-		b, bad := observe.Bind(r.M, r.Survey(with, kit.RuleTaps, nil))
-		require.NoError(t, bad.Err())
-		l := fit.NewLayout(u, b)
-		s := fit.NewStudy(r.M, u, l, b, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
+		_, g, _ := kit.RuleSearch(t, with)
+		s := g.S
+		s.Ref = nil
 		f := s.Fit(fit.Hypothesis{Faults: []*fault.Variant{weak}}, s.Before())
 		require.True(t, f.Ok())
 		return s, f

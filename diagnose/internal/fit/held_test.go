@@ -9,21 +9,16 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
-	"lostair/diagnose/internal/observe"
 )
 
 // Where the parameters are held severities alone move, to the least of what the readings
 // and their usual spread cost, with all that the parameters may be off counted as error.
 func TestHeldParametersStayWhereTheyAre(t *testing.T) {
-	r := kit.NewRules(t)
-	b, bad := observe.Bind(r.M, r.Survey(kit.FanAt(0.85), kit.RuleTaps, nil))
-	require.NoError(t, bad.Err())
-	u := asbuilt.NewUnknowns(r.M)
-	s := fit.NewStudy(r.M, u, fit.NewLayout(u, b), b, fit.Prior{Mean: make([]float64, fit.NewLayout(u, b).N), Scale: 1})
-	s.Held = true
+	_, g, _ := kit.RuleSearch(t, kit.FanAt(0.85))
+	s := g.S
+	s.Held, s.Ref = true, nil
 	h := fit.Hypothesis{Faults: []*fault.Variant{
 		fault.Change(fault.FanWeak, 0.08, 0, 2, []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotSpeed}, Share: 1}}),
 		fault.Change(fault.FilterLoaded, 2, 0, 0.25, []fault.Spot{{Slot: airflow.Slot{Kind: airflow.SlotFilter}, Share: 1}}),
