@@ -347,7 +347,7 @@ func (pl *Planner) Foresee(offers []Offer) {
 }
 
 // possible keeps a range to what can be: what has no direction is never negative, and
-// before the fan no pressure is above the room's, but for what the gauge is off.
+// before the fan no pressure is above the room's, apart from what the gauge is off.
 func possible(iv fault.Interval, q units.Quantity, off float64) fault.Interval {
 	switch {
 	case q != units.StaticPressure && iv.Value >= 0:

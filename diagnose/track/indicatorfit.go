@@ -110,7 +110,7 @@ func (t *tracker) forCharts(b *observe.Bound) (*fit.Study, error) {
 	return s, nil
 }
 
-// fitIndicators fits a survey's indicators, rows that lie far off set aside but for
+// fitIndicators fits a survey's indicators, rows that lie far off set aside except
 // those that are to be kept, and those that a fault at their own port explains.
 func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicatorFit, error) {
 	s, err := t.forCharts(b)

@@ -96,7 +96,7 @@ func (q Quantity) String() string { return quantities[q].name }
 // Dimension returns the dimension of q's value.
 func (q Quantity) Dimension() Dimension { return quantities[q].dim }
 
-// Symbol is the unit in which the program writes q: that of its dimension, but for a
+// Symbol is the unit in which the program writes q: that of its dimension, except for a
 // barometer, which has one of its own.
 func (q Quantity) Symbol(s System) string {
 	if q != Barometer {

@@ -524,7 +524,7 @@ func foundWords(f report.Fault) string {
 	return fmt.Sprintf("%s, %s: %s", show.Title(f.Group()), show.Percent(f.Together), f.Do)
 }
 
-// notSizes are the faults but for drops that are too small by design, which have
+// notSizes are the faults except drops that are too small by design, which have
 // lines of their own.
 func notSizes(all []report.Fault, sizes int) []report.Fault {
 	out := []report.Fault{}

@@ -3,7 +3,7 @@
 // A plant is cut into branches: parts of the tree of ducts, each of which hangs
 // on the rest by one join. All that a parameter of a branch does to readings
 // elsewhere goes through that join, so that with given gates its derivatives
-// there are the same for all readings but for a factor. A row of derivatives is
+// there are the same for all readings apart from a factor. A row of derivatives is
 // kept as what is of its own branch or of the whole plant, and a factor for each
 // other branch. So what 1,724 readings share takes a tenth of the time and of the
 // room that rows of 5,218 parameters took.
