@@ -132,14 +132,6 @@ func (d *desk) addView() (*addView, error) {
 	return v, nil
 }
 
-// withOwn adds a size that the trade's list lacks.
-func withOwn(list []chip, size string, u units.System) []chip {
-	if size == "" || size == "none" || chosen(list) {
-		return list
-	}
-	return append(list, chip{Value: size, Text: sizeWords(size, u, ""), Chosen: true})
-}
-
 // freshName is a name like one, that nothing has.
 func (d *desk) freshName(like string) string {
 	if like == "" {

@@ -1,15 +1,12 @@
 package bench
 
 import (
-	"cmp"
 	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
-	"path"
 	"slices"
 	"strings"
-	"time"
 
 	"lostair/diagnose/duct"
 	"lostair/readings"
@@ -109,51 +106,6 @@ func (s *shop) answer(d *desk) error {
 	d.fill(v, a)
 	v.Provable = a.provable()
 	return d.show(http.StatusOK, "answer", "Answer", v)
-}
-
-// readable lists the surveys that hold a reading, newest first by their dates.
-func (d *desk) readable() []string {
-	type dated struct {
-		name string
-		last time.Time
-	}
-	var all []dated
-	for _, n := range d.tables() {
-		v, list := d.survey(n, d.units())
-		if v == nil && !holdsRows(list.Error()) {
-			continue
-		}
-		x := dated{name: n}
-		if v != nil {
-			x.last, _ = readings.DateOf(v)
-		}
-		all = append(all, x)
-	}
-	slices.SortStableFunc(all, func(a, b dated) int {
-		return cmp.Or(b.last.Compare(a.last), cmp.Compare(strings.Count(a.name, "/"), strings.Count(b.name, "/")), cmp.Compare(strings.TrimSuffix(b.name, ".csv"), strings.TrimSuffix(a.name, ".csv")))
-	})
-	var out []string
-	for _, x := range all {
-		out = append(out, x.name)
-	}
-	return out
-}
-
-// ofAGoodDay finds a survey that its name says was taken when all was sound.
-func ofAGoodDay(names []string) string {
-	for _, n := range names {
-		base := strings.ToLower(path.Base(n))
-		if strings.Contains(base, "when-sound") || strings.Contains(base, "when-new") || strings.Contains(base, "baseline") {
-			return n
-		}
-	}
-	return ""
-}
-
-// holdsRows says whether a file that can't be read as a survey is one with a
-// mistake in it, rather than an empty round or no survey at all.
-func holdsRows(problems string) bool {
-	return !strings.Contains(problems, "no readings") && !strings.Contains(problems, "no row has a value") && !strings.Contains(problems, "names no column")
 }
 
 func (d *desk) fill(v *answerView, a *answered) {
@@ -376,15 +328,6 @@ func portViews(r *report.Result) []portView {
 		}
 	}
 	return out
-}
-
-// short is a number to three figures.
-func short(v float64) string {
-	t := fmt.Sprintf("%.3g", v)
-	if strings.Contains(t, "e") {
-		t = fmt.Sprintf("%.0f", v)
-	}
-	return t
 }
 
 // report shows the whole report, as lostair diagnose --format html does.

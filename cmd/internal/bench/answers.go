@@ -168,6 +168,25 @@ func (d *desk) keys(p place, names ...string) ([]edit.Change, error) {
 	return out, nil
 }
 
+// setSize changes the size of a run, round or rectangular.
+func setSize(p place, text string) []edit.Change {
+	var out []edit.Change
+	pairs := sizePairs(text)
+	for i := 0; i < len(pairs); i += 2 {
+		out = append(out, edit.Set(edit.At(p.list, p.row, pairs[i]), pairs[i+1]))
+	}
+	other := []string{"width", "height"}
+	if len(pairs) > 2 {
+		other = []string{"diameter"}
+	}
+	for _, k := range other {
+		if p.of.Has(k) {
+			out = append(out, edit.Delete(edit.At(p.list, p.row, k)))
+		}
+	}
+	return out
+}
+
 // bends sets how often a run turns; other fittings stay.
 func (d *desk) bends(p place) ([]edit.Change, error) {
 	var rows []string
@@ -294,11 +313,4 @@ func (d *desk) fan(p place) ([]edit.Change, error) {
 		return []edit.Change{edit.Set(p.path, text)}, nil
 	}
 	return nil, nil
-}
-
-func amountOr(text string) string {
-	if text == "" {
-		return ""
-	}
-	return amountText(text)
 }

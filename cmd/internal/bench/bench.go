@@ -4,31 +4,18 @@
 // for WebAssembly, by the script of a page that is one file.
 //
 //   - Store (store*.go) is where the files are: a folder, or memory.
-//   - desk.go reads the files for a request and writes them back.
-//   - start.go, shop*.go, round*.go, proof.go, answer*.go, health.go and print.go are the
-//     places; each renders a template of pages/.
-//   - engine.go is all that is asked of packages diagnose and report.
+//   - desk.go reads the files for a request, writes them back and shows a template of
+//     pages/; surveys.go reads the surveys, with what the library says of one.
+//   - shop.go tells the shop in sentences, picture.go draws it; ask.go asks for one thing
+//     of it, answers.go makes changes of an answer.
+//   - start.go, word.go, add.go, table.go, round.go, proof.go, answer.go, health.go and
+//     print.go are the places.
 //
 // Forms work without script; bench.js only saves reloads. Who may ask is not
 // looked at here: that is package door's.
 package bench
 
-import (
-	"context"
-	"net/http"
-	"time"
-)
-
-// Options say what a Bench works with.
-type Options struct {
-	Files   Store
-	Where   string                   // what the pages call the place of Files, such as a folder's path
-	Demo    []File                   // the files of the demo shop
-	InPage  bool                     // the Bench runs in the browser, in a page that is one file
-	Now     func() time.Time         // for the date of a reading
-	Phone   func() (link, qr string) // a link that lets a phone in, once, and its QR code as SVG; nil: no phone can reach this
-	Version string
-}
+import "net/http"
 
 // Bench is the handler of all pages.
 type Bench struct {
@@ -51,9 +38,6 @@ func New(o Options) *Bench {
 	b.mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
 	return b
 }
-
-// route is a page or an action: it answers, or says what went wrong.
-type route func(d *desk) error
 
 // mount puts the places of a shop under a prefix.
 func (b *Bench) mount(prefix string, s *shop) {
@@ -117,10 +101,3 @@ func split(pattern string) (method, path string) {
 
 // ServeHTTP answers a request.
 func (b *Bench) ServeHTTP(w http.ResponseWriter, r *http.Request) { b.mux.ServeHTTP(w, r) }
-
-// patience is how long a diagnosis may take before it is given up.
-const patience = 2 * time.Minute
-
-func bounded(r *http.Request) (context.Context, context.CancelFunc) {
-	return context.WithTimeout(r.Context(), patience)
-}

@@ -1,23 +1,35 @@
 package bench
 
 import (
+	"bytes"
 	"cmp"
+	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"net/http"
-	"path"
-	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
+	"lostair/readings/units"
 )
 
 // systemName is the file that describes the shop.
 const systemName = "system.yaml"
+
+// Options say what a Bench works with.
+type Options struct {
+	Files   Store
+	Where   string                   // what the pages call the place of Files, such as a folder's path
+	Demo    []File                   // the files of the demo shop
+	InPage  bool                     // the Bench runs in the browser, in a page that is one file
+	Now     func() time.Time         // for the date of a reading
+	Phone   func() (link, qr string) // a link that lets a phone in, once, and its QR code as SVG; nil: no phone can reach this
+	Version string
+}
 
 // shop is one folder of files with what is remembered about it.
 type shop struct {
@@ -34,15 +46,12 @@ type shop struct {
 	proved  keptProof
 }
 
-// step is a change of the system file that can be taken back.
-type step struct {
-	before []byte
-	after  string // version
-}
-
 func newShop(o Options, files Store, base string) *shop {
 	return &shop{Options: o, files: files, base: base, entered: entries{seen: map[string]bool{}}}
 }
+
+// route is a page or an action: it answers, or says what went wrong.
+type route func(d *desk) error
 
 // desk is one request with the shop's files as they are now.
 type desk struct {
@@ -54,6 +63,13 @@ type desk struct {
 	doc  *edit.File   // nil: there is none, or it can't be read
 	bad  error        // why it can't
 	sys  *duct.System // as check passes it, once it was asked for
+}
+
+// patience is how long a diagnosis may take before it is given up.
+const patience = 2 * time.Minute
+
+func bounded(r *http.Request) (context.Context, context.CancelFunc) {
+	return context.WithTimeout(r.Context(), patience)
 }
 
 func (s *shop) serve(w http.ResponseWriter, r *http.Request, do route) {
@@ -105,13 +121,110 @@ func (d *desk) name() string {
 	return cmp.Or(d.doc.Root.Get("name").Text, "My shop")
 }
 
-// wrong is what a person is told when something can't be done.
-type wrong struct {
-	status   int
-	what, do string
+// units of the file's bare numbers.
+func (d *desk) units() units.System {
+	if d.doc != nil && d.doc.Root.Get("units").Text == "us" {
+		return units.US
+	}
+	return units.Metric
 }
 
-func (e wrong) Error() string { return e.what }
+// problems is all that check says of the system file.
+func (d *desk) problems() problem.List {
+	_, list := duct.Load(d.data, systemName)
+	return list
+}
+
+func (d *desk) needsShop() error {
+	if d.bad != nil {
+		return wrong{http.StatusUnprocessableEntity, systemName + " can't be read: " + d.bad.Error(), "Correct it with a text editor; this page looks again when you reload it."}
+	}
+	if d.doc == nil {
+		return wrong{http.StatusNotFound, "No shop is described yet.", "Begin at the start: describe yours, open its files, or look at the demo."}
+	}
+	return nil
+}
+
+// system is the shop as check passes it.
+func (d *desk) system() (*duct.System, error) {
+	if err := d.needsShop(); err != nil {
+		return nil, err
+	}
+	if d.sys == nil { // a step of a round asks for it several times
+		s, list := duct.Load(d.data, systemName)
+		if err := list.Err(); err != nil {
+			return nil, err
+		}
+		d.sys = s
+	}
+	return d.sys, nil
+}
+
+// form is a field of the form or the address, without spaces around it.
+func (d *desk) form(name string) string { return strings.TrimSpace(d.r.FormValue(name)) }
+
+// stamp changes whenever a file does.
+func (d *desk) stamp() string {
+	names, err := d.files.Names()
+	if err != nil {
+		return ""
+	}
+	var b strings.Builder
+	for _, n := range names {
+		b.WriteString(n + version(d.files, n))
+	}
+	return VersionOf([]byte(b.String()))
+}
+
+// save writes the system file and remembers how it was.
+func (d *desk) save(f *edit.File) error {
+	after := f.Bytes()
+	was := ""
+	if d.data != nil {
+		was = VersionOf(d.data)
+	}
+	if err := d.files.Write(systemName, after, was); err != nil {
+		return err
+	}
+	if d.data != nil {
+		d.undoing.push(step{d.data, VersionOf(after)})
+	}
+	return nil
+}
+
+// show renders a page.
+func (d *desk) show(status int, name, title string, body any) error {
+	v := view{Base: d.base, Place: strings.SplitN(name, "-", 2)[0], Title: title, Shop: d.name(), Demo: d.base != "", InPage: d.InPage,
+		Where: d.Where, Stamp: d.stamp(), Told: d.r.URL.Query().Get("told"), Body: body}
+	if said, ok := sayings[v.Told]; ok {
+		v.Told = said
+	} else {
+		v.Told = "" // an address may come from anywhere: it can't put words in
+	}
+	var b bytes.Buffer
+	if err := templates()[name].Execute(&b, v); err != nil {
+		return err
+	}
+	d.send(status, "text/html; charset=utf-8", policy, b.Bytes())
+	return nil
+}
+
+func (d *desk) send(status int, kind, policy string, data []byte) {
+	h := d.w.Header()
+	h.Set("Content-Type", kind)
+	h.Set("Content-Security-Policy", policy)
+	h.Set("Cache-Control", "no-store")
+	d.w.WriteHeader(status)
+	if d.r.Method != http.MethodHead {
+		d.w.Write(data)
+	}
+}
+
+// go303 sends the browser on after a form was taken.
+func (d *desk) go303(address string) error {
+	http.Redirect(d.w, d.r, d.base+address, http.StatusSeeOther)
+	return nil
+}
 
 func (d *desk) fail(err error) {
 	var e wrong
@@ -139,60 +252,8 @@ func (d *desk) shows(status int, name, title string, body any) {
 	}
 }
 
-type failure struct {
-	What, Do string
-	List     []telling
-}
-
-// telling is a problem of a file as a page says it.
-type telling struct {
-	Place, What, Do string
-	Warning         bool
-}
-
-func told(list problem.List) []telling {
-	var out []telling
-	for i, p := range list {
-		if i == 20 {
-			out = append(out, telling{What: fmt.Sprintf("%d more", len(list)-i)})
-			break
-		}
-		t := telling{Place: p.File, What: p.What, Do: p.Do, Warning: p.Warning}
-		if p.Line > 0 {
-			t.Place = fmt.Sprintf("%s, line %d", p.File, p.Line)
-		}
-		out = append(out, t)
-	}
-	return out
-}
-
-// bare is err without the path and the name of the system call.
-func bare(err error) error {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		return pe.Err
-	}
-	return err
-}
-
 func (s *shop) nowhere(*desk) error {
 	return wrong{http.StatusNotFound, "There is no such page.", "Begin at the start."}
-}
-
-// form is a field of the form or the address, without spaces around it.
-func (d *desk) form(name string) string { return strings.TrimSpace(d.r.FormValue(name)) }
-
-// stamp changes whenever a file does.
-func (d *desk) stamp() string {
-	names, err := d.files.Names()
-	if err != nil {
-		return ""
-	}
-	var b strings.Builder
-	for _, n := range names {
-		b.WriteString(n + version(d.files, n))
-	}
-	return VersionOf([]byte(b.String()))
 }
 
 // changes answers with the stamp alone, for a page to see whether it is stale.
@@ -200,69 +261,3 @@ func (s *shop) changes(d *desk) error {
 	d.send(http.StatusOK, "text/plain; charset=utf-8", policy, []byte(d.stamp()))
 	return nil
 }
-
-// tables lists the CSV files, newest first as far as names tell.
-func (d *desk) tables() []string {
-	names, err := d.files.Names()
-	if err != nil {
-		return nil
-	}
-	var out []string
-	for _, n := range names {
-		if strings.EqualFold(path.Ext(n), ".csv") && n != repairsName {
-			out = append(out, n)
-		}
-	}
-	slices.SortFunc(out, func(a, b string) int {
-		return cmp.Compare(strings.TrimSuffix(b, ".csv"), strings.TrimSuffix(a, ".csv"))
-	})
-	return out
-}
-
-// save writes the system file and remembers how it was.
-func (d *desk) save(f *edit.File) error {
-	after := f.Bytes()
-	was := ""
-	if d.data != nil {
-		was = VersionOf(d.data)
-	}
-	if err := d.files.Write(systemName, after, was); err != nil {
-		return err
-	}
-	if d.data != nil {
-		d.undoing.push(step{d.data, VersionOf(after)})
-	}
-	return nil
-}
-
-// history is what can be taken back, newest last.
-type history struct {
-	mu    sync.Mutex
-	steps []step
-}
-
-func (h *history) push(s step) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if h.steps = append(h.steps, s); len(h.steps) > mostUndo {
-		h.steps = h.steps[1:]
-	}
-}
-
-// last is the newest step, and how many there are.
-func (h *history) last() (s step, n int) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if n = len(h.steps); n > 0 {
-		s = h.steps[n-1]
-	}
-	return s, n
-}
-
-func (h *history) pop() {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	h.steps = h.steps[:len(h.steps)-1]
-}
-
-const mostUndo = 500

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -12,9 +11,6 @@ import (
 
 	"lostair/readings"
 )
-
-// repairsName is the log of repairs; it is no survey.
-const repairsName = readings.RepairsFile
 
 type healthView struct {
 	Surveys  int
@@ -126,20 +122,6 @@ func (s *shop) repair(d *desk) error {
 	}
 	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
 	return nil
-}
-
-// repairs reads the log of repairs as lostair track does, oldest first; a log with a
-// mistake in it counts as empty, and its mistakes are told.
-func (d *desk) repairs() ([]readings.Repair, []telling, error) {
-	data, err := d.files.Read(repairsName)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil, nil
-	}
-	if err != nil {
-		return nil, nil, err
-	}
-	log, list := readings.ReadRepairs(bytes.NewReader(data), repairsName)
-	return log, told(list), nil
 }
 
 // logRepair writes a repair into the log.

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"embed"
 	"encoding/base64"
@@ -46,6 +45,32 @@ type view struct {
 	Body   any
 }
 
+// chip is an answer by one tap.
+type chip struct {
+	Value, Text, Note string
+	Chosen            bool
+}
+
+// typed is an answer by typing.
+type typed struct {
+	Value, Unit, Label string
+	Number             bool
+}
+
+// part is one of several questions on a screen.
+type part struct {
+	Name, Ask, Hint string
+	Chips           []chip
+	Typed           *typed
+}
+
+type suspectView struct {
+	N, Name, Chance string
+	Share           float64
+	Where, Kind     string
+	Members         []suspectView // of a group: what it may be, with shares of its chance
+}
+
 // policy lets a page have its own style and script, talk to where it came from,
 // and do nothing else.
 const policy = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self' data:; " +
@@ -75,23 +100,6 @@ func parsed() map[string]*template.Template {
 	return out
 }
 
-// show renders a page.
-func (d *desk) show(status int, name, title string, body any) error {
-	v := view{Base: d.base, Place: strings.SplitN(name, "-", 2)[0], Title: title, Shop: d.name(), Demo: d.base != "", InPage: d.InPage,
-		Where: d.Where, Stamp: d.stamp(), Told: d.r.URL.Query().Get("told"), Body: body}
-	if said, ok := sayings[v.Told]; ok {
-		v.Told = said
-	} else {
-		v.Told = "" // an address may come from anywhere: it can't put words in
-	}
-	var b bytes.Buffer
-	if err := templates()[name].Execute(&b, v); err != nil {
-		return err
-	}
-	d.send(status, "text/html; charset=utf-8", policy, b.Bytes())
-	return nil
-}
-
 // sayings are what an action may say on the next page.
 var sayings = map[string]string{
 	"saved":   "Saved.",
@@ -101,23 +109,6 @@ var sayings = map[string]string{
 	"read":    "Written down.",
 	"opened":  "The files are here.",
 	"logged":  "Written into the log of repairs.",
-}
-
-func (d *desk) send(status int, kind, policy string, data []byte) {
-	h := d.w.Header()
-	h.Set("Content-Type", kind)
-	h.Set("Content-Security-Policy", policy)
-	h.Set("Cache-Control", "no-store")
-	d.w.WriteHeader(status)
-	if d.r.Method != http.MethodHead {
-		d.w.Write(data)
-	}
-}
-
-// go303 sends the browser on after a form was taken.
-func (d *desk) go303(address string) error {
-	http.Redirect(d.w, d.r, d.base+address, http.StatusSeeOther)
-	return nil
 }
 
 var inline = regexp.MustCompile(`(?s)<(style|script)>(.*?)</(?:style|script)>`)

@@ -10,7 +10,6 @@ import (
 	"net/url"
 	"slices"
 	"strings"
-	"sync"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/repair"
@@ -32,10 +31,6 @@ type proving struct {
 	after *roundFile
 	left  []round.Question
 }
-
-const afterSuffix = "-after.csv"
-
-func afterName(survey string) string { return strings.TrimSuffix(survey, ".csv") + afterSuffix }
 
 // provingOf is the proof of what the answer to a survey says to do first.
 func (d *desk) provingOf(sys *duct.System, survey string) (*proving, error) {
@@ -143,7 +138,7 @@ func (d *desk) proofView(sys *duct.System, p *proving) (*proofView, error) {
 	q := &p.left[0]
 	v.Count = fmt.Sprintf("Reading %d of %d", len(all)-len(p.left)+1, len(all))
 	step := d.stepFor(sys, q)
-	v.Form = (&roundView{File: p.after.Name, Done: make([]doneView, len(p.after.Rows))}).formOf(d.base, step, 0)
+	v.Form = formOf(d.base, p.after.Name, step, len(p.after.Rows))
 	v.Form.To, v.Form.Of = "/round/proof", p.of
 	v.Picture = d.picture(nil, spotOf(sys, step.Point), map[string][]lit{step.Point: {{class: "chosen"}}})
 	return v, nil
@@ -186,13 +181,6 @@ func (d *desk) outcome(sys *duct.System, p *proving, v *proofView) error {
 	is, err := readings.AppendRepair(was, guided.Entry(p.Round, x, p.date(), sys.Units))
 	v.Logged = err == nil && bytes.Equal(is, was)
 	return nil
-}
-
-// keptProof keeps the last comparison: it takes seconds, and several pages ask for it.
-type keptProof struct {
-	mu  sync.Mutex
-	key string
-	is  *round.Proved
 }
 
 // prove compares the survey before the repair with the readings after it.

@@ -1,17 +1,13 @@
 package bench
 
 import (
-	"bytes"
 	"cmp"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
 	"net/http"
-	"path"
 	"slices"
 	"strings"
-	"sync"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
@@ -21,48 +17,6 @@ import (
 	"lostair/readings/units"
 	"lostair/report/guided"
 )
-
-// roundFile is a round as its readings file has it.
-type roundFile struct {
-	Name      string
-	Version   string
-	Complaint string
-	Rows      []readings.Row // looks among them, as they stand in the file
-	survey    *readings.Survey
-	data      []byte
-}
-
-const (
-	roundPrefix = "round-"
-	roundHead   = "# A round with the bench page. Complaint: "
-)
-
-func (r *roundFile) words() string {
-	return fmt.Sprintf("%s: %s so far", strings.TrimSuffix(strings.TrimPrefix(r.Name, roundPrefix), ".csv"), plural(len(r.Rows), "reading"))
-}
-
-// lastRound is the newest round; nil: there is none.
-func (d *desk) lastRound() (*roundFile, error) {
-	for _, n := range d.tables() {
-		if strings.HasPrefix(path.Base(n), roundPrefix) && !strings.Contains(n, "/") && !strings.HasSuffix(n, afterSuffix) {
-			return d.roundNamed(n)
-		}
-	}
-	return nil, nil
-}
-
-func (d *desk) roundNamed(name string) (*roundFile, error) {
-	data, err := d.files.Read(name)
-	if err != nil {
-		return nil, err
-	}
-	r := &roundFile{Name: name, Version: VersionOf(data), data: data}
-	r.Complaint = readings.ComplaintIn(string(data))
-	r.survey, _ = readings.Read(bytes.NewReader(data), name, d.units())
-	r.Rows = append(slices.Clone(r.survey.Rows), r.survey.Looks...)
-	slices.SortStableFunc(r.Rows, func(a, b readings.Row) int { return a.Line - b.Line })
-	return r, nil
-}
 
 type roundView struct {
 	File      string
@@ -90,42 +44,6 @@ type beginning struct {
 	Others   []string
 	Earlier  *roundFile
 	Finished string
-}
-
-// stepView is a reading that is asked for.
-type stepView struct {
-	Open, Gates     string // the gates as the file has them, and in words
-	Changed         bool   // they stand otherwise than before
-	Point, Quantity string
-	Ask             string // what to read or look at, and where
-	Unit            string
-	HoseOff         string
-	Range           string // what sound systems show
-	Why             string
-	Drill           *drillView // of a hole that is not there
-	Tap             bool       // a hole of the shop's file is asked for
-	How             []string
-	Safety          string
-	Units           []string
-	Key             string // tells this step from others
-	InPlaceOf       string // key of the step in whose place it is asked
-	Ways            []wayView
-	Look            bool // answered by yes or no
-}
-
-// drillView is a hole to drill first.
-type drillView struct{ Duct, Tap, At, Unit string }
-
-// wayView is another way to read a step, and where it is asked for.
-type wayView struct{ Name, What, To string }
-
-type doneView struct{ What, Value string }
-
-type suspectView struct {
-	N, Name, Chance string
-	Share           float64
-	Where, Kind     string
-	Members         []suspectView // of a group: what it may be, with shares of its chance
 }
 
 func (s *shop) round(d *desk) error {
@@ -214,64 +132,96 @@ func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 	}
 	v.Other = others(sys)
 	if v.Step != nil {
-		v.Form = v.formOf(d.base, v.Step, 0)
+		v.Form = formOf(d.base, v.File, v.Step, len(v.Done))
 		spot := spotOf(sys, v.Step.Point)
 		marks := map[string][]lit{v.Step.Point: {{class: "chosen"}}}
 		v.Picture = d.picture(nil, spot, marks)
 	}
 	for i, x := range v.coming {
-		v.Ahead = append(v.Ahead, v.formOf(d.base, x, i+1))
+		v.Ahead = append(v.Ahead, formOf(d.base, v.File, x, len(v.Done)+i+1))
 	}
 	return v, nil
 }
 
-// doneWords say what was read or looked at.
-func doneWords(row *readings.Row) string {
-	if row.Look != "" {
-		return fmt.Sprintf("%s, %s", row.Point, strings.ReplaceAll(row.What(), "_", " "))
+// roundAt is where a round stands.
+func (d *desk) roundAt(sys *duct.System, r *roundFile) (*round.Round, error) {
+	x := round.Situation{System: sys, Survey: r.survey, Left: round.LeftIn(string(r.data))}
+	if c, err := round.ParseComplaint(sys, r.Complaint); err == nil {
+		x.Complaint = c
 	}
-	s := fmt.Sprintf("%s, %s", row.Point, guided.Open(row.Open.String()))
-	if len(row.HoseOff) > 0 {
-		s += ", hose off " + strings.Join(row.HoseOff, " and ")
+	var err error
+	if x.Planned, err = d.aroundRound(sys); err != nil {
+		return nil, err
 	}
-	return s
+	if len(r.survey.Readings) > 0 {
+		a, err := d.diagnosis(r.Name, ofAGoodDay(d.tables()))
+		if err != nil {
+			return nil, err
+		}
+		x.Standing = a.SI
+	}
+	return round.Begin(d.r.Context(), x)
 }
 
-// stepForm is a step with all that its form needs.
-type stepForm struct {
-	*stepView
-	Base, File string
-	Entry      string // marks what is sent, so that it counts once
-	After      int    // readings that were there before
-	Problems   []telling
-	Sure       bool   // asks whether the value is right as it is
-	Typed      string // once more
-	To, Of     string // where it is sent, and the survey that it is a proof for
-	Instead    string // the value that would fit, with its unit
-}
-
-// formOf makes the form of a step that comes so many readings after the next one.
-func (v *roundView) formOf(base string, s *stepView, later int) *stepForm {
-	return &stepForm{stepView: s, Base: base, To: "/round/read", File: v.File, After: len(v.Done) + later,
-		Entry: rand.Text()} // its own: two devices that see the same step send two readings
-}
-
-// entries remembers which answers were taken, so that one sent twice counts once.
-type entries struct {
-	mu   sync.Mutex
-	seen map[string]bool
-}
-
-func (e *entries) has(id string) bool {
-	e.mu.Lock()
-	defer e.mu.Unlock()
-	return e.seen[id]
-}
-
-func (e *entries) add(id string) {
-	e.mu.Lock()
-	defer e.mu.Unlock()
-	e.seen[id] = true
+// stepOf finds the next step of a round, and what the readings so far say.
+func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
+	x, err := d.roundAt(sys, r)
+	if err != nil {
+		return err
+	}
+	if x.Standing != nil {
+		a, err := d.diagnosis(r.Name, ofAGoodDay(d.tables()))
+		if err != nil {
+			return err
+		}
+		v.Says = a.Shown.Answer.Broken
+		for i, s := range guided.Suspects(a.Shown) {
+			v.Suspects = append(v.Suspects, suspectView{N: fmt.Sprint(i + 1), Name: s.Name, Share: s.Chance})
+		}
+		if e := x.Enough(); e.Yes {
+			v.Enough = guided.Enough(e, a.Shown, x.Missed())
+		}
+	}
+	if n := len(r.Rows); n > 0 {
+		m, err := x.Means(d.r.Context(), r.Rows[n-1])
+		if err != nil {
+			return err
+		}
+		v.Last = minus(guided.Means(m, sys.Units))
+	}
+	list, err := x.Questions(d.r.Context(), 1+ahead)
+	if err != nil {
+		return err
+	}
+	if d.r.Method == http.MethodGet {
+		if q, ok := d.asked(x, list); ok {
+			list = slices.DeleteFunc(list, func(o round.Question) bool { return o.Key() == q.Key() || o.Key() == q.Instead })
+			list = append([]round.Question{q}, list...)
+		}
+	}
+	for i := range list {
+		s := d.stepFor(sys, &list[i])
+		s.Ways = d.waysOf(sys, &list[i])
+		if v.Step == nil {
+			v.Step = s
+			continue
+		}
+		v.coming = append(v.coming, s)
+	}
+	if slices.Contains(d.tables(), afterName(r.Name)) {
+		p, err := d.provingOf(sys, r.Name)
+		if err != nil {
+			return err
+		}
+		v.Proof = "See what the repair has brought"
+		if n := len(p.left); n > 0 {
+			v.Proof = fmt.Sprintf("Go on proving the repair: %s to take", plural(n, "reading"))
+		}
+	}
+	if v.Step == nil && v.Enough == "" {
+		v.Enough = "That is the whole round: there is nothing more to read that would tell much."
+	}
+	return nil
 }
 
 // enter writes a reading down.
@@ -353,49 +303,12 @@ func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *r
 		}
 	}
 	if v.Step != nil {
-		v.Form = v.formOf(d.base, v.Step, 0)
+		v.Form = formOf(d.base, v.File, v.Step, len(v.Done))
 		v.Form.again(d, placeless(list), doubt)
 	} else {
 		v.Broken = placeless(list)
 	}
 	return d.show(http.StatusUnprocessableEntity, "round", "Round", v)
-}
-
-// again makes a form that was sent ask once more, with what is wrong with what was typed.
-func (f *stepForm) again(d *desk, list []telling, doubt *round.Doubt) {
-	f.Problems, f.Sure, f.Typed, f.Entry = list, doubt != nil, d.form("value"), cmp.Or(d.form("entry"), f.Entry)
-	if u := d.form("unit"); slices.Contains(f.Units, u) { // the value that stands there is in it
-		step := *f.stepView
-		step.Unit, f.stepView = u, &step
-	}
-	if doubt != nil && doubt.Row != nil {
-		f.Instead = strings.TrimSpace(doubt.Row.Typed + " " + doubt.Row.Unit)
-	}
-}
-
-// placeless are problems without the place in a file: they stand at what was typed.
-func placeless(list []telling) []telling {
-	for i := range list {
-		list[i].Place = ""
-	}
-	return list
-}
-
-// rowTyped is the answer as it was typed, or what would fit in its place.
-func (d *desk) rowTyped(x *round.Round, q *round.Question) (readings.Row, bool, error) {
-	row, explicit, err := x.Typed(q, cmp.Or(d.form("instead"), d.form("value")), d.form("unit"))
-	var ue *units.Error
-	switch {
-	case errors.As(err, &ue):
-		return row, false, wrong{http.StatusUnprocessableEntity, ue.What + ".", ue.Do}
-	case errors.Is(err, round.ErrNoValue):
-		return row, false, wrong{http.StatusUnprocessableEntity, "No value was given.", "Type what the instrument shows, or skip this reading."}
-	case err != nil:
-		return row, false, wrong{http.StatusUnprocessableEntity, err.Error() + ".", ""}
-	}
-	row.Date, _ = readings.Today(d.Now())
-	row.Note = d.form("note")
-	return row, explicit, nil
 }
 
 // takeBack takes the last reading out again.
@@ -431,23 +344,6 @@ func (d *desk) skip(r *roundFile) error {
 		return err
 	}
 	return d.go303("/round")
-}
-
-// leftOut is what a form says is not to be asked.
-func (d *desk) leftOut() (round.Left, bool) {
-	step, point := cmp.Or(d.form("in_place_of"), d.form("step")), d.form("point")
-	if !strings.Contains(step, "|") || len(step) > mostStep {
-		return round.Left{}, false
-	}
-	switch why := d.form("skip"); {
-	case why != "reach" && why != "no tap":
-		return round.Left{Key: step, Why: round.Skipped}, true
-	case point == "" || strings.Contains(point, "|") || len(point) > mostStep:
-		return round.Left{}, false
-	case why == "reach":
-		return round.Left{Point: point, Why: round.OutReach}, true
-	}
-	return round.Left{Point: point, Why: round.NoSuchTap}, true
 }
 
 // drilled writes a hole that was asked for into the shop's file, and asks for its reading.
@@ -496,6 +392,3 @@ func tapWrong(err error) error {
 	}
 	return err
 }
-
-// mostStep bounds the key of a step.
-const mostStep = 400

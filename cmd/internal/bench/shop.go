@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
 	"lostair/readings/units"
+	"lostair/report"
 	"lostair/report/show"
 )
 
@@ -75,30 +76,6 @@ func (r *runView) unfold() {
 	}
 }
 
-// units of the file's bare numbers.
-func (d *desk) units() units.System {
-	if d.doc != nil && d.doc.Root.Get("units").Text == "us" {
-		return units.US
-	}
-	return units.Metric
-}
-
-// problems is all that check says of the system file.
-func (d *desk) problems() problem.List {
-	_, list := duct.Load(d.data, systemName)
-	return list
-}
-
-func (d *desk) needsShop() error {
-	if d.bad != nil {
-		return wrong{http.StatusUnprocessableEntity, systemName + " can't be read: " + d.bad.Error(), "Correct it with a text editor; this page looks again when you reload it."}
-	}
-	if d.doc == nil {
-		return wrong{http.StatusNotFound, "No shop is described yet.", "Begin at the start: describe yours, open its files, or look at the demo."}
-	}
-	return nil
-}
-
 // describe shows the shop in sentences, with the drawing.
 func (s *shop) describe(d *desk) error {
 	if err := d.needsShop(); err != nil {
@@ -136,6 +113,22 @@ func (d *desk) shopView(chosen string) *shopView {
 	v.Rest = w.rest()
 	v.Count = w.count
 	return v
+}
+
+// guessed says how wide the parts of the collector are known that the file only guesses.
+func (d *desk) guessed() []telling {
+	sys, err := d.system()
+	if err != nil {
+		return nil
+	}
+	var out []telling
+	if fan := report.GuessedFan(sys, sys.Units); fan != "" {
+		out = append(out, telling{What: show.Title(minus(fan)), Do: "begin a round: its readings do", Warning: true})
+	}
+	for _, part := range report.GuessedDrops(sys, sys.Units) {
+		out = append(out, telling{What: show.Title(minus(part)), Warning: true})
+	}
+	return out
 }
 
 // wording turns the file into sentences, and takes the problems as it meets
@@ -411,12 +404,6 @@ func (w *wording) several(v *machineView, m int, port string) []telling {
 }
 
 func wordOf(text string) word { return word{Text: text} }
-
-// knows says whether the system file has a key, so that a question about it is
-// asked as soon as there is one.
-func knows(section, key string) bool {
-	return slices.ContainsFunc(duct.Keys(section), func(k duct.Key) bool { return k.Name == key })
-}
 
 func (w *wording) collector(c edit.Value) []word {
 	u := w.d.units()

@@ -43,23 +43,11 @@ func openingText(text string) string {
 	return amountOr(text)
 }
 
-// setSize changes the size of a run, round or rectangular.
-func setSize(p place, text string) []edit.Change {
-	var out []edit.Change
-	pairs := sizePairs(text)
-	for i := 0; i < len(pairs); i += 2 {
-		out = append(out, edit.Set(edit.At(p.list, p.row, pairs[i]), pairs[i+1]))
+func openingSize(v edit.Value) string {
+	if v.Form == edit.Keyed {
+		return v.Get("width").Text + " x " + v.Get("height").Text
 	}
-	other := []string{"width", "height"}
-	if len(pairs) > 2 {
-		other = []string{"diameter"}
-	}
-	for _, k := range other {
-		if p.of.Has(k) {
-			out = append(out, edit.Delete(edit.At(p.list, p.row, k)))
-		}
-	}
-	return out
+	return v.Text
 }
 
 // sizeOf is a size as the diameter of a circle as large, m.
@@ -73,4 +61,14 @@ func sizeOf(text string, u units.System) (float64, bool) {
 	b, err2 := units.Parse(h, units.Diameter, u)
 	o := duct.Opening{Width: a.SI, Height: b.SI}
 	return math.Sqrt(4 / math.Pi * o.Area()), err == nil && err2 == nil && o.Area() > 0
+}
+
+// ownSize is the size of a port: its own, else that of the run that it is on.
+func (d *desk) ownSize(port edit.Value) string {
+	ducts := d.doc.Root.Get("ducts")
+	size := openingSize(port.Get("opening"))
+	if i := ducts.Row(port.Get("duct").Text); i >= 0 && size == "" {
+		size = valueIn(ducts.Rows[i], "diameter").Text
+	}
+	return size
 }

@@ -57,13 +57,6 @@ func machinesIn(root edit.Value) int {
 	return n
 }
 
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
 // create begins a system file from nothing.
 func (s *shop) create(d *desk) error {
 	if d.data != nil || d.bad != nil {

@@ -22,9 +22,38 @@ func amountWords(text string, d units.Dimension, u units.System, otherwise strin
 	return text + " " + symbol(d.Symbol(u))
 }
 
-// symbol writes a unit as people do.
-func symbol(s string) string {
-	return strings.NewReplacer("m3", "m³", "cm2", "cm²", "in2", "in²", "ft3", "ft³", "inH2O", "in H₂O", "mmH2O", "mm H₂O", "degC", "°C", "degF", "°F").Replace(s)
+// amountText makes of what somebody typed what the file is to hold: the number
+// as it is, the unit behind it if one was typed.
+func amountText(text string) string {
+	t := strings.TrimSpace(strings.NewReplacer("−", "-", "–", "-", "\u00a0", " ").Replace(text))
+	if i := strings.IndexFunc(t, func(r rune) bool { return !strings.ContainsRune("+-0123456789.,", r) }); i > 0 {
+		t = strings.TrimSpace(t[:i]) + " " + strings.TrimSpace(t[i:])
+	}
+	if strings.Count(t, ",") == 1 && !strings.Contains(t, ".") { // a decimal comma
+		if before, after, _ := strings.Cut(t, ","); len(after) != 3 || before == "0" {
+			t = before + "." + after
+		}
+	}
+	return plainAmount(t)
+}
+
+// plainAmount leaves a number with its unit without quotes, and puts anything else
+// into them.
+func plainAmount(t string) string {
+	number, unit, _ := strings.Cut(t, " ")
+	if _, err := strconv.ParseFloat(number, 64); err == nil && strings.IndexFunc(unit, func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("/%²³°", r))
+	}) < 0 {
+		return t
+	}
+	return edit.Scalar(t)
+}
+
+func amountOr(text string) string {
+	if text == "" {
+		return ""
+	}
+	return amountText(text)
 }
 
 var materialNames = map[string]string{
@@ -84,11 +113,6 @@ func numberWord(n int) string {
 		return words[n]
 	}
 	return strconv.Itoa(n)
-}
-
-func atoi(s string) int {
-	n, _ := strconv.Atoi(strings.TrimSpace(s))
-	return n
 }
 
 func entersWords(text string) string {
@@ -179,31 +203,4 @@ func airWords(v edit.Value) string {
 		return "standard air"
 	}
 	return "its air as measured"
-}
-
-// amountText makes of what somebody typed what the file is to hold: the number
-// as it is, the unit behind it if one was typed.
-func amountText(text string) string {
-	t := strings.TrimSpace(strings.NewReplacer("−", "-", "–", "-", "\u00a0", " ").Replace(text))
-	if i := strings.IndexFunc(t, func(r rune) bool { return !strings.ContainsRune("+-0123456789.,", r) }); i > 0 {
-		t = strings.TrimSpace(t[:i]) + " " + strings.TrimSpace(t[i:])
-	}
-	if strings.Count(t, ",") == 1 && !strings.Contains(t, ".") { // a decimal comma
-		if before, after, _ := strings.Cut(t, ","); len(after) != 3 || before == "0" {
-			t = before + "." + after
-		}
-	}
-	return plainAmount(t)
-}
-
-// plainAmount leaves a number with its unit without quotes, and puts anything else
-// into them.
-func plainAmount(t string) string {
-	number, unit, _ := strings.Cut(t, " ")
-	if _, err := strconv.ParseFloat(number, 64); err == nil && strings.IndexFunc(unit, func(r rune) bool {
-		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("/%²³°", r))
-	}) < 0 {
-		return t
-	}
-	return edit.Scalar(t)
 }

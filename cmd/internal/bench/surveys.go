@@ -1,0 +1,146 @@
+package bench
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"io"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"lostair/diagnose"
+	"lostair/readings"
+	"lostair/readings/problem"
+	"lostair/readings/units"
+	"lostair/report"
+	"lostair/report/html"
+)
+
+// repairsName is the log of repairs; it is no survey.
+const repairsName = readings.RepairsFile
+
+// tables lists the CSV files, newest first as far as names tell.
+func (d *desk) tables() []string {
+	names, err := d.files.Names()
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, n := range names {
+		if strings.EqualFold(path.Ext(n), ".csv") && n != repairsName {
+			out = append(out, n)
+		}
+	}
+	slices.SortFunc(out, func(a, b string) int {
+		return cmp.Compare(strings.TrimSuffix(b, ".csv"), strings.TrimSuffix(a, ".csv"))
+	})
+	return out
+}
+
+func (d *desk) survey(name string, u units.System) (*readings.Survey, problem.List) {
+	data, err := d.files.Read(name)
+	if err != nil {
+		return nil, problem.List{{File: name, What: "can't be read: " + bare(err).Error(), Do: "look whether it is still there"}}
+	}
+	return readings.Load(bytes.NewReader(data), name, u)
+}
+
+// readable lists the surveys that hold a reading, newest first by their dates.
+func (d *desk) readable() []string {
+	type dated struct {
+		name string
+		last time.Time
+	}
+	var all []dated
+	for _, n := range d.tables() {
+		v, list := d.survey(n, d.units())
+		if v == nil && !holdsRows(list.Error()) {
+			continue
+		}
+		x := dated{name: n}
+		if v != nil {
+			x.last, _ = readings.DateOf(v)
+		}
+		all = append(all, x)
+	}
+	slices.SortStableFunc(all, func(a, b dated) int {
+		return cmp.Or(b.last.Compare(a.last), cmp.Compare(strings.Count(a.name, "/"), strings.Count(b.name, "/")), cmp.Compare(strings.TrimSuffix(b.name, ".csv"), strings.TrimSuffix(a.name, ".csv")))
+	})
+	var out []string
+	for _, x := range all {
+		out = append(out, x.name)
+	}
+	return out
+}
+
+// holdsRows says whether a file that can't be read as a survey is one with a
+// mistake in it, rather than an empty round or no survey at all.
+func holdsRows(problems string) bool {
+	return !strings.Contains(problems, "no readings") && !strings.Contains(problems, "no row has a value") && !strings.Contains(problems, "names no column")
+}
+
+// ofAGoodDay finds a survey that its name says was taken when all was sound.
+func ofAGoodDay(names []string) string {
+	for _, n := range names {
+		base := strings.ToLower(path.Base(n))
+		if strings.Contains(base, "when-sound") || strings.Contains(base, "when-new") || strings.Contains(base, "baseline") {
+			return n
+		}
+	}
+	return ""
+}
+
+// repairs reads the log of repairs as lostair track does, oldest first; a log with a
+// mistake in it counts as empty, and its mistakes are told.
+func (d *desk) repairs() ([]readings.Repair, []telling, error) {
+	data, err := d.files.Read(repairsName)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	log, list := readings.ReadRepairs(bytes.NewReader(data), repairsName)
+	return log, told(list), nil
+}
+
+// diagnosis is what a survey says of the shop, beside one of a good day or without.
+func (d *desk) diagnosis(survey, sound string) (*answered, error) {
+	sys, err := d.system()
+	if err != nil {
+		return nil, err
+	}
+	key := strings.Join([]string{VersionOf(d.data), survey, version(d.files, survey), sound, version(d.files, sound)}, "|")
+	return d.thought.of(key, func() (*answered, error) {
+		v, list := d.survey(survey, sys.Units)
+		if err := list.Err(); err != nil {
+			return nil, err
+		}
+		var opt diagnose.Options
+		if sound != "" {
+			b, list := d.survey(sound, sys.Units)
+			if err := list.Err(); err != nil {
+				return nil, err
+			}
+			opt.Baselines = []*readings.Survey{b}
+		}
+		r, err := diagnose.Stand(d.r.Context(), sys, v, opt)
+		if err != nil {
+			return nil, err
+		}
+		return &answered{SI: r, Shown: report.From(r.Result, sys.Units), Units: sys.Units}, nil
+	})
+}
+
+func (a *answered) page() ([]byte, error) {
+	return written(func(w io.Writer) error { return html.Write(w, a.SI.Result, a.Units) })
+}
+
+func written(show func(io.Writer) error) ([]byte, error) {
+	var b bytes.Buffer
+	err := show(&b)
+	return b.Bytes(), err
+}
