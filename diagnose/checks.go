@@ -2,7 +2,10 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/weigh"
@@ -83,4 +86,48 @@ func asWritten(w *weigh.World, list []Check, as *observe.Bound) []Check {
 		}
 	}
 	return list
+}
+
+// soundAt is what the sound system is taken for: as the readings have corrected
+// it or, where they most likely aren't what they say they are, as it was before.
+func soundAt(p *weigh.Posterior, s *fit.Study) fit.Point {
+	if p.Unlisted > 0.5 {
+		return s.Before()
+	}
+	return fit.Point{Theta: p.Sets[0].At.Theta}
+}
+
+// fitted are the faults of the best explanation, in order of their places.
+func fitted(p *weigh.Posterior) []fault.Candidate {
+	var sites []int
+	for _, v := range p.Sets[0].Faults {
+		sites = append(sites, v.Site)
+	}
+	slices.Sort(sites)
+	var out []fault.Candidate
+	for _, i := range slices.Compact(sites) {
+		out = append(out, Candidate(p, i))
+	}
+	return out
+}
+
+// checks compares each observation with what a sound system would give.
+func checks(p *weigh.Posterior) []Check {
+	if p.Whole != nil {
+		return checksOfAll(p.Whole, p)
+	}
+	s := p.G.S
+	f := p.Sets[0]
+	m := len(s.Observation)
+	sound, with := make([]float64, m), append([]float64(nil), f.Fit.H...)
+	if s.Predict(soundAt(p, s), fit.Hypothesis{}, sound) != nil {
+		return nil
+	}
+	out := make([]Check, m)
+	for i, o := range s.Observation {
+		rd := s.B.Survey.Readings[o.Reading]
+		rd.Rows = o.Rows
+		out[i] = Check{Reading: rd, Measured: o.Y, Expected: sound[i], Fitted: with[i], Sigma: s.ReadingSD(p.G.Sound, i), Wrong: p.Row[i] >= 0.5}
+	}
+	return out
 }

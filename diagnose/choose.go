@@ -8,7 +8,6 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
 	"lostair/readings"
@@ -26,17 +25,6 @@ const (
 	rolloutDeep  = 3  // asks in a sequence
 	BitsWorth    = 4  // minutes that a bit is worth beside what it changes at once
 )
-
-// ask is what could be read or looked at, with what each rival says of it.
-type ask struct {
-	Next
-	setting string // of the gates and hoses; "": they don't matter
-	cfg     airflow.Config
-	spot    plan.SpotToRead
-	logs    [][]float64 // by sample, by rival: log likelihood of what is then seen
-	decides float64     // bits that it tells of what to do
-	gain    float64     // minutes that the best sequence from it on saves, less those it takes
-}
 
 // chooser weighs what could be asked by what it would change in what to do
 // first, per minute from where the person stands.

@@ -38,3 +38,11 @@ func inPipe(sys *duct.System, c fault.Candidate) bool {
 	d, ok := sys.DuctNamed(c.Where)
 	return ok && c.Kind != fault.GateRestricted && sys.Ducts[d].Material != "flexible"
 }
+
+// How much trouble a fix is.
+const (
+	costMinutes = 1 // tape, a lever, a look
+	costHour    = 2
+	costParts   = 3
+	costRebuild = 4
+)

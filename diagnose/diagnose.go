@@ -22,7 +22,6 @@ package diagnose
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -35,7 +34,6 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
-	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
 	"lostair/readings"
@@ -135,73 +133,6 @@ func copiedBaselines(baselines []*readings.Survey, survey *readings.Survey) []fa
 // all its values: instruments don't show the same twice. Common practice, no source.
 const CopiedSure = 0.99
 
-// examined is what a survey has taught.
-type examined struct {
-	known *weigh.Earlier // to plan with; nil: the work was stopped
-	P     *weigh.Posterior
-}
-
-// Examine learns from the baselines, oldest first, and searches what the survey
-// says beside them: a large one first by those of its readings that tell most. If
-// ctx ends first, what was found by then comes with the error, or nil.
-func Examine(ctx context.Context, m *airflow.Model, all *observe.Bound, bases []*observe.Bound, job fault.Job, steps func(done, of int)) (*examined, error) {
-	k, err := search.LearnBases(ctx, m, all, bases)
-	if err != nil {
-		return nil, err
-	}
-	u, l, shared := k.U, k.L, k.Shared
-	ss := observe.Seen(weigh.WithPlugs(weigh.Places(m, len(bases) > 0, job), m, all), all.Looks)
-	x := &doubt.Setup{M: m, U: u, L: l, Survey: all, Bases: bases, Job: job}
-	var use []bool
-	first := func(from search.From) (*search.Search, error) {
-		setup := func(b *observe.Bound) *fit.Study { return fit.NewStudy(m, u, l, b, shared) }
-		if len(all.Observation) <= fit.ThinAbove {
-			return search.SearchFrom(ctx, setup(all), ss, search.NewJoint(m, u, l, all, k.Last, k.Before), from, steps)
-		}
-		g, b, kept, err := search.SearchPlant(ctx, setup, all, ss, steps)
-		x.Survey, use = b, kept
-		return g, err
-	}
-	p, err := weigh.Weigh(ctx, first, x, k, func(g *search.Search) *weigh.Posterior {
-		other := doubt.DataErrors(g, x)
-		p := weigh.PosteriorOf(g, doubt.Total(other)-math.Log(doubt.UnlistedPrior))
-		p.Whole = weigh.WholeOf(x, all, shared, use, g.S.PriorScale)
-		p.Setup = other
-		return p
-	}, steps)
-	if ctx.Err() != nil {
-		if p == nil {
-			return nil, ctx.Err()
-		}
-		return &examined{nil, p}, ctx.Err()
-	}
-	if err != nil {
-		return nil, fmt.Errorf("the model could not be solved: %w", err)
-	}
-	if err := weighed(p); err != nil {
-		return nil, err
-	}
-	p.SetRowsAside()
-	known := &weigh.Earlier{U: u, L: l, Shared: shared}
-	p.Earlier = known
-	if p.Lead != nil {
-		p.Earlier = &weigh.Earlier{U: p.Lead.X.U, L: p.Lead.X.L, Shared: p.Lead.Shared}
-		if p.Lead.X.M == m { // of another system there is nothing to plan with
-			known = p.Earlier
-		}
-	}
-	return &examined{known, p}, nil
-}
-
-// weighed is an error if a chance came out as no number: all of them are then worthless,
-// and comparisons with them would let a fault pass for none.
-func weighed(p *weigh.Posterior) error {
-	if slices.ContainsFunc(append([]float64{p.Unlisted, p.Sound()}, p.Site...), math.IsNaN) {
-		return errors.New("the chances could not be worked out from these readings; that is a defect of lostair, not of your files")
-	}
-	return nil
-}
-
 func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
 	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: numeric.ClampProbability(p.Sound()), Unlisted: numeric.ClampProbability(p.Unlisted)}
 	for _, i := range p.Order() {
@@ -232,19 +163,14 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	r.Checks = asWritten(p.Lead, checks(p), p.AsBound())
 	r.TooSmall = tooSmall(p, r)
 	addFixes(p, r)
-	r.Next, r.Enough = next(p, r)
 	r.Page = p.Page()
-	addAcrosses(r, acrosses(p, r.Page))
+	first, together := asserted(r)
+	r.Next, r.Enough = Rank(p, first, together, r.Page)
 	r.Fan = fanEnds(p)
 	r.Instead = p.Instead()
 	r.Fragile = fragile(p, r)
 	r.Doubts = doubts(p, r)
 	return r
-}
-
-func Candidate(p *weigh.Posterior, i int) fault.Candidate {
-	s := p.G.Sites[i]
-	return fault.Candidate{Kind: s.Kind, Where: s.Where, Probability: numeric.ClampProbability(p.Site[i])}
 }
 
 func addUndersized(p *weigh.Posterior, r *Result) {
@@ -316,8 +242,16 @@ func sortFaults(r *Result) {
 	sort.SliceStable(r.Faults, func(i, j int) bool { return written(r.Faults[i].Candidate) > written(r.Faults[j].Candidate) })
 }
 
-// OfSystem says that a fault is one to look for in the shop.
-func OfSystem(f Fault) bool { return f.Kind != fault.Undersized && f.Kind != fault.ReadingWrong }
+// asserted is the fault of the system that is asserted first, with the chance of all
+// that looks like it; nil: none is.
+func asserted(r *Result) (*fault.Candidate, float64) {
+	for i := range r.Faults {
+		if f := &r.Faults[i]; OfSystem(*f) {
+			return &f.Candidate, f.Together
+		}
+	}
+	return nil, 0
+}
 
 func VerdictOf(r *Result) Verdict {
 	if slices.ContainsFunc(r.Faults, OfSystem) {
@@ -330,48 +264,4 @@ func VerdictOf(r *Result) Verdict {
 		return Faults
 	}
 	return Clear
-}
-
-// soundAt is what the sound system is taken for: as the readings have corrected
-// it or, where they most likely aren't what they say they are, as it was before.
-func soundAt(p *weigh.Posterior, s *fit.Study) fit.Point {
-	if p.Unlisted > 0.5 {
-		return s.Before()
-	}
-	return fit.Point{Theta: p.Sets[0].At.Theta}
-}
-
-// fitted are the faults of the best explanation, in order of their places.
-func fitted(p *weigh.Posterior) []fault.Candidate {
-	var sites []int
-	for _, v := range p.Sets[0].Faults {
-		sites = append(sites, v.Site)
-	}
-	slices.Sort(sites)
-	var out []fault.Candidate
-	for _, i := range slices.Compact(sites) {
-		out = append(out, Candidate(p, i))
-	}
-	return out
-}
-
-// checks compares each observation with what a sound system would give.
-func checks(p *weigh.Posterior) []Check {
-	if p.Whole != nil {
-		return checksOfAll(p.Whole, p)
-	}
-	s := p.G.S
-	f := p.Sets[0]
-	m := len(s.Observation)
-	sound, with := make([]float64, m), append([]float64(nil), f.Fit.H...)
-	if s.Predict(soundAt(p, s), fit.Hypothesis{}, sound) != nil {
-		return nil
-	}
-	out := make([]Check, m)
-	for i, o := range s.Observation {
-		rd := s.B.Survey.Readings[o.Reading]
-		rd.Rows = o.Rows
-		out[i] = Check{Reading: rd, Measured: o.Y, Expected: sound[i], Fitted: with[i], Sigma: s.ReadingSD(p.G.Sound, i), Wrong: p.Row[i] >= 0.5}
-	}
-	return out
 }

@@ -12,14 +12,6 @@ import (
 	"lostair/diagnose/internal/weigh"
 )
 
-// How much trouble a fix is.
-const (
-	costMinutes = 1 // tape, a lever, a look
-	costHour    = 2
-	costParts   = 3
-	costRebuild = 4
-)
-
 // addFixes says for each asserted fault what to do and what it would gain, and
 // puts all fixes into the order to do them.
 func addFixes(p *weigh.Posterior, r *Result) {
@@ -247,17 +239,32 @@ func pageEasier(s *fit.Study, port int, cfg airflow.Config) float64 {
 	return airflow.FlowOf(&sys, port, cfg)
 }
 
-// Hint is a smaller change that may do in place of a wider duct.
-type Hint uint8
-
-// The hints. Saved results hold their numbers, so a new one comes last.
-const (
-	NoHint      Hint = iota
-	HalfTheHose      // half the length of hose
-	PipeForHose      // smooth pipe in place of the hose
-	EasyBends        // bends of LongRadius on the port's way
-	CutTheHose       // the hoses cut to length, so that they hang stretched out
-)
-
 // LongRadius is the radius of an easy bend, in diameters.
 const LongRadius = 2.5
+
+// allFixed is what all fixes bring together at each port, in the settings in use.
+func allFixed(p *weigh.Posterior, r *Result) []Gain {
+	if len(r.Fixes) < 2 {
+		return nil
+	}
+	s, set := p.G.S, p.Sets[0]
+	near := p.Whole.Under(s, set)
+	whole := *set
+	whole.Faults, whole.At.Z = nil, nil
+	var out []Gain
+	for i := range s.M.Sys.Ports {
+		for _, use := range settings.JudgedFor(s.M, i) {
+			if g, ok := gain(s, set, &whole, i, use, near); ok {
+				out = append(out, g)
+			}
+		}
+	}
+	fromNow(out, r.Ports)
+	for _, t := range r.TooSmall {
+		out = widened(out, t, r.Ports)
+	}
+	sort.SliceStable(out, func(x, y int) bool {
+		return out[x].After.Value-out[x].Before > out[y].After.Value-out[y].Before
+	})
+	return out
+}

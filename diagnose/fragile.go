@@ -5,15 +5,6 @@ import (
 	"lostair/diagnose/internal/weigh"
 )
 
-// Fragile is a prior with which, at half or twice what it is taken to be, the
-// first answer is another.
-type Fragile struct {
-	Prior PriorOf
-	Kind  fault.Kind // of OfKind
-	By    float64    // half or twice
-	Then  *fault.Candidate
-}
-
 // fragile lists by which priors the first answer changes.
 func fragile(p *weigh.Posterior, r *Result) []Fragile {
 	if p.Lead != nil || r.Instead.Kind != fault.NoDoubt {
@@ -34,16 +25,6 @@ func fragile(p *weigh.Posterior, r *Result) []Fragile {
 	}
 	return out
 }
-
-// PriorOf is what a prior is of.
-type PriorOf uint8
-
-const (
-	OfKind     PriorOf = iota // faults of one kind
-	OfAllKinds                // faults of every kind
-	OfRows                    // wrong rows
-	OfUnlisted                // troubles on no list
-)
 
 func priorOf(x weigh.Prior) PriorOf {
 	switch {

@@ -1,11 +1,6 @@
 package diagnose
 
-import (
-	"sort"
-
-	"lostair/diagnose/internal/settings"
-	"lostair/diagnose/internal/weigh"
-)
+import "sort"
 
 // effort is how many minutes a fix takes about, by its cost. Common practice, no
 // source.
@@ -42,33 +37,6 @@ func gained(f Fix) float64 {
 		g += x.After.Value - x.Before
 	}
 	return g
-}
-
-// allFixed is what all fixes bring together at each port, in the settings in use.
-func allFixed(p *weigh.Posterior, r *Result) []Gain {
-	if len(r.Fixes) < 2 {
-		return nil
-	}
-	s, set := p.G.S, p.Sets[0]
-	near := p.Whole.Under(s, set)
-	whole := *set
-	whole.Faults, whole.At.Z = nil, nil
-	var out []Gain
-	for i := range s.M.Sys.Ports {
-		for _, use := range settings.JudgedFor(s.M, i) {
-			if g, ok := gain(s, set, &whole, i, use, near); ok {
-				out = append(out, g)
-			}
-		}
-	}
-	fromNow(out, r.Ports)
-	for _, t := range r.TooSmall {
-		out = widened(out, t, r.Ports)
-	}
-	sort.SliceStable(out, func(x, y int) bool {
-		return out[x].After.Value-out[x].Before > out[y].After.Value-out[y].Before
-	})
-	return out
 }
 
 // widened puts what a port gets with what is to be bought among the gains.

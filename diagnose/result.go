@@ -31,6 +31,9 @@ type Fault struct {
 	Port      string        // of Undersized: that gets too little
 }
 
+// OfSystem says that a fault is one to look for in the shop.
+func OfSystem(f Fault) bool { return f.Kind != fault.Undersized && f.Kind != fault.ReadingWrong }
+
 // Evidence is one reading seen three ways, SI.
 type Evidence struct {
 	Reading   int     // index into Result.Checks
@@ -60,37 +63,6 @@ type PortFlow struct {
 	Need     float64        // m³/s; 0: none stated
 }
 
-// Next is a reading that could still be taken, or a thing to look at. It can be
-// written as a row of the survey as it stands.
-type Next struct {
-	Point    string         // tap, port or reserved point; of a look a gate or duct as well
-	Quantity units.Quantity // NoQuantity of a look
-	LookAt   readings.Look  // "" of a reading
-	Open     readings.Open
-	HoseOff  []string       // ports whose machine is unhooked while reading
-	NewTap   *plan.NewTap   // the hole to drill; Point is the id that it gets; nil: the point is there
-	Again    bool           // it stands in the survey already
-	Range    fault.Interval // what nine in ten sound systems show, SI; none of a look
-	Bits     float64        // expected information about which fault it is
-	Pays     bool           // it is expected to save more minutes than it takes, or much is open and it tells
-	Minutes  float64        // work it takes from where the last row was read
-	Tells    []Explanation  // what a reading sets apart best: the first from the second; one alone: whether that is there as well
-}
-
-// Explanation is what the readings may come from: a fault, or a sound system.
-type Explanation struct {
-	Sound bool // no fault
-	Kind  fault.Kind
-	Where string
-}
-
-// Enough says whether more readings are worth their minutes.
-type Enough struct {
-	Yes  bool
-	Risk float64          // chance that the first thing to do is not right
-	Act  *fault.Candidate // what the first thing to do mends; nil: nothing is to be done
-}
-
 // Fix is something to do, with what it would gain.
 type Fix struct {
 	For     []fault.Candidate // the faults it mends: the one asserted, and what these readings can't distinguish from it
@@ -99,6 +71,40 @@ type Fix struct {
 	Hint    Hint              // a smaller change that would do as well
 	Stretch []string          // hoses that are to be cut to length, of CutTheHose
 	Small   *TooSmall         // of a drop that is too small: what to buy; nil: no wider one brings more, or it is another fault
+}
+
+// Hint is a smaller change that may do in place of a wider duct.
+type Hint uint8
+
+// The hints. Saved results hold their numbers, so a new one comes last.
+const (
+	NoHint      Hint = iota
+	HalfTheHose      // half the length of hose
+	PipeForHose      // smooth pipe in place of the hose
+	EasyBends        // bends of LongRadius on the port's way
+	CutTheHose       // the hoses cut to length, so that they hang stretched out
+)
+
+// TooSmall is a port that gets less than it needs even without a fault, and the
+// size to buy.
+type TooSmall struct {
+	Port        string
+	Where       string // the duct that costs most
+	Probability float64
+	Ducts       []string       // to be replaced, from the port on: all that are narrower than Buy
+	Buy         float64        // diameter, m: a standard size, no wider than what it flows into; 0: none brings more
+	Open        readings.Open  // the setting in which it gets least
+	Need        float64        // m³/s
+	Now, Then   fault.Interval // m³/s in that setting: without a fault, and with Buy as well
+	Meets       bool           // Then reaches the need; else no standard size that fits there does
+	Slow        *Slowed        // what Buy slows most below its conveying velocity; nil: nothing
+}
+
+// Slowed is a duct that carries its dust now and would no longer, made wider.
+type Slowed struct {
+	Duct            string
+	Open            readings.Open // the setting in use in which it is slowest
+	Velocity, Least float64       // then, and the conveying velocity, m/s
 }
 
 // Gain is what a fix does to one port.
@@ -115,6 +121,25 @@ type Group struct {
 	Members  []fault.Candidate // likeliest first
 	Together float64           // probability that at least one is present
 }
+
+// Fragile is a prior with which, at half or twice what it is taken to be, the
+// first answer is another.
+type Fragile struct {
+	Prior PriorOf
+	Kind  fault.Kind // of OfKind
+	By    float64    // half or twice
+	Then  *fault.Candidate
+}
+
+// PriorOf is what a prior is of.
+type PriorOf uint8
+
+const (
+	OfKind     PriorOf = iota // faults of one kind
+	OfAllKinds                // faults of every kind
+	OfRows                    // wrong rows
+	OfUnlisted                // troubles on no list
+)
 
 // Result is a diagnosis. All values are SI.
 type Result struct {

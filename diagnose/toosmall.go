@@ -10,31 +10,8 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
-	"lostair/readings"
 	"lostair/readings/units"
 )
-
-// TooSmall is a port that gets less than it needs even without a fault, and the
-// size to buy.
-type TooSmall struct {
-	Port        string
-	Where       string // the duct that costs most
-	Probability float64
-	Ducts       []string       // to be replaced, from the port on: all that are narrower than Buy
-	Buy         float64        // diameter, m: a standard size, no wider than what it flows into; 0: none brings more
-	Open        readings.Open  // the setting in which it gets least
-	Need        float64        // m³/s
-	Now, Then   fault.Interval // m³/s in that setting: without a fault, and with Buy as well
-	Meets       bool           // Then reaches the need; else no standard size that fits there does
-	Slow        *Slowed        // what Buy slows most below its conveying velocity; nil: nothing
-}
-
-// Slowed is a duct that carries its dust now and would no longer, made wider.
-type Slowed struct {
-	Duct            string
-	Open            readings.Open // the setting in use in which it is slowest
-	Velocity, Least float64       // then, and the conveying velocity, m/s
-}
 
 // tooSmall lists the ports that are likelier too small by design than not.
 func tooSmall(p *weigh.Posterior, r *Result) []TooSmall {

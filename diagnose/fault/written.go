@@ -40,6 +40,9 @@ type Size struct {
 	Low, High float64 // 90 % interval; of what the page says both are Value
 }
 
+// Across is the Quantity of a duct's bore.
+const Across = "diameter"
+
 // Written is something that was written down and the readings contradict.
 type Written struct {
 	Kind        PageKind

@@ -1,0 +1,12 @@
+package diagnose
+
+import (
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/weigh"
+)
+
+func Candidate(p *weigh.Posterior, i int) fault.Candidate {
+	s := p.G.Sites[i]
+	return fault.Candidate{Kind: s.Kind, Where: s.Where, Probability: numeric.ClampProbability(p.Site[i])}
+}
