@@ -14,7 +14,8 @@
 //  5. weigh: evidences times priors, normalised over all hypotheses and
 //     "something that is not on the list"; faults that the readings can't tell
 //     apart stand together.
-//  6. here: flows, severities with intervals, fixes, next readings, the Result.
+//  6. here: flows, severities with intervals, fixes, the Result.
+//  7. next: what to read or look at next.
 //
 // The first five are packages under internal. Kinds of fault and their places
 // are in package fault.
@@ -35,6 +36,7 @@ import (
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/next"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -165,7 +167,7 @@ func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, bas
 	addFixes(p, r)
 	r.Page = p.Page()
 	first, together := asserted(r)
-	r.Next, r.Enough = Rank(p, first, together, r.Page)
+	r.Next, r.Enough = next.Rank(p, first, together, r.Page)
 	r.Fan = fanEnds(p)
 	r.Instead = p.Instead()
 	r.Fragile = fragile(p, r)

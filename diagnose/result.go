@@ -3,6 +3,7 @@ package diagnose
 import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -157,8 +158,8 @@ type Result struct {
 	Ports      []PortFlow
 	Fitted     []fault.Candidate // the faults of the best explanation, by which Check.Fitted goes; none: a sound system's
 	Checks     []Check           // in order of the survey: one a reading; of up to four repeats one each, more are averaged into one
-	Next       []Next
-	Enough     Enough
+	Next       []next.Step
+	Enough     next.Enough
 	Fixes      []Fix           // all, in the order to do them
 	AllFixed   []Gain          // what all Fixes bring together, largest gain first; of fewer than two nothing
 	TooSmall   []TooSmall      // ports that get too little even without a fault, in order of the system file

@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/next"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 )
@@ -19,10 +20,10 @@ type Standing struct {
 
 // Foretell says for each row, whose value is of no interest, what the likely
 // explanations of the readings so far say that it shows. Errors are those of next.Foretell.
-func (s *Standing) Foretell(rows []readings.Row) ([][]Foretold, error) {
+func (s *Standing) Foretell(rows []readings.Row) ([][]next.Foretold, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return Foretell(s.p, rows)
+	return next.Foretell(s.p, rows)
 }
 
 // Mended says of each row what nine in ten systems show there once the cause is mended,
@@ -34,7 +35,7 @@ func (s *Standing) Mended(rows []readings.Row, cause []fault.Candidate) ([]fault
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return Mended(s.p, rows, cause)
+	return next.Mended(s.p, rows, cause)
 }
 
 // SoundRanges says what nine in ten sound systems show at each row, by the page and by
@@ -43,5 +44,5 @@ func (s *Standing) SoundRanges(ctx context.Context, rows []readings.Row) ([]faul
 	if s.p == nil { // it was stopped
 		return plan.Ranges(ctx, s.System, s.System.File, rows)
 	}
-	return SoundPlanner(s.p).Ranges(ctx, rows)
+	return next.SoundPlanner(s.p).Ranges(ctx, rows)
 }

@@ -8,12 +8,13 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/show"
 )
 
-func (c Converter) next(n diagnose.Next) Next {
+func (c Converter) next(n next.Step) Next {
 	out := Next{Point: n.Point, Quantity: n.Quantity.String(), Open: n.Open.String(), HoseOff: strings.Join(n.HoseOff, "+"), Again: n.Again,
 		Bits: show.Significant(show.Finite(n.Bits)), Minutes: show.Significant(show.Finite(n.Minutes))}
 	if n.LookAt != "" {
@@ -36,12 +37,12 @@ func (c Converter) next(n diagnose.Next) Next {
 }
 
 // Tells says what a reading sets apart.
-func Tells(sys *duct.System, list []diagnose.Explanation) string {
+func Tells(sys *duct.System, list []next.Explanation) string {
 	return Converter{D: &diagnose.Result{System: sys}}.tells(list)
 }
 
 // tells says what a reading sets apart.
-func (c Converter) tells(list []diagnose.Explanation) string {
+func (c Converter) tells(list []next.Explanation) string {
 	switch len(list) {
 	case 0:
 		return ""
@@ -51,7 +52,7 @@ func (c Converter) tells(list []diagnose.Explanation) string {
 	return fmt.Sprintf("tells %s from %s", c.explanation(list[0]), c.explanation(list[1]))
 }
 
-func (c Converter) explanation(x diagnose.Explanation) string {
+func (c Converter) explanation(x next.Explanation) string {
 	if x.Sound {
 		return "a sound system"
 	}
@@ -85,12 +86,12 @@ func faultWords(k fault.Kind, where string) string {
 	return fault.NoCase("faultWords", k)
 }
 
-func (c Converter) enough(e diagnose.Enough) Sufficiency {
+func (c Converter) enough(e next.Enough) Sufficiency {
 	return Sufficiency{Yes: e.Yes, Risk: show.Probability(show.Finite(e.Risk)), Why: c.enoughWords(e)}
 }
 
 // enoughWords say in a sentence whether more readings are worth their minutes.
-func (c Converter) enoughWords(e diagnose.Enough) string {
+func (c Converter) enoughWords(e next.Enough) string {
 	act := "that nothing is to be mended"
 	if e.Act != nil {
 		act = "what to do first"

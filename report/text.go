@@ -29,7 +29,7 @@ func Text(w io.Writer, r *Result, s show.Style) error {
 	if s.All {
 		others(p, r)
 		furthest(p, r)
-		next(p, r)
+		whatNext(p, r)
 	}
 	written(p, r, false)
 	Doubts(p, r)

@@ -151,8 +151,8 @@ func WrongRowWords(f Fault) string {
 	return s + " The result is made without it: take the reading again, or correct the row."
 }
 
-// next shows what to read next.
-func next(p *show.Page, r *Result) {
+// whatNext shows what to read next.
+func whatNext(p *show.Page, r *Result) {
 	if len(r.Next) == 0 {
 		return
 	}

@@ -32,6 +32,7 @@ diagnose/round
 diagnose/repair
 diagnose/track diagnose/verify
 diagnose
+diagnose/next
 diagnose/plan diagnose/expect diagnose/whatif diagnose/internal/weigh
 diagnose/internal/doubt
 diagnose/internal/search

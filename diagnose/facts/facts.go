@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/next"
 	"lostair/diagnose/plan"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
@@ -210,9 +211,9 @@ func rowFacts() []airflow.Fact {
 	f.from("an idea that was screened and not fitted promises more than it holds", airflow.StatusOwn)
 	f.add("screenedLess", "how much less it counts", weigh.ScreenedLess, "nats")
 	f.add("screenedMost", "how far below the best it counts at most", weigh.ScreenedMost, "nats")
-	f.add("restMatters", "how likely it is that such an idea matters", diagnose.RestMatters, "")
+	f.add("restMatters", "how likely it is that such an idea matters", next.RestMatters, "")
 	f.add("unseen", "share of all probability left to what had not been looked at when the work was stopped", diagnose.Unseen, "")
-	f.add("leastSound", "weight that a sound system keeps in foretelling", diagnose.LeastSound, "")
+	f.add("leastSound", "weight that a sound system keeps in foretelling", next.LeastSound, "")
 	return f.out
 }
 
@@ -324,14 +325,14 @@ func lookFacts() []airflow.Fact {
 	f.add("boreFar", "times its page or less than that part of it: not measured across", observe.BoreFar, "")
 	f.add("boreSure", "chance that one of another size is of that size", diagnose.BoreSure, "")
 	f.add("boreSpread", "how far off the measure may be, as a share, in nine of ten", diagnose.BoreSpread, "")
-	f.add("minutesBore", "to measure across a duct", diagnose.MinutesBore, "min")
+	f.add("minutesBore", "to measure across a duct", next.MinutesBore, "min")
 	f.from("how likely a look taken twice is wrong the same way", airflow.StatusPractice)
 	f.add("againWorth", "what a look taken again tells, beside the time before", observe.AgainWorth, "")
 	f.from("what it takes to come to a reading, and what a wrong first repair costs", airflow.StatusPractice)
 	f.add("minutesGates", "to set the gates anew", plan.MinutesGates, "min")
-	f.add("minutesWalk", "to walk to another place", diagnose.MinutesWalk, "min")
-	f.add("wrongFirst", "the wrong thing done first", diagnose.WrongFirst, "min")
-	f.add("bitsWorth", "a bit, beside what it changes at once", diagnose.BitsWorth, "min")
+	f.add("minutesWalk", "to walk to another place", next.MinutesWalk, "min")
+	f.add("wrongFirst", "the wrong thing done first", next.WrongFirst, "min")
+	f.add("bitsWorth", "a bit, beside what it changes at once", next.BitsWorth, "min")
 	return f.out
 }
 

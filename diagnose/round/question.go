@@ -4,9 +4,9 @@ import (
 	"slices"
 	"strings"
 
-	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -22,8 +22,8 @@ type Question struct {
 	Moves    bool           // gates or hoses are to be changed, or nobody knows how they stand
 	Sound    fault.Interval // what nine in ten sound systems show, SI; nothing of a look
 	HasSound bool
-	For      Purpose                // of the complaint's own questions: what it shows
-	Tells    []diagnose.Explanation // of the diagnosis' questions: what it sets apart, as in diagnose.Next
+	For      Purpose            // of the complaint's own questions: what it shows
+	Tells    []next.Explanation // of the diagnosis' questions: what it sets apart, as in diagnose.Next
 	Minutes  float64
 	Again    bool         // it stands in the survey already
 	NewTap   *plan.NewTap // the hole to drill first; nil: the point is there

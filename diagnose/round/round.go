@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -54,9 +55,9 @@ func Begin(ctx context.Context, s Situation) (*Round, error) {
 // that looks around has looked at all that was planned before it finds nothing: what
 // was not read shows no fault. It ends after mostAround answers whatever is open, since
 // nobody complains. What can't be read is not waited for.
-func (r *Round) Enough() diagnose.Enough {
+func (r *Round) Enough() next.Enough {
 	if r.Standing == nil || len(r.openers()) > 0 && r.Complaint.Kind == WeakPort {
-		return diagnose.Enough{Risk: 1}
+		return next.Enough{Risk: 1}
 	}
 	e := r.Standing.Enough
 	e.Yes = e.Yes || len(r.Standing.Next) > 0 && !slices.ContainsFunc(r.diagnosed(), func(q Question) bool { return q.pays && !r.leftOut(&q.Row) })

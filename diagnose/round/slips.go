@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lostair/diagnose"
+	"lostair/diagnose/next"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -110,7 +111,7 @@ type elsewhere struct {
 }
 
 // mixture is a sum of normals.
-type mixture []diagnose.Foretold
+type mixture []next.Foretold
 
 func (m mixture) density(y float64) float64 {
 	var sum float64
@@ -124,7 +125,7 @@ func (m mixture) density(y float64) float64 {
 // near is whether a value lies where one of the likely explanations has it: then it
 // needs no slip, though many another place may show the same.
 func (m mixture) near(y float64) bool {
-	return slices.ContainsFunc(m, func(x diagnose.Foretold) bool {
+	return slices.ContainsFunc(m, func(x next.Foretold) bool {
 		return x.Weight >= nearWeight && math.Abs(y-x.Mean) < nearSd*x.Sd
 	})
 }
@@ -182,7 +183,7 @@ func (r *Round) foretell(rows []readings.Row) ([]mixture, error) {
 		}
 		return out, err
 	}
-	told, err := diagnose.Unread(r.System, rows)
+	told, err := next.Unread(r.System, rows)
 	for i, x := range told {
 		out[i] = mixture{x}
 	}

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/diagnose/round"
 	"lostair/readings/units"
 	"lostair/report"
@@ -129,7 +129,7 @@ const openRisk = 0.25
 
 // Enough says that it is enough, and what then. missed is the port that is said to be
 // weak if nothing was read there; else "".
-func Enough(e diagnose.Enough, r *report.Result, missed string) string {
+func Enough(e next.Enough, r *report.Result, missed string) string {
 	if e.Act == nil && missed != "" {
 		return fmt.Sprintf("Nothing shows that is to be mended, but nothing was read at %s, which is said to be weak: what keeps the air from %[1]s may well not show elsewhere. Read its air, or the suction on its way, before you trust this.", missed)
 	}

@@ -6,8 +6,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/round"
 	"lostair/readings"
@@ -36,12 +36,12 @@ func TestGatesInWords(t *testing.T) {
 // What is more likely wrong than right is not called enough.
 func TestEnoughInWords(t *testing.T) {
 	act := &fault.Candidate{}
-	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.03, Act: act}, &report.Result{}, ""), "That is enough: more readings would hardly change what to do first (3 in 100 that it is something else)")
-	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.6, Act: act}, &report.Result{}, ""), "more would hardly change what to do first (40 in 100 that it is right)")
-	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.42, Act: act}, &report.Result{}, ""), "That is as far as these readings go: more would hardly change what to do first (42 in 100 that it is something else)")
-	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.3}, &report.Result{}, ""), "enough for now")
-	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.1}, &report.Result{}, "lathe"), "nothing was read at lathe, which is said to be weak")
-	assert.Contains(t, Enough(diagnose.Enough{Risk: 0.1, Act: act}, &report.Result{}, "lathe"), "That is enough: more readings", "what is to be mended is said first")
+	assert.Contains(t, Enough(next.Enough{Risk: 0.03, Act: act}, &report.Result{}, ""), "That is enough: more readings would hardly change what to do first (3 in 100 that it is something else)")
+	assert.Contains(t, Enough(next.Enough{Risk: 0.6, Act: act}, &report.Result{}, ""), "more would hardly change what to do first (40 in 100 that it is right)")
+	assert.Contains(t, Enough(next.Enough{Risk: 0.42, Act: act}, &report.Result{}, ""), "That is as far as these readings go: more would hardly change what to do first (42 in 100 that it is something else)")
+	assert.Contains(t, Enough(next.Enough{Risk: 0.3}, &report.Result{}, ""), "enough for now")
+	assert.Contains(t, Enough(next.Enough{Risk: 0.1}, &report.Result{}, "lathe"), "nothing was read at lathe, which is said to be weak")
+	assert.Contains(t, Enough(next.Enough{Risk: 0.1, Act: act}, &report.Result{}, "lathe"), "That is enough: more readings", "what is to be mended is said first")
 }
 
 // Each look has its question, what it shows and, wherever a hand comes near something

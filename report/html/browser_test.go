@@ -24,6 +24,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/readings/units"
 	"lostair/report/samples"
 	"lostair/report/sheet"
@@ -86,8 +87,8 @@ func pageful(t testing.TB, ports int, u units.System) *diagnose.Result {
 	sv := samples.Simulated(t, s, samples.LeakAt(t, "planer-drop", 25e-4))
 	r := samples.Sketched(t, s, sv, samples.DemoFaults(sv)...)
 	r.Checks[4].Wrong = true
-	r.Next = []diagnose.Next{{Point: "T-planer", Quantity: units.StaticPressure, Open: samples.Gate("planer"), Bits: 0.4, Minutes: 3,
-		Tells: []diagnose.Explanation{{Kind: fault.Leak, Where: "planer-drop"}, {Kind: fault.Leak, Where: "planer-hose"}}}}
+	r.Next = []next.Step{{Point: "T-planer", Quantity: units.StaticPressure, Open: samples.Gate("planer"), Bits: 0.4, Minutes: 3,
+		Tells: []next.Explanation{{Kind: fault.Leak, Where: "planer-drop"}, {Kind: fault.Leak, Where: "planer-hose"}}}}
 	r.Doubts = []fault.Doubt{{Kind: fault.NoBaseline}}
 	return r
 }

@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/figure"
@@ -123,7 +124,7 @@ func TestVileIDs(t *testing.T) {
 	sv.File = vile
 	leak := fault.Candidate{Kind: fault.Leak, Where: s.Ducts[1].ID, Probability: 0.8}
 	r := samples.Sketched(t, s, sv, diagnose.Fault{Candidate: leak, Together: 0.8, Fix: &diagnose.Fix{For: []fault.Candidate{leak, {Kind: fault.Leak, Where: vile}}}})
-	r.Doubts, r.Next = []fault.Doubt{{Kind: fault.HugeHole, Where: vile}}, []diagnose.Next{{Point: vile, LookAt: readings.Hisses}, {Point: vile, Tells: []diagnose.Explanation{{Kind: fault.Leak, Where: vile}}}}
+	r.Doubts, r.Next = []fault.Doubt{{Kind: fault.HugeHole, Where: vile}}, []next.Step{{Point: vile, LookAt: readings.Hisses}, {Point: vile, Tells: []next.Explanation{{Kind: fault.Leak, Where: vile}}}}
 	sh := usualSheet(t, s)
 	var b bytes.Buffer
 	require.NoError(t, sheet.HTML(&b, sh, units.Metric))

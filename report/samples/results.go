@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/next"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -79,10 +80,10 @@ func Faulty() *diagnose.Result {
 			{Reading: s.Readings[1], Measured: 21.5, Expected: 23.3, Sigma: 0.4, Fitted: 21.4},
 			{Reading: s.Readings[2], Measured: -139, Expected: -1450, Sigma: 35, Fitted: -1390, Wrong: true},
 		},
-		Next: []diagnose.Next{
+		Next: []next.Step{
 			{Point: "bin", LookAt: readings.Sealed, Bits: 0.42, Minutes: 1},
 			{Point: "fan-inlet", Quantity: units.StaticPressure, Bits: 0.31, Minutes: 3,
-				Tells: []diagnose.Explanation{{Kind: fault.Leak, Where: "bin"}, {Sound: true}}},
+				Tells: []next.Explanation{{Kind: fault.Leak, Where: "bin"}, {Sound: true}}},
 		},
 		Fixes: []diagnose.Fix{fix, {For: []fault.Candidate{narrow}, Cost: 3, Hint: diagnose.EasyBends,
 			Small: &diagnose.TooSmall{Port: "sander", Where: "sander-hose", Buy: 0.125, Ducts: []string{"sander-hose"}, Meets: true}}},

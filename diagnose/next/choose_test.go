@@ -1,4 +1,4 @@
-package diagnose
+package next
 
 import (
 	"testing"
@@ -15,7 +15,7 @@ func twoRivals() *chooser {
 // What tells nothing pays nothing, however much is told by what could be read after it.
 func TestWhatTellsNothingDoesNotPay(t *testing.T) {
 	c := twoRivals()
-	asks := []ask{{Next: Next{Point: "idle", Minutes: 1}}, {Next: Next{Point: "telling", Minutes: 5}}}
+	asks := []ask{{Step: Step{Point: "idle", Minutes: 1}}, {Step: Step{Point: "telling", Minutes: 5}}}
 	c.reading(&asks[0], []float64{0, 0}, []float64{1, 1}, 0)
 	c.reading(&asks[1], []float64{0, 10}, []float64{1, 1}, 1)
 	order := c.rank(asks)
@@ -28,7 +28,7 @@ func TestWhatTellsNothingDoesNotPay(t *testing.T) {
 func TestReadingsThatTellTogetherPay(t *testing.T) {
 	rivals := []rival{{weight: 0.7, class: 0}, {weight: 0.3, class: 1}}
 	c := newChooser(rivals, [][]float64{{1, 0}, {0, 1}}, stand{})
-	asks := []ask{{Next: Next{Point: "a", Minutes: 1}}, {Next: Next{Point: "b", Minutes: 1}}}
+	asks := []ask{{Step: Step{Point: "a", Minutes: 1}}, {Step: Step{Point: "b", Minutes: 1}}}
 	for i := range asks {
 		c.looking(&asks[i], []float64{0.3, 0.69}, i) // one alone changes nothing: 0.7 * 0.3 > 0.3 * 0.69
 	}

@@ -1,4 +1,4 @@
-package diagnose
+package next
 
 import (
 	"slices"
@@ -21,7 +21,7 @@ func looks(p *weigh.Posterior, c *chooser) []ask {
 			if r.Kind != s.Kind || !suits(&r, p.G.S.M, s.Where) || lookedAt(p, r.Look, s.Where) {
 				continue
 			}
-			a := ask{Next: Next{Point: s.Where, LookAt: r.Look, Minutes: r.Minutes}}
+			a := ask{Step: Step{Point: s.Where, LookAt: r.Look, Minutes: r.Minutes}}
 			speaks := make([]float64, len(c.rivals))
 			for k, x := range c.rivals {
 				if speaks[k] = r.Mistake; weigh.Holds(x.fit.Hypothesis, i) {

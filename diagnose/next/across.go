@@ -1,4 +1,4 @@
-package diagnose
+package next
 
 import (
 	"cmp"
@@ -23,7 +23,7 @@ const (
 
 // acrosses are the ducts to measure across, since the page may have their size wrong:
 // the readings speak for it, and only a look tells it from what else they may mean.
-func acrosses(p *weigh.Posterior, page []fault.Written) []Next {
+func acrosses(p *weigh.Posterior, page []fault.Written) []Step {
 	sum := map[string]float64{}
 	var ducts []string
 	for _, w := range page {
@@ -37,13 +37,13 @@ func acrosses(p *weigh.Posterior, page []fault.Written) []Next {
 	}
 	slices.SortStableFunc(ducts, func(a, b string) int { return cmp.Compare(sum[b], sum[a]) })
 	at := standing(p)
-	var out []Next
+	var out []Step
 	for _, d := range ducts {
 		if sum[d] < boreOffered || len(out) == boresMost {
 			break
 		}
-		n := Next{Point: d, LookAt: readings.InsideDiameter, Minutes: MinutesBore, Bits: entropy2(sum[d]), Pays: sum[d] >= boreWorth}
-		n.Minutes = at.minutes(&ask{Next: n})
+		n := Step{Point: d, LookAt: readings.InsideDiameter, Minutes: MinutesBore, Bits: entropy2(sum[d]), Pays: sum[d] >= boreWorth}
+		n.Minutes = at.minutes(&ask{Step: n})
 		out = append(out, n)
 	}
 	return out
@@ -51,12 +51,12 @@ func acrosses(p *weigh.Posterior, page []fault.Written) []Next {
 
 // withAcrosses puts them among what is to be read next: what is worth its minutes by
 // what it tells per minute, the rest at the end.
-func withAcrosses(list []Next, enough Enough, more []Next) ([]Next, Enough) {
+func withAcrosses(list []Step, enough Enough, more []Step) ([]Step, Enough) {
 	for _, n := range more {
 		i := len(list)
 		if n.Pays {
 			enough.Yes = false
-			i = slices.IndexFunc(list, func(o Next) bool { return !o.Pays || o.Bits/o.Minutes < n.Bits/n.Minutes })
+			i = slices.IndexFunc(list, func(o Step) bool { return !o.Pays || o.Bits/o.Minutes < n.Bits/n.Minutes })
 			if i < 0 {
 				i = len(list)
 			}

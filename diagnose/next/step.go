@@ -1,4 +1,4 @@
-package diagnose
+package next
 
 import (
 	"lostair/diagnose/fault"
@@ -7,9 +7,9 @@ import (
 	"lostair/readings/units"
 )
 
-// Next is a reading that could still be taken, or a thing to look at. It can be
+// Step is a reading that could still be taken, or a thing to look at. It can be
 // written as a row of the survey as it stands.
-type Next struct {
+type Step struct {
 	Point    string         // tap, port or reserved point; of a look a gate or duct as well
 	Quantity units.Quantity // NoQuantity of a look
 	LookAt   readings.Look  // "" of a reading

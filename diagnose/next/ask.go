@@ -1,4 +1,4 @@
-package diagnose
+package next
 
 import (
 	"lostair/diagnose/airflow"
@@ -10,7 +10,7 @@ const nextLeast = 0.02
 
 // ask is what could be read or looked at, with what each rival says of it.
 type ask struct {
-	Next
+	Step
 	setting string // of the gates and hoses; "": they don't matter
 	cfg     airflow.Config
 	spot    plan.SpotToRead

@@ -1,4 +1,4 @@
-package diagnose
+package next
 
 import (
 	"math"
@@ -19,12 +19,12 @@ const nextShown = 8
 // worth its minutes. First is the fault of the system that is asserted first, nil if
 // none is, and together its chance with all that looks like it; page is what is held
 // for wrong of what was written down.
-func Rank(p *weigh.Posterior, first *fault.Candidate, together float64, page []fault.Written) ([]Next, Enough) {
+func Rank(p *weigh.Posterior, first *fault.Candidate, together float64, page []fault.Written) ([]Step, Enough) {
 	list, enough := rank(p, first, together)
 	return withAcrosses(list, enough, acrosses(p, page))
 }
 
-func rank(p *weigh.Posterior, first *fault.Candidate, together float64) ([]Next, Enough) {
+func rank(p *weigh.Posterior, first *fault.Candidate, together float64) ([]Step, Enough) {
 	matter := matter(p)
 	risk := risk(p, first, together, matter)
 	rivals := rivals(p, matter)
@@ -41,12 +41,12 @@ func rank(p *weigh.Posterior, first *fault.Candidate, together float64) ([]Next,
 
 // worthAsking ranks what can be asked in some settings of the gates: what is worth its
 // minutes, and what is not.
-func worthAsking(p *weigh.Posterior, c *chooser, configs []plan.NextConfig, risk float64) (pay, others []Next) {
+func worthAsking(p *weigh.Posterior, c *chooser, configs []plan.NextConfig, risk float64) (pay, others []Step) {
 	asks := asks(p, c, configs)
 	best := spread1(asks, c.rank(asks))
 	soundRanges(p, best)
 	for i := range best {
-		n := best[i].Next
+		n := best[i].Step
 		n.Minutes = c.at.minutes(&best[i])
 		if n.Pays = best[i].gain > 0 || risk >= stillOpen && best[i].decides >= hardlyTells; n.Pays {
 			pay = append(pay, n)
@@ -112,7 +112,7 @@ func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, ch *chooser) []
 		if bits < nextLeast/2 {
 			continue
 		}
-		a := ask{Next: Next{Point: sp.Point, Quantity: sp.Q, Open: c.Open, HoseOff: c.HoseOff, NewTap: sp.Hole, Again: taken(p, sp, c),
+		a := ask{Step: Step{Point: sp.Point, Quantity: sp.Q, Open: c.Open, HoseOff: c.HoseOff, NewTap: sp.Hole, Again: taken(p, sp, c),
 			Bits: bits, Minutes: sp.Minutes + c.Unhook, Tells: tells(p, rivals, mean, sd)}, setting: settingOf(c.Open, c.HoseOff), cfg: c.Cfg, spot: sp}
 		a.decides = information(ch.asking, mean, sd)
 		ch.reading(&a, mean, sd, i)
