@@ -1,6 +1,9 @@
 package duct
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // curve checks the fan curve: each point, then one point against the next.
 func (c *checker) curve() {
@@ -60,6 +63,60 @@ func (c *checker) shape(at Pos) {
 // mostOfFan is the pressure above which ISO 13349 and ISO 5801 no longer speak of
 // a fan: 25 kJ/kg, 30 kPa in standard air. From memory.
 const mostOfFan = 30e3
+
+func (c *checker) drop(d *Drop, name string, m *marks) {
+	if d == nil {
+		return
+	}
+	c.within(m, "collector."+name, "drop", "the "+name, d.Pressure)
+	c.within(m, "collector."+name, "at", "the "+name, d.At)
+}
+
+var guessKeys = []string{"most_air", "most_suction", "motor", "wheel"}
+
+// guess checks what stands in place of a curve.
+func (c *checker) guess() {
+	k, m := &c.s.Collector, &c.sh.fan
+	for _, p := range k.Whole {
+		if p == Cyclone && k.Cyclone == nil && !c.sh.collector.bad("cyclone") || p == Filter && k.Filter == nil && !c.sh.collector.bad("filter") {
+			c.add(m.pos("includes"), "the fan's curve includes the "+p.String()+", and the collector has none", "give the "+p.String()+"'s drop, or take it from includes")
+		}
+	}
+	g := k.Guess
+	if g == nil {
+		return
+	}
+	values := []float64{g.MostAir, g.MostSuction, g.Motor, g.Wheel}
+	var given []string
+	before := len(c.out)
+	for i, name := range guessKeys {
+		if values[i] != 0 || m.find(name) != nil {
+			given = append(given, name)
+			c.within(m, "collector.fan", name, "the fan", values[i])
+		}
+	}
+	if len(c.out) > before {
+		return
+	}
+	for _, name := range given {
+		if m.bad(name) {
+			return
+		}
+	}
+	curve := len(k.Curve) > 0 || m.find("curve") != nil
+	said := strings.Join(given, " and ")
+	pair := func(a, b string) bool { return said == a+" and "+b }
+	switch {
+	case curve:
+		c.add(m.pos(given[0]), "the fan has a curve and "+said+" as well", "leave one of them out; a curve tells more")
+	case pair("most_air", "most_suction"), pair("motor", "wheel"):
+	case len(given) == 1:
+		other := map[string]string{"most_air": "most_suction", "most_suction": "most_air", "motor": "wheel", "wheel": "motor"}[given[0]]
+		c.add(m.pos(given[0]), "the fan has "+given[0]+" and no "+other, "add "+other+", or leave the fan out: then the readings tell its curve")
+	default:
+		c.add(m.pos(given[0]), "the fan has "+said, "give most_air and most_suction, or motor and wheel, and not both")
+	}
+}
 
 // parts checks the order of the collector's parts and fills it in.
 func (c *checker) parts() {

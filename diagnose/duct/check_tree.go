@@ -8,6 +8,9 @@ import (
 	"lostair/readings/units"
 )
 
+// maxDucts keeps the cost of any file in proportion to its size, as the limits of the reader do.
+const maxDucts = 200_000
+
 // tree checks how ducts and ports hang together, and fills in Children, Port
 // and Order.
 func (c *checker) tree() {
@@ -234,8 +237,6 @@ func (c *checker) across(d *Duct) string {
 func (c *checker) withArea(d *Duct) string {
 	return c.across(d) + ", " + units.Format(math.Pi/4*d.Diameter*d.Diameter, units.Area, c.s.Units)
 }
-
-func possible(diameter float64) bool { return diameter >= MinDiameter && diameter <= MaxDiameter }
 
 // mostStraights is how many ducts of one join are named because they enter straight.
 const mostStraights = 4

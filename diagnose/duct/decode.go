@@ -6,18 +6,8 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 
-	"lostair/readings/problem"
 	"lostair/readings/units"
 )
-
-// names are the ids by which rows refer to ducts, in step with the System's
-// slices, until they are resolved.
-type names struct {
-	into  []string // of each duct
-	ducts []string // of each port
-
-	machines [][]portName // of each machine
-}
 
 // decode reads the whole tree. Rows that can't be read at all are left out,
 // and their list is marked bad. The System is nil if there is nothing to check.
@@ -93,11 +83,6 @@ func (r *reader) findUnits(root ast.Node) bool {
 	return false
 }
 
-// Standard air: dry, 20 °C, at sea level (1.204 kg/m³).
-const standardTemperature = 293.15
-
-func standardAir() Air { return Air{Standard: true, Temperature: standardTemperature} }
-
 func (r *reader) air(n ast.Node, sh *sheet) Air {
 	if n == nil {
 		return standardAir()
@@ -118,98 +103,38 @@ func (r *reader) air(n ast.Node, sh *sheet) Air {
 	}
 }
 
-func (r *reader) collector(n ast.Node, sh *sheet) (c Collector) {
-	f, ok := r.read(n, "collector", "the collector")
-	if !ok {
-		return c
-	}
-	sh.collector = f.marks
-	c.Pos = f.row
-	c.Inlet = f.number("inlet", 0)
-	c.Bin = f.number("bin", 0) != 0
-	r.fan(f.node("fan"), &c, sh)
-	c.Cyclone = r.drop(f.node("cyclone"), "cyclone", &c, &sh.drops[0])
-	c.Filter = r.drop(f.node("filter"), "filter", &c, &sh.drops[1])
-	c.Order = r.order(f.node("order"), sh)
-	return c
-}
-
-// drop reads the loss of a part; true stands for one that nobody knows, false for none.
-func (r *reader) drop(n ast.Node, what string, c *Collector, m *marks) *Drop {
-	if n == nil {
+// settings reads the gate settings in use. Whether there are such gates is
+// checked when the whole file is known.
+func (r *reader) settings(n ast.Node) (out []Setting) {
+	if text, ok := plain(n); ok && n != nil {
+		r.add(at(n), "settings is not a list", "write it in brackets, a comma between two settings: ["+strings.TrimSpace(cut(text))+"]")
 		return nil
 	}
-	if text, ok := plain(n); ok {
-		if yes, ok := yesNo(text); yes {
-			*m = marks{row: at(n), written: true}
-			return guessedDrop(what, c.Inlet)
-		} else if ok {
-			return nil
+	r.rows(n, "settings", func(_ int, row ast.Node) bool {
+		text, ok := plain(row)
+		if !ok {
+			r.add(at(row), "settings: this is no gate setting", "write gate ids joined with +, or all")
+			return false
 		}
-		s := sectionNamed("collector." + what)
-		r.add(at(n), "the "+what+" is not a set of keys", "write "+strings.Join(s.names(), ", ")+", each as key: value, or true if you don't know its loss")
-		return nil
-	}
-	f, ok := r.read(n, "collector."+what, "the "+what)
-	if !ok {
-		return nil
-	}
-	*m = f.marks
-	return &Drop{Pressure: f.number("drop", 0), At: f.number("at", 0)}
-}
-
-// curve reads [flow, pressure] pairs. A pair that can't be read has been
-// reported, and stands in the list with its bad marks.
-func (r *reader) curve(n ast.Node, sh *sheet) (out []CurvePoint) {
-	s := sectionNamed("collector.fan.curve")
-	if seq, ok := n.(*ast.SequenceNode); ok && len(seq.Values) > maxPoints {
-		r.add(at(n), fmt.Sprintf("the fan curve has %d points", len(seq.Values)), fmt.Sprintf("give %d at most", maxPoints))
-		return nil
-	}
-	r.rows(n, "the fan curve", func(i int, row ast.Node) bool {
-		m := marks{row: at(row), written: true}
-		seq, ok := row.(*ast.SequenceNode)
-		if !ok || len(seq.Values) != len(s.keys) {
-			r.add(m.row, fmt.Sprintf("point %d of the fan curve is not a pair", i), "write [flow, pressure], for example [800, 2850]; decimals with a point")
-			m.list = []mark{{key: "flow", pos: m.row, bad: true}, {key: "pressure", pos: m.row, bad: true}}
-			out, sh.curve = append(out, CurvePoint{}), append(sh.curve, m)
-			return true
-		}
-		var v [2]float64
-		for j, n := range seq.Values {
-			k := mark{key: s.keys[j].Name, pos: at(n)}
-			if k.text, ok = plain(n); !ok {
-				r.add(k.pos, fmt.Sprintf("point %d of the fan curve: %s is not a number", i, k.key), "write [flow, pressure], for example [800, 2850]")
-				k.bad = true
-			} else {
-				v[j] = r.value(fmt.Sprintf("point %d of the fan curve", i), &s.keys[j], &k)
+		t := Setting{Pos: at(row)}
+		switch word := strings.ToLower(strings.TrimSpace(text)); word {
+		case "all", "none":
+			t.All = word == "all"
+		default:
+			for _, id := range strings.Split(text, "+") {
+				t.Gates = append(t.Gates, strings.TrimSpace(id))
 			}
-			m.list = append(m.list, k)
 		}
-		out, sh.curve = append(out, CurvePoint{v[0], v[1]}), append(sh.curve, m)
+		out = append(out, t)
 		return true
 	})
 	return out
 }
 
-// order reads the parts in order of flow, as they are written; a name that is
-// no part is reported and left out.
-func (r *reader) order(n ast.Node, sh *sheet) (out []Part) {
-	whole := r.rows(n, "order", func(_ int, row ast.Node) bool {
-		name, ok := plain(row)
-		for p := range partNames {
-			if ok && partNames[p] == name {
-				out, sh.order = append(out, Part(p)), append(sh.order, mark{key: name, pos: at(row)})
-				return true
-			}
-		}
-		r.add(at(row), "order: "+quote(name)+" is no part of the collector", choose(partNames[:], name))
-		return false
-	})
-	if m := sh.collector.find("order"); m != nil && !whole {
-		m.bad = true
-	}
-	return out
+// measured is what an instrument can measure, by the names of the system file.
+var measured = map[string]units.Dimension{
+	"pressure": units.Pressure, "velocity": units.Velocity,
+	"speed": units.Rotation, "current": units.Current, "power": units.Power,
 }
 
 func (r *reader) instrument(f *fields) Instrument {
@@ -263,66 +188,4 @@ func (r *reader) uncertainty(n ast.Node, sh *sheet) (out Uncertainty) {
 	}
 	sh.uncertainty = f.marks
 	return Uncertainty{Losses: f.number("losses", 0), Fan: f.number("fan", 0), Filter: f.number("filter", 0)}
-}
-
-// resolve puts indices in place of the names of ducts. What can't be
-// resolved gets the index unknown.
-func (r *reader) resolve(s *System, sh *sheet, n names) {
-	ids := make([]string, 0, len(s.Ducts)+1)
-	for i := range s.Ducts {
-		ids = append(ids, s.Ducts[i].ID)
-	}
-	byID := byLettersOf(ids)
-	look := speller{near: append(ids, collectorID)}
-	for i, id := range n.into {
-		s.Ducts[i].Into = unknown
-		if m := &sh.ducts[i]; m.bad("into") {
-			continue
-		} else if id == collectorID {
-			s.Ducts[i].Into = IntoCollector
-		} else if j, ok := byID.find(id); ok {
-			s.Ducts[i].Into = j
-		} else if strings.EqualFold(id, collectorID) {
-			s.Ducts[i].Into = IntoCollector
-		} else if !sh.top.bad("ducts") {
-			r.add(m.pos("into"), fmt.Sprintf("duct %s flows into %s, and there is no such duct", quote(s.Ducts[i].ID), quote(id)),
-				look.hint(id, "write the id of a duct, or collector"))
-		}
-	}
-	look.near = ids
-	for i, id := range n.ducts {
-		s.Ports[i].Duct = unknown
-		if m := &sh.ports[i]; m.bad("duct") {
-			continue
-		} else if j, ok := byID.find(id); ok {
-			s.Ports[i].Duct = j
-		} else if !sh.top.bad("ducts") {
-			r.add(m.pos("duct"), fmt.Sprintf("port %s is on duct %s, and there is no such duct", quote(s.Ports[i].ID), quote(id)),
-				look.hint(id, "write the id of a duct that nothing flows into"))
-		}
-	}
-	r.resolveMachines(s, n)
-}
-
-const (
-	collectorID = "collector"
-	unknown     = -2 // a duct's Into or a port's Duct that was reported
-)
-
-// speller finds the id that was meant. It gives up after a bounded number of
-// comparisons, so that a big file full of wrong ids is still reported soon.
-type speller struct {
-	near []string
-	done int
-}
-
-func (l *speller) hint(id, otherwise string) string {
-	const most = 200_000
-	if l.done += len(l.near); l.done > most {
-		return otherwise
-	}
-	if near, ok := problem.Nearest(cut(id), l.near); ok {
-		return "did you mean " + quote(near) + "?"
-	}
-	return otherwise
 }

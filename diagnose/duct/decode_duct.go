@@ -44,6 +44,25 @@ func (r *reader) duct(f *fields) (Duct, ductMarks) {
 	return d, m
 }
 
+// shape asks for a diameter, or for width and height.
+func (r *reader) shape(f *fields, d *Duct) {
+	w, h := f.has("width"), f.has("height")
+	switch {
+	case f.has("diameter") && (w || h):
+		r.add(f.pos("diameter"), f.who+" has a diameter and a width or height", "leave the diameter out, or the others")
+		f.find("diameter").bad = true
+	case w && h:
+		d.SetRectangle(f.number("width", 0), f.number("height", 0))
+		f.put(mark{key: "diameter", pos: f.pos("width"), bad: true}, nil, 0) // nothing is asked of it
+	case w:
+		r.add(f.pos("width"), f.who+" has a width and no height", "add its height, or write its diameter")
+	case h:
+		r.add(f.pos("height"), f.who+" has a height and no width", "add its width, or write its diameter")
+	case !f.has("diameter"):
+		r.missing(f, sectionNamed("ducts").key("diameter"))
+	}
+}
+
 // wall asks for one of material and roughness.
 func (r *reader) wall(f *fields) {
 	switch {
@@ -77,6 +96,38 @@ func (r *reader) fitting(f *fields) Fitting {
 		r.add(f.pos("radius"), f.who+" has a radius and is no elbow", "leave the radius out")
 	}
 	return x
+}
+
+// fittingWord says what to write for a fitting that is no set of keys: a bare
+// word like wye.
+func (r *reader) fittingWord(row ast.Node, who string) bool {
+	text, ok := plain(row)
+	if !ok {
+		return r.fittingKey(row, who)
+	}
+	w := wordOf(text)
+	if do, known := fittingWords[w]; known {
+		r.add(at(row), who+": "+quote(text)+" is not a fitting of this file", do)
+		return true
+	}
+	if _, known := bends[w]; known {
+		r.add(at(row), who+": "+quote(text)+" lacks its angle", "write {elbow: 90}, with radius: of the bend over the diameter if it isn't 1.5")
+		return true
+	}
+	return false
+}
+
+// fittingKey says so of a set of keys that has such a word as a key.
+func (r *reader) fittingKey(row ast.Node, who string) bool {
+	rows, _ := entries(row)
+	for _, kv := range rows {
+		name, _ := plain(kv.Key)
+		if do, known := fittingWords[wordOf(name)]; known {
+			r.add(at(kv.Key), who+": "+quote(name)+" is not a fitting of this file", do)
+			return true
+		}
+	}
+	return false
 }
 
 // taps reads tap id: distance.
@@ -133,19 +184,4 @@ func (r *reader) gate(f *fields, d *Duct, m *ductMarks) {
 	d.Gate, d.GateDown = g.text("id"), g.text("at") == "downstream"
 	m.gate = g.marks
 	f.find("gate").bad = g.bad("id")
-}
-
-func (r *reader) port(f *fields) (Port, portMarks) {
-	p := Port{ID: f.text("id"), Need: f.number("need", 0), Machine: f.text("machine"), Pos: f.row}
-	m := portMarks{}
-	p.Opening = r.opening(f, &m)
-	m.marks = f.marks
-	h := f.text("hood")
-	if _, ok := HoodNamed(h); ok {
-		p.Hood = h
-	} else {
-		p.Loss = f.number("hood", 0)
-	}
-	p.Taper = f.number("angle", 0)
-	return p, m
 }

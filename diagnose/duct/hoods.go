@@ -63,3 +63,47 @@ func hoodNames() []string {
 	}
 	return out
 }
+
+// EntryLoss is the hood's loss at an included angle, rad; 0: not given.
+func (h *Hood) EntryLoss(angle float64) float64 {
+	if angle == 0 || len(h.Taper) == 0 {
+		return h.Loss
+	}
+	a := angle / degree
+	t := h.Taper
+	if a <= t[0].Degrees {
+		return t[0].Loss
+	}
+	for i := 1; i < len(t); i++ {
+		if b := t[i]; a <= b.Degrees {
+			w := (a - t[i-1].Degrees) / (b.Degrees - t[i-1].Degrees)
+			return t[i-1].Loss + w*(b.Loss-t[i-1].Loss)
+		}
+	}
+	return t[len(t)-1].Loss
+}
+
+// SpreadAt is how far a built hood may lie from that loss, of the logarithm; 0: as any hood.
+func (h *Hood) SpreadAt(angle float64) float64 {
+	if angle != 0 && len(h.Taper) > 0 {
+		return chartSpread
+	}
+	return h.Spread
+}
+
+// HoodSpread is SpreadAt of a hood by its name.
+func HoodSpread(name string, angle float64) float64 {
+	h, _ := HoodNamed(name)
+	return h.SpreadAt(angle)
+}
+
+// tapered lists the hoods that have an angle.
+func tapered() []string {
+	var out []string
+	for _, h := range hoods {
+		if len(h.Taper) > 0 {
+			out = append(out, h.Name)
+		}
+	}
+	return out
+}

@@ -5,12 +5,6 @@ import (
 	"slices"
 )
 
-// index answers lookups by id at once, for plants of thousands of ducts.
-type index struct {
-	ducts, ports map[string]int
-	taps         map[string][2]int // duct, tap
-}
-
 func newIndex(s *System) *index {
 	x := &index{
 		ducts: make(map[string]int, len(s.Ducts)),
@@ -97,4 +91,12 @@ func (s *System) Gates() []string {
 		}
 	}
 	return out
+}
+
+func (s *System) portIDs() []string {
+	var ids []string
+	for i := range s.Ports {
+		ids = append(ids, s.Ports[i].ID)
+	}
+	return ids
 }

@@ -1,10 +1,6 @@
 package duct
 
-import (
-	"math"
-
-	"lostair/readings/units"
-)
+import "lostair/readings/units"
 
 // Form says how the value of a key is written.
 type Form uint8
@@ -42,10 +38,10 @@ type Key struct {
 	What     string   // what it is, in a few words
 }
 
-const degree = math.Pi / 180
-
 // Sizes between which a duct's diameter can lie, m.
 const MinDiameter, MaxDiameter = 0.0005, 5
+
+func (k *Key) isAngle() bool { return k.Form == Angle || k.Form == Mixed && k.Name == "enters" }
 
 type section struct {
 	name string
@@ -222,7 +218,4 @@ func (s *section) names() []string {
 }
 
 // partNames are the collector's parts as the system file names them.
-var partNames = [...]string{Cyclone: "cyclone", Fan: "fan", Filter: "filter"}
-
-// String is the part's name in the system file.
-func (p Part) String() string { return partNames[p] }
+var partNames = [...]string{"cyclone", "fan", "filter"}

@@ -1,5 +1,8 @@
 package duct
 
+// Pos is a place in the system file, 1-based. The zero Pos: not written there.
+type Pos struct{ Line, Column int }
+
 // mark is one value as it stands in the file.
 type mark struct {
 	key  string
@@ -83,33 +86,4 @@ func (m *ductMarks) gateID() Pos {
 func fileSheet() *sheet {
 	w := marks{written: true}
 	return &sheet{top: w, air: w, collector: w, fan: w, drops: [2]marks{w, w}, convey: w, uncertainty: w, room: w}
-}
-
-// blankSheet is the sheet of a System that was built in Go.
-func blankSheet(s *System) *sheet {
-	sh := &sheet{
-		curve:       make([]marks, len(s.Collector.Curve)),
-		order:       make([]mark, len(s.Collector.Order)),
-		ducts:       make([]ductMarks, len(s.Ducts)),
-		ports:       make([]portMarks, len(s.Ports)),
-		instruments: make([]marks, len(s.Instruments)),
-		machines:    make([]marks, len(s.Machines)),
-	}
-	for i := range s.Ducts {
-		d, m := &s.Ducts[i], &sh.ducts[i]
-		m.row = d.Pos
-		m.fittings = make([]marks, len(d.Fittings))
-		m.taps = make([]marks, len(d.Taps))
-		for j := range d.Taps {
-			m.taps[j].row = d.Taps[j].Pos
-		}
-	}
-	for i := range s.Ports {
-		sh.ports[i].row = s.Ports[i].Pos
-	}
-	for i := range s.Instruments {
-		sh.instruments[i].row = s.Instruments[i].Pos
-	}
-	sh.collector.row = s.Collector.Pos
-	return sh
 }

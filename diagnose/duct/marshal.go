@@ -1,10 +1,6 @@
 package duct
 
 import (
-	"bytes"
-	"fmt"
-	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,7 +15,7 @@ import (
 func Marshal(s *System) []byte {
 	w := writer{units: s.Units}
 	if s.Name != "" {
-		w.line("name: %s", scalar(s.Name))
+		w.line("name: %s", Scalar(s.Name))
 	}
 	w.line("units: %s", s.Units)
 	w.air(s.Air)
@@ -46,20 +42,6 @@ func Marshal(s *System) []byte {
 	w.rest(s)
 	return w.Bytes()
 }
-
-type writer struct {
-	bytes.Buffer
-	units units.System
-}
-
-func (w *writer) line(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
-
-// row collects key: value pairs.
-type row []string
-
-func (r *row) put(key, value string) { *r = append(*r, key+": "+value) }
-
-func (r row) String() string { return "{" + strings.Join(r, ", ") + "}" }
 
 func (w *writer) air(a Air) {
 	if a.Standard {
@@ -93,6 +75,45 @@ func (w *writer) collector(c *Collector) {
 	}
 }
 
+// fan writes the fan as it is described; nothing of one that is not known.
+func (w *writer) fan(c *Collector) {
+	if c.FanKnown() == ByNothing && c.Density == 0 && c.Rated == 0 && len(c.Whole) == 0 {
+		return
+	}
+	w.line("  fan:")
+	if len(c.Curve) > 0 {
+		w.line("    curve:")
+	}
+	for _, p := range c.Curve {
+		w.line("      - [%s, %s]", w.number(p.Flow, units.Flow), w.number(p.Pressure, units.Pressure))
+	}
+	if c.Guess != nil {
+		w.guess(c.Guess)
+	}
+	if c.Density != 0 {
+		w.line("    density: %s", w.number(c.Density, units.Density))
+	}
+	if c.Rated != 0 {
+		w.line("    speed: %s", w.number(c.Rated, units.Rotation))
+	}
+	if len(c.Whole) > 0 {
+		var names []string
+		for _, p := range c.Whole {
+			names = append(names, p.String())
+		}
+		w.line("    includes: [%s]", strings.Join(names, ", "))
+	}
+}
+
+// guess writes what stands in place of a curve.
+func (w *writer) guess(g *FanGuess) {
+	if g.Motor > 0 {
+		w.line("    motor: %s\n    wheel: %s", w.number(g.Motor, units.MotorSize), w.number(g.Wheel, units.Diameter))
+		return
+	}
+	w.line("    most_air: %s\n    most_suction: %s", w.number(g.MostAir, units.Flow), w.number(g.MostSuction, units.Pressure))
+}
+
 func (w *writer) drop(name string, d *Drop) {
 	switch {
 	case d == nil:
@@ -105,12 +126,12 @@ func (w *writer) drop(name string, d *Drop) {
 
 func (w *writer) duct(s *System, d *Duct) {
 	var r row
-	r.put("id", scalar(d.ID))
+	r.put("id", Scalar(d.ID))
 	into := collectorID
 	if d.Into >= 0 {
 		into = s.Ducts[d.Into].ID
 	}
-	r.put("into", scalar(into))
+	r.put("into", Scalar(into))
 	if !d.Straight {
 		r.put("enters", degrees(d.Angle))
 	}
@@ -141,13 +162,13 @@ func (w *writer) duct(s *System, d *Duct) {
 	}
 	var taps row
 	for _, t := range d.Taps {
-		taps.put(scalar(t.ID), w.number(t.Distance, units.Length))
+		taps.put(Scalar(t.ID), w.number(t.Distance, units.Length))
 	}
 	if len(taps) > 0 {
 		r.put("taps", taps.String())
 	}
 	if d.Gate != "" {
-		gate := scalar(d.Gate)
+		gate := Scalar(d.Gate)
 		if d.GateDown {
 			gate = "{id: " + gate + ", at: downstream}"
 		}
@@ -171,15 +192,15 @@ func (w *writer) fitting(f *Fitting) string {
 		r.put("count", strconv.Itoa(f.Count))
 	}
 	if f.What != "" {
-		r.put("what", scalar(f.What))
+		r.put("what", Scalar(f.What))
 	}
 	return r.String()
 }
 
 func (w *writer) port(s *System, p *Port) {
 	var r row
-	r.put("id", scalar(p.ID))
-	r.put("duct", scalar(s.Ducts[p.Duct].ID))
+	r.put("id", Scalar(p.ID))
+	r.put("duct", Scalar(s.Ducts[p.Duct].ID))
 	if p.Hood != "" {
 		r.put("hood", p.Hood)
 	} else {
@@ -197,9 +218,23 @@ func (w *writer) port(s *System, p *Port) {
 		r.put("opening", "{width: "+w.number(o.Width, units.Diameter)+", height: "+w.number(o.Height, units.Diameter)+"}")
 	}
 	if p.Machine != "" {
-		r.put("machine", scalar(p.Machine))
+		r.put("machine", Scalar(p.Machine))
 	}
 	w.line("  - %s", r)
+}
+
+func (w *writer) machines(s *System) {
+	if len(s.Machines) == 0 {
+		return
+	}
+	w.line("\nmachines:")
+	for _, x := range s.Machines {
+		var ports []string
+		for _, p := range x.Ports {
+			ports = append(ports, Scalar(s.Ports[p].ID))
+		}
+		w.line("  - {id: %s, ports: [%s], need: %s}", Scalar(x.ID), strings.Join(ports, ", "), w.number(x.Need, units.Flow))
+	}
 }
 
 func (w *writer) settings(list []Setting) {
@@ -208,14 +243,14 @@ func (w *writer) settings(list []Setting) {
 	}
 	var out []string
 	for _, t := range list {
-		out = append(out, scalar(t.String()))
+		out = append(out, Scalar(t.String()))
 	}
 	w.line("\nsettings: [%s]", strings.Join(out, ", "))
 }
 
 func (w *writer) instrument(x *Instrument) {
 	var r row
-	r.put("id", scalar(x.ID))
+	r.put("id", Scalar(x.ID))
 	r.put("measures", x.Measures.String())
 	r.put("of_reading", w.number(x.OfReading, units.Share))
 	r.put("floor", w.number(x.Floor, x.Measures))
@@ -243,37 +278,4 @@ func (w *writer) rest(s *System) {
 	if len(spread) > 0 {
 		w.line("\nuncertainty: %s", spread)
 	}
-}
-
-// degrees writes an angle so that it is read back exactly: in degrees if some
-// number of them does, else in radians.
-func degrees(rad float64) string {
-	for digits := 1; digits <= 17; digits++ {
-		x, _ := strconv.ParseFloat(strconv.FormatFloat(rad/degree, 'g', digits, 64), 64)
-		t := decimal(x)
-		if v, err := angle(t); err == nil && v == rad {
-			return t
-		}
-	}
-	return decimal(rad) + " rad"
-}
-
-func decimal(v float64) string {
-	if a := math.Abs(v); a > 0 && (a < 1e-9 || a >= 1e15) {
-		return strconv.FormatFloat(v, 'g', -1, 64) // hundreds of noughts say nothing
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
-}
-
-var simple = regexp.MustCompile(`^[\p{L}][\p{L}\p{N}_-]*( [\p{L}\p{N}_-]+)*$`)
-
-// notText are the words that YAML takes for something else.
-var notText = map[string]bool{"null": true, "true": true, "false": true, "y": true, "n": true, "yes": true, "no": true, "on": true, "off": true}
-
-// scalar writes text so that YAML reads the same text.
-func scalar(s string) string {
-	if simple.MatchString(s) && !notText[strings.ToLower(s)] {
-		return s
-	}
-	return strconv.Quote(s)
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -259,14 +260,6 @@ func withArticle(noun string) string {
 	return "a " + noun
 }
 
-// cut bounds what the search for a near name looks at.
-func cut(s string) string {
-	if len(s) > maxLength {
-		return s[:maxLength]
-	}
-	return s
-}
-
 // value reads the text of m by its key's form, in SI if it is a number. What
 // can't be read is reported, and m is then bad.
 func (r *reader) value(who string, k *Key, m *mark) (number float64) {
@@ -282,12 +275,12 @@ func (r *reader) value(who string, k *Key, m *mark) (number float64) {
 		}
 	case Choice:
 		m.text = k.meant(m.text)
-		if !contains(k.Choices, m.text) {
+		if !slices.Contains(k.Choices, m.text) {
 			fail(quote(m.text)+" is not known", k.whatElse(m.text))
 		}
 	case Mixed:
 		m.text = k.meant(m.text)
-		if contains(k.Choices, m.text) {
+		if slices.Contains(k.Choices, m.text) {
 			return 0
 		}
 		if number, err = r.mixed(k, m); err != nil {
@@ -380,29 +373,6 @@ func angle(text string) (float64, error) {
 		err = strconv.ErrRange
 	}
 	return v * scale, err
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
-}
-
-func choose(choices []string, text string) string {
-	if near, ok := problem.Nearest(cut(text), choices); ok {
-		return "did you mean " + near + "?"
-	}
-	return "write " + orList(choices)
-}
-
-func orList(s []string) string {
-	if len(s) == 1 {
-		return s[0]
-	}
-	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
 }
 
 // rows reads a list; each row is given to do with its number from 1. False:

@@ -1,10 +1,12 @@
 package duct
 
 import (
+	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
-	"github.com/goccy/go-yaml/ast"
+	"lostair/readings/units"
 )
 
 // spelled are words of the trade that can mean one choice of the system file
@@ -23,7 +25,7 @@ var spelled = map[string]map[string]string{
 // meant is the choice that a text means: as written, in another case, with a blank for
 // a hyphen, or a word of the trade for it.
 func (k *Key) meant(text string) string {
-	if contains(k.Choices, text) {
+	if slices.Contains(k.Choices, text) {
 		return text
 	}
 	fold := strings.NewReplacer("-", " ", "_", " ").Replace
@@ -33,7 +35,7 @@ func (k *Key) meant(text string) string {
 			return c
 		}
 	}
-	if c := spelled[k.Name][folded]; contains(k.Choices, c) {
+	if c := spelled[k.Name][folded]; slices.Contains(k.Choices, c) {
 		return c
 	}
 	return text
@@ -109,11 +111,6 @@ var bends = map[string]string{
 	"sweep elbow": "1.5", "sweep": "1.5", "long sweep": "1.5", "long radius elbow": "1.5", "long sweep elbow": "1.5",
 }
 
-// wordOf folds a key as people write it.
-func wordOf(name string) string {
-	return strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(name)))
-}
-
 // gauge is how thick a sheet is, as people write it before or behind a material.
 var gauge = regexp.MustCompile(`\b(\d+\s*)?(gauge|gage|ga)\b\.?`)
 
@@ -124,7 +121,7 @@ func (k *Key) whatElse(text string) string {
 	case "material":
 		word := wordOf(text)
 		if bare := strings.Join(strings.Fields(gauge.ReplaceAllString(word, " ")), " "); bare != word {
-			if known := k.meant(bare); contains(k.Choices, known) {
+			if known := k.meant(bare); slices.Contains(k.Choices, known) {
 				return "leave the gauge out: write " + known
 			}
 			return choose(k.Choices, bare) + "; leave the gauge out"
@@ -146,34 +143,22 @@ func bend(s *section, name string) (string, bool) {
 	return name, false
 }
 
-// fittingWord says what to write for a fitting that is no set of keys: a bare
-// word like wye.
-func (r *reader) fittingWord(row ast.Node, who string) bool {
-	text, ok := plain(row)
-	if !ok {
-		return r.fittingKey(row, who)
-	}
-	w := wordOf(text)
-	if do, known := fittingWords[w]; known {
-		r.add(at(row), who+": "+quote(text)+" is not a fitting of this file", do)
-		return true
-	}
-	if _, known := bends[w]; known {
-		r.add(at(row), who+": "+quote(text)+" lacks its angle", "write {elbow: 90}, with radius: of the bend over the diameter if it isn't 1.5")
-		return true
-	}
-	return false
-}
+// bySides is a rectangle as people write it: 4x2, 3 1/2 x 4, 100 mm x 50 mm.
+var bySides = regexp.MustCompile(`^\s*` + oneSide + `\s*[x×X*]\s*` + oneSide + `\s*$`)
 
-// fittingKey says so of a set of keys that has such a word as a key.
-func (r *reader) fittingKey(row ast.Node, who string) bool {
-	rows, _ := entries(row)
-	for _, kv := range rows {
-		name, _ := plain(kv.Key)
-		if do, known := fittingWords[wordOf(name)]; known {
-			r.add(at(kv.Key), who+": "+quote(name)+" is not a fitting of this file", do)
-			return true
-		}
+// oneSide is one of them: 4, 3.5, 3 1/2, 100 mm.
+const oneSide = `([0-9.]+(?:[ -][0-9]+/[0-9]+)?\s*(?:mm|cm|in)?)"?`
+
+// sides says how to write a rectangle where a diameter stands; false: it is none.
+func sides(text string, k *Key) (do string, ok bool) {
+	m := bySides.FindStringSubmatch(text)
+	if m == nil || k.Dim != units.Diameter {
+		return "", false
 	}
-	return false
+	m[1], m[2] = strings.TrimSpace(m[1]), strings.TrimSpace(m[2])
+	switch {
+	case k.Section != "":
+		return fmt.Sprintf("of a rectangle write %s: {width: %s, height: %s}", k.Name, m[1], m[2]), true
+	}
+	return fmt.Sprintf("of a rectangle write width: %s and height: %s in place of it", m[1], m[2]), true
 }

@@ -13,11 +13,11 @@ package duct
 
 import "lostair/readings/units"
 
-// Pos is a place in the system file, 1-based. The zero Pos: not written there.
-type Pos struct{ Line, Column int }
-
 // IntoCollector is the value of Duct.Into for a duct that flows into the collector.
 const IntoCollector = -1
+
+// unknown is a duct's Into or a port's Duct that was reported.
+const unknown = -2
 
 // System is one duct system. The slices are in file order.
 type System struct {
@@ -50,14 +50,22 @@ type Air struct {
 	Humidity    float64 // relative, 0..1
 }
 
-// Part is a part of the collector, in order of flow.
-type Part uint8
-
 const (
 	Cyclone Part = iota
 	Fan
 	Filter
 )
+
+// Standard air: dry, 20 °C, at sea level (1.204 kg/m³).
+const standardTemperature = 293.15
+
+func standardAir() Air { return Air{Standard: true, Temperature: standardTemperature} }
+
+// Part is a part of the collector, in order of flow.
+type Part uint8
+
+// String is the part's name in the system file.
+func (p Part) String() string { return partNames[p] }
 
 // Collector is the cyclone with its bin, the fan and the filter.
 type Collector struct {
@@ -72,6 +80,15 @@ type Collector struct {
 	Bin     bool
 	Order   []Part // order of flow; only the parts that exist
 	Pos     Pos
+}
+
+// FanGuess is what stands in place of a fan's curve: the curve's two ends, or
+// the motor and the wheel.
+type FanGuess struct {
+	MostAir     float64 // flow at no fan static pressure, m³/s
+	MostSuction float64 // fan static pressure at no flow, Pa
+	Motor       float64 // W
+	Wheel       float64 // diameter, m
 }
 
 // CurvePoint is a point of the fan curve.
@@ -145,6 +162,35 @@ type Port struct {
 	Shares  bool     // Need is its share of what its machine needs
 }
 
+// Opening is the inside of a machine's own port: round, with a Diameter, or
+// rectangular, with Width and Height.
+type Opening struct {
+	Diameter, Width, Height float64 // m
+}
+
+// Machine is one that several ports serve, with one need.
+type Machine struct {
+	ID    string
+	Ports []int   // indices into System.Ports, in the order of the file
+	Need  float64 // m³/s, of all its ports together
+	Pos   Pos
+}
+
+// Room is how the shop gets its air.
+type Room struct {
+	Inlets float64 // open area, m²; 0: as much comes in as the fan takes
+	// Guessed: no file has these inlets; readings are to tell how wide they are.
+	Guessed bool
+}
+
+// Setting is one of the gate settings in use, as the readings file's column
+// open has it.
+type Setting struct {
+	All   bool
+	Gates []string // sorted, without duplicates; empty and not All: none
+	Pos   Pos
+}
+
 // Instrument is a manometer or an anemometer.
 type Instrument struct {
 	ID        string
@@ -164,4 +210,10 @@ type Limits struct {
 // a share; 0: not given, and the program's default holds.
 type Uncertainty struct {
 	Losses, Fan, Filter float64
+}
+
+// index answers lookups by id at once, for plants of thousands of ducts.
+type index struct {
+	ducts, ports map[string]int
+	taps         map[string][2]int // duct, tap
 }

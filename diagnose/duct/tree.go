@@ -10,6 +10,3 @@ import (
 // It is held to the same bounds as Load, and checks nothing else. Positions are
 // those of the text without a byte-order mark, line ends being one character.
 func Tree(data []byte, file string) (ast.Node, problem.List) { return parse(data, file) }
-
-// Scalar writes text so that YAML reads the same text.
-func Scalar(text string) string { return scalar(text) }

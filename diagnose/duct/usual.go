@@ -214,3 +214,8 @@ func (u *Usual) Needs(s units.System) string {
 	low, _, _ := strings.Cut(units.Format(u.Low, units.Flow, s), " ")
 	return low + " to " + high
 }
+
+// wordOf folds a key as people write it.
+func wordOf(name string) string {
+	return strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(name)))
+}

@@ -20,14 +20,12 @@ import (
 
 // Limits that keep any input's cost in time and memory in proportion to its
 // size. The parser takes quadratic time over long block mappings and over
-// keys without a value, and recurses with depth; hence the last three.
+// keys without a value, and recurses with depth; hence maxDepth, maxKeys and maxEmpty.
 const (
 	maxBytes  = 4 << 20
-	maxDucts  = 200_000
 	maxDepth  = 20
 	maxKeys   = 1000
 	maxEmpty  = 1000
-	maxLength = 100 // of an id, in characters
 	maxText   = 200 // of a name or a remark, in characters
 	maxPoints = 200 // of the fan curve
 )
@@ -313,13 +311,4 @@ func (g *watch) noValue(tk *token.Token) {
 	if g.empty++; g.empty > maxEmpty {
 		g.end(tk, fmt.Sprintf("more than %d keys or rows have no value", maxEmpty), "fill them in or leave them out")
 	}
-}
-
-// quote shows text from the file in a message: in quotes, in one line, cut if long.
-func quote(s string) string {
-	const most = 60
-	if utf8.RuneCountInString(s) > most {
-		s = string([]rune(s)[:most]) + "…"
-	}
-	return strconv.Quote(s)
 }

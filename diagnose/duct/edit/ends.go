@@ -105,3 +105,21 @@ func (f *File) brackets(from int) (int, bool) {
 	}
 	return 0, false
 }
+
+// keySpan is where a key begins, and the place behind its colon.
+func (f *File) keySpan(kv *ast.MappingValueNode) (from, colon int, ok bool) {
+	if from, ok = f.offset(posOf(kv.Key)); !ok {
+		return
+	}
+	i := from
+	if i < len(f.text) && (f.text[i] == '"' || f.text[i] == '\'') {
+		if i, ok = f.quoted(i); !ok {
+			return
+		}
+	}
+	n := strings.IndexByte(f.text[i:], ':')
+	if n < 0 {
+		return 0, 0, false
+	}
+	return from, i + n + 1, true
+}

@@ -89,24 +89,6 @@ func (f *File) spliceKey(n ast.Node, rows []*ast.MappingValueNode, kv *ast.Mappi
 	return f.cut(start, min(f.lineEnd(end)+1, len(f.text)), ""), true
 }
 
-// keySpan is where a key begins, and the place behind its colon.
-func (f *File) keySpan(kv *ast.MappingValueNode) (from, colon int, ok bool) {
-	if from, ok = f.offset(posOf(kv.Key)); !ok {
-		return
-	}
-	i := from
-	if i < len(f.text) && (f.text[i] == '"' || f.text[i] == '\'') {
-		if i, ok = f.quoted(i); !ok {
-			return
-		}
-	}
-	n := strings.IndexByte(f.text[i:], ':')
-	if n < 0 {
-		return 0, 0, false
-	}
-	return from, i + n + 1, true
-}
-
 // newKey adds a key behind the last one.
 func (f *File) newKey(n ast.Node, rows []*ast.MappingValueNode, text string, flow bool) (string, bool) {
 	if len(rows) == 0 {

@@ -1,40 +1,40 @@
 package duct
 
 import (
+	"bytes"
+	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"lostair/readings/units"
 )
 
-// show writes a value in the file's unit system, with its unit.
-func (c *checker) show(k *Key, v float64) string {
-	if k.isAngle() {
-		return brief(v/degree) + "°"
-	}
-	text := brief(k.Dim.FromSI(c.s.Units, v))
-	if u := c.unit(k); u != "" {
-		text += " " + u
-	}
-	return text
+type writer struct {
+	bytes.Buffer
+	units units.System
 }
 
-func (k *Key) isAngle() bool { return k.Form == Angle || k.Form == Mixed && k.Name == "enters" }
+func (w *writer) line(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
 
-// unit is what a bare number of the key is in.
-func (c *checker) unit(k *Key) string {
-	if k.isAngle() {
-		return ""
-	}
-	return k.Dim.Symbol(c.s.Units)
-}
+// row collects key: value pairs.
+type row []string
 
-// bare reminds of what a number without a unit means.
-func (c *checker) bare(k *Key) string {
-	if u := c.unit(k); u != "" {
-		return ", and a number without a unit is in " + u
+func (r *row) put(key, value string) { *r = append(*r, key+": "+value) }
+
+func (r row) String() string { return "{" + strings.Join(r, ", ") + "}" }
+
+// degrees writes an angle so that it is read back exactly: in degrees if some
+// number of them does, else in radians.
+func degrees(rad float64) string {
+	for digits := 1; digits <= 17; digits++ {
+		x, _ := strconv.ParseFloat(strconv.FormatFloat(rad/degree, 'g', digits, 64), 64)
+		t := decimal(x)
+		if v, err := angle(t); err == nil && v == rad {
+			return t
+		}
 	}
-	return ""
+	return decimal(rad) + " rad"
 }
 
 // number writes an SI value so that it is read back exactly: in the unit

@@ -1,0 +1,46 @@
+package duct
+
+import "fmt"
+
+func (c *checker) port(i int) {
+	p, m := &c.s.Ports[i], &c.sh.ports[i]
+	who := "port " + quote(p.ID)
+	if p.Hood == "" {
+		c.within(&m.marks, "ports", "hood", who, p.Loss)
+	} else if _, ok := HoodNamed(p.Hood); !ok {
+		c.add(m.pos("hood"), who+": hood "+quote(p.Hood)+" is not known", choose(hoodNames(), p.Hood))
+	}
+	c.taper(p, m, who)
+	c.opening(p.Opening, m, who)
+	before := len(c.out)
+	c.within(&m.marks, "ports", "need", who, p.Need)
+	if n := len(c.s.Collector.Curve); len(c.out) == before && n > 0 && !c.sh.loose {
+		if most := c.s.Collector.Curve[n-1].Flow; most > 0 && p.Need > most {
+			k := sectionNamed("ports").key("need")
+			c.warn(m.pos("need"), fmt.Sprintf("%s needs %s, and the fan curve ends at %s", who, c.show(k, p.Need), c.show(k, most)), "check the unit of both")
+		}
+	}
+}
+
+// taper holds a port's angle to its hood and to what is possible.
+func (c *checker) taper(p *Port, m *portMarks, who string) {
+	if p.Taper == 0 && m.find("angle") == nil {
+		return
+	}
+	if h, ok := HoodNamed(p.Hood); !ok || len(h.Taper) == 0 {
+		c.add(m.pos("angle"), who+" has an angle and no hood that tapers", "leave it out, or write hood: "+orList(tapered()))
+		return
+	}
+	c.held(&m.marks, sectionNamed("ports").key("angle"), who, p.Taper)
+}
+
+func (c *checker) opening(o *Opening, m *portMarks, who string) {
+	switch {
+	case o == nil:
+	case m.opening.written || o.Width != 0 || o.Height != 0:
+		c.within(&m.opening, "ports.opening", "width", "the opening of "+who, o.Width)
+		c.within(&m.opening, "ports.opening", "height", "the opening of "+who, o.Height)
+	default:
+		c.within(&m.marks, "ports", "opening", who, o.Diameter)
+	}
+}

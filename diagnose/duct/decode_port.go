@@ -1,0 +1,60 @@
+package duct
+
+import (
+	"math"
+
+	"github.com/goccy/go-yaml/ast"
+
+	"lostair/readings/units"
+)
+
+func (r *reader) port(f *fields) (Port, portMarks) {
+	p := Port{ID: f.text("id"), Need: f.number("need", 0), Machine: f.text("machine"), Pos: f.row}
+	m := portMarks{}
+	p.Opening = r.opening(f, &m)
+	m.marks = f.marks
+	h := f.text("hood")
+	if _, ok := HoodNamed(h); ok {
+		p.Hood = h
+	} else {
+		p.Loss = f.number("hood", 0)
+	}
+	p.Taper = f.number("angle", 0)
+	return p, m
+}
+
+// opening reads the machine's own port: a diameter, or width and height.
+func (r *reader) opening(f *fields, m *portMarks) *Opening {
+	n := f.node("opening")
+	if n == nil {
+		return nil
+	}
+	rows, inner := entries(n)
+	if !inner {
+		return &Opening{Diameter: f.number("opening", 0)}
+	}
+	for _, kv := range rows {
+		if key, _ := plain(kv.Key); wordOf(key) == "area" {
+			r.add(at(kv.Key), "the opening of "+f.who+" is given by its area", r.sameArea(kv.Value))
+			return nil
+		}
+	}
+	g, ok := r.read(n, "ports.opening", "the opening of "+f.who)
+	if !ok {
+		return nil
+	}
+	m.opening = g.marks
+	if g.bad("width") || g.bad("height") {
+		f.find("opening").bad = true
+	}
+	return &Opening{Width: g.number("width", 0), Height: g.number("height", 0)}
+}
+
+// sameArea says what to write of an opening whose area is known.
+func (r *reader) sameArea(n ast.Node) string {
+	text, _ := plain(n)
+	if v, err := units.Parse(text, units.Area, r.units); err == nil && v.SI > 0 {
+		return "write the diameter of a circle as large: opening: " + units.Format(math.Sqrt(4/math.Pi*v.SI), units.Diameter, r.units)
+	}
+	return "write width and height, or the diameter of a circle as large: opening: DIAMETER"
+}
