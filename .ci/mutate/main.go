@@ -89,10 +89,3 @@ func run(t target, every, from int, limit time.Duration, explained map[string]st
 	}
 	return out
 }
-
-func check(err error) {
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "mutate:", err)
-		os.Exit(2)
-	}
-}

@@ -143,3 +143,10 @@ func (m mutant) try(args []string, limit time.Duration) fate {
 	}
 	return died
 }
+
+func check(err error) {
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "mutate:", err)
+		os.Exit(2)
+	}
+}
