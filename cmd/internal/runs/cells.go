@@ -190,6 +190,18 @@ func isAmount(text string, d units.Dimension) bool {
 	return metric == nil || us == nil
 }
 
+// onTape is a length with a fraction and no unit, 9 1/2 or 5/8.
+var onTape = regexp.MustCompile(`^(\d+[ -])?\d+/\d+$`)
+
+// bare is whether a cell is a number without a unit.
+func bare(cell string) bool {
+	if onTape.MatchString(cell) {
+		return true
+	}
+	_, err := strconv.ParseFloat(strings.Replace(cell, ",", ".", 1), 64)
+	return err == nil
+}
+
 // tapCell writes what tapsOf reads.
 func tapCell(list []tap) string {
 	var parts []string

@@ -11,9 +11,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"lostair/readings/problem"
@@ -299,17 +297,6 @@ func header(head row, file string) (at []int, units []string, out problem.List) 
 		}
 	}
 	return at, units, out
-}
-
-// onTape is a length with a fraction and no unit, 9 1/2 or 5/8.
-var onTape = regexp.MustCompile(`^(\d+[ -])?\d+/\d+$`)
-
-func bare(cell string) bool {
-	if onTape.MatchString(cell) {
-		return true
-	}
-	_, err := strconv.ParseFloat(strings.Replace(cell, ",", ".", 1), 64)
-	return err == nil
 }
 
 // withNames gives a run without a name one: its machine's, or its number.
