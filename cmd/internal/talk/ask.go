@@ -2,15 +2,11 @@ package talk
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"strings"
 
 	"lostair/diagnose/round"
 	"lostair/readings"
-	"lostair/readings/units"
 	"lostair/report/guided"
-	"lostair/report/show"
 )
 
 // ask asks one question until it is answered or put aside.
@@ -35,43 +31,6 @@ func (t *Talk) ask(ctx context.Context, r *round.Round, q *round.Question, into 
 			return err
 		}
 	}
-}
-
-// question puts the question.
-func (t *Talk) question(q *round.Question) error {
-	p := t.page()
-	p.Blank()
-	lead := fmt.Sprintf("%d. ", t.asked)
-	rest := strings.Repeat(" ", len(lead))
-	if g := guided.Gates(q); g != "" {
-		p.Para(lead, g, show.PlainText)
-		lead = rest
-	}
-	ask := guided.Asked(t.System, q)
-	if q.Again {
-		ask += " Once more, to be sure."
-	}
-	p.Para(lead, ask, show.Bold)
-	if s := guided.Range(q, t.Units); s != "" {
-		if little := guided.SaysLittle(t.System, q); little != "" {
-			s += ", " + little
-		}
-		p.Para(rest, fmt.Sprintf("A sound system shows %s.", s), show.PlainText)
-	}
-	if guided.Fast(q) {
-		p.Para(rest, show.Title(show.FastVane)+". Above it type pitot, to read the velocity pressure with a pitot tube.", show.Doubtful)
-	}
-	if q.NewTap != nil {
-		p.Para(rest, fmt.Sprintf("The hole is to be drilled first, with the fan off and locked off. Then type drilled, or drilled and the distance if it sits elsewhere, and the tap %s goes into %s. Skip it if you would rather not.", q.Row.Point, t.System.File), show.Doubtful)
-	}
-	return t.put(p)
-}
-
-func (t *Talk) prompt(q *round.Question) string {
-	if q.Row.Look != "" && !q.Row.Look.Number() {
-		return q.Row.Point + ", yes or no"
-	}
-	return fmt.Sprintf("%s, %s", q.Row.Point, q.Row.Dimension().Symbol(t.Units))
 }
 
 // answer takes what was typed; done: it is written down.
@@ -129,13 +88,4 @@ func (t *Talk) sure(q *round.Question, row readings.Row, line string, d round.Do
 		t.typed = again
 	}
 	return row, false, nil
-}
-
-// wrong says an error as a sentence.
-func wrong(err error) string {
-	var u *units.Error
-	if errors.As(err, &u) {
-		return show.Title(u.What + "; " + u.Do + ".")
-	}
-	return show.Title(strings.TrimSuffix(err.Error(), ".") + ".")
 }

@@ -3,6 +3,7 @@ package talk
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"strings"
 
 	"lostair/diagnose/round"
@@ -126,4 +127,14 @@ func (t *Talk) proved(ctx context.Context, r *round.Round, after *readings.Surve
 		return err
 	}
 	return errQuit
+}
+
+// after is the file of the readings that prove a repair.
+func (t *Talk) after() *File {
+	ext := filepath.Ext(t.Readings.Path)
+	return &File{strings.TrimSuffix(t.Readings.Path, ext) + "-after" + ext, t.Readings.Write}
+}
+
+func (t *Talk) repairs() *File {
+	return &File{filepath.Join(filepath.Dir(t.Readings.Path), readings.RepairsFile), t.Readings.Write}
 }

@@ -115,3 +115,7 @@ func (f *File) survey(u units.System) (*readings.Survey, string, error) {
 	}
 	return s, string(data), list.Err()
 }
+
+func lockName(path string) string {
+	return filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".lock")
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lostair/readings/units"
 	"lostair/report/show"
 )
 
@@ -75,4 +76,13 @@ func (t *Talk) keep(f *File, to func(was []byte) ([]byte, error)) error {
 
 func (t *Talk) bye() error {
 	return t.say(fmt.Sprintf("Everything is in %s. To go on: lostair round %s %s", t.Readings.Path, t.System.File, t.Readings.Path))
+}
+
+// wrong says an error as a sentence.
+func wrong(err error) string {
+	var u *units.Error
+	if errors.As(err, &u) {
+		return show.Title(u.What + "; " + u.Do + ".")
+	}
+	return show.Title(strings.TrimSuffix(err.Error(), ".") + ".")
 }

@@ -8,6 +8,9 @@ import (
 	"strings"
 )
 
+// errQuit ends a conversation.
+var errQuit = errors.New("quit")
+
 // typing is what somebody types, line by line. A line is waited for apart, since a
 // read from a terminal or a pipe can't be broken off: whoever stops the program would
 // wait for it, and it would leave its lock behind. Nothing is read before it is
