@@ -4,24 +4,13 @@ import (
 	"cmp"
 	"slices"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/numeric"
 	"lostair/readings/units"
 )
 
-// Places lists what may be broken, beside a baseline what may have changed since,
-// and of a new install what may have been built otherwise.
-func Places(m *airflow.Model, baseline bool, job fault.Job) []*fault.Site {
-	out := fault.SitesOf(m, job)
-	switch {
-	case job == fault.NewInstall:
-		out = append(out, fault.Deviations(m, len(out))...)
-	case baseline:
-		out = append(out, fault.Alterations(m, len(out))...)
-	}
-	return out
-}
+// pageLeast is the probability from which something written wrong is told.
+const pageLeast = 0.01
 
 // altered are the ducts whose losses are not those of the baseline or, of a new
 // install, of the page.

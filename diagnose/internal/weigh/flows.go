@@ -31,3 +31,15 @@ func (p *Posterior) Leading() (sets []*fit.Fit, weight []float64) {
 	}
 	return sets, weight
 }
+
+// Conditioners are one for each of the leading sets, for the use of a worker.
+func (p *Posterior) Conditioners(worker int) []*Conditioner {
+	told := &p.told[worker]
+	if *told == nil {
+		sets, _ := p.Leading()
+		for _, f := range sets {
+			*told = append(*told, p.Whole.Under(p.G.Workers()[worker], f))
+		}
+	}
+	return *told
+}

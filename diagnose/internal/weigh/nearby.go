@@ -21,37 +21,6 @@ const (
 	tellerStates = 16 // configurations whose solution is kept at a time
 )
 
-// lines lists for each port the readings, of those that the search did
-// without, on the ducts that carry its air alone.
-func (w *WholeSurvey) lines() [][]int {
-	m := w.S.M
-	port := make([]int, len(m.Sys.Ducts)) // whose air alone a duct carries; -1: of several
-	for d := range port {
-		port[d] = -1
-	}
-	trunk := airflow.Trunks(m.Sys)
-	for i := range m.Sys.Ports {
-		for _, d := range airflow.OwnWay(m, i, trunk) {
-			port[d] = i
-		}
-	}
-	var open [][]bool
-	for _, c := range w.B.Configs {
-		open = append(open, airflow.Reach(m, c.Config))
-	}
-	out := make([][]int, len(m.Sys.Ports))
-	for i := range w.S.Observation {
-		c := w.S.Observation[i].Cfg
-		if slices.Contains(w.Pos, i) || len(w.B.Configs[c].HoseOff) > 0 {
-			continue
-		}
-		if d := w.S.DuctOf(i); d >= 0 && port[d] >= 0 && open[c][port[d]] {
-			out[port[d]] = append(out[port[d]], i)
-		}
-	}
-	return out
-}
-
 // Nearest are those of a port's line that bear most on it in a setting of the
 // gates: those read in it, then those with the fewest gates open.
 func (w *WholeSurvey) Nearest(port int, open readings.Open) []int {
@@ -95,18 +64,6 @@ func (w *WholeSurvey) Under(s *fit.Study, f *fit.Fit) *Conditioner {
 	}
 	x.jz = mat.NewDense(1, max(len(x.slopes), 1), nil)
 	return x
-}
-
-// Conditioners are one for each of the leading sets, for the use of a worker.
-func (p *Posterior) Conditioners(worker int) []*Conditioner {
-	told := &p.told[worker]
-	if *told == nil {
-		sets, _ := p.Leading()
-		for _, f := range sets {
-			*told = append(*told, p.Whole.Under(p.G.Workers()[worker], f))
-		}
-	}
-	return *told
 }
 
 // state is the system in a configuration of the survey; nil if it can't be solved.

@@ -6,12 +6,8 @@ import (
 	"slices"
 
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 )
-
-// pageLeast is the probability from which something written wrong is told.
-const pageLeast = 0.01
 
 // Page lists what was written down wrong, likeliest first.
 func (p *Posterior) Page() []fault.Written {
@@ -98,77 +94,6 @@ func (p *Posterior) addAlike(e *fault.Written, all []fault.Written) {
 	e.Together = min(max(e.Together, e.Probability), 1)
 }
 
-// inSet is whether a set of a world holds something.
-type inSet func(w *World, f *fit.Fit) bool
-
-// written is what was written down wrong.
-func (p *Posterior) written(key string) inSet {
-	return func(w *World, _ *fit.Fit) bool { return w.holds(key) }
-}
-
-// named is a fault, or a duct whose losses aren't what they should be.
-func named(name string) inSet {
-	return func(w *World, f *fit.Fit) bool { return slices.Contains(w.names(f), name) }
-}
-
-// besideMost is the share of the less likely of two things from which on it comes
-// beside the other, and does not stand for it.
-const besideMost = 0.5
-
-// goesWith is whether the less likely of two things mostly comes with the other: then
-// both are there, and neither stands for the other.
-func (p *Posterior) goesWith(a, b inSet) bool {
-	var of, with, both float64
-	for _, w := range p.worlds() {
-		for i, f := range w.p.Sets {
-			weight := w.weight * w.p.Weight[i]
-			inA, inB := a(w, f), b(w, f)
-			if inA {
-				of += weight
-			}
-			if inB {
-				with += weight
-			}
-			if inA && inB {
-				both += weight
-			}
-		}
-	}
-	return both > besideMost*min(of, with)
-}
-
-// held is a set of a world that says something was written wrong.
-type held struct {
-	names []string
-	fits  float64
-}
-
-func (p *Posterior) holding(key string) []held {
-	var out []held
-	for _, w := range p.worlds() {
-		if !w.holds(key) {
-			continue
-		}
-		for i, f := range w.p.Sets {
-			if w.weight*w.p.Weight[i] >= 0.05*p.most() {
-				out = append(out, held{w.names(f), w.fits(f)})
-			}
-		}
-	}
-	return out
-}
-
-// most is the weight of the likeliest set of all.
-func (p *Posterior) most() float64 {
-	var out float64
-	for _, w := range p.worlds() {
-		for i := range w.p.Sets {
-			out = max(out, w.weight*w.p.Weight[i])
-		}
-	}
-	return out
-}
-
 // anyWith is the probability of sets that hold an entry, another that looks the
 // same, or a fault that does.
 func (p *Posterior) anyWith(key string, same map[string]bool, faults []string) float64 {
@@ -185,17 +110,4 @@ func (p *Posterior) anyWith(key string, same map[string]bool, faults []string) f
 		}
 	}
 	return sum
-}
-
-func siteName(s *fault.Site) string { return s.Kind.String() + " " + s.Where }
-
-// without lists what of a is not in b.
-func without(a, b []string) []string {
-	var out []string
-	for _, x := range a {
-		if !slices.Contains(b, x) {
-			out = append(out, x)
-		}
-	}
-	return out
 }

@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/search"
+	"lostair/diagnose/internal/settings"
 )
 
 // Posterior is the search's hypotheses with their probabilities.
@@ -38,6 +39,28 @@ type Earlier struct {
 	U      *asbuilt.Unknowns
 	L      fit.Layout
 	Shared fit.Prior
+}
+
+// World is a search in the inputs as a mistake turns them, or as they were written.
+type World struct {
+	R        *doubt.Mistake // nil: as written
+	p        *Posterior
+	X        *doubt.Setup
+	Shared   fit.Prior // of the parameters, by its baselines
+	score    float64   // log of what all its sets weigh, its prior counted
+	off      float64   // what is in that beside their scores
+	weight   float64   // of all probability
+	unlisted float64   // of the world as written: the share of what is not on the list
+	site     []int     // of each place in the leading world, where it stands in this; -1: nowhere
+}
+
+// SmallPort is a drop that is too small even without a fault.
+type SmallPort struct {
+	Port, Duct  int
+	Probability float64
+	Diameter    fault.Interval // that would do
+	Use         settings.Setting
+	Flow        numeric.Mixture // what the port gets there, its faults taken away, m³/s
 }
 
 // PosteriorOf turns evidences into probabilities. other is the log evidence of
@@ -181,6 +204,15 @@ func (p *Posterior) soundAlone() float64 {
 		}
 	}
 	return w
+}
+
+// over is a probability over this world and others.
+func (w *World) over(of func(w *World) float64, others []*World) float64 {
+	sum := w.weight * of(w)
+	for _, o := range others {
+		sum += o.weight * of(o)
+	}
+	return sum
 }
 
 // SeverityOf is the severity of a site with its 90 % interval, over the sets that hold it.

@@ -15,15 +15,6 @@ import (
 	"lostair/readings/units"
 )
 
-// SmallPort is a drop that is too small even without a fault.
-type SmallPort struct {
-	Port, Duct  int
-	Probability float64
-	Diameter    fault.Interval // that would do
-	Use         settings.Setting
-	Flow        numeric.Mixture // what the port gets there, its faults taken away, m³/s
-}
-
 // Undersized looks at each port in the setting in use in which it gets least
 // (where none is named: its own gates open and all others shut), in the system as the readings have taught it, its faults taken away.
 func (p *Posterior) Undersized() []SmallPort {

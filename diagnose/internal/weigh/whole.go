@@ -1,6 +1,9 @@
 package weigh
 
 import (
+	"slices"
+
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
@@ -29,6 +32,37 @@ func WholeOf(x *doubt.Setup, all *observe.Bound, shared fit.Prior, use []bool, k
 	w.S.PriorScale = kappa
 	w.Line = w.lines()
 	return w
+}
+
+// lines lists for each port the readings, of those that the search did
+// without, on the ducts that carry its air alone.
+func (w *WholeSurvey) lines() [][]int {
+	m := w.S.M
+	port := make([]int, len(m.Sys.Ducts)) // whose air alone a duct carries; -1: of several
+	for d := range port {
+		port[d] = -1
+	}
+	trunk := airflow.Trunks(m.Sys)
+	for i := range m.Sys.Ports {
+		for _, d := range airflow.OwnWay(m, i, trunk) {
+			port[d] = i
+		}
+	}
+	var open [][]bool
+	for _, c := range w.B.Configs {
+		open = append(open, airflow.Reach(m, c.Config))
+	}
+	out := make([][]int, len(m.Sys.Ports))
+	for i := range w.S.Observation {
+		c := w.S.Observation[i].Cfg
+		if slices.Contains(w.Pos, i) || len(w.B.Configs[c].HoseOff) > 0 {
+			continue
+		}
+		if d := w.S.DuctOf(i); d >= 0 && port[d] >= 0 && open[c][port[d]] {
+			out[port[d]] = append(out[port[d]], i)
+		}
+	}
+	return out
 }
 
 // At is where an observation of the search stands among all readings.

@@ -9,6 +9,19 @@ import (
 	"lostair/readings/units"
 )
 
+// Places lists what may be broken, beside a baseline what may have changed since,
+// and of a new install what may have been built otherwise.
+func Places(m *airflow.Model, baseline bool, job fault.Job) []*fault.Site {
+	out := fault.SitesOf(m, job)
+	switch {
+	case job == fault.NewInstall:
+		out = append(out, fault.Deviations(m, len(out))...)
+	case baseline:
+		out = append(out, fault.Alterations(m, len(out))...)
+	}
+	return out
+}
+
 // stillAir is how many 95 % limits of its instrument at zero a reading of the air at
 // a port may be and still count as no air.
 const stillAir = 2.0
