@@ -3,8 +3,28 @@ package doubt
 import (
 	"math"
 
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
 )
+
+// DataError is an explanation that is no fault of the system: what was given is
+// not what it says. Its share of the posterior counts as unlisted.
+type DataError struct {
+	Score float64     // log of evidence times prior
+	Doubt fault.Doubt // what to look at; NoDoubt: nothing in particular
+	Soon  bool        // a look or a second reading settles it
+	Fits  float64     // of what is soon checked: log of evidence alone
+}
+
+// Total is the log of what all explanations together weigh.
+func Total(list []DataError) float64 {
+	scores := make([]float64, len(list))
+	for i, x := range list {
+		scores[i] = x.Score
+	}
+	return numeric.LogSumExp(scores)
+}
 
 // unlistedSpread is how many times the usual spread and errors are allowed to
 // something that is not on the list. Common practice, no source.
