@@ -28,9 +28,6 @@ type Coefs struct {
 	flat []float64 // what all the slices lie in
 }
 
-// Coefs returns a copy of the page's coefficients, to be changed by the caller.
-func (m *Model) Coefs() Coefs { return m.base.Clone() }
-
 // bySegment is how many slices of Coefs are by segment.
 const bySegment = 5
 
@@ -49,28 +46,5 @@ func (c *Coefs) lay(flat []float64) {
 	}
 }
 
-// NewCoefs returns coefficients that are all zero.
-func (m *Model) NewCoefs() Coefs {
-	n, g := len(m.seg), len(m.gates)
-	all := make([]float64, bySegment*n+2*g+len(m.ports))
-	c := Coefs{K: all[:n], Friction: all[:n], Leak: all[:n], Seep: all[:n], Bring: all[:n], GateOpen: all[:g], GateArea: all[:g], Plain: all[:len(m.ports)]}
-	c.lay(all)
-	return c
-}
-
 // Flat is all slices of c one after the other, to be read and changed by At.
 func (c *Coefs) Flat() []float64 { return c.flat }
-
-// At returns where a coefficient stands in Flat; -1 for one that stands by itself.
-func (m *Model) At(s Slot) int {
-	n, g := len(m.seg), len(m.gates)
-	switch s.Kind {
-	case SlotGateOpen, SlotGateArea:
-		return bySegment*n + int(s.Kind-SlotGateOpen)*g + int(s.Ix)
-	case SlotPlain:
-		return bySegment*n + 2*g + int(s.Ix)
-	case SlotSpeed, SlotPressure, SlotMostAir, SlotShape, SlotBend, SlotTurns, SlotMotorFull, SlotMotorIdle, SlotMotorAmps, SlotCyclone, SlotFilter, SlotBin:
-		return -1
-	}
-	return int(s.Kind)*n + int(s.Ix)
-}

@@ -2,7 +2,7 @@
 // port and tap should show, and how that changes with anything in the system.
 //
 //  1. New compiles a duct.System into flat arrays of segments, downstream
-//     first (model.go). A segment is a piece of duct between two taps, a hood
+//     first (compile.go). A segment is a piece of duct between two taps, a hood
 //     with its gate, or a half of the collector.
 //  2. Coefs are the numbers that a solve uses: losses, friction, leaks, gates,
 //     fan, filter. Coefs() of a model is the page's; Parts() says of what each

@@ -136,27 +136,3 @@ func (f *fanCurve) at(q, density float64, c *Coefs) fanPoint {
 	return fanPoint{p: s2 * b.p, byFlow: r * speed * b.byFlow, bySpeed: r * (2*speed*b.p - q*b.byFlow),
 		byMostAir: s2 * b.byMostAir, byShape: s2 * b.byShape, byBend: s2 * b.byBend}
 }
-
-// FanCurve gives the fan static pressure at a flow by given coefficients, with
-// any parts that its curve includes added back.
-func (m *Model) FanCurve(q float64, c *Coefs) float64 {
-	return c.Pressure * m.fan.at(q, m.Air.Density, c).p
-}
-
-// FanEnds are the ends of the fan's curve by given coefficients at its own
-// density, as they stand in the system file: most air and most suction.
-func (m *Model) FanEnds(c *Coefs) (mostAir, mostSuction float64) {
-	s := c.Speed
-	return m.fan.last.Flow * c.MostAir * s, m.fan.first.Pressure * c.Pressure * s * s
-}
-
-// directFan adds the derivatives of what the fan gives at a flow by the fan's own
-// coefficients.
-func (s *State) directFan(q float64, g *Gradient, sign float64) {
-	f := s.m.fan.at(q, s.m.Air.Density, s.c)
-	g.Pressure -= sign * f.p
-	g.Speed -= sign * s.c.Pressure * f.bySpeed
-	g.MostAir -= sign * s.c.Pressure * f.byMostAir
-	g.Shape -= sign * s.c.Pressure * f.byShape
-	g.Bend -= sign * s.c.Pressure * f.byBend
-}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lostair/diagnose/duct"
+	"lostair/readings/units"
 )
 
 // GuessedEnds are the two ends of a fan's curve: those of the file, or what a
@@ -34,3 +35,18 @@ func GuessedEnds(sys *duct.System) (mostAir, mostSuction float64) {
 func bestOfPower() float64 {
 	return math.Pow(fanPower+1, -1/fanPower) * fanPower / (fanPower + 1)
 }
+
+// turns is the speed of the fan's wheel that the file gives, 1/s; where it has none that
+// of a two-pole motor stands in, with the mains: 50 Hz where units are metric, 60 Hz
+// where they are those of the US.
+func turns(sys *duct.System) float64 {
+	if r := sys.Collector.Rated; r > 0 {
+		return r
+	}
+	if sys.Units == units.US {
+		return motorTurnsUS
+	}
+	return motorTurns
+}
+
+func area(d float64) float64 { return math.Pi / 4 * d * d }

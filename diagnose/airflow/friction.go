@@ -76,3 +76,8 @@ func colebrookSeries(re, rel, x float64) (f, f1, f2, root float64) {
 	f2 = f * y * (6*y*x1*x1 - 2*x2)
 	return f, f1, f2, x
 }
+
+// CentreRatio returns the velocity on the axis over the mean velocity of
+// developed flow with Darcy's factor f: 1 + 1.326 √f, from the logarithmic
+// law (F. M. White, Fluid Mechanics; value from memory), 2 when laminar.
+func CentreRatio(f float64) float64 { return min(1+centreSlope*math.Sqrt(f), laminarCentre) }

@@ -190,39 +190,3 @@ func alphaOf(angles, areas []float64, main float64) float64 {
 	}
 	return sum / of
 }
-
-// compileJoins works out every join by the model's own law.
-func (m *Model) compileJoins() {
-	legs := make([][]int32, len(m.seg))
-	for x := 1; x < len(m.seg); x++ {
-		if p := m.seg[x].parent; p >= 0 && m.seg[p].node == joinNode {
-			legs[p] = append(legs[p], int32(x))
-		}
-	}
-	for x := range m.seg {
-		m.seg[x].takes = 2
-		if len(legs[x]) == 0 {
-			continue
-		}
-		var angles, areas []float64
-		for _, y := range legs[x] {
-			angles = append(angles, m.angle(y))
-			areas = append(areas, m.seg[y].area)
-		}
-		j := newJoint(angles, areas, m.seg[x].area)
-		m.seg[x].takes = j.takes
-		for i, y := range legs[x] {
-			m.seg[y].law = j.legs[i]
-			m.seg[y].leg = j.legs[i].brings
-		}
-	}
-}
-
-// angle is that at which a segment enters the next; a gate or a port right at a join goes straight.
-func (m *Model) angle(x int32) float64 {
-	g := &m.seg[x]
-	if g.duct < 0 || x != m.joint[g.duct] || g.cos == 1 {
-		return 0
-	}
-	return m.Sys.Ducts[g.duct].Angle
-}

@@ -109,3 +109,22 @@ func fittingLoss(d *duct.Duct) (bends, free float64) {
 
 // gored says whether bends of this material are made of segments.
 func gored(material string) bool { return material == "galvanised" || material == "spiral" }
+
+// openingLoss is K, on the velocity pressure of a duct of such a bore, of the
+// step between a machine's own port and its duct.
+func openingLoss(p *duct.Port, bore float64) float64 {
+	if p.Opening == nil {
+		return 0
+	}
+	a := p.Opening.Area()
+	k := SectionLoss(a, bore, true)
+	if a < bore {
+		k *= bore / a * bore / a // from the velocity pressure of the opening
+	}
+	return k
+}
+
+// InletLoss is K, on the velocity pressure in a bore, of an opening of that
+// area through which as much air passes: an orifice of the contract's discharge
+// coefficient.
+func InletLoss(bore, area float64) float64 { return ShutLoss(bore, area) }

@@ -1,12 +1,6 @@
 package airflow
 
-import (
-	"errors"
-	"math"
-	"slices"
-
-	"lostair/diagnose/duct"
-)
+import "lostair/diagnose/duct"
 
 // Model is a duct system compiled for solving: flat arrays of segments in
 // topological order (a duct's segments together, what flows into it after
@@ -58,25 +52,7 @@ type Air struct {
 // Join is a law for the exchange of velocity pressure where ducts meet.
 type Join uint8
 
-const (
-	// Momentum: the momentum that the legs bring along the main's axis less
-	// what leaves must be made up by static pressure, with factors midway
-	// between two published laws (joinlaw.go).
-	Momentum Join = iota
-	// Handbook: a branch loses EntryLoss on its velocity pressure; the main
-	// pays for acceleration above the resultant velocity pressure and gets
-	// nothing back when it slows. ACGIH Industrial Ventilation, design procedure.
-	Handbook
-)
-
 type nodeKind uint8
-
-const (
-	portNode    nodeKind = iota // room upstream: no node
-	inlineNode                  // one duct goes on, or a leak comes in
-	sectionNode                 // one duct of another diameter flows in
-	joinNode                    // several ducts meet
-)
 
 type segment struct {
 	parent  int32
@@ -126,265 +102,65 @@ type Options struct {
 	LeakExponent float64 // of background leakage; 0: 0.65
 }
 
-var errNoSuchAir = errors.New("air so hot and damp boils at that barometer; check temperature, humidity, and altitude or pressure")
+// Coefs returns a copy of the page's coefficients, to be changed by the caller.
+func (m *Model) Coefs() Coefs { return m.base.Clone() }
 
-// New compiles a system.
-func New(sys *duct.System, opt Options) (*Model, error) {
-	m := &Model{Sys: sys, join: opt.Join, leakExp: opt.LeakExponent, gateIx: map[string]int{}}
-	if m.leakExp == 0 {
-		m.leakExp = leakageExponent
-	}
-	err := m.setAir()
-	if err != nil {
-		return nil, err
-	}
-	if m.fan, err = newFanCurve(sys); err != nil {
-		return nil, err
-	}
-	m.compileCollector()
-	m.compileDucts()
-	m.compileNodes()
-	m.compileJoins()
-	m.compileLinks()
-	m.compileParts()
-	m.base = m.sum(m.parts)
-	return m, nil
+// NewCoefs returns coefficients that are all zero.
+func (m *Model) NewCoefs() Coefs {
+	n, g := len(m.seg), len(m.gates)
+	all := make([]float64, bySegment*n+2*g+len(m.ports))
+	c := Coefs{K: all[:n], Friction: all[:n], Leak: all[:n], Seep: all[:n], Bring: all[:n], GateOpen: all[:g], GateArea: all[:g], Plain: all[:len(m.ports)]}
+	c.lay(all)
+	return c
 }
 
-// setAir works out the air's density. Where its water vapour alone would press
-// harder than the barometer there is no such air.
-func (m *Model) setAir() error {
-	a := m.Sys.Air
-	T, rho := standardTemperature, standardDensity
-	if !a.Standard {
-		p := a.Barometer
-		if p == 0 {
-			p = Barometer(a.Altitude)
-		}
-		if a.Humidity*saturation(a.Temperature) >= p {
-			return errNoSuchAir
-		}
-		T, rho = a.Temperature, Density(a.Temperature, p, a.Humidity)
+// At returns where a coefficient stands in Flat; -1 for one that stands by itself.
+func (m *Model) At(s Slot) int {
+	n, g := len(m.seg), len(m.gates)
+	switch s.Kind {
+	case SlotGateOpen, SlotGateArea:
+		return bySegment*n + int(s.Kind-SlotGateOpen)*g + int(s.Ix)
+	case SlotPlain:
+		return bySegment*n + 2*g + int(s.Ix)
+	case SlotSpeed, SlotPressure, SlotMostAir, SlotShape, SlotBend, SlotTurns, SlotMotorFull, SlotMotorIdle, SlotMotorAmps, SlotCyclone, SlotFilter, SlotBin:
+		return -1
 	}
-	m.Air = Air{Density: rho, Viscosity: Viscosity(T)}
-	return nil
+	return int(s.Kind)*n + int(s.Ix)
 }
 
-func area(d float64) float64 { return math.Pi / 4 * d * d }
+// Parts returns the parts of the page's coefficients. The slice must not be changed.
+func (m *Model) Parts() []Part { return m.parts }
 
-func (m *Model) newSegment(parent int32, diameter float64) segment {
-	a := area(diameter)
-	return segment{
-		parent: parent, duct: -1, gate: -1, port: -1, node: inlineNode, cos: 1,
-		area: a, vp: m.Air.Density / 2 / (a * a),
-		re: m.Air.Density * diameter / (a * m.Air.Viscosity),
-	}
+// FanCurve gives the fan static pressure at a flow by given coefficients, with
+// any parts that its curve includes added back.
+func (m *Model) FanCurve(q float64, c *Coefs) float64 {
+	return c.Pressure * m.fan.at(q, m.Air.Density, c).p
 }
 
-// compileCollector lays the two halves of the collector and says in which the
-// cyclone, the fan and the filter stand.
-func (m *Model) compileCollector() {
-	c := m.Sys.Collector
-	m.seg = append(m.seg, m.newSegment(-1, c.Inlet), m.newSegment(0, c.Inlet))
-	m.filSeg, m.cycSeg, m.fanSeg = -1, -1, 0
-	if c.Cyclone != nil {
-		m.cycK = c.Cyclone.Pressure / (c.Cyclone.At * c.Cyclone.At) * m.Air.Density / standardDensity
-	}
-	if c.Filter != nil {
-		m.filR = c.Filter.Pressure / c.Filter.At
-	}
-	// The bin hangs under the cyclone, so all that comes up to and with the
-	// cyclone is upstream of the bin. Without a cyclone all but the fan's own
-	// half is downstream.
-	half, fanSeen := int32(1), false
-	if c.Cyclone == nil {
-		half = 0
-	}
-	for _, p := range c.Order {
-		switch p {
-		case duct.Fan:
-			m.fanSeg, fanSeen = half, true
-		case duct.Filter:
-			m.filSeg = half
-			m.filPre = !fanSeen
-		case duct.Cyclone:
-			m.cycSeg = half
-			m.cycPre = !fanSeen
-			half = 0
-		}
-	}
+// FanEnds are the ends of the fan's curve by given coefficients at its own
+// density, as they stand in the system file: most air and most suction.
+func (m *Model) FanEnds(c *Coefs) (mostAir, mostSuction float64) {
+	s := c.Speed
+	return m.fan.last.Flow * c.MostAir * s, m.fan.first.Pressure * c.Pressure * s * s
 }
 
-// compileDucts lays the segments of every duct, downstream first.
-func (m *Model) compileDucts() {
-	s := m.Sys
-	m.first, m.final, m.joint = make([]int32, len(s.Ducts)), make([]int32, len(s.Ducts)), make([]int32, len(s.Ducts))
-	m.tapNode = make([][]int32, len(s.Ducts))
-	m.ports = make([]int32, len(s.Ports))
-	for i := range s.Ducts {
-		if g := s.Ducts[i].Gate; g != "" {
-			m.gateIx[g] = len(m.gates)
-			m.gates = append(m.gates, gateRef{id: g, duct: i})
-		}
-	}
-	for _, i := range depthFirst(s) {
-		m.compileDuct(i)
-	}
-}
+const (
+	// Momentum: the momentum that the legs bring along the main's axis less
+	// what leaves must be made up by static pressure, with factors midway
+	// between two published laws (joinlaw.go).
+	Momentum Join = iota
+	// Handbook: a branch loses EntryLoss on its velocity pressure; the main
+	// pays for acceleration above the resultant velocity pressure and gets
+	// nothing back when it slows. ACGIH Industrial Ventilation, design procedure.
+	Handbook
+)
 
-// depthFirst lists the ducts so that each stands right before all that flows
-// into it: then what a sweep needs next lies close to what it had last.
-func depthFirst(s *duct.System) []int {
-	var stack []int
-	for _, i := range s.Order {
-		if s.Ducts[i].Into < 0 {
-			stack = append(stack, i)
-		}
-	}
-	slices.Reverse(stack)
-	out := make([]int, 0, len(s.Ducts))
-	for len(stack) > 0 {
-		i := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		out = append(out, i)
-		for k := len(s.Ducts[i].Children) - 1; k >= 0; k-- {
-			stack = append(stack, s.Ducts[i].Children[k])
-		}
-	}
-	return out
-}
-
-func (m *Model) compileDuct(i int) {
-	d := &m.Sys.Ducts[i]
-	parent := int32(1)
-	if d.Into >= 0 {
-		parent = m.top(d.Into)
-	}
-	rough := roughness(d)
-	end := d.Length
-	m.tapNode[i] = make([]int32, len(d.Taps))
-	add := func(from float64) int32 {
-		g := m.newSegment(parent, d.Diameter)
-		g.duct = int32(i)
-		g.length, g.at = end-from, from
-		g.lod = g.length / d.Hydraulic()
-		g.rel = rough / d.Hydraulic()
-		g.re *= d.Hydraulic() / d.Diameter
-		g.surface = d.Perimeter() * g.length
-		m.seg = append(m.seg, g)
-		parent, end = int32(len(m.seg)-1), from
-		return parent
-	}
-	if d.GateDown && d.Gate != "" {
-		g := m.newSegment(parent, d.Diameter)
-		g.duct, g.at = int32(i), d.Length
-		m.setGate(&g, d.Gate)
-		m.seg = append(m.seg, g)
-		parent = int32(len(m.seg) - 1)
-	}
-	m.joint[i], m.final[i] = parent, -1
-	for t := len(d.Taps) - 1; t >= 0; t-- {
-		x := add(d.Taps[t].Distance)
-		m.tapNode[i][t] = x
-		if m.final[i] < 0 {
-			m.final[i] = x
-		}
-	}
-	x := add(0)
-	if m.final[i] < 0 {
-		m.final[i] = x
-	}
-	m.first[i] = x
-	if !d.GateDown || d.Gate == "" {
-		m.joint[i] = m.final[i]
-	}
-	m.seg[m.joint[i]].cos = math.Cos(d.Angle)
-	gated := d.Gate != "" && !d.GateDown
-	if d.Port < 0 && !gated {
-		return
-	}
-	g := m.newSegment(x, d.Diameter)
-	g.duct = int32(i)
-	if gated {
-		m.setGate(&g, d.Gate)
-	}
-	if d.Port >= 0 {
-		g.port, g.node = int32(d.Port), portNode
-		m.ports[d.Port] = int32(len(m.seg))
-	}
-	m.seg = append(m.seg, g)
-}
-
-// setGate makes a segment that is laid next the place of a gate.
-func (m *Model) setGate(g *segment, id string) {
-	g.gate = int32(m.gateIx[id])
-	m.gates[g.gate].seg = int32(len(m.seg))
-}
-
-// top is a duct's most upstream segment, a gate there included.
-func (m *Model) top(i int) int32 {
-	x := m.first[i]
-	if d := &m.Sys.Ducts[i]; d.Gate != "" && !d.GateDown && d.Port < 0 {
-		return x + 1
-	}
-	return x
-}
-
-// compileNodes decides what happens at the upstream node of each segment.
-func (m *Model) compileNodes() {
-	legs := make([]int32, len(m.seg))
-	for x := 1; x < len(m.seg); x++ {
-		legs[m.seg[x].parent]++
-	}
-	for x := 1; x < len(m.seg); x++ {
-		g := &m.seg[x]
-		p := &m.seg[g.parent]
-		g.leg = 2 * g.cos * g.area / p.area
-		if g.duct == p.duct || g.parent == 0 {
-			continue
-		}
-		if legs[g.parent] > 1 {
-			p.node = joinNode
-			continue
-		}
-		if g.area == p.area && g.cos == 1 {
-			continue
-		}
-		p.node = sectionNode
-	}
-}
-
-// usualSpeed is the air speed in m/s at which friction is guessed first.
-const usualSpeed = 15
-
-func (m *Model) compileLinks() {
-	m.link = make([]link, len(m.seg))
-	for x := range m.seg {
-		g, l := &m.seg[x], &m.link[x]
-		*l = link{parent: g.parent, depth: 1, root: 1, node: g.node, takes: float32(g.takes), vp: g.vp, lod: g.lod, rel: g.rel, re: g.re}
-		if g.parent >= 0 {
-			l.depth, l.next = m.link[g.parent].depth+1, m.seg[g.parent].node
-			l.leg = g.leg * g.vp
-			if l.next == sectionNode || l.next == joinNode && m.join == Handbook {
-				l.leg = g.vp
-			}
-		}
-		if g.lod > 0 {
-			f, _, _ := frictionFactor(g.re*g.area*usualSpeed, g.rel, 0)
-			l.root = 1 / math.Sqrt(f)
-		}
-		m.deepest = max(m.deepest, int(l.depth))
-	}
-	m.orifice = dischargeCoefficient * math.Sqrt(2/m.Air.Density)
-	c := (m.leakExp - 1) / 2
-	m.power[0] = c
-	for k := 1; k < len(m.power); k++ {
-		m.power[k] = c
-		if k > 1 {
-			m.power[k] = m.power[k-1] * (c - float64(k-1)) / float64(k)
-		}
-	}
-}
+const (
+	portNode    nodeKind = iota // room upstream: no node
+	inlineNode                  // one duct goes on, or a leak comes in
+	sectionNode                 // one duct of another diameter flows in
+	joinNode                    // several ducts meet
+)
 
 // Segments returns how many segments the model has.
 func (m *Model) Segments() int { return len(m.seg) }

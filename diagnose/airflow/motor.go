@@ -3,7 +3,6 @@ package airflow
 import (
 	"math"
 
-	"lostair/diagnose/duct"
 	"lostair/readings/units"
 )
 
@@ -75,36 +74,13 @@ func (s *State) motorSlopes(q units.Quantity, g *Gradient) (byFlow float64) {
 	return w * l.byFlow
 }
 
-// motorFull is the electric power at most air that a fan leads one to expect, W,
-// and the current in a single phase.
-func (m *Model) motorFull() (power, amps float64) {
-	g := m.Sys.Collector.Guess
-	if g != nil && g.Motor > 0 {
-		power = g.Motor / motorYield
-	} else {
-		air, suction := GuessedEnds(m.Sys)
-		power = air * suction * bestOfPower() / motorToAir / motorYield
-	}
-	return power, power / (mainsVolts * motorYield)
-}
-
-// turns is the speed of the fan's wheel that the file gives, 1/s; where it has none that
-// of a two-pole motor stands in, with the mains: 50 Hz where units are metric, 60 Hz
-// where they are those of the US.
-func turns(sys *duct.System) float64 {
-	if r := sys.Collector.Rated; r > 0 {
-		return r
-	}
-	if sys.Units == units.US {
-		return motorTurnsUS
-	}
-	return motorTurns
-}
-
-func (m *Model) motorParts() {
-	power, amps := m.motorFull()
-	m.common(FanTurns, SlotTurns, turns(m.Sys))
-	m.common(MotorFull, SlotMotorFull, power)
-	m.common(MotorIdle, SlotMotorIdle, idleShare)
-	m.common(MotorAmps, SlotMotorAmps, amps)
+// directFan adds the derivatives of what the fan gives at a flow by the fan's own
+// coefficients.
+func (s *State) directFan(q float64, g *Gradient, sign float64) {
+	f := s.m.fan.at(q, s.m.Air.Density, s.c)
+	g.Pressure -= sign * f.p
+	g.Speed -= sign * s.c.Pressure * f.bySpeed
+	g.MostAir -= sign * s.c.Pressure * f.byMostAir
+	g.Shape -= sign * s.c.Pressure * f.byShape
+	g.Bend -= sign * s.c.Pressure * f.byBend
 }

@@ -1,0 +1,141 @@
+package airflow
+
+// compileParts takes the page apart into its contributions.
+func (m *Model) compileParts() {
+	for x := range m.seg {
+		m.segmentParts(x)
+	}
+	for i, g := range m.gates {
+		d := int32(g.duct)
+		m.part(OpenGate, SlotGateOpen, i, gateOpenLoss, d, none, int32(i))
+		m.part(ShutGate, SlotGateArea, i, gateShutShare*m.seg[g.seg].area, d, none, int32(i))
+	}
+	if in := m.Sys.Room.Inlets; in > 0 {
+		// The fan pushes the air out against the room's own suction.
+		m.common(RoomInlets, SlotK, InletLoss(m.seg[0].area, in))
+	}
+	m.common(FanSpeed, SlotSpeed, 1)
+	m.common(FanPressure, SlotPressure, 1)
+	m.common(FanMostAir, SlotMostAir, 1)
+	m.common(FanShape, SlotShape, 1)
+	m.common(FanBend, SlotBend, 0)
+	m.motorParts()
+	m.common(CycloneLoss, SlotCyclone, 1)
+	m.common(FilterLoss, SlotFilter, 1)
+	m.common(BinShare, SlotBin, binShare)
+}
+
+func (m *Model) segmentParts(x int) {
+	g := &m.seg[x]
+	if g.port >= 0 {
+		p := &m.Sys.Ports[g.port]
+		m.part(Hood, SlotK, x, hoodLoss(p), g.duct, g.port, none)
+		if k := openingLoss(p, g.area); k > 0 {
+			m.part(Section, SlotK, x, k, g.duct, g.port, none)
+		}
+		m.part(PlainEnd, SlotPlain, int(g.port), plainLoss(), g.duct, g.port, none)
+		return
+	}
+	if g.duct < 0 {
+		return
+	}
+	if g.gate >= 0 {
+		if int32(x) == m.joint[g.duct] {
+			m.joinParts(x)
+		}
+		return
+	}
+	d := &m.Sys.Ducts[g.duct]
+	share := 1.0
+	if d.Length > 0 {
+		share = g.length / d.Length
+	}
+	m.part(Friction, SlotFriction, x, CompressionFactor(d.Compressed, d.Diameter), g.duct, none, none)
+	bends, free := fittingLoss(d)
+	if bends > 0 {
+		m.part(Bends, SlotK, x, bends*share, g.duct, none, none)
+	}
+	if free != 0 {
+		m.part(FreeLoss, SlotK, x, free*share, g.duct, none, none)
+	}
+	// Half of a segment's background leakage comes in at either end.
+	seep := leakageClass * g.surface / 2
+	m.part(Seepage, SlotSeep, x, seep, g.duct, none, none)
+	m.part(Seepage, SlotSeep, int(g.parent), seep, g.duct, none, none)
+	if int32(x) == m.joint[g.duct] {
+		m.joinParts(x)
+	}
+	if m.seg[x].node == joinNode {
+		m.part(Passage, SlotK, x, 0, g.duct, none, none)
+	}
+}
+
+// joinParts adds what a duct's last segment loses where it ends: at a change of
+// section, on the velocity pressure of the smaller duct, or at a join.
+func (m *Model) joinParts(x int) {
+	g := &m.seg[x]
+	d := &m.Sys.Ducts[g.duct]
+	entry := EntryLoss(d.Angle)
+	switch m.seg[g.parent].node {
+	case joinNode:
+		var law legLaw
+		if m.join == Momentum {
+			law = g.law
+			entry = law.loses
+		}
+		m.part(Entry, SlotK, x, entry, g.duct, none, none)
+		m.parts[len(m.parts)-1].Apart = law.lossApart
+		m.part(Exchange, SlotBring, x, 1, g.duct, none, none)
+		m.parts[len(m.parts)-1].Apart = law.bringApart
+	case sectionNode:
+		k := SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
+		if g.area <= m.seg[g.parent].area {
+			m.part(Section, SlotK, x, k, g.duct, none, none)
+		} else {
+			m.part(Section, SlotK, int(g.parent), k, g.duct, none, none)
+		}
+		if entry > 0 {
+			m.part(Entry, SlotK, x, entry, g.duct, none, none)
+		}
+	}
+}
+
+func (m *Model) motorParts() {
+	power, amps := m.motorFull()
+	m.common(FanTurns, SlotTurns, turns(m.Sys))
+	m.common(MotorFull, SlotMotorFull, power)
+	m.common(MotorIdle, SlotMotorIdle, idleShare)
+	m.common(MotorAmps, SlotMotorAmps, amps)
+}
+
+// motorFull is the electric power at most air that a fan leads one to expect, W,
+// and the current in a single phase.
+func (m *Model) motorFull() (power, amps float64) {
+	g := m.Sys.Collector.Guess
+	if g != nil && g.Motor > 0 {
+		power = g.Motor / motorYield
+	} else {
+		air, suction := GuessedEnds(m.Sys)
+		power = air * suction * bestOfPower() / motorToAir / motorYield
+	}
+	return power, power / (mainsVolts * motorYield)
+}
+
+func (m *Model) part(w What, k SlotKind, ix int, base float64, d, p, g int32) {
+	m.parts = append(m.parts, Part{What: w, Slot: Slot{k, int32(ix)}, Base: base, Duct: d, Port: p, Gate: g})
+}
+
+// none is no duct, port or gate.
+const none = -1
+
+// common adds a part that lies in no duct.
+func (m *Model) common(w What, k SlotKind, base float64) { m.part(w, k, 0, base, none, none, none) }
+
+// sum adds parts up to coefficients.
+func (m *Model) sum(parts []Part) Coefs {
+	c := m.NewCoefs()
+	for _, p := range parts {
+		*p.Slot.Of(&c) += p.Base
+	}
+	return c
+}
