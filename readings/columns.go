@@ -63,6 +63,21 @@ func needed() (out []string) {
 	return out
 }
 
+// hasAll is whether the needed columns are there, so that looking at the rows
+// makes sense.
+func hasAll(names []string) bool {
+	have := map[string]bool{}
+	for _, n := range names {
+		have[n] = true
+	}
+	for _, n := range needed() {
+		if !have[n] {
+			return false
+		}
+	}
+	return true
+}
+
 // columnNamed is the column that a header means, "" if none: case does not
 // matter, and a space or hyphen stands for the underscore.
 func columnNamed(header string) string {
@@ -100,6 +115,14 @@ func (p *problems) header(h record) []string {
 		first[name], out[i] = i, name
 	}
 	p.missing(h, first, strangers)
+	return out
+}
+
+// namesOf are the columns that a header row names, "" for one that there isn't.
+func namesOf(h record) (out []string) {
+	for _, f := range h.fields {
+		out = append(out, columnNamed(f))
+	}
 	return out
 }
 

@@ -2,8 +2,6 @@ package readings
 
 import (
 	"fmt"
-	"regexp"
-	"strings"
 	"time"
 )
 
@@ -11,10 +9,6 @@ import (
 var otherDates = [...]string{"2006-1-2", "2006/1/2", "2006.1.2", "20060102", "2 Jan 2006", "2 January 2006", "2. January 2006", "January 2, 2006", "Jan 2, 2006",
 	"January 2 2006", "Jan 2 2006", "2-Jan-2006", "2-Jan-06", "2 Jan 06",
 	time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02 15:04"}
-
-// twoNumbers is a date of which day and month may stand either way round, as
-// people write them on both sides of the ocean; a time may follow.
-var twoNumbers = regexp.MustCompile(`^(\d{1,2})([/.-])(\d{1,2})([/.-])(\d{4}|\d{2})(\s.*)?$`)
 
 func parseDate(text string, order DateOrder) (string, *fault) {
 	if text == "" {
@@ -44,13 +38,4 @@ func certain(text string) string {
 		return month
 	}
 	return ""
-}
-
-// dateOf is a date in ISO form; "" if there is none such.
-func dateOf(year, month, day string) string {
-	d, err := time.Parse("2006-1-2", year+"-"+strings.TrimPrefix(month, "0")+"-"+strings.TrimPrefix(day, "0"))
-	if err != nil {
-		return ""
-	}
-	return d.Format(time.DateOnly)
 }

@@ -1,5 +1,11 @@
 package readings
 
+import (
+	"regexp"
+	"strings"
+	"time"
+)
+
 // DateOrder is which of day and month stands first in the dates of a file that
 // are written like 3/7/2026 or 7.3.2026.
 type DateOrder uint8
@@ -26,27 +32,6 @@ func DateOrderNamed(name string) (DateOrder, bool) {
 	return AnyDates, false
 }
 
-// orderOf is the only order in which all such dates of the rows are dates;
-// AnyDates if there is none or both will do.
-func orderOf(rows []written) DateOrder {
-	month, day, same := true, true, true
-	for i := range rows {
-		m, d := bothWays(rows[i].Date)
-		if m == "" && d == "" {
-			continue
-		}
-		same = same && m == d
-		month, day = month && m != "", day && d != ""
-	}
-	switch {
-	case month && (!day || same): // 3/3/2026 is the same day either way
-		return MonthFirst
-	case day && !month:
-		return DayFirst
-	}
-	return AnyDates
-}
-
 // date is a date in ISO form, read in this order; "" if it can't be.
 func (o DateOrder) date(text string) string {
 	m, d := bothWays(text)
@@ -58,6 +43,10 @@ func (o DateOrder) date(text string) string {
 	}
 	return ""
 }
+
+// twoNumbers is a date of which day and month may stand either way round, as
+// people write them on both sides of the ocean; a time may follow.
+var twoNumbers = regexp.MustCompile(`^(\d{1,2})([/.-])(\d{1,2})([/.-])(\d{4}|\d{2})(\s.*)?$`)
 
 // bothWays is a date in ISO form read with the month first and with the day
 // first; "" where it is none such.
@@ -71,4 +60,13 @@ func bothWays(text string) (month, day string) {
 		year = "20" + year
 	}
 	return dateOf(year, m[1], m[3]), dateOf(year, m[3], m[1])
+}
+
+// dateOf is a date in ISO form; "" if there is none such.
+func dateOf(year, month, day string) string {
+	d, err := time.Parse("2006-1-2", year+"-"+strings.TrimPrefix(month, "0")+"-"+strings.TrimPrefix(day, "0"))
+	if err != nil {
+		return ""
+	}
+	return d.Format(time.DateOnly)
 }

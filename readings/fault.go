@@ -2,7 +2,9 @@ package readings
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strconv"
 
@@ -69,4 +71,13 @@ func quote(text string) string {
 		return strconv.Quote(string(r[:40]) + "…")
 	}
 	return strconv.Quote(text)
+}
+
+// cause is err without the path, which a problem gives already.
+func cause(err error) string {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err
+	}
+	return err.Error()
 }

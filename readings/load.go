@@ -1,10 +1,8 @@
 package readings
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 
 	"lostair/readings/problem"
@@ -67,18 +65,6 @@ func ReadIn(r io.Reader, file string, sys units.System, dates DateOrder) (*Surve
 	return s, l.sorted()
 }
 
-type loader struct {
-	problems
-	sys       units.System
-	complaint string
-	sep       rune
-	dates     DateOrder
-	noDate    []noDate // of rows whose date can't be read
-	broken    []Row
-	looks     []Row
-	air       []Row
-}
-
 // rows reads every row that has a value.
 func (l *loader) rows(t *table) []Row {
 	records := t.records
@@ -118,21 +104,6 @@ func (l *loader) head(t *table) (names []string, ok bool) {
 	}
 	l.lookAlikes(t.text, names)
 	return names, !l.unlikeHeader(t.text, t.records[1:])
-}
-
-// hasAll is whether the needed columns are there, so that looking at the rows
-// makes sense.
-func hasAll(names []string) bool {
-	have := map[string]bool{}
-	for _, n := range names {
-		have[n] = true
-	}
-	for _, n := range needed() {
-		if !have[n] {
-			return false
-		}
-	}
-	return true
 }
 
 // decode turns the rows as written into Rows. Those without a value, as in a
@@ -184,11 +155,23 @@ func (l *loader) blank(n, all int, first place) {
 	}
 }
 
-// cause is err without the path, which a problem gives already.
-func cause(err error) string {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		err = pe.Err
+// orderOf is the only order in which all such dates of the rows are dates;
+// AnyDates if there is none or both will do.
+func orderOf(rows []written) DateOrder {
+	month, day, same := true, true, true
+	for i := range rows {
+		m, d := bothWays(rows[i].Date)
+		if m == "" && d == "" {
+			continue
+		}
+		same = same && m == d
+		month, day = month && m != "", day && d != ""
 	}
-	return err.Error()
+	switch {
+	case month && (!day || same): // 3/3/2026 is the same day either way
+		return MonthFirst
+	case day && !month:
+		return DayFirst
+	}
+	return AnyDates
 }

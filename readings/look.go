@@ -1,11 +1,6 @@
 package readings
 
-import (
-	"fmt"
-	"strings"
-
-	"lostair/readings/units"
-)
+import "strings"
 
 // Look is what was looked at, felt or listened for, by the names of the
 // readings file; "" for a reading. Its answer is yes or no, or a number.
@@ -56,9 +51,6 @@ var lookRows = [...]struct {
 	{InsideDiameter, AtDuct},
 }
 
-// FanPoint is where a look at the fan is written.
-const FanPoint = "fan"
-
 // At says what a look may be taken at.
 func (k Look) At() Places {
 	for _, r := range lookRows {
@@ -88,58 +80,6 @@ func LookNamed(text string) (Look, bool) {
 	return k, k.At() != 0
 }
 
-// Yes is whether the answer of a look is yes.
-func (r *Row) Yes() bool { return r.Look != "" && !r.Look.Number() && r.Value != 0 }
-
-// look checks a row that is a look; false if it cannot be used.
-func (l *loader) look(w *written, at place) (Row, bool) {
-	before := len(l.list)
-	row := Row{Line: at.line, Point: unguard(w.Point), Note: unguard(w.Note), Columns: at.columns}
-	row.Look, _ = LookNamed(w.Quantity)
-	c := at.columns
-	var bad *fault
-	if w.Open != "" { // the gates may not matter
-		row.Open, bad = parseOpen(unguard(w.Open))
-		l.report(at.line, c.Open, bad)
-	}
-	if w.Point == "" {
-		l.fail(at.line, c.Point, "it is not said where this was looked at", "write the id of "+row.Look.At().words())
-	}
-	row.Date, bad = parseDate(w.Date, l.dates)
-	l.dateless(at, w.Date, bad)
-	if row.Look.Number() {
-		if l.value(&row, w, at) && row.Value <= 0 {
-			l.fail(at.line, c.Value, fmt.Sprintf("%s is no %s", quote(w.Value), row.Look), "write how wide it is inside, in "+row.Unit)
-		}
-	} else {
-		l.answer(&row, w, at)
-	}
-	if w.Position != "" {
-		l.fail(at.line, c.Position, fmt.Sprintf("%s has no position", row.Look), "leave position empty")
-	}
-	return row, l.list[before:].Err() == nil
-}
-
-// yesOrNo are the answers to a look, in small letters.
-var yesOrNo = map[string]float64{"yes": 1, "y": 1, "true": 1, "no": 0, "n": 0, "false": 0}
-
-func saysYesOrNo(text string) (v float64, ok bool) {
-	v, ok = yesOrNo[strings.ToLower(strings.TrimSpace(text))]
-	return v, ok
-}
-
-// answer reads yes or no.
-func (l *loader) answer(row *Row, w *written, at place) {
-	row.Typed = w.Value
-	var ok bool
-	if row.Value, ok = saysYesOrNo(w.Value); !ok {
-		l.fail(at.line, at.columns.Value, fmt.Sprintf("%s is no answer to %s", quote(w.Value), row.Look), "write yes or no; if you can't say, leave the row out")
-	}
-	if w.Unit != "" {
-		l.fail(at.line, at.columns.Unit, fmt.Sprintf("%s has no unit", row.Look), "leave unit empty")
-	}
-}
-
 // words name the places, for a message.
 func (p Places) words() string {
 	var out []string
@@ -157,21 +97,10 @@ func (p Places) words() string {
 // String names the places, like "a duct or bin".
 func (p Places) String() string { return p.words() }
 
-// Dimension is that of the row's value.
-func (r *Row) Dimension() units.Dimension {
-	switch {
-	case r.Look.Number():
-		return units.Diameter
-	case r.Look != "":
-		return units.Number
-	}
-	return r.Quantity.Dimension()
-}
+// yesOrNo are the answers to a look, in small letters.
+var yesOrNo = map[string]float64{"yes": 1, "y": 1, "true": 1, "no": 0, "n": 0, "false": 0}
 
-// What is the row's quantity or look, as the file names it.
-func (r *Row) What() string {
-	if r.Look != "" {
-		return string(r.Look)
-	}
-	return r.Quantity.String()
+func saysYesOrNo(text string) (v float64, ok bool) {
+	v, ok = yesOrNo[strings.ToLower(strings.TrimSpace(text))]
+	return v, ok
 }

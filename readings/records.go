@@ -8,13 +8,6 @@ import (
 	"strings"
 )
 
-// record is one row of the file before its meaning is known.
-type record struct {
-	line    int
-	fields  []string // without surrounding spaces
-	columns []int    // of their first characters
-}
-
 // records reads all rows but empty ones and comments. A row that is not good
 // CSV is reported and left out.
 func (t *text) records(sep rune, p *problems) []record {
@@ -39,26 +32,6 @@ func (t *text) records(sep rune, p *problems) []record {
 		if len(out) > mostRows+1 {
 			p.fail(out[len(out)-1].line, 0, fmt.Sprintf("the file has more than %d rows", mostRows), "give the readings file of one survey")
 			return nil
-		}
-	}
-}
-
-// lookAlikes warns of comments that may be rows whose first field is an id
-// that begins with #.
-func (l *loader) lookAlikes(t *text, names []string) {
-	if names[0] != "open" && names[0] != "point" {
-		return
-	}
-	for i, line := range t.lines {
-		fields := strings.Split(line, string(l.sep))
-		if !strings.HasPrefix(line, "#") || len(fields) < len(needed()) {
-			continue
-		}
-		for _, f := range fields {
-			if _, bad := parseQuantity(strings.TrimSpace(f)); bad == nil {
-				l.warn(i+1, 1, "this line begins with # and is passed over as a comment", "if it is a reading, put its first field in quotation marks")
-				break
-			}
 		}
 	}
 }

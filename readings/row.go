@@ -25,7 +25,7 @@ func (l *loader) row(w *written, at place) (Row, bool) {
 	row.Open, bad = parseOpen(unguard(w.Open))
 	l.report(at.line, c.Open, bad)
 	if w.Point == "" {
-		l.fail(at.line, c.Point, "it is not said where this was read", "write a tap's or port's id, or one of "+strings.Join(reservedPoints(), ", "))
+		l.fail(at.line, c.Point, "it is not said where this was read", "write a tap's or port's id, or one of "+strings.Join(ReservedPoints(), ", "))
 	}
 	row.HoseOff, bad = parseHoseOff(unguard(w.HoseOff))
 	l.report(at.line, c.HoseOff, bad)
@@ -223,13 +223,6 @@ func checkPoint(row *Row) *fault {
 		return &fault{fmt.Sprintf("at the point %q a pressure_drop is read, not a %s", Filter, row.Quantity), "correct the point or the quantity"}
 	}
 	return nil
-}
-
-func reservedPoints() []string { return ReservedPoints() }
-
-// ReservedPoints are the points that have a name of their own, in a fixed order.
-func ReservedPoints() []string {
-	return []string{CollectorInlet, CycloneInlet, CycloneOutlet, FanInlet, FanPoint, FanOutlet, AfterFilter, Filter, Bin, Room}
 }
 
 // quantityWords are short names that can mean one quantity only.

@@ -32,19 +32,6 @@ package readings
 
 import "lostair/readings/units"
 
-// Reserved point ids.
-const (
-	CollectorInlet = "collector-inlet"
-	FanInlet       = "fan-inlet"
-	Filter         = "filter"
-	Bin            = "bin"
-	FanOutlet      = "fan-outlet"
-	CycloneInlet   = "cyclone-inlet"
-	CycloneOutlet  = "cyclone-outlet"
-	AfterFilter    = "after-filter"
-	Room           = "room" // for the air of the day
-)
-
 // Survey is one readings file.
 type Survey struct {
 	File      string // as the user named it; "-" for standard input
@@ -80,6 +67,28 @@ type Row struct {
 	Date       string  // ISO, "" if not given
 	Note       string
 	Columns    Columns
+}
+
+// Yes is whether the answer of a look is yes.
+func (r *Row) Yes() bool { return r.Look != "" && !r.Look.Number() && r.Value != 0 }
+
+// Dimension is that of the row's value.
+func (r *Row) Dimension() units.Dimension {
+	switch {
+	case r.Look.Number():
+		return units.Diameter
+	case r.Look != "":
+		return units.Number
+	}
+	return r.Quantity.Dimension()
+}
+
+// What is the row's quantity or look, as the file names it.
+func (r *Row) What() string {
+	if r.Look != "" {
+		return string(r.Look)
+	}
+	return r.Quantity.String()
 }
 
 // Columns are the 1-based columns (in characters) at which the fields of a row start; 0: no such field.

@@ -101,14 +101,6 @@ func separatedOtherwise(line string) string {
 	return ""
 }
 
-// namesOf are the columns that a header row names, "" for one that there isn't.
-func namesOf(h record) (out []string) {
-	for _, f := range h.fields {
-		out = append(out, columnNamed(f))
-	}
-	return out
-}
-
 // unlikeHeader reports rows whose fields are separated by another sign than those of
 // the header row.
 func (l *loader) unlikeHeader(t *text, records []record) bool {
@@ -130,6 +122,26 @@ func (l *loader) unlikeHeader(t *text, records []record) bool {
 	l.fail(records[0].line, 0, fmt.Sprintf("the fields of the header row are separated by %s, those of the %d rows by %s", nameOf(l.sep), n, nameOf(other)),
 		"use one of them for all rows")
 	return true
+}
+
+// lookAlikes warns of comments that may be rows whose first field is an id
+// that begins with #.
+func (l *loader) lookAlikes(t *text, names []string) {
+	if names[0] != "open" && names[0] != "point" {
+		return
+	}
+	for i, line := range t.lines {
+		fields := strings.Split(line, string(l.sep))
+		if !strings.HasPrefix(line, "#") || len(fields) < len(needed()) {
+			continue
+		}
+		for _, f := range fields {
+			if _, bad := parseQuantity(strings.TrimSpace(f)); bad == nil {
+				l.warn(i+1, 1, "this line begins with # and is passed over as a comment", "if it is a reading, put its first field in quotation marks")
+				break
+			}
+		}
+	}
 }
 
 // alone is whether a row has but one field with something in it.

@@ -5,13 +5,6 @@ import (
 	"fmt"
 )
 
-// noDate is a date that can't be read in the order of its file, and where it stands.
-type noDate struct {
-	line, column int
-	text         string
-	month, day   string // what it is with the month and with the day first; "": no date
-}
-
 // dateless reports a date that can't be read; one that is a date in some order waits
 // for the end, since all rows of one survey are dated alike.
 func (l *loader) dateless(at place, text string, bad *fault) {

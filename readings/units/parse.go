@@ -230,3 +230,16 @@ func parseNumber(number, text string, d Dimension) (float64, error) {
 	}
 	return v, nil
 }
+
+// Ratio is how many times the second unit the first is; 0 if they don't compare.
+func Ratio(a, b string, d Dimension) float64 {
+	x, err := Parse("1 "+a, d, Metric)
+	if err != nil {
+		return 0
+	}
+	y, err := Parse("1 "+b, d, Metric)
+	if err != nil {
+		return 0
+	}
+	return x.SI / y.SI
+}

@@ -2,7 +2,7 @@
 // program computes with. Units exist only at the edges: everything that has
 // been through Parse is in m, m³/s, Pa, m/s, K, kg/m³ or m².
 //
-// The table in this file is the only place that knows a conversion factor;
+// The table in table.go is the only place that knows a conversion factor;
 // help texts, errors, sheets and reports take symbols and factors from it.
 package units
 
@@ -96,18 +96,6 @@ func (q Quantity) String() string { return quantities[q].name }
 // Dimension returns the dimension of q's value.
 func (q Quantity) Dimension() Dimension { return quantities[q].dim }
 
-// Symbol is the unit in which the program writes q: that of its dimension, except for a
-// barometer, which has one of its own.
-func (q Quantity) Symbol(s System) string {
-	if q != Barometer {
-		return q.Dimension().Symbol(s)
-	}
-	if s == US {
-		return "inHg"
-	}
-	return "hPa"
-}
-
 // OfAir is whether q is of the air of the day, and not of the system.
 func (q Quantity) OfAir() bool { return q == AirTemperature || q == Barometer || q == Humidity }
 
@@ -131,17 +119,4 @@ func QuantityNamed(name string) (Quantity, bool) {
 		}
 	}
 	return NoQuantity, false
-}
-
-// Ratio is how many times the second unit the first is; 0 if they don't compare.
-func Ratio(a, b string, d Dimension) float64 {
-	x, err := Parse("1 "+a, d, Metric)
-	if err != nil {
-		return 0
-	}
-	y, err := Parse("1 "+b, d, Metric)
-	if err != nil {
-		return 0
-	}
-	return x.SI / y.SI
 }
