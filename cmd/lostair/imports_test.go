@@ -18,6 +18,7 @@ const floors = `
 cmd/lostair
 cmd/internal/onepage
 cmd/internal/bench cmd/internal/door
+cmd/internal/bench/pages cmd/internal/bench/store
 cmd/internal/runs cmd/internal/talk
 diagnose/internal/kit
 diagnose/facts

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/bench/store"
 	"lostair/cmd/internal/door"
 	"lostair/readings/units"
 )
@@ -68,7 +69,7 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 	if err != nil {
 		return err
 	}
-	files, err := bench.OpenFolder(path)
+	files, err := store.OpenFolder(path)
 	if err != nil {
 		return fmt.Errorf("%s can't be opened: %w", folder, bare(err))
 	}
@@ -162,14 +163,14 @@ func phoneDoor(d *door.Door) func() (link, picture string) {
 }
 
 // demoOnPage are the demo shop's files.
-func demoOnPage() ([]bench.File, error) {
+func demoOnPage() ([]store.File, error) {
 	files, err := demoFiles(units.Metric)
 	if err != nil {
 		return nil, err
 	}
-	var out []bench.File
+	var out []store.File
 	for _, f := range files {
-		out = append(out, bench.File{Name: filepath.ToSlash(f.name), Data: f.data})
+		out = append(out, store.File{Name: filepath.ToSlash(f.name), Data: f.data})
 	}
 	return out, nil
 }

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
@@ -25,23 +26,23 @@ type addView struct {
 	Unit      string // of sizes
 	LengthIn  string
 	FlowIn    string
-	Sizes     []chip
-	Materials []chip
-	N90, N45  []chip
-	Sharp     []chip
-	Enters    []chip
-	HoseSizes []chip
-	Hoods     []chip
-	Needs     []chip
+	Sizes     []pages.Chip
+	Materials []pages.Chip
+	N90, N45  []pages.Chip
+	Sharp     []pages.Chip
+	Enters    []pages.Chip
+	HoseSizes []pages.Chip
+	Hoods     []pages.Chip
+	Needs     []pages.Chip
 	Typed     map[string]string // what was typed, if it is asked again
-	Problems  []telling
+	Problems  []pages.Telling
 	Row       int
-	Openings  []chip
-	Linings   []chip
-	Of        []chip // machines that it may be another port of; nil: there is none
+	Openings  []pages.Chip
+	Linings   []pages.Chip
+	Of        []pages.Chip // machines that it may be another port of; nil: there is none
 	OfOpen    bool
 	Example   string // of both sides of a rectangle
-	Gates     []chip
+	Gates     []pages.Chip
 	Names     []string
 }
 
@@ -61,8 +62,8 @@ func (s *shop) askAdd(d *desk) error {
 
 func (d *desk) addView() (*addView, error) {
 	u := d.units()
-	v := &addView{Into: cmp.Or(d.form("into"), "collector"), Drop: d.form("what") == "drop", Unit: unitOf(units.Diameter, u),
-		LengthIn: unitOf(units.Length, u), FlowIn: unitOf(units.Flow, u), Typed: map[string]string{}}
+	v := &addView{Into: cmp.Or(d.form("into"), "collector"), Drop: d.form("what") == "drop", Unit: pages.Unit(units.Diameter, u),
+		LengthIn: pages.Unit(units.Length, u), FlowIn: pages.Unit(units.Flow, u), Typed: map[string]string{}}
 	rows := d.doc.Root.Get("ducts").Rows
 	i := d.doc.Root.Get("ducts").Row(v.Into)
 	if i < 0 && v.Into != "collector" {
@@ -97,25 +98,25 @@ func (d *desk) addView() (*addView, error) {
 	}
 	v.Sizes = withOwn(sizeChips(u, again("size", size)), again("size", size), u)
 	if v.Drop && i >= 0 {
-		v.Sizes = append(v.Sizes, chip{Value: "none", Text: "no pipe", Note: "its hose or its hood is on " + v.Into + " itself", Chosen: again("size", size) == "none"})
+		v.Sizes = append(v.Sizes, pages.Chip{Value: "none", Text: "no pipe", Note: "its hose or its hood is on " + v.Into + " itself", Chosen: again("size", size) == "none"})
 	}
 	v.Materials = materialChips(again("material", material), !v.Drop)
-	v.N90, v.N45 = countChips(atoi(again("n90", "0")), 4), countChips(atoi(again("n45", "0")), 4)
+	v.N90, v.N45 = countChips(pages.Whole(again("n90", "0")), 4), countChips(pages.Whole(again("n45", "0")), 4)
 	v.Sharp, v.Enters = sharpChips(again("radius", "1.5")), entersChips(again("enters", enters))
 	if v.Into == "collector" && siblings == 0 {
 		v.Enters = nil // it joins nothing
 	}
-	v.HoseSizes = append([]chip{{Value: "", Text: "no hose", Chosen: again("hose", "same") == "none"}}, chip{Value: "same", Text: "as the pipe", Chosen: again("hose", "same") == "same"})
+	v.HoseSizes = append([]pages.Chip{{Value: "", Text: "no hose", Chosen: again("hose", "same") == "none"}}, pages.Chip{Value: "same", Text: "as the pipe", Chosen: again("hose", "same") == "same"})
 	v.HoseSizes[0].Value = "none"
 	v.HoseSizes = append(v.HoseSizes, sizeChips(u, again("hose", "same"))...)
 	v.Hoods = hoodChips(again("hood", machineHood))
-	v.Needs = append([]chip{{Value: "carries", Text: "what carries its dust", Note: "20 m/s (4,000 ft/min) in its own port: common practice, no source", Chosen: again("need", "carries") == "carries"}},
-		chip{Value: "usual", Text: "what such a machine usually needs", Note: "the middle of what is usual, by its name: common practice, no source", Chosen: again("need", "carries") == "usual"},
-		chip{Value: "none", Text: "I don't know", Chosen: again("need", "carries") == "none"})
-	v.Gates = []chip{{Value: "machine", Text: "at the machine", Note: "at the far end of the hose", Chosen: again("gate", "machine") == "machine"},
+	v.Needs = append([]pages.Chip{{Value: "carries", Text: "what carries its dust", Note: "20 m/s (4,000 ft/min) in its own port: common practice, no source", Chosen: again("need", "carries") == "carries"}},
+		pages.Chip{Value: "usual", Text: "what such a machine usually needs", Note: "the middle of what is usual, by its name: common practice, no source", Chosen: again("need", "carries") == "usual"},
+		pages.Chip{Value: "none", Text: "I don't know", Chosen: again("need", "carries") == "none"})
+	v.Gates = []pages.Chip{{Value: "machine", Text: "at the machine", Note: "at the far end of the hose", Chosen: again("gate", "machine") == "machine"},
 		{Value: "pipe", Text: "where the pipe ends", Note: "the hose begins behind it", Chosen: again("gate", "machine") == "pipe"},
 		{Value: "none", Text: "no gate", Chosen: again("gate", "machine") == "none"}}
-	v.Openings = append([]chip{{Value: "same", Text: "as wide as what is on it", Chosen: again("opening", "same") == "same"}}, sizeChips(u, again("opening", "same"))...)
+	v.Openings = append([]pages.Chip{{Value: "same", Text: "as wide as what is on it", Chosen: again("opening", "same") == "same"}}, sizeChips(u, again("opening", "same"))...)
 	v.Linings = liningChips(again("lining", "ribbed"))
 	v.Of, v.OfOpen, v.Example = d.ofChips(d.form("of")), d.form("of") != "", sidesExample(u)
 	for _, n := range machineWords {
@@ -215,7 +216,7 @@ func (s *shop) tryAdd(d *desk) error {
 	if err := d.needsShop(); err != nil {
 		return err
 	}
-	var list []telling
+	var list []pages.Telling
 	if n := d.form("name"); n != "" && slices.Contains(d.names(), n) {
 		list = append(list, tellings(d.taken(n))...)
 	}
@@ -224,16 +225,11 @@ func (s *shop) tryAdd(d *desk) error {
 			list = append(list, d.wrongAmount(text, f.section, f.key)...)
 		}
 	}
-	var b strings.Builder
-	if err := templates()["shop-add"].ExecuteTemplate(&b, "problems", list); err != nil {
-		return err
-	}
-	d.send(http.StatusOK, "text/html; charset=utf-8", policy, []byte(b.String()))
-	return nil
+	return d.showProblems(list)
 }
 
 // wrongAmount says what is wrong with an amount for a key, by the key's own table.
-func (d *desk) wrongAmount(text, section, key string) []telling {
+func (d *desk) wrongAmount(text, section, key string) []pages.Telling {
 	if w, h, ok := runs.SidesOf(text); ok && (key == "diameter" || key == "opening") {
 		return append(d.wrongAmount(w, "ducts", "width"), d.wrongAmount(h, "ducts", "height")...)
 	}
@@ -243,11 +239,11 @@ func (d *desk) wrongAmount(text, section, key string) []telling {
 	var ue *units.Error
 	switch {
 	case errors.As(err, &ue):
-		return []telling{{What: ue.What, Do: ue.Do}}
+		return []pages.Telling{{What: ue.What, Do: ue.Do}}
 	case err != nil:
 		return tellings(err)
 	case v.SI < k.Min || k.Max > 0 && v.SI > k.Max:
-		return []telling{{What: fmt.Sprintf("%q is out of range", text), Do: fmt.Sprintf("it must lie between %s and %s", units.Format(k.Min, k.Dim, d.units()), units.Format(k.Max, k.Dim, d.units()))}}
+		return []pages.Telling{{What: fmt.Sprintf("%q is out of range", text), Do: fmt.Sprintf("it must lie between %s and %s", units.Format(k.Min, k.Dim, d.units()), units.Format(k.Max, k.Dim, d.units()))}}
 	}
 	return nil
 }
@@ -442,10 +438,10 @@ func (d *desk) freshTap(like string) string {
 
 // wrongWith is what check says of values in the new rows; that something hangs
 // before them still is no mistake of theirs.
-func (d *desk) wrongWith(f *edit.File, ids []string) []telling {
+func (d *desk) wrongWith(f *edit.File, ids []string) []pages.Telling {
 	_, list := duct.Load(f.Bytes(), systemName)
 	w := &wording{d: d, at: placed(list)}
-	var out []telling
+	var out []pages.Telling
 	look := func(r edit.Value) {
 		for _, e := range r.Keys {
 			for _, t := range w.pullAll(e.Value) {

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/report"
@@ -16,16 +17,16 @@ import (
 )
 
 type answerView struct {
-	Surveys  []chip
-	Sounds   []chip
+	Surveys  []pages.Chip
+	Sounds   []pages.Chip
 	Survey   string
 	Sound    string
 	Class    string
 	Stamp    string
 	Summary  string
 	Picture  *picture
-	Suspects []suspectView
-	Others   []suspectView
+	Suspects []pages.Suspect
+	Others   []pages.Suspect
 	First    *doView
 	Then     []doView
 	Small    []string
@@ -36,7 +37,7 @@ type answerView struct {
 	Doubts   []string
 	Cautions []string
 	Query    template.URL
-	Problems []telling
+	Problems []pages.Telling
 	Chosen   string
 	Light    *lightView
 	Provable bool // by reading again
@@ -89,9 +90,9 @@ func (s *shop) answer(d *desk) error {
 		v.Sound = ""
 	}
 	for _, n := range names[:min(len(names), 30)] {
-		v.Surveys = append(v.Surveys, chip{Value: n, Text: n, Chosen: n == v.Survey})
+		v.Surveys = append(v.Surveys, pages.Chip{Value: n, Text: n, Chosen: n == v.Survey})
 		if n != v.Survey {
-			v.Sounds = append(v.Sounds, chip{Value: n, Text: n, Chosen: n == v.Sound})
+			v.Sounds = append(v.Sounds, pages.Chip{Value: n, Text: n, Chosen: n == v.Sound})
 		}
 	}
 	v.Query = template.URL(url.Values{"survey": {v.Survey}, "sound": {v.Sound}}.Encode())
@@ -120,14 +121,14 @@ func (d *desk) fill(v *answerView, a *answered) {
 	}
 	for i, f := range found {
 		n := fmt.Sprint(i + 1)
-		x := suspectView{N: n, Name: f.Name, Chance: guided.Chance(f.Together), Share: f.Together, Where: f.Where, Kind: f.Kind}
+		x := pages.Suspect{N: n, Name: f.Name, Chance: guided.Chance(f.Together), Share: f.Together, Where: f.Where, Kind: f.Kind}
 		if len(r.Answer.Where) == len(found) {
 			x.Name = r.Answer.Where[i]
 		}
 		group := append([]report.Candidate{f.Candidate}, f.Alike...)
 		if len(group) > 1 {
 			for _, c := range group {
-				x.Members = append(x.Members, suspectView{Name: c.Name, Chance: guided.Chance(f.Shown(c)), Share: f.Shown(c)})
+				x.Members = append(x.Members, pages.Suspect{Name: c.Name, Chance: guided.Chance(f.Shown(c)), Share: f.Shown(c)})
 			}
 		}
 		v.Suspects = append(v.Suspects, x)
@@ -150,7 +151,7 @@ func (d *desk) fill(v *answerView, a *answered) {
 	}
 	for _, c := range r.Candidates {
 		if c.Probability >= 0.02 && len(v.Others) < 6 && !asserted(r, c) {
-			v.Others = append(v.Others, suspectView{Name: c.Name, Chance: guided.Chance(c.Probability), Share: c.Probability})
+			v.Others = append(v.Others, pages.Suspect{Name: c.Name, Chance: guided.Chance(c.Probability), Share: c.Probability})
 		}
 	}
 	q := v.Query
@@ -169,7 +170,7 @@ func (d *desk) fill(v *answerView, a *answered) {
 				break
 			}
 			if g.After != nil {
-				x.Gains = append(x.Gains, fmt.Sprintf("%s: %s now, then %s %s", g.Port, short(g.Before), short(g.After.Value), symbol(g.After.Unit)))
+				x.Gains = append(x.Gains, fmt.Sprintf("%s: %s now, then %s %s", g.Port, pages.Short(g.Before), pages.Short(g.After.Value), pages.Symbol(g.After.Unit)))
 			}
 		}
 		if len(f.For) > 0 {
@@ -192,10 +193,10 @@ func (d *desk) fill(v *answerView, a *answered) {
 func wrongWords(f report.Fault) string {
 	t := f.Name
 	if f.Row != nil {
-		t = fmt.Sprintf("Line %d, %s with %s: %s %s looks wrong", f.Row.Line, f.Row.Point, guided.Open(f.Row.Open), minus(f.Row.Value), symbol(f.Row.Unit))
+		t = fmt.Sprintf("Line %d, %s with %s: %s %s looks wrong", f.Row.Line, f.Row.Point, guided.Open(f.Row.Open), pages.Minus(f.Row.Value), pages.Symbol(f.Row.Unit))
 	}
 	if f.Severity != nil {
-		t += fmt.Sprintf("; %s %s would fit", minus(short(f.Severity.Value)), symbol(f.Severity.Unit))
+		t += fmt.Sprintf("; %s %s would fit", pages.Minus(pages.Short(f.Severity.Value)), pages.Symbol(f.Severity.Unit))
 	}
 	if f.Why != "" {
 		t += ": " + f.Why
@@ -215,19 +216,19 @@ func smallText(x report.TooSmall) string {
 	if x.Buy == nil || x.Then == nil {
 		return t + ": no wider size brings more."
 	}
-	t += fmt.Sprintf(": with %s %s in place of %s it gets %s of the %s %s it needs", short(x.Buy.Value), symbol(x.Buy.Unit), strings.Join(x.Ducts, ", "), short(x.Then.Value), short(x.Need), symbol(x.Then.Unit))
+	t += fmt.Sprintf(": with %s %s in place of %s it gets %s of the %s %s it needs", pages.Short(x.Buy.Value), pages.Symbol(x.Buy.Unit), strings.Join(x.Ducts, ", "), pages.Short(x.Then.Value), pages.Short(x.Need), pages.Symbol(x.Then.Unit))
 	if !x.Meets {
 		t += ", which is still too little"
 	}
 	if s := x.Slow; s != nil {
-		t += fmt.Sprintf("; the air in %s then moves at %s %s only, and needs %s to carry its dust", s.Duct, short(s.Velocity.Value), symbol(s.Velocity.Unit), short(s.Least.Value))
+		t += fmt.Sprintf("; the air in %s then moves at %s %s only, and needs %s to carry its dust", s.Duct, pages.Short(s.Velocity.Value), pages.Symbol(s.Velocity.Unit), pages.Short(s.Least.Value))
 	}
 	return t + "."
 }
 
 func checkOf(c report.Check) checkView {
 	x := checkView{What: fmt.Sprintf("%s, %s, %s", c.Point, strings.ReplaceAll(c.Quantity, "_", " "), guided.Open(c.Open)),
-		Read: minus(short(c.Measured)) + " " + symbol(c.Unit), Want: minus(short(c.Expected)) + " " + symbol(c.Unit)}
+		Read: pages.Minus(pages.Short(c.Measured)) + " " + pages.Symbol(c.Unit), Want: pages.Minus(pages.Short(c.Expected)) + " " + pages.Symbol(c.Unit)}
 	switch z := (c.Measured - c.Expected) / max(c.Sigma, 1e-12); {
 	case c.Wrong:
 		x.Say, x.Off = "looks wrong", true
@@ -247,8 +248,8 @@ func lightOf(f report.Fault) *lightView {
 		if len(l.Readings) == 6 {
 			break
 		}
-		l.Readings = append(l.Readings, checkView{What: fmt.Sprintf("%s, %s", e.Point, guided.Open(e.Open)), Read: minus(short(e.Measured)) + " " + symbol(e.Unit),
-			Want: minus(short(e.Sound)), Say: minus(short(e.WithFault))})
+		l.Readings = append(l.Readings, checkView{What: fmt.Sprintf("%s, %s", e.Point, guided.Open(e.Open)), Read: pages.Minus(pages.Short(e.Measured)) + " " + pages.Symbol(e.Unit),
+			Want: pages.Minus(pages.Short(e.Sound)), Say: pages.Minus(pages.Short(e.WithFault))})
 	}
 	for _, c := range f.Alike {
 		l.Rivals = append(l.Rivals, c.Name)
@@ -308,7 +309,7 @@ func portViews(r *report.Result) []portView {
 				continue
 			}
 			seen[p.Port] = true
-			x := portView{Port: p.Port, Open: guided.Open(p.Open), Text: fmt.Sprintf("%s %s", short(p.Flow.Value), symbol(p.Flow.Unit))}
+			x := portView{Port: p.Port, Open: guided.Open(p.Open), Text: fmt.Sprintf("%s %s", pages.Short(p.Flow.Value), pages.Symbol(p.Flow.Unit))}
 			most := max(p.Flow.Value, p.Need) * 1.15
 			if p.Expected != nil {
 				most = max(most, *p.Expected*1.15)
@@ -320,9 +321,9 @@ func portViews(r *report.Result) []portView {
 			case p.Need == 0:
 				x.State = "no need is stated"
 			case p.Flow.Value >= p.Need:
-				x.State, x.Class = fmt.Sprintf("enough: it needs %s", short(p.Need)), "good"
+				x.State, x.Class = fmt.Sprintf("enough: it needs %s", pages.Short(p.Need)), "good"
 			default:
-				x.State, x.Class = fmt.Sprintf("too little: it needs %s", short(p.Need)), "short"
+				x.State, x.Class = fmt.Sprintf("too little: it needs %s", pages.Short(p.Need)), "short"
 			}
 			out = append(out, x)
 		}
@@ -344,21 +345,20 @@ func (s *shop) report(d *desk) error {
 	if err != nil {
 		return err
 	}
-	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
-	return nil
+	return d.showReport(page)
 }
 
 type whatIfView struct {
-	Keys     []chip
+	Keys     []pages.Chip
 	Values   []string
 	Open     string
 	Slide    *slide // of the key that is chosen; nil: its values have no order
 	Value    string
-	Gates    []chip
+	Gates    []pages.Chip
 	Result   *comparison
 	Rows     []beforeAfter
 	Others   int
-	Problems []telling
+	Problems []pages.Telling
 	Sets     []string
 	Query    string
 	Kinds    []kindView
@@ -405,11 +405,11 @@ func (s *shop) whatIf(d *desk) error {
 		}
 	}
 	for _, g := range sys.Gates() {
-		v.Gates = append(v.Gates, chip{Value: g, Text: g, Chosen: slices.Contains(strings.Split(v.Open, "+"), g)})
+		v.Gates = append(v.Gates, pages.Chip{Value: g, Text: g, Chosen: slices.Contains(strings.Split(v.Open, "+"), g)})
 	}
 	keys, what := whatIfKeys(sys)
 	for i, k := range keys {
-		v.Keys = append(v.Keys, chip{Value: k, Text: k, Note: what[i], Chosen: k == key})
+		v.Keys = append(v.Keys, pages.Chip{Value: k, Text: k, Note: what[i], Chosen: k == key})
 	}
 	if len(v.Sets) > 0 && len(v.Problems) == 0 {
 		x, err := compared(d.r.Context(), sys, v.Sets, open)
@@ -434,9 +434,9 @@ func (s *shop) whatIf(d *desk) error {
 func beforeAfters(x *comparison) (out []beforeAfter, others int) {
 	for _, s := range x.Settings {
 		for _, r := range s.Rows {
-			b := beforeAfter{Where: r.Where, What: strings.ReplaceAll(r.Quantity, "_", " ") + ", " + guided.Open(s.Open), Before: minus(short(r.Before)), After: minus(short(r.After)) + " " + symbol(r.Unit)}
+			b := beforeAfter{Where: r.Where, What: strings.ReplaceAll(r.Quantity, "_", " ") + ", " + guided.Open(s.Open), Before: pages.Minus(pages.Short(r.Before)), After: pages.Minus(pages.Short(r.After)) + " " + pages.Symbol(r.Unit)}
 			if r.Least > 0 {
-				b.Least = short(r.Least)
+				b.Least = pages.Short(r.Least)
 				was, is := r.Before >= r.Least, r.After >= r.Least
 				switch {
 				case !was && is:

@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"lostair/cmd/internal/bench/store"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -27,7 +29,7 @@ func BenchmarkAnswer(b *testing.B) {
 	var work time.Duration
 	for b.Loop() {
 		b.StopTimer()
-		m := NewMemory(File{"system.yaml", data})
+		m := store.NewMemory(store.File{Name: "system.yaml", Data: data})
 		a := &asked{Memory: m, h: New(Options{Files: m, Now: func() time.Time { return time.Date(2026, 5, 4, 9, 0, 0, 0, time.UTC) }})}
 		page := a.post("/round", "complaint", "everything is weak")
 		require.Equal(b, http.StatusSeeOther, page.Code)

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct/edit"
 )
 
@@ -212,7 +213,7 @@ func bendRows(n90, n45, radius string) []string {
 	}
 	var out []string
 	for _, b := range [][2]string{{"90", n90}, {"45", n45}} {
-		switch n := atoi(b[1]); {
+		switch n := pages.Whole(b[1]); {
 		case n == 1:
 			out = append(out, edit.Row("elbow", b[0], "radius", amountText(radius)))
 		case n > 1:

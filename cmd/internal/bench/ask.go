@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/units"
@@ -18,10 +19,10 @@ type question struct {
 	Title, Ask, Hint    string
 	List, Row, ID, Key  string
 	Was                 string // what stood there when it was asked
-	Chips               []chip
-	Typed               *typed
-	Parts               []part // of an answer that has several
-	Problems            []telling
+	Chips               []pages.Chip
+	Typed               *pages.Typed
+	Parts               []pages.Part // of an answer that has several
+	Problems            []pages.Telling
 	Clash               *clash
 	Back                string
 	Optional            string // the button that leaves it out; "": it is needed
@@ -38,18 +39,18 @@ func (d *desk) question(p place) (*question, error) {
 	u := d.units()
 	q := &question{List: p.list, Row: strconv.Itoa(p.row), ID: p.id, Key: p.key, Was: canon(p.value), Back: d.base + strings.Replace(d.backTo(p), "told=saved", "", 1), Submit: "Take it"}
 	of := cmp.Or(p.id, "this run")
-	number := func(dim units.Dimension) *typed {
-		return &typed{Value: p.value.Text, Unit: unitOf(dim, u), Number: true, Label: "Typed, in " + unitWords(dim, u) + ", or with its own unit"}
+	number := func(dim units.Dimension) *pages.Typed {
+		return &pages.Typed{Value: p.value.Text, Unit: pages.Unit(dim, u), Number: true, Label: "Typed, in " + pages.UnitWords(dim, u) + ", or with its own unit"}
 	}
 	switch p.list + ":" + p.key {
 	case ":name":
-		q.Title, q.Ask, q.Typed = "The shop's name", "What do you call the shop?", &typed{Value: p.value.Text, Label: "Name"}
+		q.Title, q.Ask, q.Typed = "The shop's name", "What do you call the shop?", &pages.Typed{Value: p.value.Text, Label: "Name"}
 	case ":collector.inlet":
 		q.Title, q.Ask, q.Chips, q.Typed = "The collector's inlet", "What size is the collector's inlet, inside?", sizeChips(u, p.value.Text), number(units.Diameter)
 	case ":collector.bin":
 		q.Title, q.Ask = "The dust bin", "Does a sealed dust bin hang under the cyclone?"
 		on := strings.EqualFold(p.value.Text, "true") || strings.EqualFold(p.value.Text, "yes")
-		q.Chips = []chip{{Value: "true", Text: "yes", Chosen: on}, {Value: "false", Text: "no", Chosen: !on}}
+		q.Chips = []pages.Chip{{Value: "true", Text: "yes", Chosen: on}, {Value: "false", Text: "no", Chosen: !on}}
 	case ":collector.fan":
 		d.askFan(q, p.value)
 	case ":collector.cyclone", ":collector.filter":
@@ -58,18 +59,18 @@ func (d *desk) question(p place) (*question, error) {
 		if what == "cyclone" {
 			q.Ask = "What pressure does the cyclone take, and at what flow? It is on the maker's sheet."
 		}
-		q.Parts = []part{{Name: "drop", Ask: "It takes", Typed: &typed{Value: p.value.Get("drop").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "pressure, in " + unitWords(units.Pressure, u)}},
-			{Name: "at", Ask: "at a flow of", Typed: &typed{Value: p.value.Get("at").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow, in " + unitWords(units.Flow, u)}}}
-		q.Chips = []chip{{Value: "true", Text: "it is there, and I don't know", Note: "a wide guess, which the readings narrow", Chosen: p.value.Text == "true"}}
+		q.Parts = []pages.Part{{Name: "drop", Ask: "It takes", Typed: &pages.Typed{Value: p.value.Get("drop").Text, Unit: pages.Unit(units.Pressure, u), Number: true, Label: "pressure, in " + pages.UnitWords(units.Pressure, u)}},
+			{Name: "at", Ask: "at a flow of", Typed: &pages.Typed{Value: p.value.Get("at").Text, Unit: pages.Unit(units.Flow, u), Number: true, Label: "flow, in " + pages.UnitWords(units.Flow, u)}}}
+		q.Chips = []pages.Chip{{Value: "true", Text: "it is there, and I don't know", Note: "a wide guess, which the readings narrow", Chosen: p.value.Text == "true"}}
 		q.Optional = "There is none"
 	case ":air":
 		q.Title, q.Ask = "The air in the room", "What is the air like? It changes what a fan and a gauge show by some per cent."
-		q.Parts = []part{{Name: "temperature", Ask: "Temperature", Typed: &typed{Value: p.value.Get("temperature").Text, Unit: unitOf(units.Temperature, u), Number: true, Label: "in " + unitWords(units.Temperature, u)}},
-			{Name: "altitude", Ask: "Height above the sea", Typed: &typed{Value: p.value.Get("altitude").Text, Unit: unitOf(units.Length, u), Number: true, Label: "in " + unitWords(units.Length, u)}},
-			{Name: "humidity", Ask: "Relative humidity", Typed: &typed{Value: p.value.Get("humidity").Text, Unit: "%", Number: true, Label: "in %"}}}
+		q.Parts = []pages.Part{{Name: "temperature", Ask: "Temperature", Typed: &pages.Typed{Value: p.value.Get("temperature").Text, Unit: pages.Unit(units.Temperature, u), Number: true, Label: "in " + pages.UnitWords(units.Temperature, u)}},
+			{Name: "altitude", Ask: "Height above the sea", Typed: &pages.Typed{Value: p.value.Get("altitude").Text, Unit: pages.Unit(units.Length, u), Number: true, Label: "in " + pages.UnitWords(units.Length, u)}},
+			{Name: "humidity", Ask: "Relative humidity", Typed: &pages.Typed{Value: p.value.Get("humidity").Text, Unit: "%", Number: true, Label: "in %"}}}
 		q.Optional = "Take standard air"
 	case "ducts:id", "ports:id":
-		q.Title, q.Ask, q.Typed = of+": name", "What do you call it?", &typed{Value: p.value.Text, Label: "Name"}
+		q.Title, q.Ask, q.Typed = of+": name", "What do you call it?", &pages.Typed{Value: p.value.Text, Label: "Name"}
 		if files := d.naming(p.id); len(files) > 0 {
 			q.Hint = "These surveys name it: " + strings.Join(files, ", ") + ". They keep the old name, and will not fit any more."
 		}
@@ -79,7 +80,7 @@ func (d *desk) question(p place) (*question, error) {
 		q.Title, q.Ask, q.Hint, q.Chips, q.Typed = of+": size", "What size is it, inside?", "A change of size ends a run and begins another. Of a rectangular duct type both sides, such as "+sidesExample(u)+".", sizeChips(u, p.value.Text), number(units.Diameter)
 		q.Typed.Number = false // an x must be on the keyboard
 	case "ducts:compressed":
-		q.Title, q.Ask, q.Typed = of+": how it lies", "How much shorter does the hose lie than stretched out?", &typed{Value: p.value.Text, Unit: "%", Number: true, Label: "In %"}
+		q.Title, q.Ask, q.Typed = of+": how it lies", "How much shorter does the hose lie than stretched out?", &pages.Typed{Value: p.value.Text, Unit: "%", Number: true, Label: "In %"}
 		q.Chips, q.Optional = compressedChips(p.value.Text), "Stretched out"
 	case "ducts:lining":
 		q.Title, q.Ask, q.Chips = of+": its inside", "What is the hose like inside?", liningChips(p.value.Text)
@@ -89,7 +90,7 @@ func (d *desk) question(p place) (*question, error) {
 		q.Title, q.Ask, q.Chips = of+": what it flows into", "What does its air flow into?", d.intoChips(p)
 	case "ducts:enters":
 		q.Title, q.Ask, q.Chips = of+": how it joins", "How does it join?", entersChips(p.value.Text)
-		q.Typed = &typed{Value: "", Unit: "°", Number: true, Label: "Another angle, in degrees"}
+		q.Typed = &pages.Typed{Value: "", Unit: "°", Number: true, Label: "Another angle, in degrees"}
 	case "ducts:fittings":
 		d.askBends(q, p.value, of)
 	case "ducts:gate":
@@ -98,7 +99,7 @@ func (d *desk) question(p place) (*question, error) {
 		d.askTaps(q, p.value, of)
 	case "ports:hood":
 		q.Title, q.Ask, q.Chips = of+": hood", "How does the air come in?", hoodChips(p.value.Text)
-		q.Typed = &typed{Value: numberOr(p.value.Text), Number: true, Label: "Or its loss, as a multiple of the velocity pressure"}
+		q.Typed = &pages.Typed{Value: numberOr(p.value.Text), Number: true, Label: "Or its loss, as a multiple of the velocity pressure"}
 	case "ports:need":
 		q.Title, q.Ask, q.Typed = of+": need", "What flow does the machine need?", number(units.Flow)
 		q.Chips, q.Optional = d.needChips(p), "I don't know"
@@ -109,7 +110,7 @@ func (d *desk) question(p place) (*question, error) {
 			q.Hint = "There is no other port yet. Add it as you add a machine, and say there of which machine it is."
 		}
 	case "machines:id":
-		q.Title, q.Ask, q.Typed = of+": name", "What do you call the machine?", &typed{Value: p.value.Text, Label: "Name"}
+		q.Title, q.Ask, q.Typed = of+": name", "What do you call the machine?", &pages.Typed{Value: p.value.Text, Label: "Name"}
 	case "machines:need":
 		q.Title, q.Ask, q.Typed = of+": need", "What flow does the machine need, through all its ports together?", number(units.Flow)
 		q.Chips = usualChips(p.id, p.value.Text, u)
@@ -131,8 +132,8 @@ func numberOr(text string) string {
 	return text
 }
 
-func (d *desk) intoChips(p place) []chip {
-	out := []chip{{Value: "collector", Text: "the collector", Chosen: p.value.Text == "collector"}}
+func (d *desk) intoChips(p place) []pages.Chip {
+	out := []pages.Chip{{Value: "collector", Text: "the collector", Chosen: p.value.Text == "collector"}}
 	rows := d.doc.Root.Get("ducts").Rows
 	into := map[string]string{}
 	for _, r := range rows {
@@ -145,14 +146,14 @@ func (d *desk) intoChips(p place) []chip {
 			ring = ring || x == p.id
 		}
 		if id != "" && !ring {
-			out = append(out, chip{Value: id, Text: id, Chosen: id == p.value.Text})
+			out = append(out, pages.Chip{Value: id, Text: id, Chosen: id == p.value.Text})
 		}
 	}
 	return out
 }
 
 // needChips offers what carries the dust in the machine's own port.
-func (d *desk) needChips(p place) []chip {
+func (d *desk) needChips(p place) []pages.Chip {
 	u := d.units()
 	out := usualChips(cmp.Or(p.of.Get("machine").Text, p.id), p.value.Text, u)
 	first := len(out)
@@ -162,8 +163,8 @@ func (d *desk) needChips(p place) []chip {
 		if !ok || bore > 0.21 {
 			continue
 		}
-		c := chip{Value: roundFlow(carries(bore), u), Note: "carries dust in " + sizeWords(s, u, "")}
-		c.Text = c.Value + " " + unitOf(units.Flow, u)
+		c := pages.Chip{Value: roundFlow(carries(bore), u), Note: "carries dust in " + sizeWords(s, u, "")}
+		c.Text = c.Value + " " + pages.Unit(units.Flow, u)
 		if s == size {
 			c.Note = "what carries dust in its own " + sizeWords(s, u, "")
 		}
@@ -179,7 +180,7 @@ func (d *desk) needChips(p place) []chip {
 func (d *desk) askBends(q *question, v edit.Value, of string) {
 	n90, n45, other, radius := 0, 0, 0, ""
 	for _, f := range v.Rows {
-		n := max(1, atoi(f.Get("count").Text))
+		n := max(1, pages.Whole(f.Get("count").Text))
 		switch strings.TrimSuffix(f.Get("elbow").Text, "°") {
 		case "90":
 			n90 += n
@@ -193,22 +194,22 @@ func (d *desk) askBends(q *question, v edit.Value, of string) {
 	}
 	q.Title, q.Ask = of+": bends", "Does it turn? How often, and how sharply?"
 	if other > 0 {
-		q.Hint = plural(other, "other fitting") + " that the file has on this run stay as they are."
+		q.Hint = pages.Plural(other, "other fitting") + " that the file has on this run stay as they are."
 	}
-	q.Parts = []part{{Name: "n90", Ask: "Right-angled bends (90°)", Chips: countChips(n90, 6)},
+	q.Parts = []pages.Part{{Name: "n90", Ask: "Right-angled bends (90°)", Chips: countChips(n90, 6)},
 		{Name: "n45", Ask: "Half bends (45°)", Chips: countChips(n45, 6)},
 		{Name: "radius", Ask: "How sharp?", Hint: "from the inside of the bend one sees it best", Chips: sharpChips(radius)}}
 	if radius != "" && !chosen(q.Parts[2].Chips) {
-		q.Parts[2].Chips = append(q.Parts[2].Chips, chip{Value: radius, Text: "as it is", Note: radius + " times", Chosen: true})
+		q.Parts[2].Chips = append(q.Parts[2].Chips, pages.Chip{Value: radius, Text: "as it is", Note: radius + " times", Chosen: true})
 	}
 }
 
 func (d *desk) askGate(q *question, v edit.Value, of string) {
 	id, down := gateOf(v)
 	q.Title, q.Ask = of+": gate", "Is there a blast gate on it?"
-	q.Parts = []part{{Name: "gate", Ask: "The gate's name", Typed: &typed{Value: cmp.Or(id, d.gateName(of)), Label: "Name, such as that of the machine"}}}
+	q.Parts = []pages.Part{{Name: "gate", Ask: "The gate's name", Typed: &pages.Typed{Value: cmp.Or(id, d.gateName(of)), Label: "Name, such as that of the machine"}}}
 	if knowsGateEnd() {
-		q.Parts = append(q.Parts, part{Name: "end", Ask: "At which end?", Chips: []chip{
+		q.Parts = append(q.Parts, pages.Part{Name: "end", Ask: "At which end?", Chips: []pages.Chip{
 			{Value: "upstream", Text: "the far end, towards the machine", Chosen: !down},
 			{Value: "downstream", Text: "the end towards the collector", Chosen: down}}})
 	} else {
@@ -235,12 +236,12 @@ func (d *desk) askTaps(q *question, v edit.Value, of string) {
 	q.Title, q.Ask = of+": holes for the gauge", "Where are holes to read the suction at?"
 	q.Hint = "A small hole in the wall, away from bends and joins. Measure from the far end, where the air comes in. Before you drill: the fan off and locked off, no dust inside, eyes covered."
 	for i, t := range v.Keys {
-		q.Parts = append(q.Parts, part{Name: "tap" + strconv.Itoa(i), Ask: "Hole " + t.Key + " is at", Hint: "empty: no such hole",
-			Typed: &typed{Value: t.Value.Text, Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitWords(units.Length, u)}})
+		q.Parts = append(q.Parts, pages.Part{Name: "tap" + strconv.Itoa(i), Ask: "Hole " + t.Key + " is at", Hint: "empty: no such hole",
+			Typed: &pages.Typed{Value: t.Value.Text, Unit: pages.Unit(units.Length, u), Number: true, Label: "from the far end, in " + pages.UnitWords(units.Length, u)}})
 	}
 	q.Parts = append(q.Parts,
-		part{Name: "name", Ask: "Another hole, called", Typed: &typed{Value: d.tapName(of, len(v.Keys)), Label: "Name"}},
-		part{Name: "at", Ask: "at", Hint: "empty: no other hole", Typed: &typed{Unit: unitOf(units.Length, u), Number: true, Label: "from the far end, in " + unitWords(units.Length, u)}})
+		pages.Part{Name: "name", Ask: "Another hole, called", Typed: &pages.Typed{Value: d.tapName(of, len(v.Keys)), Label: "Name"}},
+		pages.Part{Name: "at", Ask: "at", Hint: "empty: no other hole", Typed: &pages.Typed{Unit: pages.Unit(units.Length, u), Number: true, Label: "from the far end, in " + pages.UnitWords(units.Length, u)}})
 }
 
 func (d *desk) tapName(run string, n int) string {
@@ -262,12 +263,12 @@ func (d *desk) askFan(q *question, v edit.Value) {
 	}
 	q.Table = strings.Join(lines, "\n")
 	q.Extra = "curve"
-	q.Hint = "A line for each point of its curve: flow (" + unitOf(units.Flow, u) + "), then suction (" + unitOf(units.Pressure, u) + "), from the maker's sheet. Begin with no flow; three or four points will do."
+	q.Hint = "A line for each point of its curve: flow (" + pages.Unit(units.Flow, u) + "), then suction (" + pages.Unit(units.Pressure, u) + "), from the maker's sheet. Begin with no flow; three or four points will do."
 	two := knows("collector.fan", "most_air")
 	if two {
 		q.Parts = append(q.Parts,
-			part{Name: "most_air", Ask: "Its most air", Typed: &typed{Value: v.Get("most_air").Text, Unit: unitOf(units.Flow, u), Number: true, Label: "flow with nothing on it, in " + unitWords(units.Flow, u)}},
-			part{Name: "most_suction", Ask: "Its most suction", Typed: &typed{Value: v.Get("most_suction").Text, Unit: unitOf(units.Pressure, u), Number: true, Label: "with everything shut, in " + unitWords(units.Pressure, u)}})
+			pages.Part{Name: "most_air", Ask: "Its most air", Typed: &pages.Typed{Value: v.Get("most_air").Text, Unit: pages.Unit(units.Flow, u), Number: true, Label: "flow with nothing on it, in " + pages.UnitWords(units.Flow, u)}},
+			pages.Part{Name: "most_suction", Ask: "Its most suction", Typed: &pages.Typed{Value: v.Get("most_suction").Text, Unit: pages.Unit(units.Pressure, u), Number: true, Label: "with everything shut, in " + pages.UnitWords(units.Pressure, u)}})
 	}
 	if knows("collector.fan", "motor") {
 		power := "kW"
@@ -275,8 +276,8 @@ func (d *desk) askFan(q *question, v edit.Value) {
 			power = "hp"
 		}
 		q.Parts = append(q.Parts,
-			part{Name: "motor", Ask: "Its motor", Typed: &typed{Value: v.Get("motor").Text, Unit: power, Number: true, Label: "in " + power}},
-			part{Name: "wheel", Ask: "Its wheel", Typed: &typed{Value: v.Get("wheel").Text, Unit: unitOf(units.Diameter, u), Number: true, Label: "diameter, in " + unitWords(units.Diameter, u)}})
+			pages.Part{Name: "motor", Ask: "Its motor", Typed: &pages.Typed{Value: v.Get("motor").Text, Unit: power, Number: true, Label: "in " + power}},
+			pages.Part{Name: "wheel", Ask: "Its wheel", Typed: &pages.Typed{Value: v.Get("wheel").Text, Unit: pages.Unit(units.Diameter, u), Number: true, Label: "diameter, in " + pages.UnitWords(units.Diameter, u)}})
 	}
 	if two {
 		q.Unsure = "Fill in what you know for sure: the curve, or its two ends, or motor and wheel. Without a curve the fan is only known roughly, and the readings have to teach it."

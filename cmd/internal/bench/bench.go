@@ -3,9 +3,9 @@
 // its pages from the shop's files, whether it is asked over a connection or, built
 // for WebAssembly, by the script of a page that is one file.
 //
-//   - Store (store*.go) is where the files are: a folder, or memory.
-//   - desk.go reads the files for a request, writes them back and shows a template of
-//     pages/; surveys.go reads the surveys, with what the library says of one.
+//   - Package store is where the files are; package pages has the templates.
+//   - desk.go reads the files for a request, writes them back and shows a page;
+//     surveys.go reads the surveys, with what the library says of one.
 //   - shop.go tells the shop in sentences, picture.go draws it; ask.go asks for one thing
 //     of it, answers.go makes changes of an answer.
 //   - start.go, word.go, add.go, table.go, round.go, proof.go, answer.go, health.go and
@@ -15,7 +15,12 @@
 // looked at here: that is package door's.
 package bench
 
-import "net/http"
+import (
+	"net/http"
+
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
+)
 
 // Bench is the handler of all pages.
 type Bench struct {
@@ -31,7 +36,7 @@ func New(o Options) *Bench {
 	if len(o.Demo) > 0 {
 		demo := o
 		demo.Phone = nil
-		b.mount("/demo", newShop(demo, NewMemory(o.Demo...), "/demo"))
+		b.mount("/demo", newShop(demo, store.NewMemory(o.Demo...), "/demo"))
 	}
 	b.mux.HandleFunc("GET /bench.css", asset("bench.css", "text/css; charset=utf-8"))
 	b.mux.HandleFunc("GET /bench.js", asset("bench.js", "text/javascript; charset=utf-8"))
@@ -97,6 +102,15 @@ func split(pattern string) (method, path string) {
 		}
 	}
 	return "", pattern
+}
+
+// asset hands a file out that goes with the pages.
+func asset(name, kind string) http.HandlerFunc {
+	return func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", kind)
+		w.Header().Set("Cache-Control", "no-cache")
+		w.Write(pages.Asset(name))
+	}
 }
 
 // ServeHTTP answers a request.

@@ -20,6 +20,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/bench/store"
 	"lostair/cmd/internal/door"
 )
 
@@ -180,7 +181,7 @@ func serveFolder(t *testing.T, dir string) *served {
 
 func serveAt(t *testing.T, dir, port, key string) *served {
 	t.Helper()
-	files, err := OpenFolder(dir)
+	files, err := store.OpenFolder(dir)
 	require.NoError(t, err)
 	d, err := door.Open(port, key)
 	require.NoError(t, err)
@@ -198,10 +199,10 @@ func serveAt(t *testing.T, dir, port, key string) *served {
 func (s *served) link() string { return s.base + "/?key=" + s.key }
 
 // demoFiles are the demo shop's, from the command that holds them.
-func demoFiles(t testing.TB) []File {
+func demoFiles(t testing.TB) []store.File {
 	t.Helper()
 	root := filepath.Join("..", "..", "lostair", "demo")
-	var out []File
+	var out []store.File
 	for _, pattern := range []string{"*.yaml", "*.csv", "history/*.csv"} {
 		names, err := filepath.Glob(filepath.Join(root, pattern))
 		require.NoError(t, err)
@@ -211,7 +212,7 @@ func demoFiles(t testing.TB) []File {
 			require.NoError(t, err)
 			rel, err := filepath.Rel(root, n)
 			require.NoError(t, err)
-			out = append(out, File{filepath.ToSlash(rel), data})
+			out = append(out, store.File{Name: filepath.ToSlash(rel), Data: data})
 		}
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/readings/units"
 )
@@ -23,20 +24,20 @@ func tradeSizes(u units.System) []string {
 	return out
 }
 
-func sizeChips(u units.System, now string) []chip {
-	var out []chip
+func sizeChips(u units.System, now string) []pages.Chip {
+	var out []pages.Chip
 	for _, s := range tradeSizes(u) {
-		out = append(out, chip{Value: s, Text: s + " " + unitOf(units.Diameter, u), Chosen: s == now})
+		out = append(out, pages.Chip{Value: s, Text: s + " " + pages.Unit(units.Diameter, u), Chosen: s == now})
 	}
 	return out
 }
 
 // withOwn adds a size that the trade's list lacks.
-func withOwn(list []chip, size string, u units.System) []chip {
+func withOwn(list []pages.Chip, size string, u units.System) []pages.Chip {
 	if size == "" || size == "none" || chosen(list) {
 		return list
 	}
-	return append(list, chip{Value: size, Text: sizeWords(size, u, ""), Chosen: true})
+	return append(list, pages.Chip{Value: size, Text: sizeWords(size, u, ""), Chosen: true})
 }
 
 func sidesExample(u units.System) string {
@@ -46,7 +47,7 @@ func sidesExample(u units.System) string {
 	return "200 x 100"
 }
 
-func chosen(list []chip) bool {
+func chosen(list []pages.Chip) bool {
 	for _, c := range list {
 		if c.Chosen {
 			return true
@@ -55,25 +56,25 @@ func chosen(list []chip) bool {
 	return false
 }
 
-func materialChips(now string, hose bool) []chip {
-	var out []chip
+func materialChips(now string, hose bool) []pages.Chip {
+	var out []pages.Chip
 	for _, m := range duct.Materials() {
 		if hose || m.Name != "flexible" {
-			out = append(out, chip{Value: m.Name, Text: materialWords(m.Name), Note: m.What, Chosen: m.Name == now})
+			out = append(out, pages.Chip{Value: m.Name, Text: materialWords(m.Name), Note: m.What, Chosen: m.Name == now})
 		}
 	}
 	return out
 }
 
-func entersChips(now string) []chip {
+func entersChips(now string) []pages.Chip {
 	now = cmp.Or(strings.TrimSuffix(now, "°"), "straight")
-	out := []chip{{Value: "straight", Text: "straight on", Note: "it is the run that goes on", Chosen: now == "straight"}}
+	out := []pages.Chip{{Value: "straight", Text: "straight on", Note: "it is the run that goes on", Chosen: now == "straight"}}
 	for _, a := range []string{"30", "45", "60", "90"} {
 		note := ""
 		if a == "90" {
 			note = "a plain tee"
 		}
-		out = append(out, chip{Value: a, Text: "at " + a + "°", Note: note, Chosen: a == now})
+		out = append(out, pages.Chip{Value: a, Text: "at " + a + "°", Note: note, Chosen: a == now})
 	}
 	return out
 }
@@ -82,25 +83,25 @@ func entersChips(now string) []chip {
 // pressure. Common practice, no source.
 const machineHood = "1.0"
 
-func hoodChips(now string) []chip {
-	out := []chip{{Value: machineHood, Text: "a machine's own hood", Note: "loses about one velocity pressure: common practice, no source", Chosen: now == machineHood}}
+func hoodChips(now string) []pages.Chip {
+	out := []pages.Chip{{Value: machineHood, Text: "a machine's own hood", Note: "loses about one velocity pressure: common practice, no source", Chosen: now == machineHood}}
 	for _, h := range duct.Hoods() {
-		out = append(out, chip{Value: h.Name, Text: hoodWords(h.Name), Note: h.What, Chosen: h.Name == now})
+		out = append(out, pages.Chip{Value: h.Name, Text: hoodWords(h.Name), Note: h.What, Chosen: h.Name == now})
 	}
 	return out
 }
 
-func countChips(now int, most int) []chip {
-	var out []chip
+func countChips(now int, most int) []pages.Chip {
+	var out []pages.Chip
 	for n := 0; n <= most; n++ {
-		out = append(out, chip{Value: strconv.Itoa(n), Text: numberWord(n), Chosen: n == now})
+		out = append(out, pages.Chip{Value: strconv.Itoa(n), Text: numberWord(n), Chosen: n == now})
 	}
 	return out
 }
 
-func sharpChips(now string) []chip {
+func sharpChips(now string) []pages.Chip {
 	now = cmp.Or(now, "1.5")
-	return []chip{
+	return []pages.Chip{
 		{Value: "1.5", Text: "a usual bend", Note: "radius 1.5 times its size", Chosen: now == "1.5"},
 		{Value: "2.5", Text: "a long sweep", Note: "2.5 times", Chosen: now == "2.5"},
 		{Value: "1.0", Text: "tight", Note: "1 times", Chosen: now == "1.0" || now == "1"},
@@ -113,15 +114,15 @@ func sharpChips(now string) []chip {
 func carries(diameter float64) float64 { return 20 * 0.7854 * diameter * diameter }
 
 // usualChips offer what a machine of that name usually needs: the least and the most.
-func usualChips(name, now string, u units.System) []chip {
+func usualChips(name, now string, u units.System) []pages.Chip {
 	x, ok := duct.UsualOf(name, u)
 	if !ok {
 		return nil
 	}
-	var out []chip
+	var out []pages.Chip
 	for i, v := range []float64{x.Low, x.High} {
-		c := chip{Value: roundFlow(v, u), Note: []string{"the least", "the most"}[i] + " that " + x.Named(u) + " usually needs: " + x.Status}
-		c.Text, c.Chosen = c.Value+" "+unitOf(units.Flow, u), c.Value == now
+		c := pages.Chip{Value: roundFlow(v, u), Note: []string{"the least", "the most"}[i] + " that " + x.Named(u) + " usually needs: " + x.Status}
+		c.Text, c.Chosen = c.Value+" "+pages.Unit(units.Flow, u), c.Value == now
 		if x.Low == x.High {
 			c.Note = "what " + x.Named(u) + " usually needs: " + x.Status
 		}
@@ -133,17 +134,17 @@ func usualChips(name, now string, u units.System) []chip {
 }
 
 // compressedChips are shares that can be told by eye. Own choice.
-func compressedChips(now string) []chip {
-	var out []chip
-	for _, c := range []chip{{Value: "10%", Text: "a little", Note: "10 %"}, {Value: "20%", Text: "a fifth"}, {Value: "30%", Text: "a third", Note: "30 %"}} {
+func compressedChips(now string) []pages.Chip {
+	var out []pages.Chip
+	for _, c := range []pages.Chip{{Value: "10%", Text: "a little", Note: "10 %"}, {Value: "20%", Text: "a fifth"}, {Value: "30%", Text: "a third", Note: "30 %"}} {
 		c.Chosen = strings.ReplaceAll(now, " ", "") == c.Value
 		out = append(out, c)
 	}
 	return out
 }
 
-func liningChips(now string) []chip {
-	return []chip{{Value: "ribbed", Text: "ribbed", Note: "one feels the wires inside", Chosen: now != "smooth"}, {Value: "smooth", Text: "smooth", Note: "its wires are covered", Chosen: now == "smooth"}}
+func liningChips(now string) []pages.Chip {
+	return []pages.Chip{{Value: "ribbed", Text: "ribbed", Note: "one feels the wires inside", Chosen: now != "smooth"}, {Value: "smooth", Text: "smooth", Note: "its wires are covered", Chosen: now == "smooth"}}
 }
 
 // roundFlow is a flow to two and a half digits, in the file's units.

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"errors"
@@ -11,6 +10,8 @@ import (
 	"sync"
 	"time"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
@@ -22,9 +23,9 @@ const systemName = "system.yaml"
 
 // Options say what a Bench works with.
 type Options struct {
-	Files   Store
+	Files   store.Store
 	Where   string                   // what the pages call the place of Files, such as a folder's path
-	Demo    []File                   // the files of the demo shop
+	Demo    []store.File             // the files of the demo shop
 	InPage  bool                     // the Bench runs in the browser, in a page that is one file
 	Now     func() time.Time         // for the date of a reading
 	Phone   func() (link, qr string) // a link that lets a phone in, once, and its QR code as SVG; nil: no phone can reach this
@@ -34,7 +35,7 @@ type Options struct {
 // shop is one folder of files with what is remembered about it.
 type shop struct {
 	Options
-	files Store
+	files store.Store
 	base  string
 
 	writing sync.Mutex // held while files are changed
@@ -46,7 +47,7 @@ type shop struct {
 	proved  keptProof
 }
 
-func newShop(o Options, files Store, base string) *shop {
+func newShop(o Options, files store.Store, base string) *shop {
 	return &shop{Options: o, files: files, base: base, entered: entries{seen: map[string]bool{}}}
 }
 
@@ -171,9 +172,9 @@ func (d *desk) stamp() string {
 	}
 	var b strings.Builder
 	for _, n := range names {
-		b.WriteString(n + version(d.files, n))
+		b.WriteString(n + store.Version(d.files, n))
 	}
-	return VersionOf([]byte(b.String()))
+	return store.VersionOf([]byte(b.String()))
 }
 
 // save writes the system file and remembers how it was.
@@ -181,31 +182,48 @@ func (d *desk) save(f *edit.File) error {
 	after := f.Bytes()
 	was := ""
 	if d.data != nil {
-		was = VersionOf(d.data)
+		was = store.VersionOf(d.data)
 	}
 	if err := d.files.Write(systemName, after, was); err != nil {
 		return err
 	}
 	if d.data != nil {
-		d.undoing.push(step{d.data, VersionOf(after)})
+		d.undoing.push(step{d.data, store.VersionOf(after)})
 	}
 	return nil
 }
 
 // show renders a page.
 func (d *desk) show(status int, name, title string, body any) error {
-	v := view{Base: d.base, Place: strings.SplitN(name, "-", 2)[0], Title: title, Shop: d.name(), Demo: d.base != "", InPage: d.InPage,
-		Where: d.Where, Stamp: d.stamp(), Told: d.r.URL.Query().Get("told"), Body: body}
-	if said, ok := sayings[v.Told]; ok {
-		v.Told = said
-	} else {
-		v.Told = "" // an address may come from anywhere: it can't put words in
-	}
-	var b bytes.Buffer
-	if err := templates()[name].Execute(&b, v); err != nil {
+	page, err := pages.Render(name, pages.View{Base: d.base, Title: title, Shop: d.name(), Demo: d.base != "", InPage: d.InPage,
+		Where: d.Where, Stamp: d.stamp(), Told: d.r.URL.Query().Get("told"), Body: body})
+	if err != nil {
 		return err
 	}
-	d.send(status, "text/html; charset=utf-8", policy, b.Bytes())
+	d.send(status, "text/html; charset=utf-8", pages.Policy, page)
+	return nil
+}
+
+// showProblems answers with what is wrong alone, for the script of a page to put in.
+func (d *desk) showProblems(list []pages.Telling) error {
+	part, err := pages.RenderProblems(list)
+	if err != nil {
+		return err
+	}
+	d.send(http.StatusOK, "text/html; charset=utf-8", pages.Policy, part)
+	return nil
+}
+
+// showReport shows a page of package report as it is.
+func (d *desk) showReport(page []byte) error {
+	d.send(http.StatusOK, "text/html; charset=utf-8", pages.PolicyOf(page), page)
+	return nil
+}
+
+// handOut gives a file to be kept elsewhere; disposition says under which name.
+func (d *desk) handOut(kind, disposition string, data []byte) error {
+	d.w.Header().Set("Content-Disposition", disposition)
+	d.send(http.StatusOK, kind, pages.Policy, data)
 	return nil
 }
 
@@ -232,9 +250,9 @@ func (d *desk) fail(err error) {
 	switch {
 	case errors.As(err, &e):
 	case errors.As(err, &list):
-		d.shows(http.StatusUnprocessableEntity, "error", "Something to put right first", failure{List: told(list)})
+		d.shows(http.StatusUnprocessableEntity, "error", "Something to put right first", failure{List: pages.Told(list)})
 		return
-	case errors.Is(err, ErrChanged):
+	case errors.Is(err, store.ErrChanged):
 		e = wrong{http.StatusConflict, "The file was changed by somebody else at this very moment.", "Nothing of theirs was overwritten. Go back and do it again."}
 	case errors.Is(err, edit.ErrShape):
 		e = wrong{http.StatusUnprocessableEntity, "The shop's file is not written so that this can be changed here.", "Nothing was changed. Change the file with a text editor."}
@@ -258,6 +276,6 @@ func (s *shop) nowhere(*desk) error {
 
 // changes answers with the stamp alone, for a page to see whether it is stale.
 func (s *shop) changes(d *desk) error {
-	d.send(http.StatusOK, "text/plain; charset=utf-8", policy, []byte(d.stamp()))
+	d.send(http.StatusOK, "text/plain; charset=utf-8", pages.Policy, []byte(d.stamp()))
 	return nil
 }

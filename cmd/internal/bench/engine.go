@@ -4,6 +4,8 @@ import (
 	"context"
 	"io"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
@@ -36,7 +38,7 @@ func (d *desk) plannedRound(sys *duct.System) ([]readings.Row, error) {
 func (d *desk) keep(p *keptPlan, of func() ([]readings.Row, error)) ([]readings.Row, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if key := VersionOf(d.data); p.key != key {
+	if key := store.VersionOf(d.data); p.key != key {
 		rows, err := of()
 		if err != nil {
 			return nil, err
@@ -59,7 +61,7 @@ func (d *desk) fieldSheet(sys *duct.System, usual bool) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return written(func(w io.Writer) error { return sheet.HTML(w, sheet.New(sys, rows, expected), sys.Units) })
+	return pages.Written(func(w io.Writer) error { return sheet.HTML(w, sheet.New(sys, rows, expected), sys.Units) })
 }
 
 // compared is the shop before and after some changes.
@@ -72,21 +74,21 @@ func compared(ctx context.Context, sys *duct.System, sets []string, open []readi
 }
 
 // followed is the shop over its surveys.
-func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []telling, error) {
+func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []pages.Telling, error) {
 	var all []*readings.Survey
-	var left []telling
+	var left []pages.Telling
 	for _, n := range names {
 		v, list := d.survey(n, sys.Units)
 		if err := list.Err(); err != nil {
-			left = append(left, telling{Place: n, What: "is left out: it has something to put right", Do: "see it under Answer"})
+			left = append(left, pages.Telling{Place: n, What: "is left out: it has something to put right", Do: "see it under Answer"})
 			continue
 		}
 		if _, ok := readings.DateOf(v); !ok {
-			left = append(left, telling{Place: n, What: "is left out: its readings have no date"})
+			left = append(left, pages.Telling{Place: n, What: "is left out: its readings have no date"})
 			continue
 		}
 		if diagnose.Fits(sys, v).Err() != nil {
-			left = append(left, telling{Place: n, What: "is left out: it names what the shop has not"})
+			left = append(left, pages.Telling{Place: n, What: "is left out: it names what the shop has not"})
 			continue
 		}
 		all = append(all, v)
@@ -106,7 +108,7 @@ func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []t
 }
 
 func trackPage(t *tracked.Tracked) ([]byte, error) {
-	return written(func(w io.Writer) error { return tracked.HTML(w, t) })
+	return pages.Written(func(w io.Writer) error { return tracked.HTML(w, t) })
 }
 
 // whatIfKeys are the keys of what can be changed for a try, with what each is.
@@ -150,5 +152,5 @@ func (d *desk) helped(sys *duct.System, before, after string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return written(func(w io.Writer) error { return repaired.HTML(w, repaired.From(x, sys.Units)) })
+	return pages.Written(func(w io.Writer) error { return repaired.HTML(w, repaired.From(x, sys.Units)) })
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"lostair/cmd/internal/bench/store"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -46,7 +48,7 @@ func FuzzHandlers(f *testing.F) {
 	f.Add(uint8(23), false, "before=round.csv&after=round.csv", "")
 	f.Add(uint8(21), true, "", "date=0000-99-99&action=%00&where=main&kind=leak")
 	f.Fuzz(func(t *testing.T, place uint8, post bool, query, body string) {
-		a := over(t, File{systemName, []byte(fuzzShop)}, File{"round.csv", []byte(fuzzSurvey)})
+		a := over(t, store.File{Name: systemName, Data: []byte(fuzzShop)}, store.File{Name: "round.csv", Data: []byte(fuzzSurvey)})
 		method := "GET"
 		if post {
 			method = "POST"

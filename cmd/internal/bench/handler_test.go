@@ -18,6 +18,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct"
 	"lostair/report/guided"
 )
@@ -25,12 +27,12 @@ import (
 // asked is a bench page without a door, over files in memory.
 type asked struct {
 	t *testing.T
-	*Memory
+	*store.Memory
 	h http.Handler
 }
 
-func over(t *testing.T, files ...File) *asked {
-	m := NewMemory(files...)
+func over(t *testing.T, files ...store.File) *asked {
+	m := store.NewMemory(files...)
 	return &asked{t, m, New(Options{Files: m, Where: "here", Demo: demoFiles(t), Now: func() time.Time { return time.Date(2026, 5, 4, 9, 0, 0, 0, time.UTC) }})}
 }
 
@@ -59,14 +61,14 @@ func (a *asked) file(name string) string {
 	return string(data)
 }
 
-func demoFile(t *testing.T, name string) File {
+func demoFile(t *testing.T, name string) store.File {
 	for _, f := range demoFiles(t) {
 		if f.Name == name {
 			return f
 		}
 	}
 	require.Fail(t, "no such file", name)
-	return File{}
+	return store.File{}
 }
 
 // Every page has the strict policy, and nothing in it that the policy would stop.
@@ -75,7 +77,7 @@ func TestEveryPageIsStrict(t *testing.T) {
 	for _, view := range append([]string{"/nowhere", "/shop"}, views...) {
 		w := a.get(view)
 		assert.Less(t, w.Code, 500, view)
-		assert.Equal(t, policy, w.Header().Get("Content-Security-Policy"), view)
+		assert.Equal(t, pages.Policy, w.Header().Get("Content-Security-Policy"), view)
 		assert.NotRegexp(t, regexp.MustCompile(`(?i)<script[^>]*>[^<]|<style|\son[a-z]+=|\sstyle=|javascript:|https?://`), w.Body.String(), view)
 	}
 	for _, view := range []string{"/demo/answer/report", "/demo/health/history", "/demo/print/sheet", "/demo/health/repair?before=history/2025-08-04.csv&after=history/2025-09-04.csv"} {
@@ -91,7 +93,7 @@ func TestEveryPageIsStrict(t *testing.T) {
 func TestMarkupInFilesStaysText(t *testing.T) {
 	vile := `"><img src=x onerror=alert(1)><script>alert(2)</script>`
 	system := strings.NewReplacer("id: saw-drop", "id: '"+vile+"'", "into: saw-drop", "into: '"+vile+"'", "Boat-builder's shop, six machines", "'"+vile+"'").Replace(string(demoFile(t, "system.yaml").Data))
-	a := over(t, File{"system.yaml", []byte(system)}, File{vile[2:9] + ".csv", demoFile(t, "readings.csv").Data}, File{"repairs.csv", []byte("date,kind,where,action,note\n2026-01-01,leak," + `"` + strings.ReplaceAll(vile, `"`, `""`) + `"` + ",x,y\n")})
+	a := over(t, store.File{Name: "system.yaml", Data: []byte(system)}, store.File{Name: vile[2:9] + ".csv", Data: demoFile(t, "readings.csv").Data}, store.File{Name: "repairs.csv", Data: []byte("date,kind,where,action,note\n2026-01-01,leak," + `"` + strings.ReplaceAll(vile, `"`, `""`) + `"` + ",x,y\n")})
 	for _, view := range []string{"/", "/shop", "/shop?run=" + url.QueryEscape(vile), "/shop/add?what=drop&into=" + url.QueryEscape(vile), "/shop/word?list=ducts&row=9&key=id&id=" + url.QueryEscape(vile),
 		"/round", "/answer", "/answer?light=1&survey=" + url.QueryEscape(vile), "/whatif?set=" + url.QueryEscape(vile+"=1"), "/health", "/print", "/?told=" + url.QueryEscape(vile)} {
 		w := a.get(view)
@@ -103,7 +105,7 @@ func TestMarkupInFilesStaysText(t *testing.T) {
 }
 
 // full is a store on a disk that has no room.
-type full struct{ *Memory }
+type full struct{ *store.Memory }
 
 func (full) Write(string, []byte, string) error {
 	return &fs.PathError{Op: "write", Path: "x", Err: syscall.ENOSPC}
@@ -111,7 +113,7 @@ func (full) Write(string, []byte, string) error {
 
 func TestDiskFull(t *testing.T) {
 	sys := demoFile(t, "system.yaml")
-	round := File{"round-2026-05-04.csv", []byte(roundHead + "x.\ndate,open,point,quantity,value,unit,instrument,hose_off,position,note\n")}
+	round := store.File{Name: "round-2026-05-04.csv", Data: []byte(roundHead + "x.\ndate,open,point,quantity,value,unit,instrument,hose_off,position,note\n")}
 	a := over(t, sys, round)
 	a.h = New(Options{Files: full{a.Memory}, Now: time.Now})
 	for address, form := range map[string][]string{
@@ -146,7 +148,7 @@ func TestFilesFromTheBrowser(t *testing.T) {
 		a.h.ServeHTTP(w, r)
 		return w
 	}
-	a := over(t, File{"old.csv", []byte("a")})
+	a := over(t, store.File{Name: "old.csv", Data: []byte("a")})
 	assert.Equal(t, 303, send(a, "my shop.yaml", "units: us\n").Code)
 	assert.Equal(t, "units: us\n", a.file("system.yaml"))
 	assert.Equal(t, 409, send(a, "old.csv", "b").Code)
@@ -309,14 +311,14 @@ func TestRepairsAreLogged(t *testing.T) {
 
 // The log is read as lostair track reads it: columns in any order, and what is wrong is told.
 func TestRepairsAreReadAsTrackReadsThem(t *testing.T) {
-	a := over(t, demoFile(t, "system.yaml"), File{"repairs.csv", []byte("Action;Date\ntape;2026-05-04\n")})
+	a := over(t, demoFile(t, "system.yaml"), store.File{Name: "repairs.csv", Data: []byte("Action;Date\ntape;2026-05-04\n")})
 	assert.Contains(t, a.get("/health").Body.String(), "begin with the line date,kind,where,action,note")
-	a = over(t, demoFile(t, "system.yaml"), File{"repairs.csv", []byte("# by hand\naction, Date\nnew tape, 2026-05-04\nolder tape,2026-04-04\n")})
+	a = over(t, demoFile(t, "system.yaml"), store.File{Name: "repairs.csv", Data: []byte("# by hand\naction, Date\nnew tape, 2026-05-04\nolder tape,2026-04-04\n")})
 	page := a.get("/health").Body.String()
 	assert.Regexp(t, "(?s)2026-05-04.*new tape.*2026-04-04.*older tape", page)
 	require.Equal(t, 303, a.post("/health", "date", "2026-05-05", "action", "belt").Code)
 	assert.Equal(t, "# by hand\naction, Date\nnew tape, 2026-05-04\nolder tape,2026-04-04\nbelt,2026-05-05\n", a.file("repairs.csv"))
-	a = over(t, demoFile(t, "system.yaml"), File{"repairs.csv", []byte("date,action\nyesterday,tape\n")})
+	a = over(t, demoFile(t, "system.yaml"), store.File{Name: "repairs.csv", Data: []byte("date,action\nyesterday,tape\n")})
 	assert.Contains(t, a.get("/health").Body.String(), "yesterday&#34; is not a date")
 	assert.Equal(t, 422, a.post("/health", "date", "soon", "action", "belt").Code)
 }
@@ -383,7 +385,7 @@ func TestProofWithNothingRead(t *testing.T) {
 
 // A system file that can't be read is said so everywhere, and left alone.
 func TestBrokenSystemFile(t *testing.T) {
-	a := over(t, File{"system.yaml", []byte("units: metric\nducts: [\n")})
+	a := over(t, store.File{Name: "system.yaml", Data: []byte("units: metric\nducts: [\n")})
 	for _, view := range []string{"/shop", "/round", "/answer", "/health", "/print"} {
 		w := a.get(view)
 		assert.Equal(t, 422, w.Code, view)
@@ -451,7 +453,7 @@ func TestReadAnotherWay(t *testing.T) {
 	w := a.post("/round/read", append(send, "value", "no number", "unit", "Pa")...)
 	require.Equal(t, 422, w.Code)
 	assert.Equal(t, "velocity_pressure", field(w.Body.String(), "quantity"), "it asks for the same again")
-	other := over(t, File{systemName, []byte(a.file(systemName))}, File{today, []byte(a.file(today))})
+	other := over(t, store.File{Name: systemName, Data: []byte(a.file(systemName))}, store.File{Name: today, Data: []byte(a.file(today))})
 	require.Equal(t, 303, other.post("/round/read", append(send, "skip", "yes")...).Code)
 	assert.Equal(t, a.file(today)+"# not read: spindle|spindle|velocity| (skipped)\n", other.file(today), "the place is skipped, in every way")
 	require.Equal(t, 303, a.post("/round/read", append(send, "value", "420", "unit", "Pa")...).Code)
@@ -477,7 +479,7 @@ ports:
   - {id: lathe, duct: lathe-drop, hood: 1.2, need: 550}
 `
 	head := roundHead + "weak at saw.\nopen,point,quantity,value,unit\nsaw,saw,velocity,14,m/s\nsaw,M1,static_pressure,-1900,Pa\n"
-	a := over(t, File{systemName, []byte(shop)}, File{today, []byte(head)})
+	a := over(t, store.File{Name: systemName, Data: []byte(shop)}, store.File{Name: today, Data: []byte(head)})
 	field := func(page, name string) string {
 		m := regexp.MustCompile(`name="` + name + `" value="([^"]*)"`).FindStringSubmatch(page)
 		require.NotNil(t, m, name)

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"time"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/readings"
 )
 
@@ -19,14 +21,14 @@ type healthView struct {
 	Story    []string // what broke and what was mended
 	Calm     bool
 	Doubts   []string
-	Left     []telling
+	Left     []pages.Telling
 	Repairs  []repairView
 	Days     []dayView
 	Places   []string
 	Kinds    []string
 	Did      bool
 	Today    string
-	Problems []telling
+	Problems []pages.Telling
 	Kind     string // of the repair that is to be written down
 	Spot     string
 	Readable []string
@@ -85,7 +87,7 @@ func (d *desk) healthView() (*healthView, error) {
 	return v, err
 }
 
-func (d *desk) tracked(names []string) (*trackedShop, []telling, error) {
+func (d *desk) tracked(names []string) (*trackedShop, []pages.Telling, error) {
 	sys, err := d.system()
 	if err != nil {
 		return nil, nil, err
@@ -106,8 +108,7 @@ func (s *shop) history(d *desk) error {
 	if err != nil {
 		return err
 	}
-	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
-	return nil
+	return d.showReport(page)
 }
 
 // repair shows whether a repair helped, as lostair track --before --after does.
@@ -120,8 +121,7 @@ func (s *shop) repair(d *desk) error {
 	if err != nil {
 		return err
 	}
-	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
-	return nil
+	return d.showReport(page)
 }
 
 // logRepair writes a repair into the log.
@@ -131,7 +131,7 @@ func (s *shop) logRepair(d *desk) error {
 		if err != nil {
 			return err
 		}
-		v.Problems, v.Did = []telling{{What: what, Do: do}}, true
+		v.Problems, v.Did = []pages.Telling{{What: what, Do: do}}, true
 		return d.show(http.StatusUnprocessableEntity, "health", "Health", v)
 	}
 	row := []string{d.form("date"), d.form("kind"), d.form("where"), d.form("action"), d.form("note")}
@@ -156,7 +156,7 @@ func (s *shop) logRepair(d *desk) error {
 	case err != nil:
 		return err
 	default:
-		was = VersionOf(data)
+		was = store.VersionOf(data)
 	}
 	data, err = readings.AppendRepair(data, readings.RepairRow{Date: row[0], Kind: row[1], Where: row[2], Action: row[3], Note: row[4]})
 	if err != nil {

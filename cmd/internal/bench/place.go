@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
@@ -38,7 +39,7 @@ func (d *desk) place() (place, error) {
 		return p, wrong{http.StatusNotFound, "There is no such list in a system file.", "Go back to the shop."}
 	}
 	rows := d.doc.Root.Get(p.list).Rows
-	p.row = atoi(d.form("row"))
+	p.row = pages.Whole(d.form("row"))
 	if p.row < 0 || p.row >= len(rows) || rows[p.row].Get("id").Text != p.id {
 		p.row = -1
 		for i, r := range rows {

@@ -25,6 +25,5 @@ func (s *shop) sheet(d *desk) error {
 	if err != nil {
 		return err
 	}
-	d.send(http.StatusOK, "text/html; charset=utf-8", policyOf(page), page)
-	return nil
+	return d.showReport(page)
 }

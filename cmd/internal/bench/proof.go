@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/round"
@@ -92,7 +94,7 @@ type proofView struct {
 	Count    string // which reading of how many
 	Form     *stepForm
 	Picture  *picture
-	Problems []telling
+	Problems []pages.Telling
 	Said     string // what the repair has brought
 	Rows     []proofRow
 	Ports    []proofPort
@@ -149,12 +151,12 @@ func (p *proving) rowOf(sys *duct.System, q *round.Question) proofRow {
 	typed := func(s *readings.Survey) string {
 		for i := range s.Rows {
 			if round.KeyOf(&s.Rows[i]) == q.Key() {
-				return minus(strings.TrimSpace(s.Rows[i].Typed + " " + symbol(s.Rows[i].Unit)))
+				return pages.Minus(strings.TrimSpace(s.Rows[i].Typed + " " + pages.Symbol(s.Rows[i].Unit)))
 			}
 		}
 		return ""
 	}
-	return proofRow{What: doneWords(&q.Row) + ", " + guided.Quantity(q.Row.Quantity), Before: typed(p.Survey), After: typed(p.after.survey), Sound: minus(guided.Range(q, sys.Units))}
+	return proofRow{What: doneWords(&q.Row) + ", " + guided.Quantity(q.Row.Quantity), Before: typed(p.Survey), After: typed(p.after.survey), Sound: pages.Minus(guided.Range(q, sys.Units))}
 }
 
 // outcome says what the repair has brought.
@@ -167,7 +169,7 @@ func (d *desk) outcome(sys *duct.System, p *proving, v *proofView) error {
 	if err != nil {
 		return err
 	}
-	v.Said = minus(guided.Proved(x, p.Complaint, sys.Units))
+	v.Said = pages.Minus(guided.Proved(x, p.Complaint, sys.Units))
 	for _, port := range x.Ports {
 		v.Ports = append(v.Ports, portProved(sys, port))
 	}
@@ -185,7 +187,7 @@ func (d *desk) outcome(sys *duct.System, p *proving, v *proofView) error {
 
 // prove compares the survey before the repair with the readings after it.
 func (d *desk) prove(p *proving) (*round.Proved, error) {
-	key := strings.Join([]string{VersionOf(d.data), p.of, version(d.files, p.of), p.after.Version, ofAGoodDay(d.tables())}, "|")
+	key := strings.Join([]string{store.VersionOf(d.data), p.of, store.Version(d.files, p.of), p.after.Version, ofAGoodDay(d.tables())}, "|")
 	d.proved.mu.Lock()
 	defer d.proved.mu.Unlock()
 	if d.proved.key == key {
@@ -210,7 +212,7 @@ func (p *proving) date() string {
 
 func portProved(sys *duct.System, x repair.Port) proofPort {
 	air := func(v float64) string {
-		return units.FormatBare(v, units.Flow, sys.Units) + " " + symbol(units.Flow.Symbol(sys.Units))
+		return units.FormatBare(v, units.Flow, sys.Units) + " " + pages.Symbol(units.Flow.Symbol(sys.Units))
 	}
 	out := proofPort{Port: x.Port, Before: air(x.Before.Value), After: air(x.After.Value), More: guided.Chance(x.More)}
 	if x.Need > 0 {
@@ -279,7 +281,7 @@ func (d *desk) provingRow(sys *duct.System, p *proving, q *round.Question) ([]by
 		return nil, d.proofAgain(sys, p, tellings(err), nil)
 	}
 	if odd && d.form("sure") == "" && d.form("instead") == "" {
-		return nil, d.proofAgain(sys, p, []telling{{What: strings.TrimSuffix(guided.Doubts(doubt, q, sys.Units), "."), Warning: true}}, &doubt)
+		return nil, d.proofAgain(sys, p, []pages.Telling{{What: strings.TrimSuffix(guided.Doubts(doubt, q, sys.Units), "."), Warning: true}}, &doubt)
 	}
 	data, err := readings.Append(p.after.data, row, sys.Units)
 	if err != nil {
@@ -289,7 +291,7 @@ func (d *desk) provingRow(sys *duct.System, p *proving, q *round.Question) ([]by
 }
 
 // proofAgain asks once more, with what is wrong with what was typed.
-func (d *desk) proofAgain(sys *duct.System, p *proving, list []telling, doubt *round.Doubt) error {
+func (d *desk) proofAgain(sys *duct.System, p *proving, list []pages.Telling, doubt *round.Doubt) error {
 	v, err := d.proofView(sys, p)
 	if err != nil {
 		return err
@@ -310,7 +312,7 @@ func (d *desk) logProved(sys *duct.System, p *proving) error {
 	version := ""
 	switch {
 	case err == nil:
-		version = VersionOf(was)
+		version = store.VersionOf(was)
 	case !errors.Is(err, fs.ErrNotExist):
 		return err
 	}

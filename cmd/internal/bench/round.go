@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/diagnose/round"
@@ -27,15 +29,15 @@ type roundView struct {
 	Ahead     []*stepForm // what is asked for if the connection is gone
 	Done      []doneView
 	Says      string
-	Suspects  []suspectView
+	Suspects  []pages.Suspect
 	Last      string // what the last reading says
 	Again     string
 	Other     *otherView
 	Enough    string
 	Picture   *picture
-	Broken    []telling // why no reading can be asked for
-	Was       string    // version of the file
-	Proof     string    // how far the proof of a repair is that was begun
+	Broken    []pages.Telling // why no reading can be asked for
+	Was       string          // version of the file
+	Proof     string          // how far the proof of a repair is that was begun
 	coming    []*stepView
 }
 
@@ -91,7 +93,7 @@ func (s *shop) beginRound(d *desk) error {
 	if len(complaint) > 120 {
 		complaint = complaint[:120]
 	}
-	head, err := written(func(w io.Writer) error { return readings.Write(w, nil, d.units()) })
+	head, err := pages.Written(func(w io.Writer) error { return readings.Write(w, nil, d.units()) })
 	if err != nil {
 		return err
 	}
@@ -102,7 +104,7 @@ func (s *shop) beginRound(d *desk) error {
 			name = fmt.Sprintf("%s%s-%02d.csv", roundPrefix, day, n)
 		}
 		err := d.files.Write(name, append([]byte(roundHead+complaint+".\n"), head...), "")
-		if errors.Is(err, ErrChanged) {
+		if errors.Is(err, store.ErrChanged) {
 			continue // it is there already
 		}
 		if err != nil {
@@ -116,7 +118,7 @@ func (s *shop) beginRound(d *desk) error {
 func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 	v := &roundView{File: r.Name, Complaint: r.Complaint, Was: r.Version}
 	for _, row := range r.Rows {
-		v.Done = append(v.Done, doneView{doneWords(&row), strings.TrimSpace(row.Typed + " " + symbol(row.Unit))})
+		v.Done = append(v.Done, doneView{doneWords(&row), strings.TrimSpace(row.Typed + " " + pages.Symbol(row.Unit))})
 	}
 	slices.Reverse(v.Done)
 	if err := d.stepOf(sys, r, v); err != nil {
@@ -124,7 +126,7 @@ func (d *desk) roundView(sys *duct.System, r *roundFile) (*roundView, error) {
 		if !errors.As(err, &list) {
 			return nil, err
 		}
-		v.Broken = told(list)
+		v.Broken = pages.Told(list)
 		return v, nil
 	}
 	if n := len(r.Rows); n > 0 {
@@ -176,7 +178,7 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 		}
 		v.Says = a.Shown.Answer.Broken
 		for i, s := range guided.Suspects(a.Shown) {
-			v.Suspects = append(v.Suspects, suspectView{N: fmt.Sprint(i + 1), Name: s.Name, Share: s.Chance})
+			v.Suspects = append(v.Suspects, pages.Suspect{N: fmt.Sprint(i + 1), Name: s.Name, Share: s.Chance})
 		}
 		if e := x.Enough(); e.Yes {
 			v.Enough = guided.Enough(e, a.Shown, x.Missed())
@@ -187,7 +189,7 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 		if err != nil {
 			return err
 		}
-		v.Last = minus(guided.Means(m, sys.Units))
+		v.Last = pages.Minus(guided.Means(m, sys.Units))
 	}
 	list, err := x.Questions(d.r.Context(), 1+ahead)
 	if err != nil {
@@ -215,7 +217,7 @@ func (d *desk) stepOf(sys *duct.System, r *roundFile, v *roundView) error {
 		}
 		v.Proof = "See what the repair has brought"
 		if n := len(p.left); n > 0 {
-			v.Proof = fmt.Sprintf("Go on proving the repair: %s to take", plural(n, "reading"))
+			v.Proof = fmt.Sprintf("Go on proving the repair: %s to take", pages.Plural(n, "reading"))
 		}
 	}
 	if v.Step == nil && v.Enough == "" {
@@ -256,7 +258,7 @@ func (s *shop) enter(d *desk) error {
 	if err != nil {
 		return d.askAgain(sys, r, tellings(err), nil)
 	}
-	if same := atoi(d.form("after")); same >= 0 && same < len(r.Rows) && id != "" && sameRow(r.Rows[same:], row) {
+	if same := pages.Whole(d.form("after")); same >= 0 && same < len(r.Rows) && id != "" && sameRow(r.Rows[same:], row) {
 		d.entered.add(id) // it arrived before, and the answer got lost
 		return d.go303("/round?told=read")
 	}
@@ -265,7 +267,7 @@ func (s *shop) enter(d *desk) error {
 		return d.askAgain(sys, r, tellings(err), nil)
 	}
 	if odd && d.form("sure") == "" && d.form("instead") == "" {
-		return d.askAgain(sys, r, []telling{{What: strings.TrimSuffix(guided.Doubts(doubt, &q, sys.Units), "."), Warning: true}}, &doubt)
+		return d.askAgain(sys, r, []pages.Telling{{What: strings.TrimSuffix(guided.Doubts(doubt, &q, sys.Units), "."), Warning: true}}, &doubt)
 	}
 	data, err := q.Written(r.data, row, sys.Units)
 	if err != nil {
@@ -289,7 +291,7 @@ func sameRow(rows []readings.Row, row readings.Row) bool {
 
 // askAgain shows the step again, with what is wrong with what was typed; doubt: what
 // may have slipped, so that it may be right as it is.
-func (d *desk) askAgain(sys *duct.System, r *roundFile, list []telling, doubt *round.Doubt) error {
+func (d *desk) askAgain(sys *duct.System, r *roundFile, list []pages.Telling, doubt *round.Doubt) error {
 	v, err := d.roundView(sys, r)
 	if err != nil {
 		return err
@@ -318,14 +320,14 @@ func (s *shop) takeBack(d *desk) error {
 		return wrong{http.StatusConflict, "That round is not there any more.", "Begin a new one."}
 	}
 	if r.Version != d.form("was") {
-		return ErrChanged
+		return store.ErrChanged
 	}
 	if len(r.Rows) == 0 {
 		return d.go303("/round")
 	}
 	data, err := readings.RemoveLast(r.data, r.Rows[len(r.Rows)-1].Line)
 	if err != nil {
-		return ErrChanged
+		return store.ErrChanged
 	}
 	if err := d.files.Write(r.Name, data, r.Version); err != nil {
 		return err

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/readings"
 )
 
@@ -30,7 +32,7 @@ const afterSuffix = "-after.csv"
 func afterName(survey string) string { return strings.TrimSuffix(survey, ".csv") + afterSuffix }
 
 func (r *roundFile) words() string {
-	return fmt.Sprintf("%s: %s so far", strings.TrimSuffix(strings.TrimPrefix(r.Name, roundPrefix), ".csv"), plural(len(r.Rows), "reading"))
+	return fmt.Sprintf("%s: %s so far", strings.TrimSuffix(strings.TrimPrefix(r.Name, roundPrefix), ".csv"), pages.Plural(len(r.Rows), "reading"))
 }
 
 // lastRound is the newest round; nil: there is none.
@@ -48,7 +50,7 @@ func (d *desk) roundNamed(name string) (*roundFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &roundFile{Name: name, Version: VersionOf(data), data: data}
+	r := &roundFile{Name: name, Version: store.VersionOf(data), data: data}
 	r.Complaint = readings.ComplaintIn(string(data))
 	r.survey, _ = readings.Read(bytes.NewReader(data), name, d.units())
 	r.Rows = append(slices.Clone(r.survey.Rows), r.survey.Looks...)

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/round"
 	"lostair/readings"
@@ -66,7 +67,7 @@ type stepForm struct {
 	Base, File string
 	Entry      string // marks what is sent, so that it counts once
 	After      int    // readings that were there before
-	Problems   []telling
+	Problems   []pages.Telling
 	Sure       bool   // asks whether the value is right as it is
 	Typed      string // once more
 	To, Of     string // where it is sent, and the survey that it is a proof for
@@ -80,7 +81,7 @@ func formOf(base, file string, s *stepView, after int) *stepForm {
 }
 
 // again makes a form that was sent ask once more, with what is wrong with what was typed.
-func (f *stepForm) again(d *desk, list []telling, doubt *round.Doubt) {
+func (f *stepForm) again(d *desk, list []pages.Telling, doubt *round.Doubt) {
 	f.Problems, f.Sure, f.Typed, f.Entry = list, doubt != nil, d.form("value"), cmp.Or(d.form("entry"), f.Entry)
 	if u := d.form("unit"); slices.Contains(f.Units, u) { // the value that stands there is in it
 		step := *f.stepView
@@ -92,7 +93,7 @@ func (f *stepForm) again(d *desk, list []telling, doubt *round.Doubt) {
 }
 
 // placeless are problems without the place in a file: they stand at what was typed.
-func placeless(list []telling) []telling {
+func placeless(list []pages.Telling) []pages.Telling {
 	for i := range list {
 		list[i].Place = ""
 	}
@@ -184,14 +185,14 @@ func others(sys *duct.System) *otherView {
 	v.Points = append(v.Points, readings.CollectorInlet, readings.FanInlet, readings.Filter, readings.Bin)
 	for _, n := range []string{"static_pressure", "velocity", "flow", "velocity_pressure", "pressure_drop"} {
 		q, _ := units.QuantityNamed(n)
-		v.Quantities = append(v.Quantities, chip{Value: n, Text: guided.Quantity(q)})
+		v.Quantities = append(v.Quantities, pages.Chip{Value: n, Text: guided.Quantity(q)})
 	}
 	return v
 }
 
 type otherView struct {
 	Open, Points []string
-	Quantities   []chip
+	Quantities   []pages.Chip
 }
 
 // spotOf is the run at which a point is; "" for a part of the collector.
@@ -213,11 +214,11 @@ const ahead = 4
 func (d *desk) stepFor(sys *duct.System, q *round.Question) *stepView {
 	row := &q.Row
 	dim := row.Dimension()
-	s := &stepView{Open: row.Open.String(), Gates: guided.Gates(q), Changed: q.Moves, Point: row.Point, Quantity: row.What(), Ask: minus(guided.Asked(sys, q)),
-		Unit: dim.Symbol(sys.Units), HoseOff: strings.Join(row.HoseOff, "+"), Key: q.Key(), Range: minus(guided.Range(q, sys.Units)), Why: guided.Why(sys, q),
+	s := &stepView{Open: row.Open.String(), Gates: guided.Gates(q), Changed: q.Moves, Point: row.Point, Quantity: row.What(), Ask: pages.Minus(guided.Asked(sys, q)),
+		Unit: dim.Symbol(sys.Units), HoseOff: strings.Join(row.HoseOff, "+"), Key: q.Key(), Range: pages.Minus(guided.Range(q, sys.Units)), Why: guided.Why(sys, q),
 		InPlaceOf: q.Instead, Units: round.HandUnits(dim), Look: row.Look != "" && !row.Look.Number()}
 	if q.NewTap != nil {
-		s.Drill = &drillView{Duct: q.NewTap.Duct, Tap: row.Point, At: units.FormatBare(q.NewTap.At, units.Length, sys.Units), Unit: symbol(units.Length.Symbol(sys.Units))}
+		s.Drill = &drillView{Duct: q.NewTap.Duct, Tap: row.Point, At: units.FormatBare(q.NewTap.At, units.Length, sys.Units), Unit: pages.Symbol(units.Length.Symbol(sys.Units))}
 	}
 	_, _, s.Tap = sys.TapAt(row.Point)
 	if x := guided.SaysLittle(sys, q); x != "" {

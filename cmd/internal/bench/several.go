@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"slices"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/units"
 	"lostair/report/show"
@@ -116,17 +117,17 @@ func (d *desk) setOthers(p place, value string, none bool) ([]edit.Change, error
 }
 
 // otherChips are the ports that may serve the same machine as one does.
-func (d *desk) otherChips(port string) []chip {
+func (d *desk) otherChips(port string) []pages.Chip {
 	root := d.doc.Root
 	mine := machineOf(root, port)
-	var out []chip
+	var out []pages.Chip
 	for _, r := range root.Get("ports").Rows {
 		id := r.Get("id").Text
 		m := machineOf(root, id)
 		if id == "" || id == port || mine >= 0 && m >= 0 {
 			continue
 		}
-		c := chip{Value: id, Text: id}
+		c := pages.Chip{Value: id, Text: id}
 		if m >= 0 {
 			of := root.Get("machines").Rows[m]
 			c.Note = "with " + show.Listed(slices.DeleteFunc(portsOf(of), func(x string) bool { return x == id })) + ", at " + of.Get("id").Text
@@ -137,9 +138,9 @@ func (d *desk) otherChips(port string) []chip {
 }
 
 // ofChips are the machines that a new port may be another port of.
-func (d *desk) ofChips(now string) []chip {
+func (d *desk) ofChips(now string) []pages.Chip {
 	root := d.doc.Root
-	out := []chip{{Value: "", Text: "no, a machine of its own", Chosen: now == ""}}
+	out := []pages.Chip{{Value: "", Text: "no, a machine of its own", Chosen: now == ""}}
 	done := map[int]bool{}
 	for _, r := range root.Get("ports").Rows {
 		id := r.Get("id").Text
@@ -147,7 +148,7 @@ func (d *desk) ofChips(now string) []chip {
 		if id == "" || m >= 0 && done[m] {
 			continue
 		}
-		c := chip{Value: id, Text: "of " + id, Chosen: id == now}
+		c := pages.Chip{Value: id, Text: "of " + id, Chosen: id == now}
 		if m >= 0 {
 			done[m] = true
 			c.Text = "of " + root.Get("machines").Rows[m].Get("id").Text

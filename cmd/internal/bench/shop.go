@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
@@ -33,7 +34,7 @@ type runView struct {
 	Name       word
 	Words      []word
 	Machine    *machineView
-	Problems   []telling
+	Problems   []pages.Telling
 	End        bool // nothing flows into it and no machine is there
 	Chosen     bool
 	Brief      string // the run in a few words
@@ -47,16 +48,16 @@ type machineView struct {
 	Row      int
 	Name     word
 	Words    []word
-	Problems []telling
+	Problems []pages.Telling
 }
 
 type shopView struct {
 	Name      word
 	Units     string
 	Collector []word
-	About     []telling // what is wrong with it
+	About     []pages.Telling // what is wrong with it
 	Runs      []*runView
-	Rest      []telling // what is wrong and stands at no run
+	Rest      []pages.Telling // what is wrong and stands at no run
 	Count     int
 	Undo      int
 	Picture   *picture
@@ -116,17 +117,17 @@ func (d *desk) shopView(chosen string) *shopView {
 }
 
 // guessed says how wide the parts of the collector are known that the file only guesses.
-func (d *desk) guessed() []telling {
+func (d *desk) guessed() []pages.Telling {
 	sys, err := d.system()
 	if err != nil {
 		return nil
 	}
-	var out []telling
+	var out []pages.Telling
 	if fan := report.GuessedFan(sys, sys.Units); fan != "" {
-		out = append(out, telling{What: show.Title(minus(fan)), Do: "begin a round: its readings do", Warning: true})
+		out = append(out, pages.Telling{What: show.Title(pages.Minus(fan)), Do: "begin a round: its readings do", Warning: true})
 	}
 	for _, part := range report.GuessedDrops(sys, sys.Units) {
-		out = append(out, telling{What: show.Title(minus(part)), Warning: true})
+		out = append(out, pages.Telling{What: show.Title(pages.Minus(part)), Warning: true})
 	}
 	return out
 }
@@ -135,18 +136,18 @@ func (d *desk) guessed() []telling {
 // their places.
 type wording struct {
 	d     *desk
-	at    map[duct.Pos][]telling
+	at    map[duct.Pos][]pages.Telling
 	count int
 	lost  []machineView
-	about []telling // what is wrong with the collector
+	about []pages.Telling // what is wrong with the collector
 }
 
 // placed sorts problems by their place.
-func placed(list problem.List) map[duct.Pos][]telling {
-	out := map[duct.Pos][]telling{}
+func placed(list problem.List) map[duct.Pos][]pages.Telling {
+	out := map[duct.Pos][]pages.Telling{}
 	for _, p := range list {
 		k := duct.Pos{Line: p.Line, Column: p.Column}
-		t := telling{What: p.What, Do: p.Do, Warning: p.Warning}
+		t := pages.Telling{What: p.What, Do: p.Do, Warning: p.Warning}
 		if do, ok := doHere[p.What]; ok {
 			t.Do = do
 		}
@@ -167,7 +168,7 @@ var doHere = map[string]string{
 }
 
 // pull takes what is wrong at a place.
-func (w *wording) pull(p duct.Pos) []telling {
+func (w *wording) pull(p duct.Pos) []pages.Telling {
 	if p == (duct.Pos{}) {
 		return nil
 	}
@@ -178,7 +179,7 @@ func (w *wording) pull(p duct.Pos) []telling {
 }
 
 // pullAll takes what is wrong anywhere within a value.
-func (w *wording) pullAll(v edit.Value) []telling {
+func (w *wording) pullAll(v edit.Value) []pages.Telling {
 	out := w.pull(v.Pos)
 	for _, e := range v.Keys {
 		out = append(out, w.pull(e.Pos)...)
@@ -191,13 +192,13 @@ func (w *wording) pullAll(v edit.Value) []telling {
 }
 
 // rest is what is wrong at no place that was shown.
-func (w *wording) rest() []telling {
+func (w *wording) rest() []pages.Telling {
 	var at []duct.Pos
 	for p := range w.at {
 		at = append(at, p)
 	}
 	slices.SortFunc(at, func(a, b duct.Pos) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
-	var out []telling
+	var out []pages.Telling
 	for _, p := range at {
 		out = append(out, w.pull(p)...)
 	}
@@ -388,7 +389,7 @@ func (w *wording) machine(i int, r edit.Value) *machineView {
 
 // several tells of the machine that a port serves with others, and gives back what is
 // wrong with it.
-func (w *wording) several(v *machineView, m int, port string) []telling {
+func (w *wording) several(v *machineView, m int, port string) []pages.Telling {
 	row := w.d.doc.Root.Get("machines").Rows[m]
 	name := row.Get("id").Text
 	others := slices.DeleteFunc(portsOf(row), func(id string) bool { return id == port })

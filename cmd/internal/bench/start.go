@@ -8,9 +8,10 @@ import (
 	"mime/multipart"
 	"net/http"
 	"path"
-	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/workbook"
 )
@@ -20,7 +21,7 @@ type startView struct {
 	There    bool // the shop is described, at least in part
 	Runs     string
 	Wrong    int
-	Broken   []telling // why the system file can't be read
+	Broken   []pages.Telling // why the system file can't be read
 	Surveys  []string
 	Open     string // a round that is not finished
 	Demo     bool   // there is a demo to go to
@@ -31,10 +32,10 @@ type startView struct {
 func (s *shop) start(d *desk) error {
 	v := startView{There: d.doc != nil, Demo: s.base == "" && len(s.Demo) > 0, Phone: s.Phone != nil}
 	if d.bad != nil {
-		v.Broken = []telling{{Place: systemName, What: d.bad.Error(), Do: "correct it with a text editor, or put it elsewhere and begin anew"}}
+		v.Broken = []pages.Telling{{Place: systemName, What: d.bad.Error(), Do: "correct it with a text editor, or put it elsewhere and begin anew"}}
 	}
 	if d.doc != nil {
-		v.Runs = plural(len(d.doc.Root.Get("ducts").Rows), "run") + ", " + plural(machinesIn(d.doc.Root), "machine")
+		v.Runs = pages.Plural(len(d.doc.Root.Get("ducts").Rows), "run") + ", " + pages.Plural(machinesIn(d.doc.Root), "machine")
 		v.Wrong = len(d.problems())
 	}
 	v.Surveys = d.tables()
@@ -122,7 +123,7 @@ func (s *shop) take(d *desk) error {
 	if d.r.MultipartForm == nil {
 		return wrong{http.StatusBadRequest, "No file came along.", "Choose one or more files first."}
 	}
-	var files []File
+	var files []store.File
 	for _, h := range d.r.MultipartForm.File["file"] {
 		f, err := uploaded(h)
 		if err != nil {
@@ -144,7 +145,7 @@ func (s *shop) take(d *desk) error {
 	return d.go303("/?told=opened")
 }
 
-func (d *desk) takeOne(f File) error {
+func (d *desk) takeOne(f store.File) error {
 	old, err := d.files.Read(f.Name)
 	if err == nil && bytes.Equal(old, f.Data) {
 		return nil
@@ -155,46 +156,43 @@ func (d *desk) takeOne(f File) error {
 	}
 	was := ""
 	if err == nil {
-		was = VersionOf(old)
+		was = store.VersionOf(old)
 	}
 	if err := d.files.Write(f.Name, f.Data, was); err != nil {
 		return err
 	}
 	if f.Name == systemName && err == nil {
-		d.undoing.push(step{old, VersionOf(f.Data)})
+		d.undoing.push(step{old, store.VersionOf(f.Data)})
 	}
 	return nil
 }
 
-func uploaded(h *multipart.FileHeader) (File, error) {
+func uploaded(h *multipart.FileHeader) (store.File, error) {
 	name := path.Base(strings.ReplaceAll(h.Filename, `\`, "/"))
-	ext := strings.ToLower(path.Ext(name))
-	if !plainName(name) || !slices.Contains(strings.Fields(listedTypes), ext) {
+	if !store.Plain(name) || !store.Listed(name) {
 		do := "Choose others."
 		if workbook.Named(name) {
 			do = "Save the sheet as CSV and choose that: what stands here grows as you read, and a workbook can't."
 		}
-		return File{}, wrong{http.StatusUnprocessableEntity, fmt.Sprintf("%q is neither a system file (.yaml) nor a table (.csv).", name), do}
+		return store.File{}, wrong{http.StatusUnprocessableEntity, fmt.Sprintf("%q is neither a system file (.yaml) nor a table (.csv).", name), do}
 	}
 	in, err := h.Open()
 	if err != nil {
-		return File{}, err
+		return store.File{}, err
 	}
 	defer in.Close()
 	data, err := io.ReadAll(in)
-	return File{name, data}, err
+	return store.File{Name: name, Data: data}, err
 }
 
 // give hands a file out, to be kept elsewhere.
 func (s *shop) give(d *desk) error {
 	name := d.r.PathValue("name")
 	data, err := d.files.Read(name)
-	if err != nil || !plainName(name) || !slices.Contains(strings.Fields(listedTypes), strings.ToLower(path.Ext(name))) {
+	if err != nil || !store.Plain(name) || !store.Listed(name) {
 		return wrong{http.StatusNotFound, "There is no such file.", "The start page lists those that there are."}
 	}
-	d.w.Header().Set("Content-Disposition", "attachment; filename*=UTF-8''"+escaped(path.Base(name)))
-	d.send(http.StatusOK, "application/octet-stream", policy, data)
-	return nil
+	return d.handOut("application/octet-stream", "attachment; filename*=UTF-8''"+escaped(path.Base(name)), data)
 }
 
 func escaped(name string) string {

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"time"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -95,7 +97,7 @@ func ofAGoodDay(names []string) string {
 
 // repairs reads the log of repairs as lostair track does, oldest first; a log with a
 // mistake in it counts as empty, and its mistakes are told.
-func (d *desk) repairs() ([]readings.Repair, []telling, error) {
+func (d *desk) repairs() ([]readings.Repair, []pages.Telling, error) {
 	data, err := d.files.Read(repairsName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, nil
@@ -104,7 +106,7 @@ func (d *desk) repairs() ([]readings.Repair, []telling, error) {
 		return nil, nil, err
 	}
 	log, list := readings.ReadRepairs(bytes.NewReader(data), repairsName)
-	return log, told(list), nil
+	return log, pages.Told(list), nil
 }
 
 // diagnosis is what a survey says of the shop, beside one of a good day or without.
@@ -113,7 +115,7 @@ func (d *desk) diagnosis(survey, sound string) (*answered, error) {
 	if err != nil {
 		return nil, err
 	}
-	key := strings.Join([]string{VersionOf(d.data), survey, version(d.files, survey), sound, version(d.files, sound)}, "|")
+	key := strings.Join([]string{store.VersionOf(d.data), survey, store.Version(d.files, survey), sound, store.Version(d.files, sound)}, "|")
 	return d.thought.of(key, func() (*answered, error) {
 		v, list := d.survey(survey, sys.Units)
 		if err := list.Err(); err != nil {
@@ -136,11 +138,5 @@ func (d *desk) diagnosis(survey, sound string) (*answered, error) {
 }
 
 func (a *answered) page() ([]byte, error) {
-	return written(func(w io.Writer) error { return html.Write(w, a.SI.Result, a.Units) })
-}
-
-func written(show func(io.Writer) error) ([]byte, error) {
-	var b bytes.Buffer
-	err := show(&b)
-	return b.Bytes(), err
+	return pages.Written(func(w io.Writer) error { return html.Write(w, a.SI.Result, a.Units) })
 }

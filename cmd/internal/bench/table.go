@@ -6,6 +6,7 @@ import (
 	"path"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/workbook"
@@ -19,7 +20,7 @@ type tableView struct {
 	Columns  []runs.Column
 	Runs     []runs.Run
 	Sentence []*runView // what was understood
-	Problems []telling
+	Problems []pages.Telling
 	Version  string
 }
 
@@ -54,13 +55,13 @@ func (s *shop) takeTable(d *desk) error {
 	}
 	v := &tableView{Text: text, Columns: runs.Columns()}
 	list, wrong := runs.Read([]byte(text), tableName)
-	v.Problems = told(wrong)
+	v.Problems = pages.Told(wrong)
 	if wrong.Err() != nil {
 		return d.show(http.StatusUnprocessableEntity, "shop-table", "A table", v)
 	}
 	f, wrong := runs.Onto(d.doc, list, tableName)
 	if wrong.Err() != nil {
-		v.Problems = append(v.Problems, told(wrong)...)
+		v.Problems = append(v.Problems, pages.Told(wrong)...)
 		return d.show(http.StatusUnprocessableEntity, "shop-table", "A table", v)
 	}
 	if d.form("take") == "" {
@@ -107,7 +108,5 @@ func (s *shop) giveTable(d *desk) error {
 	if err := d.needsShop(); err != nil {
 		return err
 	}
-	d.w.Header().Set("Content-Disposition", `attachment; filename="ducts.csv"`)
-	d.send(http.StatusOK, "text/csv; charset=utf-8", policy, runs.Write(runs.Of(d.doc.Root)))
-	return nil
+	return d.handOut("text/csv; charset=utf-8", `attachment; filename="ducts.csv"`, runs.Write(runs.Of(d.doc.Root)))
 }

@@ -4,8 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
-	"strings"
 
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct/edit"
 )
 
@@ -92,23 +93,18 @@ func (s *shop) tryWord(d *desk) error {
 	if err != nil {
 		return err
 	}
-	var list []telling
+	var list []pages.Telling
 	changes, err := d.changesFor(p)
 	if err == nil && len(changes) > 0 {
 		var f *edit.File
 		if f, err = d.doc.Apply(changes...); err == nil {
-			list = told(d.newlyWrong(f, p))
+			list = pages.Told(d.newlyWrong(f, p))
 		}
 	}
 	if err != nil {
 		list = tellings(err)
 	}
-	var b strings.Builder
-	if err := templates()["shop-word"].ExecuteTemplate(&b, "problems", list); err != nil {
-		return err
-	}
-	d.send(http.StatusOK, "text/html; charset=utf-8", policy, []byte(b.String()))
-	return nil
+	return d.showProblems(list)
 }
 
 // undo takes the last change back.
@@ -117,7 +113,7 @@ func (s *shop) undo(d *desk) error {
 	if n == 0 {
 		return wrong{http.StatusConflict, "There is nothing to take back.", "Changes can be taken back until the program is stopped."}
 	}
-	if VersionOf(d.data) != last.after {
+	if store.VersionOf(d.data) != last.after {
 		return wrong{http.StatusConflict, systemName + " was changed by something else since.", "Taking back would lose that change, so nothing is done."}
 	}
 	if err := d.files.Write(systemName, last.before, last.after); err != nil {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/units"
 )
@@ -19,7 +20,7 @@ func amountWords(text string, d units.Dimension, u units.System, otherwise strin
 	if err != nil || v.Explicit {
 		return text
 	}
-	return text + " " + symbol(d.Symbol(u))
+	return text + " " + pages.Symbol(d.Symbol(u))
 }
 
 // amountText makes of what somebody typed what the file is to hold: the number
@@ -85,7 +86,7 @@ func fittingWords(v edit.Value) string {
 	}
 	var parts []string
 	for _, f := range v.Rows {
-		n := max(1, atoi(f.Get("count").Text))
+		n := max(1, pages.Whole(f.Get("count").Text))
 		switch {
 		case f.Has("elbow"):
 			sharp := ""
@@ -179,7 +180,7 @@ func openingWords(v edit.Value, u units.System) string {
 func fanWords(v edit.Value) string {
 	switch {
 	case v.Get("curve").Form == edit.List:
-		return "a curve of " + plural(len(v.Get("curve").Rows), "point")
+		return "a curve of " + pages.Plural(len(v.Get("curve").Rows), "point")
 	case v.Has("most_air"):
 		return "only its most air and most suction are known"
 	case v.Has("motor"):

@@ -2,9 +2,9 @@ package bench
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 
+	"lostair/cmd/internal/bench/pages"
 	"lostair/readings/problem"
 )
 
@@ -18,29 +18,7 @@ func (e wrong) Error() string { return e.what }
 
 type failure struct {
 	What, Do string
-	List     []telling
-}
-
-// telling is a problem of a file as a page says it.
-type telling struct {
-	Place, What, Do string
-	Warning         bool
-}
-
-func told(list problem.List) []telling {
-	var out []telling
-	for i, p := range list {
-		if i == 20 {
-			out = append(out, telling{What: fmt.Sprintf("%d more", len(list)-i)})
-			break
-		}
-		t := telling{Place: p.File, What: p.What, Do: p.Do, Warning: p.Warning}
-		if p.Line > 0 {
-			t.Place = fmt.Sprintf("%s, line %d", p.File, p.Line)
-		}
-		out = append(out, t)
-	}
-	return out
+	List     []pages.Telling
 }
 
 // bare is err without the path and the name of the system call.
@@ -52,12 +30,12 @@ func bare(err error) error {
 	return err
 }
 
-func tellings(err error) []telling {
+func tellings(err error) []pages.Telling {
 	switch x := err.(type) {
 	case problem.List:
-		return told(x)
+		return pages.Told(x)
 	case wrong:
-		return []telling{{What: x.what, Do: x.do}}
+		return []pages.Telling{{What: x.what, Do: x.do}}
 	}
-	return []telling{{What: err.Error()}}
+	return []pages.Telling{{What: err.Error()}}
 }

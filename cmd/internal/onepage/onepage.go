@@ -19,7 +19,8 @@ import (
 	"text/template"
 	"unicode/utf8"
 
-	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/store"
 )
 
 // enginePackage is what is built for the page.
@@ -27,7 +28,7 @@ const enginePackage = "./cmd/internal/bench/engine"
 
 // Make gives the page, and how many bytes of it are the engine, from a checkout of
 // the source in a folder. Go has to be installed.
-func Make(ctx context.Context, source string, demo []bench.File) (page []byte, engine int, err error) {
+func Make(ctx context.Context, source string, demo []store.File) (page []byte, engine int, err error) {
 	if err := isCheckout(source); err != nil {
 		return nil, 0, err
 	}
@@ -87,7 +88,7 @@ func glueOf(ctx context.Context, source string) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("this Go has no script for WebAssembly: %w", err)
 	}
-	return append(append(data, '\n'), bench.Asset("worker.js")...), nil
+	return append(append(data, '\n'), pages.Asset("worker.js")...), nil
 }
 
 func pack(wasm []byte) ([]byte, error) {
@@ -104,7 +105,7 @@ func pack(wasm []byte) ([]byte, error) {
 
 // compose puts the parts together. Its policy lets the page run its own two
 // scripts, known by their hashes, and its engine, and fetch nothing.
-func compose(glue, engine []byte, demo []bench.File) ([]byte, error) {
+func compose(glue, engine []byte, demo []store.File) ([]byte, error) {
 	type file struct {
 		Name string `json:"name"`
 		Data []byte `json:"data"`
@@ -117,13 +118,13 @@ func compose(glue, engine []byte, demo []bench.File) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	page, script, style := bench.Asset("page.js"), bench.Asset("bench.js"), bench.Asset("bench.css")
+	page, script, style := pages.Asset("page.js"), pages.Asset("bench.js"), pages.Asset("bench.css")
 	for _, part := range [][]byte{glue, page, script, style} {
 		if bytes.Contains(bytes.ToLower(part), []byte("</s")) {
 			return nil, errors.New("a script or style would end its element early")
 		}
 	}
-	t, err := template.New("one").Parse(string(bench.Asset("one.tmpl")))
+	t, err := template.New("one").Parse(string(pages.Asset("one.tmpl")))
 	if err != nil {
 		return nil, err
 	}

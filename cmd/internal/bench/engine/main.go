@@ -13,14 +13,15 @@ import (
 	"time"
 
 	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/bench/store"
 )
 
 func main() {
 	debug.SetGCPercent(400)
 	self := js.Global()
-	store := bench.NewMemory(filesOf(self.Get("lostairFiles"))...)
-	store.Changed = func(name string, data []byte) { self.Call("lostairKeep", name, bytesOut(data)) }
-	h := bench.New(bench.Options{Files: store, Where: "this browser", Demo: filesOf(self.Get("lostairDemo")), InPage: true, Now: time.Now})
+	files := store.NewMemory(filesOf(self.Get("lostairFiles"))...)
+	files.Changed = func(name string, data []byte) { self.Call("lostairKeep", name, bytesOut(data)) }
+	h := bench.New(bench.Options{Files: files, Where: "this browser", Demo: filesOf(self.Get("lostairDemo")), InPage: true, Now: time.Now})
 	self.Set("lostairAnswer", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		go answer(h, args[0].String(), args[1].String(), args[2].String(), args[3], args[4])
 		return nil
@@ -61,11 +62,11 @@ func (w *recorder) WriteHeader(status int) {
 	}
 }
 
-func filesOf(list js.Value) []bench.File {
-	var out []bench.File
+func filesOf(list js.Value) []store.File {
+	var out []store.File
 	for i := range list.Length() {
 		f := list.Index(i)
-		out = append(out, bench.File{Name: f.Get("name").String(), Data: bytesIn(f.Get("data"))})
+		out = append(out, store.File{Name: f.Get("name").String(), Data: bytesIn(f.Get("data"))})
 	}
 	return out
 }

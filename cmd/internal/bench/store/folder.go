@@ -1,4 +1,4 @@
-package bench
+package store
 
 import (
 	"errors"
@@ -57,12 +57,12 @@ func (f *Folder) Names() ([]string, error) {
 			return nil
 		case len(out) >= mostFiles:
 			return fs.SkipAll
-		case !plainName(name) || d.IsDir() && strings.Contains(name, "/"):
+		case !Plain(name) || d.IsDir() && strings.Contains(name, "/"):
 			if d.IsDir() {
 				return fs.SkipDir
 			}
 			return nil
-		case d.IsDir() || !slices.Contains(strings.Fields(listedTypes), strings.ToLower(path.Ext(name))):
+		case d.IsDir() || !Listed(name):
 			return nil
 		}
 		if info, err := f.root.Stat(name); err == nil && info.Mode().IsRegular() { // of a link: what it leads to, if that lies inside
@@ -74,9 +74,14 @@ func (f *Folder) Names() ([]string, error) {
 	return out, err
 }
 
+// Listed says whether a name is that of a kind of file that a shop has.
+func Listed(name string) bool {
+	return slices.Contains(strings.Fields(listedTypes), strings.ToLower(path.Ext(name)))
+}
+
 // Read is as Store has it.
 func (f *Folder) Read(name string) ([]byte, error) {
-	if !plainName(name) {
+	if !Plain(name) {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
 	}
 	file, err := f.root.Open(name)
@@ -98,10 +103,10 @@ func (f *Folder) Read(name string) ([]byte, error) {
 func (f *Folder) Write(name string, data []byte, was string) error {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if !plainName(name) {
+	if !Plain(name) {
 		return &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
 	}
-	if version(f, name) != was {
+	if Version(f, name) != was {
 		return ErrChanged
 	}
 	target, err := f.behind(name)
@@ -125,7 +130,7 @@ func (f *Folder) Write(name string, data []byte, was string) error {
 			}
 		}
 	}
-	if version(f, name) != was {
+	if Version(f, name) != was {
 		return ErrChanged
 	}
 	return f.root.Rename(tmp, target)

@@ -1,4 +1,4 @@
-package bench
+package store
 
 import (
 	"crypto/sha256"
@@ -28,8 +28,8 @@ func VersionOf(data []byte) string {
 	return hex.EncodeToString(sum[:8])
 }
 
-// version is that of a file in a store; "" if there is none.
-func version(s Store, name string) string {
+// Version is that of a file in a store; "" if there is none.
+func Version(s Store, name string) string {
 	data, err := s.Read(name)
 	if err != nil {
 		return ""
@@ -43,9 +43,9 @@ type File struct {
 	Data []byte
 }
 
-// plainName says whether a name can be a file of the shop's: at most one folder
+// Plain says whether a name can be a file of the shop's: at most one folder
 // deep, nothing hidden, and no way out.
-func plainName(name string) bool {
+func Plain(name string) bool {
 	if name == "" || len(name) > 200 || path.Clean(name) != name || path.IsAbs(name) || strings.ContainsAny(name, "\\:\x00") {
 		return false
 	}

@@ -1,4 +1,4 @@
-package bench
+package store
 
 import (
 	"bytes"
@@ -52,7 +52,7 @@ func (m *Memory) Read(name string) ([]byte, error) {
 func (m *Memory) Write(name string, data []byte, was string) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if !plainName(name) {
+	if !Plain(name) {
 		return &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
 	}
 	old, ok := m.files[name]

@@ -1,4 +1,4 @@
-package bench
+package store
 
 import (
 	"io/fs"
@@ -28,11 +28,11 @@ func folder(t *testing.T, files ...File) (*Folder, string) {
 
 // Both stores keep the same promises.
 func TestStores(t *testing.T) {
-	one := File{"system.yaml", []byte("a")}
+	one := File{Name: "system.yaml", Data: []byte("a")}
 	disk, _ := folder(t, one)
 	for name, s := range map[string]Store{"folder": disk, "memory": NewMemory(one)} {
 		t.Run(name, func(t *testing.T) {
-			v := version(s, "system.yaml")
+			v := Version(s, "system.yaml")
 			require.NoError(t, s.Write("system.yaml", []byte("b"), v))
 			assert.ErrorIs(t, s.Write("system.yaml", []byte("c"), v), ErrChanged, "an old version")
 			assert.ErrorIs(t, s.Write("system.yaml", []byte("c"), ""), ErrChanged, "taken for new")
@@ -51,7 +51,7 @@ func TestStores(t *testing.T) {
 }
 
 func TestNothingOutsideTheFolder(t *testing.T) {
-	s, dir := folder(t, File{"history/a.csv", []byte("a")})
+	s, dir := folder(t, File{Name: "history/a.csv", Data: []byte("a")})
 	out := filepath.Join(filepath.Dir(dir), "secret.csv")
 	require.NoError(t, os.WriteFile(out, []byte("secret"), 0o644))
 	require.NoError(t, os.Mkdir(filepath.Join(filepath.Dir(dir), "outside"), 0o755))
@@ -76,7 +76,7 @@ func TestNothingOutsideTheFolder(t *testing.T) {
 }
 
 func TestALinkInsideStaysALink(t *testing.T) {
-	s, dir := folder(t, File{"history/a.yaml", []byte("a")})
+	s, dir := folder(t, File{Name: "history/a.yaml", Data: []byte("a")})
 	require.NoError(t, os.Symlink("history/a.yaml", filepath.Join(dir, "system.yaml")))
 	require.NoError(t, s.Write("system.yaml", []byte("b"), VersionOf([]byte("a"))))
 	info, err := os.Lstat(filepath.Join(dir, "system.yaml"))
@@ -92,7 +92,7 @@ func TestAWriteThatFails(t *testing.T) {
 	if os.Geteuid() == 0 {
 		t.Log("root may write anywhere: a name that is too long stands for a full disk")
 	}
-	s, dir := folder(t, File{"system.yaml", []byte("a")})
+	s, dir := folder(t, File{Name: "system.yaml", Data: []byte("a")})
 	assert.Error(t, s.Write(strings.Repeat("x", 199)+"/a.csv", []byte("b"), ""))
 	assert.Error(t, s.Write("nowhere/a.csv", []byte("b"), ""))
 	left, err := os.ReadDir(dir)
@@ -101,7 +101,7 @@ func TestAWriteThatFails(t *testing.T) {
 }
 
 func TestModeIsKept(t *testing.T) {
-	s, dir := folder(t, File{"system.yaml", []byte("a")})
+	s, dir := folder(t, File{Name: "system.yaml", Data: []byte("a")})
 	require.NoError(t, s.Write("system.yaml", []byte("b"), VersionOf([]byte("a"))))
 	info, err := os.Stat(filepath.Join(dir, "system.yaml"))
 	require.NoError(t, err)
@@ -111,7 +111,7 @@ func TestModeIsKept(t *testing.T) {
 // What a killed program left an hour ago goes with the next write; what is fresh may
 // be another's.
 func TestStaleFilesGo(t *testing.T) {
-	s, dir := folder(t, File{"system.yaml", []byte("a")})
+	s, dir := folder(t, File{Name: "system.yaml", Data: []byte("a")})
 	stale, fresh, other := filepath.Join(dir, unfinished+"0123456789abcdef"), filepath.Join(dir, unfinished+"fedcba9876543210"), filepath.Join(dir, unfinished+"mine")
 	for _, f := range []string{stale, fresh, other} {
 		require.NoError(t, os.WriteFile(f, nil, 0o644))
