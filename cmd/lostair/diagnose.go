@@ -90,20 +90,6 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 	return nil
 }
 
-// stdinOnce refuses to read standard input twice, or as the system file.
-func stdinOnce(cmd *cobra.Command, inputs []string) error {
-	n := 0
-	for i, in := range inputs {
-		if in != "-" {
-			continue
-		}
-		if n++; n > 1 || i == 0 {
-			return usageError{cmd, fmt.Errorf("- stands for one readings file; give the others by name")}
-		}
-	}
-	return nil
-}
-
 // diagnoseAll diagnoses each survey against the same baselines. If it is stopped,
 // what is known by then of each comes with the error.
 func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result, error) {

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 
-	"lostair/report/show"
+	"lostair/readings/units"
 )
 
 func unitsFlag(cmd *cobra.Command, to *string) {
@@ -15,21 +17,19 @@ func plainFlag(cmd *cobra.Command, to *bool) {
 	cmd.Flags().BoolVar(to, "plain", false, "text in ASCII characters only, without colour")
 }
 
-// style is the terminal's, or that of a file without colour.
-func (o *output) style(s streams, plain bool) show.Style {
-	if o.file != "" {
-		s.outWidth = 0
-	}
-	return styleFor(s, plain)
-}
-
 func allFlag(cmd *cobra.Command, to *bool) {
 	cmd.Flags().BoolVar(to, "all", false, "text with everything: evidence, every port and setting, all that may be wrong")
 }
 
-// allStyle is style with everything, or the first things alone.
-func (o *output) allStyle(s streams, plain, all bool) show.Style {
-	st := o.style(s, plain)
-	st.All = all
-	return st
+// unitsOf is the unit system that the user asks for; given as "", the file's.
+func unitsOf(text string, file units.System) (units.System, error) {
+	for _, u := range []units.System{units.Metric, units.US} {
+		if text == u.String() {
+			return u, nil
+		}
+	}
+	if text == "" {
+		return file, nil
+	}
+	return file, fmt.Errorf("there is no system of units %q; use metric or us", text)
 }

@@ -5,11 +5,6 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"lostair/diagnose/duct"
-	"lostair/diagnose/fault"
-	"lostair/readings"
-	"lostair/readings/units"
 )
 
 // newHelp stands in for the library's command, which shows the general help of a
@@ -60,68 +55,10 @@ func strictCompletion(root *cobra.Command) {
 	}
 }
 
-// What help says of kinds, quantities, units and materials comes from their
-// tables, so that it can't go stale.
-
-func kindsHelp() string {
-	var b strings.Builder
-	b.WriteString("Kinds of fault, and how the severity of each is measured:\n")
-	for _, k := range fault.Kinds() {
-		if k == fault.Altered { // no fault, and none that a result names
-			continue
-		}
-		unit := k.Dimension().Symbol(units.Metric)
-		if us := k.Dimension().Symbol(units.US); us != unit {
-			unit += " or " + us
-		}
-		if unit != "" {
-			unit = ", " + unit
-		}
-		fmt.Fprintf(&b, "  %-16s %s%s\n", k, k.Measure(), unit)
+// unknownCommand names the commands that may have been meant.
+func unknownCommand(root *cobra.Command, name string) error {
+	if near := root.SuggestionsFor(name); len(near) > 0 {
+		return fmt.Errorf("there is no command %q; did you mean %q?", name, near[0])
 	}
-	return b.String()
-}
-
-func readingsHelp() string {
-	var b strings.Builder
-	b.WriteString("Quantities of the readings file, and units that their values may carry:\n")
-	for _, name := range units.QuantityNames() {
-		q, _ := units.QuantityNamed(name)
-		fmt.Fprintf(&b, "  %-18s %s\n", name, strings.Join(units.Symbols(q.Dimension()), ", "))
-	}
-	fmt.Fprintf(&b, "Short names that are understood, in any letters: %s\n", strings.ReplaceAll(strings.Join(readings.ShortQuantities(), ", "), "_", " "))
-	fmt.Fprintf(&b, "Points besides taps and ports: %s\n", reservedHelp())
-	return b.String()
-}
-
-// looksHelp lists what can be looked at, which stands in a survey as readings do.
-func looksHelp() string {
-	var b strings.Builder
-	b.WriteString("Looks. A look is one row: the look is the quantity, yes or no the value. open is none where the gates don't matter. Write no row for what you can't tell:\n")
-	for _, name := range readings.LookNames() {
-		k := readings.Look(name)
-		what := k.At().String()
-		if k.Number() {
-			what += "; a number, in the unit of diameters"
-		}
-		fmt.Fprintf(&b, "  %-20s %s\n", name, what)
-	}
-	return b.String()
-}
-
-func reservedHelp() string {
-	return strings.Join(readings.ReservedPoints(), ", ")
-}
-
-func systemHelp() string {
-	var b strings.Builder
-	b.WriteString("Materials of a duct:\n")
-	for _, m := range duct.Materials() {
-		fmt.Fprintf(&b, "  %-12s %s\n", m.Name, m.What)
-	}
-	b.WriteString("Hoods of a port, or a number:\n")
-	for _, h := range duct.Hoods() {
-		fmt.Fprintf(&b, "  %-12s %s\n", h.Name, h.What)
-	}
-	return b.String()
+	return fmt.Errorf("there is no command %q", name)
 }

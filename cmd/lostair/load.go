@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/spf13/cobra"
+
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
@@ -92,15 +94,16 @@ func readSurvey(s streams, file string, u units.System) (*readings.Survey, probl
 	return readings.ReadFileIn(file, u, dates)
 }
 
-// unitsOf is the unit system that the user asks for; given as "", the file's.
-func unitsOf(text string, file units.System) (units.System, error) {
-	for _, u := range []units.System{units.Metric, units.US} {
-		if text == u.String() {
-			return u, nil
+// stdinOnce refuses to read standard input twice, or as the system file.
+func stdinOnce(cmd *cobra.Command, inputs []string) error {
+	n := 0
+	for i, in := range inputs {
+		if in != "-" {
+			continue
+		}
+		if n++; n > 1 || i == 0 {
+			return usageError{cmd, fmt.Errorf("- stands for one readings file; give the others by name")}
 		}
 	}
-	if text == "" {
-		return file, nil
-	}
-	return file, fmt.Errorf("there is no system of units %q; use metric or us", text)
+	return nil
 }

@@ -2,8 +2,6 @@ package main
 
 import (
 	"embed"
-	"fmt"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -13,13 +11,6 @@ import (
 
 //go:embed starter
 var starter embed.FS
-
-// Names of the files that new and demo write.
-const (
-	systemFile   = "system.yaml"
-	readingsFile = "readings.csv"
-	baselineFile = "when-sound.csv" // of the demo alone
-)
 
 func newNew(s streams) *cobra.Command {
 	var force bool
@@ -70,68 +61,9 @@ one, as in "length (ft)". lostair help formats says what each column holds.`,
 	return cmd
 }
 
-// namedFile is a file to be written.
-type namedFile struct {
-	name string
-	data []byte
-}
-
 func starterFiles(u units.System) ([]namedFile, error) {
 	return embedded(starter, renames{
 		{"starter/system-" + u.String() + ".yaml", systemFile},
 		{"starter/readings-" + u.String() + ".csv", readingsFile},
 	})
-}
-
-// renames is pairs of an embedded file and the name that it gets.
-type renames [][2]string
-
-func embedded(from embed.FS, files renames) ([]namedFile, error) {
-	var out []namedFile
-	for _, f := range files {
-		data, err := from.ReadFile(f[0])
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, namedFile{f[1], data})
-	}
-	return out, nil
-}
-
-// writeFiles writes all files into a folder, or none: it looks whether all can
-// be written first, and takes away those it has made if one fails after all.
-func writeFiles(dir string, files []namedFile, force bool) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("the folder %s can't be made: %w", dir, bare(err))
-	}
-	existed := map[string]bool{}
-	for _, f := range files {
-		path := filepath.Join(dir, f.name)
-		_, exists, err := targetOf(path)
-		if err != nil {
-			return err
-		}
-		if exists && !force {
-			return fmt.Errorf("%s exists; give another folder, or --force to replace it", path)
-		}
-		existed[path] = exists
-	}
-	var made []string
-	for _, f := range files {
-		path := filepath.Join(dir, f.name)
-		err := os.MkdirAll(filepath.Dir(path), 0o755)
-		if err == nil {
-			err = writeWhole(path, f.data, force)
-		}
-		if err != nil {
-			for _, m := range made {
-				os.Remove(m)
-			}
-			return err
-		}
-		if !existed[path] {
-			made = append(made, path)
-		}
-	}
-	return nil
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -13,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/readings/workbook"
+	"lostair/report/show"
 )
 
 // output is where a command's result goes, by its flags.
@@ -73,15 +73,6 @@ func (o *output) orWorkbook() string {
 	return ""
 }
 
-func sameFile(a, b string) bool {
-	x, err := os.Stat(a)
-	if err != nil {
-		return false
-	}
-	y, err := os.Stat(b)
-	return err == nil && os.SameFile(x, y)
-}
-
 // write lets show write the result, and then puts it where it belongs.
 func (o *output) write(s streams, show func(io.Writer) error) error {
 	var b bytes.Buffer
@@ -96,6 +87,46 @@ func (o *output) write(s streams, show func(io.Writer) error) error {
 	}
 	_, err := s.out.Write(b.Bytes())
 	return err
+}
+
+// style is the terminal's, or that of a file without colour.
+func (o *output) style(s streams, plain bool) show.Style {
+	if o.file != "" {
+		s.outWidth = 0
+	}
+	return styleFor(s, plain)
+}
+
+// allStyle is style with everything, or the first things alone.
+func (o *output) allStyle(s streams, plain, all bool) show.Style {
+	st := o.style(s, plain)
+	st.All = all
+	return st
+}
+
+// soFar writes what is known of work that was stopped. It doesn't replace a file,
+// which may hold a whole result.
+func (o *output) soFar(s streams, cause error, show func(io.Writer) error) error {
+	if o.file != "" {
+		if _, exists, err := targetOf(o.file); err == nil && exists {
+			return stoppedError{cause: cause, then: o.file + " was left as it is"}
+		}
+	}
+	if err := o.write(s, show); err != nil {
+		return err
+	}
+	if o.file != "" {
+		return stoppedError{cause, "what is known so far is in " + o.file, true}
+	}
+	return stoppedError{cause, "that is what is known so far", true}
+}
+
+// end writes a result, or what is known so far if the work was stopped.
+func (o *output) end(s streams, cause error, show func(io.Writer) error) error {
+	if cause != nil {
+		return o.soFar(s, cause, show)
+	}
+	return o.write(s, show)
 }
 
 // orList is "a, b or c".

@@ -79,25 +79,3 @@ func plainFlagError(cmd *cobra.Command, err error) error {
 	}
 	return fmt.Errorf("--%s takes %s, not %q", bad.GetFlag().Name, takes, bad.GetValue())
 }
-
-// unknownCommand names the commands that may have been meant.
-func unknownCommand(root *cobra.Command, name string) error {
-	if near := root.SuggestionsFor(name); len(near) > 0 {
-		return fmt.Errorf("there is no command %q; did you mean %q?", name, near[0])
-	}
-	return fmt.Errorf("there is no command %q", name)
-}
-
-// takes checks the number of arguments; most below 0 means any. what says what
-// they are.
-func takes(least, most int, what string) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		switch {
-		case len(args) < least:
-			return usageError{cmd, fmt.Errorf("it needs %s", what)}
-		case most >= 0 && len(args) > most:
-			return usageError{cmd, fmt.Errorf("%q is one argument too many; it takes %s", args[most], what)}
-		}
-		return nil
-	}
-}

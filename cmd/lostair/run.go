@@ -6,61 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/report/layout"
 )
-
-// Exit statuses.
-const (
-	done    = 0
-	faulty  = 1 // a fault is asserted, with --fail-on-fault
-	notDone = 2 // bad input or usage, or it could not be done
-	unclear = 3 // something is probably wrong and no fault is asserted, with --fail-on-fault
-	stopped = 4 // it was stopped before its end, by --timeout or a signal; what is known so far is given
-)
-
-// streams is what the program has of the world apart from files.
-type streams struct {
-	in       io.Reader
-	out, err io.Writer
-	env      func(string) string
-	outWidth int // cells, if out is a terminal; else 0
-	errWidth int // the same of err
-
-	dates *readings.DateOrder // how dates like 3/7/2026 are read; nil: as all rows of a file can be
-
-	now func() time.Time // nil: the computer's clock
-
-	hurry func(context.Context) func() // sees to it that work stops with its context; may be nil
-}
-
-// clock is the world's clock.
-func (s streams) clock() func() time.Time {
-	if s.now == nil {
-		return time.Now
-	}
-	return s.now
-}
-
-// errFaults says that a fault is asserted and the user wants that as a status.
-var errFaults = errors.New("a fault is asserted")
-
-// errUnclear says that something is probably wrong, that no fault is asserted,
-// and that the user wants that as a status.
-var errUnclear = errors.New("something is probably wrong, and the readings don't say what")
-
-// usageError is a wrong way to call a command.
-type usageError struct {
-	cmd *cobra.Command
-	err error
-}
-
-func (e usageError) Error() string { return e.err.Error() }
 
 // run runs one command and returns the exit status.
 func run(ctx context.Context, args []string, s streams) int {
@@ -125,22 +76,4 @@ func status(err error, root *cobra.Command, s streams) int {
 		fmt.Fprintf(s.err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
 	}
 	return notDone
-}
-
-// say writes a text into which the user's own words are put, without what would
-// control a terminal.
-func say(w io.Writer, format string, words ...any) (int, error) {
-	for i, x := range words {
-		if t, ok := x.(string); ok {
-			words[i] = layout.Clean(t)
-		}
-	}
-	return fmt.Fprintf(w, format, words...)
-}
-
-// tell prints problems, one a line; what is the same in many lines of a file once.
-func tell(s streams, list problem.List) {
-	for _, p := range list.Once() {
-		fmt.Fprintln(s.err, layout.Clean(p.String()))
-	}
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -86,19 +85,6 @@ var savedKinds = []struct {
 	{"stops", rounds.again},
 	{"candidates", diagnosed.again},
 	{"settings", foreseen.again},
-}
-
-// plainJSON says what is wrong with JSON without Go's words for it.
-func plainJSON(err error) error {
-	var other *json.UnmarshalTypeError
-	if errors.As(err, &other) {
-		where := "it"
-		if other.Field != "" {
-			where = "its " + other.Field
-		}
-		return fmt.Errorf("%s holds a value of another kind (%s)", where, other.Value)
-	}
-	return err
 }
 
 func showSaved(w io.Writer, file string, data []byte, units string, v view) error {

@@ -213,3 +213,16 @@ func (s *subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v vie
 var errIncomplete = errors.New("something is missing in it; save the result again")
 
 var errDamaged = fmt.Errorf("what stands under %q is damaged; without that key it can be shown as text, in the units that it was saved in", "kept")
+
+// plainJSON says what is wrong with JSON without Go's words for it.
+func plainJSON(err error) error {
+	var other *json.UnmarshalTypeError
+	if errors.As(err, &other) {
+		where := "it"
+		if other.Field != "" {
+			where = "its " + other.Field
+		}
+		return fmt.Errorf("%s holds a value of another kind (%s)", where, other.Value)
+	}
+	return err
+}

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -71,28 +70,3 @@ type stoppedError struct {
 func (e stoppedError) Error() string { return "stopped; " + e.then }
 
 func (e stoppedError) Unwrap() error { return e.cause }
-
-// soFar writes what is known of work that was stopped. It doesn't replace a file,
-// which may hold a whole result.
-func (o *output) soFar(s streams, cause error, show func(io.Writer) error) error {
-	if o.file != "" {
-		if _, exists, err := targetOf(o.file); err == nil && exists {
-			return stoppedError{cause: cause, then: o.file + " was left as it is"}
-		}
-	}
-	if err := o.write(s, show); err != nil {
-		return err
-	}
-	if o.file != "" {
-		return stoppedError{cause, "what is known so far is in " + o.file, true}
-	}
-	return stoppedError{cause, "that is what is known so far", true}
-}
-
-// end writes a result, or what is known so far if the work was stopped.
-func (o *output) end(s streams, cause error, show func(io.Writer) error) error {
-	if cause != nil {
-		return o.soFar(s, cause, show)
-	}
-	return o.write(s, show)
-}

@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/diagnose/duct"
 	"lostair/diagnose/whatif"
-	"lostair/readings"
 	"lostair/report/changed"
 )
 
@@ -75,15 +75,24 @@ func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
 	})
 }
 
-// opens reads gate settings as the user gives them.
-func opens(cmd *cobra.Command, texts []string) ([]readings.Open, error) {
-	var out []readings.Open
-	for _, t := range texts {
-		o, err := readings.ParseOpen(t)
-		if err != nil {
-			return nil, usageError{cmd, err}
+// completeSet completes the key of a flag that takes KEY=VALUE: those of the
+// system file that is the first argument.
+func completeSet(cmd *cobra.Command, flag string) {
+	_ = cmd.RegisterFlagCompletionFunc(flag, func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+		if len(args) == 0 || strings.Contains(typed, "=") {
+			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		out = append(out, o)
-	}
-	return out, nil
+		sys, _ := duct.LoadFile(args[0])
+		if sys == nil {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		var out []string
+		keys, what := whatif.KeysOf(sys)
+		for i, k := range keys {
+			if strings.HasPrefix(k, typed) {
+				out = append(out, k+"=\t"+what[i])
+			}
+		}
+		return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+	})
 }

@@ -6,7 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/diagnose/duct"
-	"lostair/diagnose/whatif"
+	"lostair/readings"
 )
 
 // completeOpen completes a flag that takes a gate expression: the ids of the
@@ -38,24 +38,15 @@ func completeOpen(cmd *cobra.Command, flag string) {
 	})
 }
 
-// completeSet completes the key of a flag that takes KEY=VALUE: those of the
-// system file that is the first argument.
-func completeSet(cmd *cobra.Command, flag string) {
-	_ = cmd.RegisterFlagCompletionFunc(flag, func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-		if len(args) == 0 || strings.Contains(typed, "=") {
-			return nil, cobra.ShellCompDirectiveNoFileComp
+// opens reads gate settings as the user gives them.
+func opens(cmd *cobra.Command, texts []string) ([]readings.Open, error) {
+	var out []readings.Open
+	for _, t := range texts {
+		o, err := readings.ParseOpen(t)
+		if err != nil {
+			return nil, usageError{cmd, err}
 		}
-		sys, _ := duct.LoadFile(args[0])
-		if sys == nil {
-			return nil, cobra.ShellCompDirectiveNoFileComp
-		}
-		var out []string
-		keys, what := whatif.KeysOf(sys)
-		for i, k := range keys {
-			if strings.HasPrefix(k, typed) {
-				out = append(out, k+"=\t"+what[i])
-			}
-		}
-		return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
-	})
+		out = append(out, o)
+	}
+	return out, nil
 }
