@@ -1,7 +1,6 @@
 package whatif
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -88,6 +87,15 @@ var settables = []settable{
 	{"fan", "fan", whole, "speed of the fan, % of the curve's", setFan},
 }
 
+// Keys lists the keys of a change, one a line, for help.
+func Keys() []string {
+	var out []string
+	for _, k := range settables {
+		out = append(out, fmt.Sprintf("%-20s %s", k.written, k.what))
+	}
+	return out
+}
+
 // KeysOf lists every key that can be set of a system, with what it is.
 func KeysOf(s *duct.System) (keys, what []string) {
 	e := &Edit{Sys: s}
@@ -110,16 +118,6 @@ func KeysOf(s *duct.System) (keys, what []string) {
 	return keys, what
 }
 
-// Faulty says whether a key sets something that a sound system does not have.
-func (s Setting) Faulty() bool {
-	_, name, _ := cutLast(s.Key)
-	switch name {
-	case "leak", "blockage", "travel", "filter", "cyclone", "fan":
-		return true
-	}
-	return false
-}
-
 func keyNamed(name string, t target) *settable {
 	for i := range settables {
 		if k := &settables[i]; k.name == name && k.of&t != 0 {
@@ -139,8 +137,6 @@ func keysOf(t target) []string {
 	sort.Strings(out)
 	return slices.Compact(out)
 }
-
-func asUnitError(err error, u **units.Error) bool { return errors.As(err, u) }
 
 // amount parses a value of a dimension that must lie between two limits.
 func (e *Edit) amount(value string, d units.Dimension, least, most float64) (float64, error) {
