@@ -1,13 +1,9 @@
 package round
 
 import (
-	"context"
-	"math"
 	"slices"
 
-	"lostair/diagnose/duct"
 	"lostair/diagnose/internal/settings"
-	"lostair/diagnose/plan"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -91,30 +87,6 @@ func (r *Round) atCollector() []Question {
 		r.reading(loaded, tap, units.StaticPressure, CollectorLoaded),
 		r.reading(loaded, readings.Filter, units.PressureDrop, FilterDrop),
 	}
-}
-
-// planReadings is how many readings are planned for who has nothing to complain of.
-const planReadings = 8
-
-// Around are the readings that tell most of a system of which nothing is known.
-func Around(ctx context.Context, sys *duct.System) ([]readings.Row, error) {
-	p, err := plan.Plan(ctx, sys, nil, planReadings)
-	if err != nil {
-		return nil, err
-	}
-	out := []readings.Row{}
-	for _, s := range p.Stops {
-		out = append(out, readings.Row{Open: s.Open, Point: s.Point, Quantity: s.Quantity, Value: math.NaN()})
-	}
-	return out, nil
-}
-
-// makePlan works out what to read all around, if nobody has.
-func (r *Round) makePlan(ctx context.Context) (err error) {
-	if r.Planned == nil {
-		r.Planned, err = Around(ctx, r.System)
-	}
-	return err
 }
 
 // unread asks what was planned and has not been read.
