@@ -1,7 +1,6 @@
 package verify
 
 import (
-	"context"
 	"math"
 	"slices"
 
@@ -10,34 +9,11 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
-	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
 	"lostair/readings"
 	"lostair/readings/units"
 )
-
-// Verification works out the lines.
-type Verification struct {
-	p   *weigh.Posterior
-	S   *fit.Study     // of the likeliest system, which may differ from the page
-	all *observe.Bound // every reading, of which the study may have only some
-	opt Options
-	Out *Report
-
-	written *airflow.Model // the system by its page
-
-	Sets    []*fit.Fit
-	weights []float64
-	page    airflow.Coefs
-	state   *airflow.State
-	near    []*weigh.Conditioner       // of each of the sets, in order
-	speeds  map[string]map[int]float64 // by setting and duct: velocity, m/s
-	trunk   []bool                     // by duct: several ports draw through it
-	Passes  [][]bool                   // by port and duct: the port's air passes it
-	read    []bool                     // by port: the readings tell of it
-	last    *outlook                   // of the setting last asked for
-}
 
 // Bounds on work, not on what is found.
 const (
@@ -48,45 +24,6 @@ const (
 // OwnForm is what the form of the model may be off when one port draws alone,
 // as a share of flow. Common practice, no source.
 const OwnForm = 0.005
-
-func (v *Verification) run(ctx context.Context) error {
-	m := v.S.M
-	v.Sets, v.weights = lookedAt(len(m.Sys.Ports), v.p)
-	v.near = v.p.Conditioners(0)
-	v.byDesign()
-	v.speeds = map[string]map[int]float64{}
-	v.trunk, v.Passes = airflow.Trunks(m.Sys), airflow.Ways(m)
-	v.read = v.portsRead()
-	for i := range m.Sys.Ports {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		v.port(i)
-	}
-	for _, c := range v.configs() {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		v.velocities(c)
-	}
-	for _, stage := range []func(){v.pressures, v.collector, v.fault, v.carry} {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		stage()
-	}
-	v.sizes(v.p.Undersized())
-	return nil
-}
-
-// lookedAt are the leading sets of faults that are looked at, and their weights.
-func lookedAt(ports int, p *weigh.Posterior) ([]*fit.Fit, []float64) {
-	sets, weights := p.Leading()
-	if ports > manyPorts {
-		return sets[:1], []float64{1}
-	}
-	return sets, weights
-}
 
 // sizes names the drops that are too small, unless that is improbable.
 func (v *Verification) sizes(small []weigh.SmallPort) {
@@ -117,17 +54,6 @@ func (v *Verification) mixes(c settings.Setting, probes []airflow.Probe, ducts [
 		}
 		for k, e := range v.S.Estimates(st, f, c.Cfg, probes, false, by) {
 			out[k].take(v.weights[i], e)
-		}
-	}
-	return out
-}
-
-// Through lists the open ports whose air passes a duct, or the collector.
-func (v *Verification) Through(open []bool, d int) []int {
-	var out []int
-	for i, ok := range open {
-		if ok && (d < 0 || v.Passes[i][d]) {
-			out = append(out, i)
 		}
 	}
 	return out
@@ -264,17 +190,6 @@ func (v *Verification) configs() []settings.Setting {
 	return out
 }
 
-func key(c airflow.Config) string {
-	b := make([]byte, len(c.Open))
-	for i, o := range c.Open {
-		b[i] = '0'
-		if o {
-			b[i] = '1'
-		}
-	}
-	return string(b)
-}
-
 // usualPairs are two ports at work at once: any two in a small shop, else
 // those that stand next to each other in the system file.
 func usualPairs(m *airflow.Model) []readings.Open {
@@ -376,13 +291,6 @@ func (v *Verification) fault() {
 	l := certainty(NoFault, "", 1-v.Out.Result.Broken)
 	l.Named = v.named()
 	v.Out.Lines = append(v.Out.Lines, l)
-}
-
-// certainty is a line about a probability, which is all that is known of it.
-func certainty(t Topic, where string, p float64) Line {
-	p = numeric.ClampProbability(p)
-	return Line{Topic: t, Where: where, Dimension: units.Share, Least: DecidedAt, Holds: p, Outcome: judged(p),
-		Value: fault.Interval{Value: p, Low: p, High: p}}
 }
 
 func (v *Verification) named() *fault.Candidate {

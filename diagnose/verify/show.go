@@ -7,15 +7,6 @@ import (
 	"lostair/readings/units"
 )
 
-// outlook is what could be read in a setting of the gates, under the likeliest set.
-type outlook struct {
-	cfg     airflow.Config
-	st      *airflow.State
-	list    []showable
-	row, gz [][]float64 // derivatives of each
-	spread  []float64   // variance of what would be read, as known now
-}
-
 // outlook keeps the last one: lines of a setting come one after the other.
 func (v *Verification) outlook(cfg airflow.Config) *outlook {
 	if v.last != nil && key(v.last.cfg) == key(cfg) {
@@ -75,13 +66,6 @@ func (v *Verification) hasRead(point string, open readings.Open) bool {
 		}
 	}
 	return false
-}
-
-// showable is a reading that could be taken.
-type showable struct {
-	Read  ToRead // in the setting that is asked about
-	Probe airflow.Probe
-	By    observe.Instrument
 }
 
 // Candidates are the mouths of the open ports and the taps on their ways.
