@@ -12,8 +12,12 @@ import (
 	"lostair/diagnose/internal/search"
 )
 
-// mostSlips is how many slips of a row, those that promise most, are fitted. Own choice.
-const mostSlips = 3
+// Own choice.
+const (
+	mostEpisodes = 8   // that are told
+	farSeverity  = 3.0 // standard deviations of its prior at which a severity is no fault's
+	mostSlips    = 3   // slips of a row that are fitted, those that promise most
+)
 
 // cause is what a fault that explains a reading does to an indicator: it lies at the
 // fault's own place, and moves freely from where the fault takes it.

@@ -30,6 +30,15 @@ const (
 	FanChange      = 0.02  // logarithm of the speed
 )
 
+// change is an estimate of how far something has moved from the reference.
+type change struct {
+	value   float64
+	sd      float64 // posterior
+	fresh   float64 // standard deviation that is new in each survey, if nothing has changed
+	lasting float64 // standard deviation of what all surveys against this reference have in common
+	none    bool    // the survey says nothing of it
+}
+
 // indicators lists what is tracked: leaks by zone, obstructions by port, filter and fan.
 func indicators(m *airflow.Model, zones [][]int) []*indicator {
 	var out []*indicator
@@ -55,6 +64,9 @@ func indicators(m *airflow.Model, zones [][]int) []*indicator {
 // inAStep is how many usual changes the z of a change counts for, so that a fit may
 // move it by nearly five in one step.
 const inAStep = 4.0
+
+// activeRidge keeps what is active within a hundred of its usual changes.
+const activeRidge = 1e-4
 
 // change is what a fit moves: drawn to nothing by the usual change or, if it is free,
 // hardly at all.

@@ -1,8 +1,6 @@
 package track
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -10,31 +8,12 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 )
-
-// tracker looks at surveys one by one, each against the same reference: what
-// the surveys taken as sound have taught of the as-built system.
-type tracker struct {
-	m      *airflow.Model
-	u      *asbuilt.Unknowns
-	l      fit.Layout
-	list   []*indicator
-	filter int // index of the filter in list, or -1
-	// filterAt is the filter's state in the reference, in standard deviations of the page's.
-	filterAt float64
-	shared   fit.Prior
-
-	portFlow []float64   // of each port alone, in the reference, m³/s
-	portSD   []float64   // of its logarithm
-	portGrad [][]float64 // derivative of its logarithm by each indicator's usual change
-}
 
 // indicatorFit is what one survey says of the indicators.
 type indicatorFit struct {
@@ -64,15 +43,6 @@ type setAsideRow struct {
 	reason      fault.Slip
 }
 
-// change is an estimate of how far something has moved from the reference.
-type change struct {
-	value   float64
-	sd      float64 // posterior
-	fresh   float64 // standard deviation that is new in each survey, if nothing has changed
-	lasting float64 // standard deviation of what all surveys against this reference have in common
-	none    bool    // the survey says nothing of it
-}
-
 // Bounds of a survey's fit. Common practice, no source.
 const (
 	OddLimit = 5.0 // standard deviations a reading may lie off what all others say before it is set aside
@@ -80,16 +50,7 @@ const (
 	farOut   = 3.0 // times as large as expected a written value is that must be a slip
 
 	leastFilter = 0.05 // share of its drop below which no filter is said to be
-
-	keepRounds = 3 // in which what lasts is kept: beside one reading kept another may be odd
 )
-
-// study is a survey against what the reference has taught.
-func (t *tracker) study(b *observe.Bound) *fit.Study {
-	s := fit.NewStudy(t.m, t.u, t.l, b, t.shared)
-	s.Pr.Mean[s.Day-2] = t.filterAt
-	return s
-}
 
 // forCharts is a study for the charts: the instrument of a value written far too large
 // erred as it does where it stood, not where it is written.
@@ -268,37 +229,6 @@ func (t *tracker) lookAtPorts(k *indicatorFit) {
 	}
 }
 
-// fitAll looks at all surveys, two at a time, each worker its own share.
-func (t *tracker) fitAll(ctx context.Context, all []*observe.Bound) ([]*indicatorFit, error) {
-	for _, b := range all {
-		if len(b.Observation) == 0 {
-			return nil, fmt.Errorf("%s: there is no reading in it", b.Survey.File)
-		}
-	}
-	if err := t.portsAtRest(); err != nil {
-		return nil, err
-	}
-	out, errs := make([]*indicatorFit, len(all)), make([]error, len(all))
-	numeric.ForEach(len(all), func(i int) {
-		if errs[i] = ctx.Err(); errs[i] == nil {
-			out[i], errs[i] = t.fitIndicators(all[i], nil)
-		}
-	})
-	if err := errors.Join(errs...); err != nil {
-		return nil, err
-	}
-	keep := make([]map[int]bool, len(all))
-	for range keepRounds {
-		more := lasting(all, out, keep)
-		numeric.ForEach(len(all), func(i int) {
-			if errs[i] = ctx.Err(); errs[i] == nil && more[i] {
-				out[i], errs[i] = t.fitIndicators(all[i], keep[i])
-			}
-		})
-	}
-	return out, errors.Join(errs...)
-}
-
 // estimate is what the survey says of one indicator if only it and those in
 // active have changed.
 func (k *indicatorFit) estimate(i int, active []int) change {
@@ -424,9 +354,6 @@ func (k *indicatorFit) sharedOut(active []int) []change {
 	}
 	return out
 }
-
-// activeRidge keeps what is active within a hundred of its usual changes.
-const activeRidge = 1e-4
 
 // regular inverts the information of a survey together with that of the usual
 // changes, which those in active need not keep to; nil if that fails.

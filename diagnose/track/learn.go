@@ -55,14 +55,6 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*observe
 	return t, nil
 }
 
-// coefs are the coefficients of the reference.
-func (t *tracker) coefs() airflow.Coefs {
-	c := t.m.NewCoefs()
-	t.u.Coefs(t.shared.Mean, &c, make([]float64, len(t.u.Parts)))
-	c.Filter *= math.Exp(t.u.FilterDay() * t.filterAt)
-	return c
-}
-
 // leastTaught is how much of a parameter's variance must be gone to be kept in mind.
 const leastTaught = 0.003
 

@@ -2,12 +2,63 @@ package track
 
 import (
 	"fmt"
+	"sort"
 	"time"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/doubt"
+	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
 )
+
+// inOrder sorts the surveys by date, the baselines before all, chooses those that stand
+// for the sound system, and binds them.
+func inOrder(m *airflow.Model, surveys []*readings.Survey, opt Options) ([]Survey, []*observe.Bound, []fault.Doubt, error) {
+	var list []Survey
+	var bad problem.List
+	for k, s := range append(append([]*readings.Survey(nil), opt.Baselines...), surveys...) {
+		d, ok := readings.DateOf(s)
+		if !ok {
+			bad = append(bad, problem.Problem{File: s.File, What: "this survey has no date",
+				Do: "fill in the column date, or begin the file's name with the date, such as 2026-03-02.csv"})
+		}
+		list = append(list, Survey{Survey: s, Date: d, Reference: k < len(opt.Baselines)})
+	}
+	sort.SliceStable(list, func(a, b int) bool {
+		x, y := &list[a], &list[b]
+		if x.Reference != y.Reference {
+			return x.Reference
+		}
+		if !x.Date.Equal(y.Date) {
+			return x.Date.Before(y.Date)
+		}
+		if x.mended() != y.mended() {
+			return y.mended()
+		}
+		return x.Survey.File < y.Survey.File
+	})
+	if len(list) == 0 {
+		return nil, nil, nil, problem.List{{What: "there are no surveys", Do: "name at least one readings file"}}
+	}
+	var said []fault.Doubt
+	if len(opt.Baselines) == 0 && len(bad) == 0 {
+		list, said, bad = chooseReference(list, opt)
+	}
+	var bounds []*observe.Bound
+	for i := range list {
+		b, more := doubt.BindTrusted(m, list[i].Survey)
+		if len(more) == 0 && len(b.Observation) == 0 {
+			more = problem.List{{File: list[i].Survey.File, What: "there is no reading in it", Do: "fill it in, or leave it out"}}
+		}
+		bad, bounds = append(bad, more...), append(bounds, b)
+	}
+	if err := bad.Err(); err != nil {
+		return nil, nil, nil, err
+	}
+	return list, bounds, said, nil
+}
 
 // chooseReference chooses the first surveys, by date, to stand for the sound system. One
 // that was begun since something was wrong does so only if it is asked for: held against
@@ -48,6 +99,9 @@ func chooseReference(list []Survey, opt Options) ([]Survey, []fault.Doubt, probl
 	}
 	return list, said, nil
 }
+
+// mostReference is how many surveys make a good reference.
+const mostReference = 8
 
 // repairAfter is a repair logged between a survey and the next; nil: none.
 func repairAfter(list []Survey, i int, log []readings.Repair) *readings.Repair {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 
+	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/numeric"
 )
@@ -129,6 +130,29 @@ func (k *tracking) named(x *indicator) Series {
 	return Series{Gauge: gaugeOf(x), Where: x.where, Ducts: namesOf(k.t.m.Sys, x.ducts), Signal: -1}
 }
 
+func gaugeOf(x *indicator) Gauge {
+	switch x.kind {
+	case fault.Leak:
+		return LeakArea
+	case fault.Blockage:
+		return InTheWay
+	case fault.FilterLoaded:
+		return FilterDrop
+	case fault.FanWeak:
+		return FanSpeed
+	}
+	fault.NoCase("gaugeOf", x.kind)
+	return FanSpeed
+}
+
+func namesOf(s *duct.System, ducts []int) []string {
+	var out []string
+	for _, d := range ducts {
+		out = append(out, s.Ducts[d].ID)
+	}
+	return out
+}
+
 // add appends a series with its points.
 func (k *tracking) add(s Series, list []change, c charted) {
 	typical := 0.0
@@ -222,6 +246,32 @@ func (c *charted) within(list []change) bool {
 		}
 	}
 	return n > 0 && sum/n > c.ewma.Lower && sum/n < c.ewma.Upper
+}
+
+// law is a scale on which something may grow evenly.
+type law func(charted float64) float64
+
+// laws of growth of a gauge: a filter's drop may grow evenly, or by equal shares,
+// or between; who knows the dust knows which.
+func (g Gauge) laws() []law {
+	same := func(x float64) float64 { return x }
+	if g != FilterDrop {
+		return []law{same}
+	}
+	return []law{same, func(x float64) float64 { return g.value(x) - 1 },
+		func(x float64) float64 { return math.Log(math.Max(g.value(x), leastFilter)) }}
+}
+
+// on turns a series into another scale.
+func (f law) on(list []change) []change {
+	out := append([]change(nil), list...)
+	for i, x := range list {
+		if !x.none {
+			out[i].value = f(x.value)
+			out[i].fresh = math.Abs(f(x.value+x.fresh)-f(x.value-x.fresh)) / 2
+		}
+	}
+	return out
 }
 
 // limits says when the trend of a series will make a port fall short; ways are

@@ -9,20 +9,17 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
-	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 )
 
 // Bounds of the story. Own choice.
 const (
-	mostEpisodes  = 8    // that are told
 	leastEpisode  = 0.7  // probability from which one is told
 	screenedSites = 24   // places that are fitted, by what they explain in a first look
 	screenWindow  = 12.0 // nats below the best of them within which others are fitted
 	screenSlack   = 0.5  // share of what the best promises by which it may be off
 	leastScreened = -6.0 // nats below which the best is not fitted, nor any other
 	leastGain     = 1.0  // nats that a place must explain over a run of surveys, its prior left aside
-	farSeverity   = 3.0  // standard deviations of its prior at which a severity is no fault's
 	mildest       = 2.3  // standard deviations of its prior by which a severity is milder than any worth telling
 	lookGain      = 0.05 // nats by which what one survey says of one place may be off
 	likeShare     = 0.01 // of a place within its episode, from which it is named
@@ -81,51 +78,6 @@ func (e *strand) places() []int {
 type likeness struct {
 	site  int
 	share float64
-}
-
-// tellStory finds the episodes.
-func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong [][]int, first int) (*story, error) {
-	x := &story{t: t, sites: fault.Sites(t.m), first: first}
-	if first >= len(bounds) {
-		return nil, nil
-	}
-	x.all = make([]*telling, len(bounds))
-	if err := x.each(ctx, func(i int) {
-		s := fit.NewStudy(t.m, t.u, t.l, bounds[i], t.shared)
-		l := &telling{s: s}
-		for _, o := range wrong[i] {
-			l.rows = append(l.rows, search.Dropped(s, o))
-		}
-		l.plain = s.Fit(fit.Hypothesis{Rows: l.rows}, s.Before(), looked)
-		l.beside(l.plain)
-		x.all[i] = l
-	}); err != nil {
-		return nil, err
-	}
-	for len(x.found) < mostEpisodes {
-		if err := x.each(ctx, func(i int) { x.screen(x.all[i]) }); err != nil {
-			return nil, err
-		}
-		list := x.candidates()
-		if err := x.each(ctx, func(i int) { x.look(i, list) }); err != nil {
-			return nil, err
-		}
-		e := x.strongest(list)
-		if e == nil {
-			break
-		}
-		x.found = append(x.found, e)
-		x.take(e)
-	}
-	if err := x.again(ctx); err != nil {
-		return nil, err
-	}
-	x.merge(false)
-	if err := x.elsewhere(ctx); err != nil {
-		return nil, err
-	}
-	x.merge(true)
-	return x, nil
 }
 
 // again weighs each episode anew beside those found after it, the weakest claim

@@ -289,29 +289,3 @@ func reached(all []ahead) (fault.Interval, bool) {
 	v := fault.Interval{Value: quantile(0.5), Low: quantile(0.05), High: quantile(0.95)}
 	return v, len(all) > 0 && v.Value < neverDays && v.Value > 0
 }
-
-// law is a scale on which something may grow evenly.
-type law func(charted float64) float64
-
-// laws of growth of a gauge: a filter's drop may grow evenly, or by equal shares,
-// or between; who knows the dust knows which.
-func (g Gauge) laws() []law {
-	same := func(x float64) float64 { return x }
-	if g != FilterDrop {
-		return []law{same}
-	}
-	return []law{same, func(x float64) float64 { return g.value(x) - 1 },
-		func(x float64) float64 { return math.Log(math.Max(g.value(x), leastFilter)) }}
-}
-
-// on turns a series into another scale.
-func (f law) on(list []change) []change {
-	out := append([]change(nil), list...)
-	for i, x := range list {
-		if !x.none {
-			out[i].value = f(x.value)
-			out[i].fresh = math.Abs(f(x.value+x.fresh)-f(x.value-x.fresh)) / 2
-		}
-	}
-	return out
-}

@@ -3,34 +3,10 @@ package track
 import (
 	"math"
 
-	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
 )
-
-func gaugeOf(x *indicator) Gauge {
-	switch x.kind {
-	case fault.Leak:
-		return LeakArea
-	case fault.Blockage:
-		return InTheWay
-	case fault.FilterLoaded:
-		return FilterDrop
-	case fault.FanWeak:
-		return FanSpeed
-	}
-	fault.NoCase("gaugeOf", x.kind)
-	return FanSpeed
-}
-
-func namesOf(s *duct.System, ducts []int) []string {
-	var out []string
-	for _, d := range ducts {
-		out = append(out, s.Ducts[d].ID)
-	}
-	return out
-}
 
 // SlipOf names the slip that explains an observation set aside, if there is one.
 func SlipOf(ways []*fit.Wrong, obs int, o *observe.Observation, fits float64) fault.Slip {

@@ -1,11 +1,50 @@
 package track
 
 import (
+	"context"
+	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
+	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 )
+
+// keepRounds are the rounds in which what lasts is kept: beside one reading kept another
+// may be odd. Common practice, no source.
+const keepRounds = 3
+
+// fitAll looks at all surveys, two at a time, each worker its own share.
+func (t *tracker) fitAll(ctx context.Context, all []*observe.Bound) ([]*indicatorFit, error) {
+	for _, b := range all {
+		if len(b.Observation) == 0 {
+			return nil, fmt.Errorf("%s: there is no reading in it", b.Survey.File)
+		}
+	}
+	if err := t.portsAtRest(); err != nil {
+		return nil, err
+	}
+	out, errs := make([]*indicatorFit, len(all)), make([]error, len(all))
+	numeric.ForEach(len(all), func(i int) {
+		if errs[i] = ctx.Err(); errs[i] == nil {
+			out[i], errs[i] = t.fitIndicators(all[i], nil)
+		}
+	})
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	keep := make([]map[int]bool, len(all))
+	for range keepRounds {
+		more := lasting(all, out, keep)
+		numeric.ForEach(len(all), func(i int) {
+			if errs[i] = ctx.Err(); errs[i] == nil && more[i] {
+				out[i], errs[i] = t.fitIndicators(all[i], keep[i])
+			}
+		})
+	}
+	return out, errors.Join(errs...)
+}
 
 // lasting keeps, by survey, the readings set aside that are no slips: the same thing,
 // read the same way, was off to the same side in the survey before it or after it. A
