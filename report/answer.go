@@ -9,19 +9,6 @@ import (
 	"lostair/report/show"
 )
 
-// Answer holds the first things to know, in words: every format starts with
-// them.
-type Answer struct {
-	Broken   string   `json:"broken"`            // whether something is broken, and how sure that is
-	TooSmall string   `json:"too_small"`         // whether something is too small by design, and how sure that is
-	Written  string   `json:"written,omitempty"` // what was written down wrong, and what to look at; absent if nothing is likelier than not
-	Rows     string   `json:"rows,omitempty"`    // of readings that look wrong; absent if none does
-	Where    []string `json:"where,omitempty"`   // where to search, a fault an entry, likeliest first; absent if nothing is found
-	Do       string   `json:"do,omitempty"`      // the first thing to do; absent if nothing is to be done
-	Gain     string   `json:"gain,omitempty"`    // what that brings; absent if not worked out
-	Read     string   `json:"read"`              // what to read next, or that enough is known
-}
-
 func answer(r *Result) Answer {
 	main, _, rows := Sorted(r.Faults)
 	a := Answer{Broken: brokenWords(r, main), TooSmall: smallWords(r), Rows: rowsWords(rows), Written: writtenWords(r), Read: readWords(r)}
@@ -32,11 +19,6 @@ func answer(r *Result) Answer {
 		a.Do, a.Gain = r.Fixes[0].Do, GainWords(r.Fixes[0].Gains)
 	}
 	return a
-}
-
-// foundWords name a fault, or the group that it is in, and its one chance.
-func foundWords(f Fault) string {
-	return fmt.Sprintf("%s: %s (%s)", show.Title(f.Group()), show.Chance(f.Together), show.Percent(f.Together))
 }
 
 // brokenWords say whether something is broken.
@@ -107,44 +89,6 @@ func rowsWords(rows []Fault) string {
 		return "One reading looks wrong, and is left out."
 	}
 	return fmt.Sprintf("%d readings look wrong, and are left out.", len(rows))
-}
-
-// GainWords say what a step brings: at the port that it helps most toward its
-// need, and at how many others.
-func GainWords(gains []Gain) string {
-	best, most, more := -1, -1.0, 0
-	for i, g := range gains {
-		if g.After == nil || g.After.Value <= g.Before {
-			continue
-		}
-		more++
-		cured := max(min(g.After.Value, g.Need)-g.Before, 0)
-		if cured > most {
-			best, most = i, cured
-		}
-	}
-	if best < 0 {
-		return ""
-	}
-	g := gains[best]
-	s := fmt.Sprintf("With %s, %s gets %s in place of %s %s", show.Gates(g.Open), g.Port, g.After.Mid(), g.After.Shown(g.Before), g.After.Unit)
-	switch before := g.After.Shown(g.Before); {
-	case g.Need > g.Before && before == g.After.Shown(g.Need): // its digits would say that it has enough
-		s = fmt.Sprintf("With %s, %s gets %s in place of slightly less than the %s %s that it needs", show.Gates(g.Open), g.Port, g.After.Mid(), show.Shown(g.Need), g.After.Unit)
-	case g.Need > 0:
-		s += fmt.Sprintf(" (needs %s)", show.Shown(g.Need))
-	}
-	if more > 1 {
-		s += fmt.Sprintf(", and %s more air", pluralGets(more-1))
-	}
-	return s + "."
-}
-
-func pluralGets(n int) string {
-	if n == 1 {
-		return "1 other port"
-	}
-	return fmt.Sprintf("%d other ports", n)
 }
 
 // readWords say what to read next, or that enough is known.

@@ -14,10 +14,6 @@ import (
 	"lostair/report/show"
 )
 
-func AmountOf(si float64, d units.Dimension, u units.System) Amount {
-	return Amount{show.Value(si, d, u), d.Symbol(u)}
-}
-
 // From puts a diagnosis into the reader's units.
 func From(d *diagnose.Result, u units.System) *Result {
 	c := Converter{D: d, U: u}
@@ -72,15 +68,6 @@ func From(d *diagnose.Result, u units.System) *Result {
 	return r
 }
 
-type Converter struct {
-	D *diagnose.Result
-	U units.System
-}
-
-func (c Converter) Candidate(x fault.Candidate) Candidate {
-	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: show.Probability(x.Probability), Name: c.name(x.Kind, x.Where)}
-}
-
 // listed is a candidate with those that these readings can't distinguish from it.
 func (c Converter) listed(x fault.Candidate) Candidate {
 	out := c.Candidate(x)
@@ -95,6 +82,32 @@ func (c Converter) listed(x fault.Candidate) Candidate {
 				}
 			}
 			return out
+		}
+	}
+	return out
+}
+
+// ducts are the tree of the system.
+func (c Converter) ducts() []Duct {
+	if c.D.System == nil {
+		return nil
+	}
+	s := c.D.System
+	out := make([]Duct, len(s.Ducts))
+	for i := range s.Ducts {
+		d := &s.Ducts[i]
+		out[i] = Duct{ID: d.ID, Into: "collector", Diameter: AmountOf(d.Diameter, units.Diameter, c.U), Gate: d.Gate}
+		if d.Rectangular() {
+			w, h := AmountOf(d.Width, units.Diameter, c.U), AmountOf(d.Height, units.Diameter, c.U)
+			out[i].Width, out[i].Height = &w, &h
+		}
+		if d.Into >= 0 && d.Into < len(s.Ducts) {
+			out[i].Into = s.Ducts[d.Into].ID
+		}
+	}
+	for _, p := range s.Ports {
+		if p.Duct >= 0 && p.Duct < len(out) {
+			out[p.Duct].Port = p.ID
 		}
 	}
 	return out
@@ -269,40 +282,11 @@ func fanEnds(f *diagnose.FanEnds, u units.System) *FanEnds {
 	return &FanEnds{*air, *suction}
 }
 
-// IntervalOf converts an interval; nil if any of its ends is no number.
-func IntervalOf(iv fault.Interval, d units.Dimension, u units.System) *Interval {
-	if !show.Numbers(iv.Value, iv.Low, iv.High) {
-		return nil
-	}
-	return &Interval{Value: show.Value(iv.Value, d, u), Low: show.Value(iv.Low, d, u), High: show.Value(iv.High, d, u), Unit: d.Symbol(u)}
-}
-
-// inUnit converts an interval into the unit in which a row was written.
-func inUnit(iv fault.Interval, d units.Dimension, symbol string) *Interval {
-	out := Interval{Unit: symbol}
-	for _, p := range [...]struct {
-		to *float64
-		si float64
-	}{{&out.Value, iv.Value}, {&out.Low, iv.Low}, {&out.High, iv.High}} {
-		v, err := units.Convert(p.si, d, symbol)
-		if err != nil || !show.Numbers(v) {
-			return nil
-		}
-		*p.to = show.Significant(v)
-	}
-	return &out
-}
-
 // SaysLittle is whether what a sound system shows is so wide, since the file has no
 // curve of the fan, that hardly any reading lies outside: from a quarter of the value, or
 // less, on. Own choice. What a gauge hardly shows is no matter of the fan.
 func SaysLittle(sys *duct.System, q units.Quantity, iv fault.Interval) bool {
 	return q != units.PressureDrop && (iv.Low >= 0 || iv.High <= 0) && sys.Collector.FanKnown() != duct.ByCurve && min(math.Abs(iv.Low), math.Abs(iv.High)) <= 0.25*math.Abs(iv.Value)
-}
-
-// CandidateOf puts a candidate of a system into words.
-func CandidateOf(sys *duct.System, x fault.Candidate) Candidate {
-	return Converter{D: &diagnose.Result{System: sys}, U: sys.Units}.Candidate(x)
 }
 
 // doubts are what weakens a result, in words, apart from what the summary says.

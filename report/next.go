@@ -70,3 +70,51 @@ func (n NextStep) Words() string {
 	}
 	return strings.ReplaceAll(fmt.Sprintf("%s; or at %s, which tells as much", s, places), "at there", "there")
 }
+
+func NextWords(n Next) string {
+	if n.Look != "" {
+		return n.Look
+	}
+	s := fmt.Sprintf("%s at %s, with %s", show.Title(show.Quantity(n.Quantity)), placeOf(n), show.Gates(n.Open))
+	if n.Again {
+		s = "Once more " + show.Lower(s)
+	}
+	if n.HoseOff != "" {
+		s += fmt.Sprintf(" and the hose off the machine at %s", n.HoseOff)
+	}
+	return s
+}
+
+// placeOf is where to read.
+func placeOf(n Next) string {
+	if n.NewTap == nil {
+		return n.Point
+	}
+	return fmt.Sprintf("a new tap, %s, %s %s from the upstream end of %s", n.Point, show.Shown(n.NewTap.At.Value), n.NewTap.At.Unit, n.NewTap.Duct)
+}
+
+// settles says in words how much a reading is expected to settle.
+func settles(bits float64) string {
+	switch {
+	case bits > 0.8:
+		return "settles most of what is open"
+	case bits > 0.4:
+		return "settles much of what is open"
+	case bits > 0.1:
+		return "settles some of what is open"
+	}
+	return "settles a little of what is open"
+}
+
+// NextWorth says why, and what it costs and brings.
+func NextWorth(n Next) string {
+	s := show.Title(n.Why)
+	if s != "" && !strings.HasSuffix(s, ".") {
+		s += "."
+	}
+	worth := settles(n.Bits)
+	if n.Minutes > 0 {
+		worth = fmt.Sprintf("About %s min; %s", show.Shown(n.Minutes), worth)
+	}
+	return strings.TrimSpace(s + " " + worth + ".")
+}

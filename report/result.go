@@ -1,16 +1,10 @@
 package report
 
 import (
-	"math"
+	"fmt"
 
 	"lostair/report/show"
 )
-
-// Amount is a value with its unit.
-type Amount struct {
-	Value float64 `json:"value"`
-	Unit  string  `json:"unit"`
-}
 
 // Version is the version of the JSON form of a Result. It grows by one when a
 // key changes its meaning or goes; new keys don't change it.
@@ -139,14 +133,6 @@ type Fault struct {
 	Mistakes []Candidate `json:"-"`                  // what may have been written down wrong in its place, likeliest first; in JSON the last of Alike
 }
 
-// Interval is a value with its 90 % interval.
-type Interval struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`  // 5 % lie below
-	High  float64 `json:"high"` // 5 % lie above
-	Unit  string  `json:"unit"` // of all three
-}
-
 // Row is a line of the readings file as it was written.
 type Row struct {
 	File     string `json:"file"`
@@ -188,6 +174,9 @@ type Check struct {
 	Wrong    bool    `json:"wrong,omitempty"` // left out of the diagnosis as a wrong row; absent if not
 }
 
+// Places is how many decimals a reading beside its expectation has.
+func (c Check) Places() int { return show.Places(2 * show.OffAt * c.Sigma) }
+
 // Port is the flow at one port in one gate configuration.
 type Port struct {
 	Port     string    `json:"port"`
@@ -214,12 +203,6 @@ type Next struct {
 	Bits     float64 `json:"bits"`               // information it is expected to give about which fault it is
 	Minutes  float64 `json:"minutes"`            // work it takes from where the last row was read
 	Why      string  `json:"why"`                // in one sentence
-}
-
-// Range is from where to where a value may lie.
-type Range struct {
-	Low  float64 `json:"low"`
-	High float64 `json:"high"`
 }
 
 // NewTap is a hole to drill.
@@ -254,19 +237,68 @@ type Gain struct {
 	Need   float64   `json:"need,omitempty"`  // what the machine needs, in the unit of After; absent if not stated
 }
 
-// Places is how many decimals an interval's three numbers have.
-func (iv Interval) Places() int { return show.Places(math.Abs(iv.High - iv.Low)) }
-
-// Mid is an interval's value, to the digits that it is known to.
-func (iv Interval) Mid() string { return iv.Shown(iv.Value) }
-
-// Span is an interval's two ends.
-func (iv Interval) Span() string { return iv.Shown(iv.Low) + " to " + iv.Shown(iv.High) }
-
-// Shown is a number in the digits of the interval, three figures at most.
-func (iv Interval) Shown(v float64) string {
-	return show.Ranged(v, show.Step(iv.Low, iv.High), func(v float64) string { return show.Fixed(v, iv.Places()) })
+// Answer holds the first things to know, in words: every format starts with
+// them.
+type Answer struct {
+	Broken   string   `json:"broken"`            // whether something is broken, and how sure that is
+	TooSmall string   `json:"too_small"`         // whether something is too small by design, and how sure that is
+	Written  string   `json:"written,omitempty"` // what was written down wrong, and what to look at; absent if nothing is likelier than not
+	Rows     string   `json:"rows,omitempty"`    // of readings that look wrong; absent if none does
+	Where    []string `json:"where,omitempty"`   // where to search, a fault an entry, likeliest first; absent if nothing is found
+	Do       string   `json:"do,omitempty"`      // the first thing to do; absent if nothing is to be done
+	Gain     string   `json:"gain,omitempty"`    // what that brings; absent if not worked out
+	Read     string   `json:"read"`              // what to read next, or that enough is known
 }
 
-// Places is how many decimals a reading beside its expectation has.
-func (c Check) Places() int { return show.Places(2 * show.OffAt * c.Sigma) }
+// Shown is the smallest fault of one kind that the round shows.
+type Shown struct {
+	Kind   string  `json:"kind"`
+	Best   *Amount `json:"best,omitempty"`    // where it shows best; absent: nowhere
+	BestAt string  `json:"best_at,omitempty"` // that place
+	Usual  *Amount `json:"usual,omitempty"`   // at the middle one of the places; absent: at most places it does not show
+	Blind  int     `json:"blind"`             // places where the round shows nothing of this kind
+	Places int     `json:"places"`
+}
+
+// Written is something that was written down and the readings contradict.
+type Written struct {
+	Kind        string          `json:"kind"`                   // "as-built", "gate-setting", "instrument", "tap-swapped" or "baseline"
+	Where       string          `json:"where"`                  // as-built: a duct, a port or "fan"; gate-setting: a gate; instrument: its id or the quantity of the column; tap-swapped: "A+B"; baseline: its file
+	Probability float64         `json:"probability"`            // that it was written down wrong, 0 to 1
+	Alike       []Alike         `json:"alike"`                  // what these readings can't distinguish from it, faults among it, likeliest first
+	Together    float64         `json:"together"`               // that it is this or one of Alike
+	Open        string          `json:"open,omitempty"`         // of a gate setting: as written; absent where it holds in every setting
+	Stood       string          `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"
+	Says        *Measure        `json:"says,omitempty"`         // what the system file says; absent if it says nothing
+	Behaves     *MeasureBetween `json:"behaves_like,omitempty"` // what the readings are like
+	Factor      *Between        `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
+	Offset      *Interval       `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
+	Measured    bool            `json:"measured,omitempty"`     // of as-built: a row inside_diameter says so
+	Name        string          `json:"name"`                   // in words, a sentence
+	Look        string          `json:"look"`                   // what settles it in a minute
+}
+
+// Alike is what may be meant in place of something else: a fault, or something
+// that was written down wrong.
+type Alike struct {
+	Kind        string  `json:"kind"`
+	Where       string  `json:"where"`
+	Probability float64 `json:"probability"`
+	Name        string  `json:"name"`
+}
+
+// Measure is a quantity of the system.
+type Measure struct {
+	Quantity string  `json:"quantity"` // diameter, length, branch, losses as a multiple of those at the baseline, or pressure of the fan as a share of its curve
+	Value    float64 `json:"value"`
+	Unit     string  `json:"unit"`
+}
+
+// MeasureBetween is a Measure with its 90 % interval.
+type MeasureBetween struct {
+	Measure
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+func (a Measure) String() string { return fmt.Sprintf("%g %s", a.Value, a.Unit) }

@@ -118,6 +118,9 @@ func (f Fault) Group() string {
 // mostPlaces is how many places of a group are named in a sentence.
 const mostPlaces = 4
 
+// mostAlike is how many members of a group are named with their shares.
+const mostAlike = 6
+
 // place is where a member of a group is.
 func (c Candidate) place() string {
 	switch {

@@ -6,19 +6,8 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
 	"lostair/readings/units"
-	"lostair/report/layout"
 	"lostair/report/show"
 )
-
-// Shown is the smallest fault of one kind that the round shows.
-type Shown struct {
-	Kind   string  `json:"kind"`
-	Best   *Amount `json:"best,omitempty"`    // where it shows best; absent: nowhere
-	BestAt string  `json:"best_at,omitempty"` // that place
-	Usual  *Amount `json:"usual,omitempty"`   // at the middle one of the places; absent: at most places it does not show
-	Blind  int     `json:"blind"`             // places where the round shows nothing of this kind
-	Places int     `json:"places"`
-}
 
 // ShownOf puts the smallest faults that show into the reader's units.
 func ShownOf(all []plan.Shown, u units.System) []Shown {
@@ -36,26 +25,6 @@ func ShownOf(all []plan.Shown, u units.System) []Shown {
 		out = append(out, x)
 	}
 	return out
-}
-
-// Shows is a table of the smallest faults that show.
-func Shows(p *show.Page, list []Shown) {
-	b := layout.Table{Columns: []layout.Column{{Head: "fault"}, {Head: "at best"}, {Head: "at most places"}, {Head: "would go unnoticed at"}}}
-	for _, sh := range list {
-		b.Rows = append(b.Rows, sh.cells())
-	}
-	p.Table("", b, nil)
-	p.Para("", show.ShowsNote, show.PlainText)
-}
-
-// hides says of a system that looks sound what may hide in it.
-func hides(p *show.Page, r *Result) {
-	if len(r.Shows) == 0 {
-		return
-	}
-	p.Heading("What could still hide")
-	p.Para("", "Faults milder than these:", show.PlainText)
-	Shows(p, r.Shows)
 }
 
 // size is a severity with a word that says what it is a share of.

@@ -1,19 +1,11 @@
 package report
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 
 	"lostair/diagnose"
-	"lostair/diagnose/fault"
 	"lostair/report/show"
-)
-
-var (
-	undersized   = fault.Undersized.String()
-	ReadingWrong = fault.ReadingWrong.String()
 )
 
 // summary is the verdict in one sentence.
@@ -39,36 +31,8 @@ func summary(r *Result) string {
 	return fmt.Sprintf("Nothing is wrong that these readings can show (%s)%s.", show.Percent(1-r.Broken.Probability), aside(nil, rows))
 }
 
-// Sorted parts the faults into those of the system, undersized ducts and
-// wrong rows.
-func Sorted(faults []Fault) (main, narrow, rows []Fault) {
-	for _, f := range faults {
-		switch f.Kind {
-		case undersized:
-			narrow = append(narrow, f)
-		case ReadingWrong:
-			rows = append(rows, f)
-		default:
-			main = append(main, f)
-		}
-	}
-	slices.SortStableFunc(main, func(a, b Fault) int { return cmp.Compare(b.Together, a.Together) })
-	return main, narrow, rows
-}
-
 // blame names the faults of the system.
 func blame(faults []Fault) string { return "The readings point to " + Blamed(faults) }
-
-// Blamed is what readings point to.
-func Blamed(faults []Fault) string {
-	parts := show.Each(faults, func(f Fault) string {
-		return fmt.Sprintf("%s (%s, %s)", f.Group(), show.Chance(f.Together), show.Percent(f.Together))
-	})
-	if len(parts) == 1 {
-		return parts[0]
-	}
-	return fmt.Sprintf("%d faults: %s", len(parts), show.Listed(parts))
-}
 
 // aside adds what stands beside the main finding.
 func aside(narrow, rows []Fault) string {

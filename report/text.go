@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"io"
 
 	"lostair/report/show"
@@ -52,66 +51,4 @@ func opening(p *show.Page, r *Result) {
 	p.Para("", name, show.Bold)
 	p.Para("", ReadFrom(r), show.PlainText)
 	p.Blank()
-}
-
-// ReadFrom says which readings the result is made from.
-func ReadFrom(r *Result) string {
-	s := fmt.Sprintf("%s from %s", show.Plural(r.Survey.Readings, "reading"), FileName(r.Survey.File))
-	switch {
-	case r.Survey.First == "":
-	case r.Survey.First == r.Survey.Last:
-		s += ", " + r.Survey.First
-	default:
-		s += ", " + r.Survey.First + " to " + r.Survey.Last
-	}
-	for i, b := range r.Baselines {
-		if i == 0 {
-			s += ", compared with when it was sound: "
-		} else {
-			s += ", "
-		}
-		s += FileName(b.File)
-	}
-	return s
-}
-
-func FileName(f string) string {
-	if f == "-" {
-		return "standard input"
-	}
-	return f
-}
-
-func VerdictColor(r *Result) string {
-	switch r.Verdict {
-	case "clear":
-		return show.Good
-	case "faults":
-		return show.Bad
-	}
-	return show.Doubtful
-}
-
-func Doubts(p *show.Page, r *Result) {
-	if len(r.Doubts) == 0 {
-		return
-	}
-	p.Heading("What weakens this result")
-	for _, d := range r.Doubts {
-		p.Para("* ", d, show.PlainText)
-	}
-}
-
-func Cautions(p *show.Page, r *Result) {
-	p.Heading("Take care")
-	for _, c := range r.Cautions {
-		p.Para("* ", c, show.PlainText)
-	}
-}
-
-func NameOf(s System) string {
-	if s.Name != "" {
-		return s.Name
-	}
-	return FileName(s.File)
 }

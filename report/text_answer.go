@@ -81,18 +81,6 @@ func whole(tree []string) bool {
 	return len(tree) > 0 && !strings.HasPrefix(tree[len(tree)-1], "... ")
 }
 
-// ShortNow are the ports that fall short in a setting in use and would not in a
-// sound system.
-func (r *Result) ShortNow() []Port {
-	var out []Port
-	for _, x := range r.Ports {
-		if x.InUse && x.State() == Short {
-			out = append(out, x)
-		}
-	}
-	return out
-}
-
 // mostShort is how many ports that fall short are listed.
 const mostShort = 12
 
@@ -142,23 +130,6 @@ func smallPorts(p *show.Page, r *Result) {
 		}
 		p.Para(lead, t.Words(), show.PlainText)
 	}
-}
-
-// Words say in a sentence what is too small, what to buy and what that brings.
-func (t TooSmall) Words() string {
-	s := fmt.Sprintf("%s, by %s (%s, %s)", t.Port, t.Where, show.Chance(t.Probability), show.Percent(t.Probability))
-	if t.Buy == nil || t.Then == nil {
-		return s + fmt.Sprintf(": no wider size brings the %s that it needs.", show.Shown(t.Need))
-	}
-	s += fmt.Sprintf(": %s brings %s %s (%s), and it needs %s", show.WithUnit(t.Buy.Value, t.Buy.Unit), t.Then.Mid(), t.Then.Unit, t.Then.Span(), show.Shown(t.Need))
-	if !t.Meets {
-		s += "; no standard size brings that"
-	}
-	s += "."
-	if t.Slow != nil {
-		s += " " + t.Slow.words()
-	}
-	return s
 }
 
 // laterSteps lists what to do after the first step, a line each, and what all

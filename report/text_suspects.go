@@ -13,11 +13,8 @@ import (
 
 // Most that is shown of a list that can be long.
 const (
-	mostEvidence = 5
-	mostAlike    = 6
 	MostOthers   = 8
 	mostFurthest = 6
-	mostNext     = 5
 )
 
 // suspects shows the asserted faults, wrong rows apart.
@@ -34,11 +31,6 @@ func suspects(p *show.Page, r *Result) {
 		}
 		suspect(p, i+1, f, Told(r, f.Zone), r.Several())
 	}
-}
-
-// Told says whether what to do names a zone anyway.
-func Told(r *Result, zone string) bool {
-	return slices.ContainsFunc(r.Fixes, func(f Fix) bool { return strings.Contains(f.Do, zone) })
 }
 
 func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
@@ -67,77 +59,12 @@ func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 	}
 }
 
-// IfItIs says which of a group a severity is of.
-func IfItIs(f Fault) string {
-	if len(f.Alike) == 0 {
-		return ""
-	}
-	return "if it is " + f.Name + ", "
-}
-
-func WithSpan(iv Interval) string {
-	if iv.Unit == "" || iv.Unit == "x" {
-		return iv.Span()
-	}
-	return iv.Span() + " " + iv.Unit
-}
-
-// overlapFrom is a sum of probabilities that rounding alone doesn't give.
-const overlapFrom = 1.02
-
-// Overlap says why chances add up to more than 100 %, where they do.
-func Overlap(list []Candidate, more float64) string {
-	for _, c := range list {
-		more += c.Probability
-	}
-	if more < overlapFrom {
-		return ""
-	}
-	return "The chances add up to more than 100 %, since several of these can be there at once."
-}
-
-// Several says that more than one fault of the system is asserted: what a fault's
-// evidence is held against has the others in it.
-func (r *Result) Several() bool {
-	main, _, _ := Sorted(r.Faults)
-	return len(main) > 1
-}
-
 // withoutHead heads the column of what would be read without a fault.
 func withoutHead(several bool) string {
 	if several {
 		return "without it"
 	}
 	return "if sound"
-}
-
-// Speaks says in words what the evidence shows.
-func Speaks(ev []Evidence, several bool) string {
-	var low, high []string
-	for i, e := range ev {
-		if i == mostEvidence {
-			break
-		}
-		more := math.Abs(e.Measured) > math.Abs(e.Sound)
-		switch {
-		case more && !slices.Contains(high, e.Point):
-			high = append(high, e.Point)
-		case !more && !slices.Contains(low, e.Point):
-			low = append(low, e.Point)
-		}
-	}
-	var parts []string
-	if len(low) > 0 {
-		parts = append(parts, "too low at "+show.Listed(low))
-	}
-	if len(high) > 0 {
-		parts = append(parts, "too high at "+show.Listed(high))
-	}
-	what := "a sound system; with the fault they fit."
-	if several {
-		what = "a system with the other faults alone; with this one they fit."
-	}
-	return "What speaks for it: readings " + strings.Join(parts, ", ") + " for " + what
 }
 
 func evidence(p *show.Page, indent string, ev []Evidence, without string) {
@@ -208,18 +135,6 @@ func others(p *show.Page, r *Result) {
 	if note := Overlap(named, r.Unlisted); note != "" {
 		p.Para("", note, show.PlainText)
 	}
-}
-
-// Asserted says whether c stands among the faults or what looks like them.
-func Asserted(r *Result, c Candidate) bool {
-	for _, f := range r.Faults {
-		for _, x := range append([]Candidate{f.Candidate}, f.Alike...) {
-			if x.Kind == c.Kind && x.Where == c.Where {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // furthest shows the readings that lie furthest from a sound system, where no

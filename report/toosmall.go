@@ -47,34 +47,25 @@ func (c Converter) buyWords(t diagnose.TooSmall) string {
 	return do
 }
 
+// Words say in a sentence what is too small, what to buy and what that brings.
+func (t TooSmall) Words() string {
+	s := fmt.Sprintf("%s, by %s (%s, %s)", t.Port, t.Where, show.Chance(t.Probability), show.Percent(t.Probability))
+	if t.Buy == nil || t.Then == nil {
+		return s + fmt.Sprintf(": no wider size brings the %s that it needs.", show.Shown(t.Need))
+	}
+	s += fmt.Sprintf(": %s brings %s %s (%s), and it needs %s", show.WithUnit(t.Buy.Value, t.Buy.Unit), t.Then.Mid(), t.Then.Unit, t.Then.Span(), show.Shown(t.Need))
+	if !t.Meets {
+		s += "; no standard size brings that"
+	}
+	s += "."
+	if t.Slow != nil {
+		s += " " + t.Slow.words()
+	}
+	return s
+}
+
 // words warn of dust that would settle.
 func (s Slowed) words() string {
 	return fmt.Sprintf("But with %s the air in %s then moves at %s only, and needs %s to carry its dust.", show.Gates(s.Open), s.Duct,
 		show.WithUnit(show.TwoFigures(s.Velocity.Value), s.Velocity.Unit), show.WithUnit(s.Least.Value, s.Least.Unit))
-}
-
-// ducts are the tree of the system.
-func (c Converter) ducts() []Duct {
-	if c.D.System == nil {
-		return nil
-	}
-	s := c.D.System
-	out := make([]Duct, len(s.Ducts))
-	for i := range s.Ducts {
-		d := &s.Ducts[i]
-		out[i] = Duct{ID: d.ID, Into: "collector", Diameter: AmountOf(d.Diameter, units.Diameter, c.U), Gate: d.Gate}
-		if d.Rectangular() {
-			w, h := AmountOf(d.Width, units.Diameter, c.U), AmountOf(d.Height, units.Diameter, c.U)
-			out[i].Width, out[i].Height = &w, &h
-		}
-		if d.Into >= 0 && d.Into < len(s.Ducts) {
-			out[i].Into = s.Ducts[d.Into].ID
-		}
-	}
-	for _, p := range s.Ports {
-		if p.Duct >= 0 && p.Duct < len(out) {
-			out[p.Duct].Port = p.ID
-		}
-	}
-	return out
 }

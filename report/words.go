@@ -12,6 +12,21 @@ import (
 	"lostair/report/show"
 )
 
+// Converter puts what a diagnosis holds into words and into the reader's units.
+type Converter struct {
+	D *diagnose.Result
+	U units.System
+}
+
+func (c Converter) Candidate(x fault.Candidate) Candidate {
+	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: show.Probability(x.Probability), Name: c.name(x.Kind, x.Where)}
+}
+
+// CandidateOf puts a candidate of a system into words.
+func CandidateOf(sys *duct.System, x fault.Candidate) Candidate {
+	return Converter{D: &diagnose.Result{System: sys}, U: sys.Units}.Candidate(x)
+}
+
 // hoodWords begin the name of a blockage that lies in no duct.
 const hoodWords = "a blockage at the hood of "
 

@@ -10,54 +10,6 @@ import (
 	"lostair/report/show"
 )
 
-// Written is something that was written down and the readings contradict.
-type Written struct {
-	Kind        string          `json:"kind"`                   // "as-built", "gate-setting", "instrument", "tap-swapped" or "baseline"
-	Where       string          `json:"where"`                  // as-built: a duct, a port or "fan"; gate-setting: a gate; instrument: its id or the quantity of the column; tap-swapped: "A+B"; baseline: its file
-	Probability float64         `json:"probability"`            // that it was written down wrong, 0 to 1
-	Alike       []Alike         `json:"alike"`                  // what these readings can't distinguish from it, faults among it, likeliest first
-	Together    float64         `json:"together"`               // that it is this or one of Alike
-	Open        string          `json:"open,omitempty"`         // of a gate setting: as written; absent where it holds in every setting
-	Stood       string          `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"
-	Says        *Measure        `json:"says,omitempty"`         // what the system file says; absent if it says nothing
-	Behaves     *MeasureBetween `json:"behaves_like,omitempty"` // what the readings are like
-	Factor      *Between        `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
-	Offset      *Interval       `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
-	Measured    bool            `json:"measured,omitempty"`     // of as-built: a row inside_diameter says so
-	Name        string          `json:"name"`                   // in words, a sentence
-	Look        string          `json:"look"`                   // what settles it in a minute
-}
-
-// Alike is what may be meant in place of something else: a fault, or something
-// that was written down wrong.
-type Alike struct {
-	Kind        string  `json:"kind"`
-	Where       string  `json:"where"`
-	Probability float64 `json:"probability"`
-	Name        string  `json:"name"`
-}
-
-// Measure is a quantity of the system.
-type Measure struct {
-	Quantity string  `json:"quantity"` // diameter, length, branch, losses as a multiple of those at the baseline, or pressure of the fan as a share of its curve
-	Value    float64 `json:"value"`
-	Unit     string  `json:"unit"`
-}
-
-// MeasureBetween is a Measure with its 90 % interval.
-type MeasureBetween struct {
-	Measure
-	Low  float64 `json:"low"`
-	High float64 `json:"high"`
-}
-
-// Between is a number with its 90 % interval.
-type Between struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
-}
-
 func (c Converter) written(w fault.Written) Written {
 	out := Written{Kind: w.Kind.String(), Where: w.Where, Probability: show.Probability(w.Probability), Together: max(show.Probability(w.Together), show.Probability(w.Probability)),
 		Alike: []Alike{}, Measured: w.Reason == fault.ByMeasure, Name: c.mistake(w), Look: look(w)}
@@ -97,8 +49,6 @@ func (c Converter) written(w fault.Written) Written {
 func (c Converter) amount(a fault.Size) Measure {
 	return Measure{Quantity: a.Quantity, Value: show.Value(a.Value, a.Dimension, c.U), Unit: a.Dimension.Symbol(c.U)}
 }
-
-func (a Measure) String() string { return fmt.Sprintf("%g %s", a.Value, a.Unit) }
 
 // mistake says in a sentence, without its full stop, what was written down wrong.
 func (c Converter) mistake(w fault.Written) string {
@@ -340,24 +290,6 @@ func (w *Written) agrees() bool {
 // Told is a line about what was written down.
 func (w Written) Told() string {
 	return fmt.Sprintf("%s: %s, %s", show.Title(w.Name), show.Chance(w.Probability), show.Percent(w.Probability))
-}
-
-// written shows the lines about what was written down.
-func written(p *show.Page, r *Result, likely bool) {
-	rest := r.WrittenDown(likely)
-	if len(rest) == 0 {
-		return
-	}
-	head := "What is probably written down wrong"
-	if !likely {
-		head = "What may be written down wrong"
-	}
-	p.Heading(head)
-	for i, w := range rest {
-		lead := fmt.Sprintf("%d. ", i+1)
-		p.Para(lead, w.Told(), show.PlainText)
-		p.Para(strings.Repeat(" ", len(lead))+"Look: ", w.Look+".", show.PlainText)
-	}
 }
 
 const mostWritten = 6

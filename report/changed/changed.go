@@ -3,15 +3,9 @@ package changed
 
 import (
 	"encoding/csv"
-	"fmt"
 	"io"
-	"math"
-	"strings"
 
-	"lostair/diagnose/whatif"
-	"lostair/readings/units"
 	"lostair/report"
-	"lostair/report/layout"
 	"lostair/report/show"
 )
 
@@ -33,6 +27,16 @@ type Change struct {
 	After  string `json:"after"`
 }
 
+// Summary says in short what the changes do, over all settings asked for.
+type Summary struct {
+	Better     []string `json:"better"`      // ports that get more, the most gained first
+	Worse      []string `json:"worse"`       // ports that get less, the most lost first
+	NowEnough  []string `json:"now_enough"`  // ports that now get what they need
+	NowShort   []string `json:"now_short"`   // ports that no longer do
+	NowCarries []string `json:"now_carries"` // ducts whose air now carries the dust
+	NowSlow    []string `json:"now_slow"`    // ducts whose air no longer does
+}
+
 // Setting is one setting of the gates.
 type Setting struct {
 	Open string `json:"open"` // gates open: ids joined with "+", "all" or "none"
@@ -48,39 +52,6 @@ type Row struct {
 	After    float64 `json:"after"`
 	Unit     string  `json:"unit"`            // of Before, After and Least
 	Least    float64 `json:"least,omitempty"` // need of a port, conveying velocity of a duct; absent if there is none
-}
-
-// From puts a comparison into the reader's units.
-func From(x *whatif.Comparison, u units.System) *WhatIf {
-	out := &WhatIf{Version: report.Version, System: report.System{Name: x.System.Name, File: x.System.File, Units: u.String()}, Changes: []Change{}}
-	faulty := false
-	for _, c := range x.Changes {
-		out.Changes = append(out.Changes, Change{c.Key, given(c.Before, u), given(c.After, u)})
-		faulty = faulty || c.Faulty()
-	}
-	out.Note = "Computed from the system file, as if the system were sound and just as the file says; "
-	if faulty {
-		out.Note = "Computed from the system file, as if the system were just as the file says, apart from what is set here, and otherwise sound; "
-	}
-	out.Note += "what is built differs somewhat from it. It is no design: local codes and licensed practice come first."
-	for _, g := range x.Settings {
-		s := Setting{Open: g.Open.String()}
-		for _, r := range g.Rows {
-			d := r.Quantity.Dimension()
-			s.Rows = append(s.Rows, Row{r.What, r.Where, r.Quantity.String(), show.Value(r.Before, d, u), show.Value(r.After, d, u), d.Symbol(u), show.Value(r.Least, d, u)})
-		}
-		out.Settings = append(out.Settings, s)
-	}
-	out.Summary = summaryOf(out.Settings)
-	return out
-}
-
-// given shows what something is set to.
-func given(g whatif.Amount, u units.System) string {
-	if !g.Measured {
-		return g.Name
-	}
-	return g.Name + units.Format(g.SI, g.Dimension, u)
 }
 
 // JSON writes x as one indented object.
@@ -105,88 +76,6 @@ func CSV(w io.Writer, x *WhatIf) error {
 // leastShown is the smallest change, as a share, that text shows.
 const leastShown = 0.005
 
-// Text tells a comparison to a person: for each setting of the gates what
-// changes, before and after side by side.
-func Text(w io.Writer, x *WhatIf, s show.Style) error {
-	p := show.NewPage(s)
-	p.Para("", report.NameOf(x.System), show.Bold)
-	if len(x.Changes) == 0 {
-		p.Para("", "Nothing is changed (--set KEY=VALUE); these are the values as the system file has them.", show.PlainText)
-	}
-	for _, c := range x.Changes {
-		if c.Before == "" {
-			p.Para("  ", fmt.Sprintf("%s: %s", c.Key, c.After), show.PlainText)
-		} else {
-			p.Para("  ", fmt.Sprintf("%s: %s -> %s", c.Key, c.Before, c.After), show.PlainText)
-		}
-	}
-	if len(x.Changes) > 0 {
-		inShort(p, x.Summary)
-	}
-	for _, g := range x.Settings {
-		p.Heading(show.Title(show.Gates(g.Open)))
-		whatIf(p, g, len(x.Changes) == 0, s.All)
-	}
-	p.Blank()
-	p.Para("", x.Note, show.PlainText)
-	return p.Write(w)
-}
-
-// inShort says what the changes do, before the tables.
-func inShort(p *show.Page, s Summary) {
-	p.Blank()
-	list := s.lines()
-	if len(list) == 0 {
-		p.Para("", "No port gains or loses half a percent of its air, and no duct becomes too slow.", show.PlainText)
-	}
-	for _, l := range list {
-		p.Para(l.label, l.text, l.color)
-	}
-}
-
-// whatIf is the table of one setting: values as they are, else those that change;
-// in brief ports and what crosses a bound.
-func whatIf(p *show.Page, g Setting, all, every bool) {
-	t := layout.Table{Columns: []layout.Column{{Head: "where", Least: 10}, {Head: "what", Least: 8}, {Head: "before", Right: true}, {Head: "after", Right: true},
-		{Head: "change", Right: true}, {Head: "least", Right: true}, {Head: "unit"}, {Head: "", Least: 6}}}
-	left, more := 0, 0
-	var marks []string
-	for _, r := range g.Rows {
-		if !all && r.What != "port" && math.Abs(r.After-r.Before) < leastShown*math.Abs(r.Before) {
-			left++
-			continue
-		}
-		if !all && !every && r.What != "port" && !(r.Least > 0 && strings.HasPrefix(whatIfMark(r), "now")) {
-			more++
-			continue
-		}
-		least, mark := "", ""
-		if r.Least > 0 {
-			least, mark = show.Even(r.Least), whatIfMark(r)
-		}
-		marks = append(marks, mark)
-		t.Rows = append(t.Rows, []string{r.Where, whatWords(r), show.Even(r.Before), show.Even(r.After), show.ChangeOf(r.Before, r.After), least, r.Unit, mark})
-	}
-	if len(t.Rows) > 0 {
-		p.Table("", t, func(row, column int) string {
-			if column != 7 {
-				return show.PlainText
-			}
-			switch marks[row] {
-			case "enough", "now enough", "carries", "now carries":
-				return show.Good
-			}
-			return show.Bad
-		})
-	}
-	if more > 0 {
-		p.Para("", fmt.Sprintf("%d more values of ducts, taps and collector change (--all).", more), show.PlainText)
-	}
-	if left > 0 && every {
-		p.Para("", fmt.Sprintf("%d values change by less than half a percent and are left out.", left), show.PlainText)
-	}
-}
-
 // whatIfMark says whether a value reaches what it must, and whether that changed.
 func whatIfMark(r Row) string {
 	yes, no := "enough", "short"
@@ -202,17 +91,4 @@ func whatIfMark(r Row) string {
 		return "now " + word
 	}
 	return word
-}
-
-// whatWords is a value in a column.
-func whatWords(r Row) string {
-	switch r.Quantity {
-	case "static_pressure":
-		return "static"
-	case "pressure_drop":
-		return "drop"
-	case "flow":
-		return "flow"
-	}
-	return "velocity"
 }

@@ -8,16 +8,6 @@ import (
 	"lostair/report/show"
 )
 
-// Summary says in short what the changes do, over all settings asked for.
-type Summary struct {
-	Better     []string `json:"better"`      // ports that get more, the most gained first
-	Worse      []string `json:"worse"`       // ports that get less, the most lost first
-	NowEnough  []string `json:"now_enough"`  // ports that now get what they need
-	NowShort   []string `json:"now_short"`   // ports that no longer do
-	NowCarries []string `json:"now_carries"` // ducts whose air now carries the dust
-	NowSlow    []string `json:"now_slow"`    // ducts whose air no longer does
-}
-
 // gainedAt is what one port gains in one setting, as a share.
 type gainedAt struct {
 	words string

@@ -6,8 +6,35 @@ import (
 	"slices"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/fault"
 	"lostair/readings"
 )
+
+// New puts the rows of a plan in the order to take them (see Route).
+// expected are what they should show, one each (see plan.Ranges; plan.Values where
+// the sheet doesn't tell).
+func New(s *duct.System, rows []readings.Row, expected []fault.Interval) *Sheet {
+	var stops, air []Stop
+	sh := &Sheet{System: s}
+	for i, r := range rows {
+		switch {
+		case r.Look != "":
+			sh.Looks = append(sh.Looks, r)
+		case r.Quantity.OfAir():
+			air = append(air, Stop{r, expected[i]})
+		default:
+			stops = append(stops, Stop{r, expected[i]})
+		}
+	}
+	sh.Stops = Route(s, stops)
+	for i := range air { // read first, however the gates stand
+		if len(stops) > 0 {
+			air[i].Open, air[i].HoseOff = sh.Stops[0].Open, sh.Stops[0].HoseOff
+		}
+	}
+	sh.Stops = append(air, sh.Stops...)
+	return sh
+}
 
 // Route puts stops in the order to take them: stops that need the gates alike
 // together, those groups so that the fewest gates are moved from one to the

@@ -31,32 +31,6 @@ type Sheet struct {
 	Thorough bool           // a thorough test, to hand over signed
 }
 
-// New puts the rows of a plan in the order to take them (see Route).
-// expected are what they should show, one each (see plan.Ranges; plan.Values where
-// the sheet doesn't tell).
-func New(s *duct.System, rows []readings.Row, expected []fault.Interval) *Sheet {
-	var stops, air []Stop
-	sh := &Sheet{System: s}
-	for i, r := range rows {
-		switch {
-		case r.Look != "":
-			sh.Looks = append(sh.Looks, r)
-		case r.Quantity.OfAir():
-			air = append(air, Stop{r, expected[i]})
-		default:
-			stops = append(stops, Stop{r, expected[i]})
-		}
-	}
-	sh.Stops = Route(s, stops)
-	for i := range air { // read first, however the gates stand
-		if len(stops) > 0 {
-			air[i].Open, air[i].HoseOff = sh.Stops[0].Open, sh.Stops[0].HoseOff
-		}
-	}
-	sh.Stops = append(air, sh.Stops...)
-	return sh
-}
-
 // Looks are what can be seen on every round without an instrument.
 func Looks(s *duct.System) []readings.Row {
 	var out []readings.Row

@@ -23,6 +23,10 @@ func Choose(s []string) string {
 	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
 }
 
+// MostGates is how many of a list are named; the rest are counted, and a setting of
+// more gates is called by a number.
+const MostGates = 12
+
 // Few is listed, of many the first.
 func Few(s []string) string {
 	if len(s) <= MostGates {

@@ -7,10 +7,6 @@ import (
 	"lostair/diagnose/fault"
 )
 
-// Of plants with more ports than mostPorts only what matters is printed; a
-// setting of more gates than mostGates is called by a number.
-const MostGates = 12
-
 // KindShort is a kind as it stands on a drawing.
 func KindShort(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 

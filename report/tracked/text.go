@@ -44,11 +44,6 @@ func trackColor(t *Tracked) string {
 	return show.Doubtful
 }
 
-// compared is whether any survey was held against others.
-func (t *Tracked) compared() bool {
-	return slices.ContainsFunc(t.Surveys, func(s Survey) bool { return !s.Reference })
-}
-
 // span says which surveys there are.
 func (t *Tracked) span() string {
 	n, ref := len(t.Surveys), 0
@@ -142,51 +137,6 @@ func shortUnit(u string) string {
 		return ""
 	}
 	return u
-}
-
-// last is the newest known value.
-func (s Series) last() *report.Interval {
-	for i := len(s.Points) - 1; i >= 0; i-- {
-		if v := s.Points[i].Value; v != nil {
-			return v
-		}
-	}
-	return nil
-}
-
-// stateOf is how a series fares, in a word.
-func (t *Tracked) stateOf(s Series) string {
-	switch {
-	case !t.compared():
-		return ""
-	case s.Signal < 0:
-		return "in limits"
-	case t.Signals[s.Signal].Over, t.endedSince(t.Signals[s.Signal].Seen) && !(s.Gauge == "port-flow" && t.lasts()):
-		return "over"
-	case t.Signals[s.Signal].Rising:
-		return "RISES"
-	}
-	return "FALLS"
-}
-
-// endedSince is whether all episodes that tell what was first seen on a date have ended.
-func (t *Tracked) endedSince(date string) bool {
-	told := false
-	for _, e := range t.Episodes {
-		if e.From.Low > date || e.To != nil && date > e.To.High {
-			continue
-		}
-		if told = true; e.To == nil {
-			return false
-		}
-	}
-	return told
-}
-
-// lasts is whether an episode goes on: what has moved a port's air before may then move
-// it still.
-func (t *Tracked) lasts() bool {
-	return slices.ContainsFunc(t.Episodes, func(e Episode) bool { return e.To == nil })
 }
 
 // sparkline draws a series in a line of text, scaled so that its control

@@ -97,26 +97,6 @@ func outcomeWord(o string) string {
 	return o
 }
 
-func (v *Verification) of(topic string) []Line {
-	var out []Line
-	for _, l := range v.Lines {
-		if l.Topic == topic {
-			out = append(out, l)
-		}
-	}
-	return out
-}
-
-// find is the line of a topic at a place.
-func (v *Verification) find(topic, where string) *Line {
-	for i := range v.Lines {
-		if l := &v.Lines[i]; l.Topic == topic && l.Where == where {
-			return l
-		}
-	}
-	return nil
-}
-
 func unitOf(lines []Line) string {
 	for _, l := range lines {
 		if l.Value != nil {
@@ -179,38 +159,6 @@ func (v *Verification) portsInNeed(ports []Line) (some []Line, left int) {
 	return some, left
 }
 
-// settingSpeeds gathers the velocities of one setting of the gates.
-type settingSpeeds struct {
-	open               string
-	pass, fail, unsure int
-	slow               []Line // that fail or are not shown, slowest against its limit first
-}
-
-func (v *Verification) speeds() []settingSpeeds {
-	var out []settingSpeeds
-	at := map[string]int{}
-	for _, l := range v.of("carrying") {
-		i, ok := at[l.Open]
-		if !ok {
-			i = len(out)
-			at[l.Open] = i
-			out = append(out, settingSpeeds{open: l.Open})
-		}
-		s := &out[i]
-		switch l.Outcome {
-		case "pass":
-			s.pass++
-			continue
-		case "fail":
-			s.fail++
-		default:
-			s.unsure++
-		}
-		s.slow = append(s.slow, l)
-	}
-	return out
-}
-
 func verifySpeeds(p *show.Page, v *Verification) {
 	if len(v.speeds()) == 0 {
 		return
@@ -241,16 +189,6 @@ func verifySpeeds(p *show.Page, v *Verification) {
 // mostWorst is how many lines of a large plant a table shows, the worst.
 const mostWorst = 20
 
-// moreSpeeds says how the settings come out that a table has no room for.
-func moreSpeeds(list []settingSpeeds) string {
-	by := map[string]int{}
-	for i := range list {
-		by[list[i].outcome()]++
-	}
-	return fmt.Sprintf("Of %s %s (--format html lists them).", show.Plural(len(list), "more setting"),
-		counted(by, "%d carry the dust all the way", "%d don't", "of %d it is not shown"))
-}
-
 // counted says how many pass, fail and are not shown, of those that there are.
 func counted(by map[string]int, pass, fail, unsure string) string {
 	var parts []string
@@ -262,24 +200,14 @@ func counted(by map[string]int, pass, fail, unsure string) string {
 	return show.Listed(parts)
 }
 
-// outcome is that of all ducts together.
-func (s *settingSpeeds) outcome() string {
-	switch {
-	case s.fail > 0:
-		return "fail"
-	case s.unsure > 0:
-		return "not shown"
+// moreSpeeds says how the settings come out that a table has no room for.
+func moreSpeeds(list []settingSpeeds) string {
+	by := map[string]int{}
+	for i := range list {
+		by[list[i].outcome()]++
 	}
-	return "pass"
-}
-
-// worst is the slowest air as a share of what it must be.
-func (s *settingSpeeds) worst() float64 {
-	out := math.Inf(1)
-	for _, l := range s.slow {
-		out = math.Min(out, l.Value.Value/l.Least)
-	}
-	return out
+	return fmt.Sprintf("Of %s %s (--format html lists them).", show.Plural(len(list), "more setting"),
+		counted(by, "%d carry the dust all the way", "%d don't", "of %d it is not shown"))
 }
 
 // mostPairs is how many pairs nobody asked for a table shows.
@@ -522,18 +450,6 @@ func verifyFaults(p *show.Page, v *Verification) {
 // foundWords name a fault, and what can't be told from it, with what to do.
 func foundWords(f report.Fault) string {
 	return fmt.Sprintf("%s, %s: %s", show.Title(f.Group()), show.Percent(f.Together), f.Do)
-}
-
-// notSizes are the faults except drops that are too small by design, which have
-// lines of their own.
-func notSizes(all []report.Fault, sizes int) []report.Fault {
-	out := []report.Fault{}
-	for _, f := range all {
-		if f.Kind != "undersized" || sizes == 0 {
-			out = append(out, f)
-		}
-	}
-	return out
 }
 
 // notBuilt are the faults that aren't told with what differs from the design.

@@ -1,0 +1,42 @@
+package report
+
+import (
+	"fmt"
+
+	"lostair/report/show"
+)
+
+// ReadFrom says which readings the result is made from.
+func ReadFrom(r *Result) string {
+	s := fmt.Sprintf("%s from %s", show.Plural(r.Survey.Readings, "reading"), FileName(r.Survey.File))
+	switch {
+	case r.Survey.First == "":
+	case r.Survey.First == r.Survey.Last:
+		s += ", " + r.Survey.First
+	default:
+		s += ", " + r.Survey.First + " to " + r.Survey.Last
+	}
+	for i, b := range r.Baselines {
+		if i == 0 {
+			s += ", compared with when it was sound: "
+		} else {
+			s += ", "
+		}
+		s += FileName(b.File)
+	}
+	return s
+}
+
+func FileName(f string) string {
+	if f == "-" {
+		return "standard input"
+	}
+	return f
+}
+
+func NameOf(s System) string {
+	if s.Name != "" {
+		return s.Name
+	}
+	return FileName(s.File)
+}
