@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 
 	"lostair/readings/units"
 )
@@ -127,3 +128,23 @@ func anySI(v float64, unit, kind string) float64 {
 	}
 	return math.NaN()
 }
+
+// id is what names a fault.
+type id struct{ kind, where string }
+
+func (n *Named) id() id { return id{n.Kind, n.Where} }
+
+func (v Interval) holds(x float64) bool { return v.Low <= x && x <= v.High }
+
+// names is whether an answer's fault is a true one.
+func names(n *Named, f *Fault) bool {
+	if n.Kind != f.Kind {
+		return false
+	}
+	if f.Kind == Undersized {
+		return slices.Contains(f.Ducts, n.Where)
+	}
+	return n.Where == f.Where
+}
+
+func mainKind(k string) bool { return slices.Contains(MainKinds(), k) }

@@ -1,31 +1,16 @@
 package trial
 
 import (
-	"fmt"
 	"math"
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 )
 
-// Names of the kinds, as the contract has them.
-const (
-	Leak           = "leak"
-	Blockage       = "blockage"
-	GateRestricted = "gate-restricted"
-	GateLeaking    = "gate-leaking"
-	FilterLoaded   = "filter-loaded"
-	FanWeak        = "fan-weak"
-	Undersized     = "undersized"
-	ReadingWrong   = "reading-wrong"
-)
-
-// MainKinds are the kinds that are localised; the rest have rows of their own.
-func MainKinds() []string {
-	return []string{Leak, Blockage, GateRestricted, GateLeaking, FilterLoaded, FanWeak}
-}
-
 var kindWeights = []float64{0.2, 0.25, 0.18, 0.12, 0.12, 0.13}
+
+// moreLoss is what an extra bend does, which is no kind of fault.
+const moreLoss = "more loss"
 
 // flaw is a fault that a plant has, before what it does is known.
 type flaw struct {
@@ -38,12 +23,6 @@ type flaw struct {
 	along float64 // 0 upstream end .. 1 downstream end
 	at    float64 // the same, m
 	make  float64 // factor on the loss of a gate: one maker's blade is another's not
-}
-
-// cut is a place where a duct of the true plant has a node of its own.
-type cut struct {
-	duct int
-	at   float64 // m
 }
 
 // chooseFlaws draws the faults of a case.
@@ -167,15 +146,6 @@ func cutsOf(list []flaw) []cut {
 		}
 	}
 	return out
-}
-
-// cut lays a node at each place and makes the true system ready for use.
-func (b *built) cut(cuts []cut) {
-	for i, c := range cuts {
-		d := &b.sys.Ducts[c.duct]
-		d.Taps = append(d.Taps, duct.Tap{ID: fmt.Sprintf("~cut%d", i), Distance: c.at})
-	}
-	b.sys.Finish() // its warnings are the page's
 }
 
 // apply changes the coefficients of the true plant as the fault does. The

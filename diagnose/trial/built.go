@@ -1,6 +1,7 @@
 package trial
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -50,6 +51,12 @@ type tapError struct {
 	bias float64 // of static pressure, share of the velocity pressure there
 	axis float64 // of a velocity on the axis, share
 	skew float64 // of the profile across a traverse
+}
+
+// cut is a place where a duct of the true plant has a node of its own.
+type cut struct {
+	duct int
+	at   float64 // m
 }
 
 // Background leakage of the true plant is that of the page at a pressure usual
@@ -143,6 +150,15 @@ func (b *built) measureOut(d dice) {
 			c[i].Pressure = min(c[i].Pressure, c[i-1].Pressure)
 		}
 	}
+}
+
+// cut lays a node at each place and makes the true system ready for use.
+func (b *built) cut(cuts []cut) {
+	for i, c := range cuts {
+		d := &b.sys.Ducts[c.duct]
+		d.Taps = append(d.Taps, duct.Tap{ID: fmt.Sprintf("~cut%d", i), Distance: c.at})
+	}
+	b.sys.Finish() // its warnings are the page's
 }
 
 // draw gives every part its deviation.

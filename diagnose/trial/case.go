@@ -7,6 +7,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/readings"
+	"lostair/readings/units"
 )
 
 // Case is a plant, a survey of it, in half of the cases an earlier survey from
@@ -41,6 +42,14 @@ func CaseOf(seed uint64, sys *duct.System, opt Options) (*Case, error) {
 	o := opt.settle(seed)
 	o.Ports, o.units = len(sys.Ports), sys.Units
 	return newCase(seed, o, mustLoad(sys))
+}
+
+// FaultyPlant is a large plant in metric units with a leak, a blockage and a
+// loaded filter, and a rich survey of so many readings, no row of it wrong. It
+// errs where CaseOf does.
+func FaultyPlant(seed uint64, ports, readings int) (*Case, error) {
+	return CaseOf(seed, Plant(seed, ports, units.Metric), Options{Readings: readings, Style: Rich,
+		Kinds: []string{Leak, Blockage, FilterLoaded}, Baseline: No, Wrong: No, Join: MomentumLaw, Quick: true})
 }
 
 func newCase(seed uint64, o settled, sys *duct.System) (*Case, error) {
@@ -154,7 +163,7 @@ func (c *Case) wrongRows(rows []row, o *open) error {
 	for i := range rows {
 		before[i] = rows[i].value(c.System)
 	}
-	for _, f := range c.spoil(newDice(c.Seed, streamWrong), rows) {
+	for _, f := range c.world.spoil(newDice(c.Seed, streamWrong), rows) {
 		var line int
 		if _, err := fmt.Sscanf(f.Where, "row %d", &line); err != nil {
 			return err

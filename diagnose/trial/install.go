@@ -23,8 +23,6 @@ func Deviations() []string {
 	return []string{Smaller, Larger, Longer, ExtraBend, Leak, GateRestricted, FanWeak}
 }
 
-const moreLoss = "more loss"
-
 // Install is a plant just built, in what Differs lists otherwise than by its
 // page, and read once.
 type Install struct {

@@ -38,35 +38,6 @@ func toolNamed(id string) (tool, bool) {
 	return tool{}, false
 }
 
-// instruments chooses one manometer for taps, mostly a fine one for velocity
-// pressures, and an anemometer; sometimes the file names none.
-func (p *planner) instruments() {
-	if p.chance(0.08) {
-		return
-	}
-	list := []string{pick(p.dice, "gauge", "gauge", "logger", "tube", "magnetic-dial"), pick(p.dice, "propeller", "propeller", "hot-tip", "cheap-vane")}
-	if p.chance(0.5) {
-		list = append(list, "fine")
-	}
-	for _, id := range list {
-		t, _ := toolNamed(id)
-		in := duct.Instrument{ID: id, Measures: t.measures, OfReading: t.share, Floor: t.floor}
-		if p.units == units.US {
-			in.Floor = t.measures.ToSI(p.units, t.floorU)
-		}
-		p.s.Instruments = append(p.s.Instruments, in)
-	}
-}
-
-func (p *planner) limits() {
-	if !p.chance(0.15) {
-		p.s.Limits = duct.Limits{ConveyBranch: neat(20, units.Velocity, p.units, 0.5, 100), ConveyMain: neat(17.5, units.Velocity, p.units, 0.5, 100)}
-	}
-	if !p.chance(0.15) {
-		p.s.Uncertainty = duct.Uncertainty{Losses: pick(p.dice, 0.1, 0.15, 0.15, 0.2), Fan: pick(p.dice, 0.03, 0.04, 0.05), Filter: pick(p.dice, 0.15, 0.2, 0.3)}
-	}
-}
-
 // meter is what a survey's readings of one kind are taken with.
 type meter struct {
 	id         string

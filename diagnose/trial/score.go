@@ -38,17 +38,6 @@ type Tally struct {
 	Seconds                                 Mean
 }
 
-// Side is the row of a kind that is not localised.
-type Side struct {
-	Kind             string
-	Truths           int
-	Asserted, Top3   Share
-	FalselyNamed     int
-	ValueIn          Share
-	ValueErr         []float64
-	Alone, BlamedFor int // cases with nothing else wrong, and those of them blamed on another fault
-}
-
 // Score compares answers with truths, pair by pair; a nil answer is a failure.
 //
 // Columns: false = sound cases with a main fault asserted (~false: or the
@@ -89,16 +78,6 @@ func Score(truths []*Truth, answers []*Answer) *Scores {
 	return out
 }
 
-func (t *Truth) mains() int {
-	n := 0
-	for i := range t.Faults {
-		if t.Faults[i].Main() {
-			n++
-		}
-	}
-	return n
-}
-
 var groups = []struct {
 	name string
 	pick func(*Truth) bool
@@ -117,24 +96,6 @@ var groups = []struct {
 	{"13+ ports", func(t *Truth) bool { return t.Ports > 12 }, false},
 	{"incl. unseen", func(*Truth) bool { return true }, true},
 }
-
-// id is what names a fault.
-type id struct{ kind, where string }
-
-func (n *Named) id() id { return id{n.Kind, n.Where} }
-
-// names is whether an answer's fault is a true one.
-func names(n *Named, f *Fault) bool {
-	if n.Kind != f.Kind {
-		return false
-	}
-	if f.Kind == Undersized {
-		return slices.Contains(f.Ducts, n.Where)
-	}
-	return n.Where == f.Where
-}
-
-func mainKind(k string) bool { return slices.Contains(MainKinds(), k) }
 
 // look is one case as it is scored.
 type look struct {
@@ -333,8 +294,6 @@ func (y *Tally) severities(l *look) {
 		}
 	}
 }
-
-func (v Interval) holds(x float64) bool { return v.Low <= x && x <= v.High }
 
 // together looks at the asserted groups.
 func (y *Tally) together(l *look) {

@@ -6,6 +6,17 @@ import (
 	"sort"
 )
 
+// Side is the row of a kind that is not localised.
+type Side struct {
+	Kind             string
+	Truths           int
+	Asserted, Top3   Share
+	FalselyNamed     int
+	ValueIn          Share
+	ValueErr         []float64
+	Alone, BlamedFor int // cases with nothing else wrong, and those of them blamed on another fault
+}
+
 // side scores undersized drops or wrong rows.
 func side(kind string, truths []*Truth, answers []*Answer) Side {
 	s := Side{Kind: kind}

@@ -45,3 +45,13 @@ type Flows struct {
 
 // Main is whether a fault is of the kinds that are localised.
 func (f *Fault) Main() bool { return f.Kind != Undersized && f.Kind != ReadingWrong }
+
+func (t *Truth) mains() int {
+	n := 0
+	for i := range t.Faults {
+		if t.Faults[i].Main() {
+			n++
+		}
+	}
+	return n
+}

@@ -11,7 +11,7 @@ import (
 )
 
 // spoil makes one or two rows of a survey wrong, as people do.
-func (c *Case) spoil(d dice, rows []row) []Fault {
+func (w *world) spoil(d dice, rows []row) []Fault {
 	var out []Fault
 	spoilt := map[int]bool{}
 	n := 1 + d.IntN(5)/4
@@ -24,7 +24,7 @@ func (c *Case) spoil(d dice, rows []row) []Fault {
 			if spoilt[i] || rows[i].position > 0 {
 				continue
 			}
-			if f, ok := c.wrong(d, &rows[i]); ok {
+			if f, ok := w.wrong(d, &rows[i]); ok {
 				spoilt[i] = true
 				f.Where = fmt.Sprintf("row %d", i+2)
 				out = append(out, f)
@@ -36,14 +36,14 @@ func (c *Case) spoil(d dice, rows []row) []Fault {
 }
 
 // wrong changes a row; false where the mistake can't be made or does not show.
-func (c *Case) wrong(d dice, r *row) (Fault, bool) {
-	right := r.value(c.System)
-	f := Fault{Kind: ReadingWrong, Along: -1, Severity: right, Quantity: r.quantity, Unit: r.unitOf(c.System)}
+func (w *world) wrong(d dice, r *row) (Fault, bool) {
+	right := r.value(w.b.page)
+	f := Fault{Kind: ReadingWrong, Along: -1, Severity: right, Quantity: r.quantity, Unit: r.unitOf(w.b.page)}
 	text, old := "", r.text
 	f.How = []string{"unit", "digits", "sign", "gate"}[d.weighted([]float64{4, 2, 1.5, 2})]
 	switch f.How {
 	case "unit":
-		text = c.inOtherUnit(d, r, right)
+		text = w.inOtherUnit(d, r, right)
 	case "digits":
 		text = swapDigits(d, r.text)
 	case "sign":
@@ -51,7 +51,7 @@ func (c *Case) wrong(d dice, r *row) (Fault, bool) {
 			text = negated(r.text)
 		}
 	case "gate":
-		text = c.behindOtherGate(d, r)
+		text = w.behindOtherGate(d, r)
 	}
 	if text == "" || text == old {
 		return f, false
@@ -61,7 +61,7 @@ func (c *Case) wrong(d dice, r *row) (Fault, bool) {
 	if r.quantity == units.FlowRate {
 		sd = 0.03 * math.Abs(right)
 	}
-	if math.Abs(r.value(c.System)-right) < 4*sd {
+	if math.Abs(r.value(w.b.page)-right) < 4*sd {
 		r.text = old
 		return f, false
 	}
@@ -69,7 +69,7 @@ func (c *Case) wrong(d dice, r *row) (Fault, bool) {
 }
 
 // inOtherUnit writes the value in a unit that the row does not say.
-func (c *Case) inOtherUnit(d dice, r *row, si float64) string {
+func (w *world) inOtherUnit(d dice, r *row, si float64) string {
 	var list []string
 	switch r.quantity.Dimension() {
 	case units.Pressure:
@@ -80,7 +80,7 @@ func (c *Case) inOtherUnit(d dice, r *row, si float64) string {
 		list = []string{"m3/h", "L/s", "cfm"}
 	}
 	unit := pick(d, list...)
-	if unit == r.unitOf(c.System) {
+	if unit == r.unitOf(w.b.page) {
 		return ""
 	}
 	return written(mustConvert(si, r.quantity, unit), r.step(unit))
@@ -113,17 +113,17 @@ func negated(text string) string {
 }
 
 // behindOtherGate reads the row with another gate open in place of its own.
-func (c *Case) behindOtherGate(d dice, r *row) string {
-	g := c.Truth.Gates
+func (w *world) behindOtherGate(d dice, r *row) string {
+	g := w.b.page.Gates()
 	if r.open.All || len(r.open.Gates) != 1 || len(g) < 2 {
 		return ""
 	}
 	x := *r
 	x.open = readings.Open{Gates: []string{pick(d, g...)}}
-	y, per, err := c.world.truth(&x)
+	y, per, err := w.truth(&x)
 	if err != nil {
 		return ""
 	}
-	x.put(c.System, c.world.show(d, &x, y, per))
+	x.put(w.b.page, w.show(d, &x, y, per))
 	return x.text
 }
