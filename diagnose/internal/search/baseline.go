@@ -10,6 +10,12 @@ import (
 	"lostair/diagnose/internal/observe"
 )
 
+// BaselineFit is a sound survey searched for wrong rows.
+type BaselineFit struct {
+	S *fit.Study
+	g *Search
+}
+
 // LearnAll is what sound surveys, one after the other, teach of the shared
 // parameters.
 func LearnAll(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, bases []*observe.Bound) (fit.Prior, error) {
@@ -21,12 +27,6 @@ func LearnAll(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.
 		}
 	}
 	return shared, nil
-}
-
-// BaselineFit is a sound survey searched for wrong rows.
-type BaselineFit struct {
-	S *fit.Study
-	g *Search
 }
 
 // Learn updates the shared as-built parameters with a sound survey: a search
@@ -49,4 +49,22 @@ func LearnFrom(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit
 	}
 	after, err := s.PriorAfter(g.All[0], l, before)
 	return after, &BaselineFit{s, g}, err
+}
+
+// jointMost is how many readings of survey and baseline are fitted at once.
+const jointMost = 360
+
+// NewJoint pairs a survey with the baseline learned last; before is what was
+// known without it. Nil if there is none, or too much of both.
+func NewJoint(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, last *BaselineFit, before fit.Prior) *Joint {
+	if last == nil || b.Kept != nil || last.S.B.Kept != nil || len(b.Observation)+len(last.S.Observation) > jointMost {
+		return nil
+	}
+	f := last.g.All[0]
+	j := &Joint{P: fit.NewPair(fit.NewStudy(m, u, l, last.S.B, before), fit.NewStudy(m, u, l, b, before), before),
+		alone: last.S, at: f.At, before: before, l: l}
+	for _, w := range f.Rows {
+		j.Sound.Rows = append(j.Sound.Rows, &fit.Wrong{Observation: w.Observation, Drop: true, Cfg: -1})
+	}
+	return j
 }

@@ -2,13 +2,13 @@
 // weighed as one: what may join a set, its odds and what else to try are then given by
 // who asks (Joins, Odds, Also).
 //
-// Sets of faults and of wrong rows are grown from the sound system: screened by
-// linear algebra (screen.go), the best fitted (search.go), each leader tried
-// without each of its parts and with neighbours in their place, leaders of a
-// thinned survey fitted exactly (polish.go), those near the best fitted to survey
-// and last baseline at once (jointly.go), and all weighed under several factors on
-// the spreads and the errors (spreadscale.go). Large surveys are thinned first
-// (thin.go).
+// Sets of faults and of wrong rows are grown from the sound system (grow.go): screened
+// by linear algebra (screen.go), the best fitted (try.go), each leader tried without
+// each of its parts (without.go, causes.go) and with neighbours in their place
+// (exchange.go), leaders of a thinned survey fitted exactly (polish.go), those near the
+// best fitted to survey and last baseline at once (jointly.go), and all weighed under
+// several factors on the spreads and the errors (spreadscale.go). Large surveys are
+// thinned first (thin.go).
 //
 // What was learned. Gross rows: one value in the wrong unit bends every fit, so such
 // rows are set aside before the first one, against what the page would show. What
@@ -41,7 +41,7 @@
 // through SearchPlant with all its readings (evenly many of more than 2,000). Their
 // derivatives and covariance are kept by the plant's branches (package branch). The
 // factors on spreads and fresh errors are found from the sound system, before the
-// search. See large.go here and in package fit.
+// search. See bounds.go here and large.go in package fit.
 //
 // Fits of thinned surveys stop up to a hundred nats short, some more
 // than others. What comes near the best is fitted out (polish.go), what is stuck is

@@ -67,18 +67,6 @@ func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound
 	return &p
 }
 
-// carryWindow is how far below the best, in nats, an explanation may lie to be
-// carried over to the readings kept, and carryMost how many are.
-const (
-	carryWindow = 9.0
-	carryMost   = 24
-
-	soundPolished   = 3   // times that the sound system is polished at most
-	polishedWindow  = 6.0 // nats below the best within which an explanation is polished before it is carried over
-	polishedMost    = 4   // and how many are
-	polishedOfWorld = 2   // explanations that a mistake's world is judged by
-)
-
 // thin carries what was found over to the readings that tell of it. Its
 // evidence stays that of all readings.
 func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) (*observe.Bound, []bool, *Search) {

@@ -5,6 +5,18 @@ import (
 	"lostair/diagnose/internal/numeric"
 )
 
+// carryWindow is how far below the best, in nats, an explanation may lie to be
+// carried over to the readings kept, and carryMost how many are.
+const (
+	carryWindow = 9.0
+	carryMost   = 24
+
+	soundPolished   = 3   // times that the sound system is polished at most
+	polishedWindow  = 6.0 // nats below the best within which an explanation is polished before it is carried over
+	polishedMost    = 4   // and how many are
+	polishedOfWorld = 2   // explanations that a mistake's world is judged by
+)
+
 // polish fits the leading explanations of a thinned survey exactly, and the
 // sound system. Along the search derivatives are taken over where a reading has
 // changed little and steps are few, which is fast, but such fits stop up to

@@ -29,14 +29,6 @@ func Only(b *observe.Bound, keep []int) *observe.Bound {
 	return &out
 }
 
-// keptShare is the share of a survey's readings that are searched with.
-func keptShare(s *fit.Study) float64 {
-	if s.B.Kept == nil {
-		return 1
-	}
-	return float64(len(s.B.Kept)) / float64(s.B.Of)
-}
-
 // Thinned, of a large baseline, is the survey with the readings that tell most, and which parameters
 // those depend on; the survey itself if it is small.
 func Thinned(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, shared fit.Prior, ss []*fault.Site) (*observe.Bound, []bool) {
