@@ -18,6 +18,20 @@ type Cholesky struct {
 	p *patched // in its place
 }
 
+// patched is the factor of a covariance of Patches. Each v is first whitened by D, so
+// that S is I + W Wᵀ − H Hᵀ there.
+type patched struct {
+	n     int
+	root  []float64 // 1 over the root of the diagonal, of what is in no block; 0 elsewhere
+	at    [][]int
+	block []Cholesky
+	w     *mat.Dense // D^-½ F
+	plus  Cholesky   // of I + WᵀW
+	g     *mat.Dense // A⁻¹ G, with A = D + F Fᵀ
+	minus Cholesky   // of I − GᵀA⁻¹G
+	det   float64    // ln |S|
+}
+
 // Room is a matrix to be filled and then factored; its storage is what the
 // last one left.
 func (c *Cholesky) Room(n int) *mat.SymDense {
@@ -56,42 +70,10 @@ func (c *Cholesky) LogDet() float64 {
 	return d
 }
 
-// SolveVecTo sets dst to S⁻¹ v.
-func (c *Cholesky) SolveVecTo(dst, v *mat.VecDense) error {
-	if c.p != nil {
-		c.p.solveTo(dst, v)
-		return nil
-	}
-	dst.CopyVec(v)
-	x := dst.RawVector()
-	blas64.Trsv(blas.Trans, c.u, x)
-	blas64.Trsv(blas.NoTrans, c.u, x)
-	return nil
-}
-
 // Whiten sets b to U⁻ᵀ b, so that bᵀ S⁻¹ b is its product with itself.
 func (c *Cholesky) Whiten(b *mat.Dense) {
 	blas64.Trsm(blas.Left, blas.Trans, 1, c.u, b.RawMatrix())
 }
-
-// Sizes are vᵀ S⁻¹ v of the columns of b.
-func (c *Cholesky) Sizes(b *mat.Dense) []float64 {
-	m, n := b.Dims()
-	out := make([]float64, 0, n)
-	for from := 0; from < n; from += sizesAtOnce {
-		part := mat.DenseCopyOf(b.Slice(0, m, from, min(from+sizesAtOnce, n)))
-		if c.p != nil {
-			out = append(out, c.p.sizes(part)...)
-			continue
-		}
-		c.Whiten(part)
-		out = append(out, squares(part)...)
-	}
-	return out
-}
-
-// sizesAtOnce is how many columns are worked out at once: a plant has thousands.
-const sizesAtOnce = 512
 
 // squares are the squares of the lengths of columns.
 func squares(b *mat.Dense) []float64 {
@@ -143,17 +125,4 @@ func LogSumExp(x []float64) float64 {
 		return math.Inf(-1)
 	}
 	return floats.LogSumExp(x)
-}
-
-// SolveDot is vᵀ S⁻¹ v.
-func SolveDot(c *Cholesky, v mat.Vector) float64 {
-	x := blas64.Vector{N: v.Len(), Inc: 1, Data: make([]float64, v.Len())}
-	for i := range x.Data {
-		x.Data[i] = v.AtVec(i)
-	}
-	if c.p != nil {
-		return c.p.dot(x.Data)
-	}
-	blas64.Trsv(blas.Trans, c.u, x)
-	return blas64.Dot(x, x)
 }

@@ -19,20 +19,6 @@ type Patches struct {
 	Minus *mat.Dense      // G, n × k; may be nil
 }
 
-// patched is the factor of such a covariance. Each v is first whitened by D, so
-// that S is I + W Wᵀ − H Hᵀ there.
-type patched struct {
-	n     int
-	root  []float64 // 1 over the root of the diagonal, of what is in no block; 0 elsewhere
-	at    [][]int
-	block []Cholesky
-	w     *mat.Dense // D^-½ F
-	plus  Cholesky   // of I + WᵀW
-	g     *mat.Dense // A⁻¹ G, with A = D + F Fᵀ
-	minus Cholesky   // of I − GᵀA⁻¹G
-	det   float64    // ln |S|
-}
-
 // FactorizePatches factors a covariance of patches; false if it is not positive
 // definite. Of what Cholesky does it leaves out Whiten, InverseTo and LTo.
 func (c *Cholesky) FactorizePatches(p Patches) bool {
@@ -115,6 +101,51 @@ func (c *Cholesky) identity(w *mat.Dense) bool {
 		s.SetSym(i, i, s.At(i, i)+1)
 	}
 	return c.Factorize(s)
+}
+
+// SolveVecTo sets dst to S⁻¹ v.
+func (c *Cholesky) SolveVecTo(dst, v *mat.VecDense) error {
+	if c.p != nil {
+		c.p.solveTo(dst, v)
+		return nil
+	}
+	dst.CopyVec(v)
+	x := dst.RawVector()
+	blas64.Trsv(blas.Trans, c.u, x)
+	blas64.Trsv(blas.NoTrans, c.u, x)
+	return nil
+}
+
+// Sizes are vᵀ S⁻¹ v of the columns of b.
+func (c *Cholesky) Sizes(b *mat.Dense) []float64 {
+	m, n := b.Dims()
+	out := make([]float64, 0, n)
+	for from := 0; from < n; from += sizesAtOnce {
+		part := mat.DenseCopyOf(b.Slice(0, m, from, min(from+sizesAtOnce, n)))
+		if c.p != nil {
+			out = append(out, c.p.sizes(part)...)
+			continue
+		}
+		c.Whiten(part)
+		out = append(out, squares(part)...)
+	}
+	return out
+}
+
+// sizesAtOnce is how many columns are worked out at once: a plant has thousands.
+const sizesAtOnce = 512
+
+// SolveDot is vᵀ S⁻¹ v.
+func SolveDot(c *Cholesky, v mat.Vector) float64 {
+	x := blas64.Vector{N: v.Len(), Inc: 1, Data: make([]float64, v.Len())}
+	for i := range x.Data {
+		x.Data[i] = v.AtVec(i)
+	}
+	if c.p != nil {
+		return c.p.dot(x.Data)
+	}
+	blas64.Trsv(blas.Trans, c.u, x)
+	return blas64.Dot(x, x)
 }
 
 // whiten sets b to D^-½ b.
