@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"lostair/diagnose/airflow"
@@ -249,51 +248,6 @@ func indexOf(list *[]string, id string) int {
 	return len(*list) - 1
 }
 
-// Instrument is what holds for one reading's errors.
-type Instrument struct {
-	Id        string
-	Measures  units.Dimension
-	OfReading float64 // 95 %
-	Floor     float64 // 95 %
-}
-
-// Instruments that stand in where the survey names none: a water manometer
-// read to 2 mm and a hand-held vane anemometer. Common practice, no source.
-var (
-	AnyManometer  = Instrument{"", units.Pressure, 0.02, 10}
-	AnyAnemometer = Instrument{"", units.Velocity, 0.04, 0.3}
-
-	// of the fan: a tachometer, a clamp meter, a plug-in power meter
-	AnyTachometer = Instrument{"", units.Rotation, 0.01, 0.1}
-	AnyClampMeter = Instrument{"", units.Current, 0.03, 0.1}
-	AnyPowerMeter = Instrument{"", units.Power, 0.03, 10}
-)
-
-// Normal95 is the 97.5 % point of the normal distribution.
-const Normal95 = 1.959963984540054
-
-// Sigma is one standard deviation of a reading in its own dimension.
-func (in Instrument) Sigma(y float64, q units.Quantity, p airflow.Probe, density float64) float64 {
-	switch q {
-	case units.FlowRate:
-		// a flow carries the error of the velocity it came from
-		a := p.Bore()
-		return a * in.Sigma(y/a, units.MeanVelocity, p, density)
-	case units.MeanVelocity, units.CentreVelocity:
-		if in.Measures == units.Pressure {
-			// a velocity worked out from a velocity pressure
-			v := max(math.Abs(y), 0.5)
-			vp := density / 2 * v * v
-			return v / 2 * max(in.OfReading, in.Floor/vp) / Normal95
-		}
-	}
-	e := max(in.OfReading*math.Abs(y), in.Floor)
-	if e == 0 { // by its share alone it would know zero for certain
-		e = AnyOf(q).Floor
-	}
-	return e / Normal95
-}
-
 func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading) (Instrument, problem.List) {
 	want := AnyOf(rd.Quantity)
 	if rd.Instrument == "" {
@@ -321,26 +275,6 @@ func instrument(m *airflow.Model, file string, row *readings.Row, rd *readings.R
 	return want, problem.List{Unknown(file, row.Line, row.Columns.Instrument, "instrument", rd.Instrument, ids)}
 }
 
-func Unknown(file string, line, col int, what, id string, known []string) problem.Problem {
-	p := problem.Problem{File: file, Line: line, Column: col, What: fmt.Sprintf("there is no %s %q in the system file", what, id)}
-	sort.Strings(known)
-	if do, ok := problem.Joined(id); ok && (what == "gate" || what == "port") {
-		p.Do = do
-		return p
-	}
-	switch near, ok := problem.Nearest(id, known); {
-	case ok:
-		p.Do = fmt.Sprintf("did you mean %q?", near)
-	case len(known) == 0:
-		p.Do = fmt.Sprintf("the system file has no %ss", what)
-	case len(known) <= 24:
-		p.Do = "known are " + strings.Join(known, ", ")
-	default:
-		p.Do = fmt.Sprintf("known are %s and %d more", strings.Join(known[:12], ", "), len(known)-12)
-	}
-	return p
-}
-
 func pointProblem(m *airflow.Model, file string, row *readings.Row, rd *readings.Reading, err error) problem.Problem {
 	if !Known(m, rd.Point) {
 		ids := append(portIDs(m), readings.ReservedPoints()...)
@@ -352,12 +286,4 @@ func pointProblem(m *airflow.Model, file string, row *readings.Row, rd *readings
 		return Unknown(file, row.Line, row.Columns.Point, "tap or port", rd.Point, ids)
 	}
 	return problem.Problem{File: file, Line: row.Line, Column: row.Columns.Quantity, What: err.Error(), Do: "correct the point or the quantity"}
-}
-
-func portIDs(m *airflow.Model) []string {
-	var out []string
-	for _, p := range m.Sys.Ports {
-		out = append(out, p.ID)
-	}
-	return out
 }
