@@ -1,18 +1,9 @@
 package settings
 
 import (
-	"sort"
-
 	"lostair/diagnose/airflow"
 	"lostair/readings"
 )
-
-// AloneOpen is the configuration of alone in the words of a readings file.
-func AloneOpen(m *airflow.Model, port int) readings.Open {
-	o := readings.Open{Gates: m.Sys.GatesOf(port)}
-	sort.Strings(o.Gates)
-	return o
-}
 
 // Nearest is the setting in which a port is read on its own, as far as the settings in
 // use allow, and its configuration.

@@ -24,9 +24,6 @@ func settingsOf(sys *duct.System) []readings.Open {
 	return out
 }
 
-// OpenOf is a setting of the system file in the words of a readings file.
-func OpenOf(t duct.Setting) readings.Open { return readings.Open{All: t.All, Gates: t.Gates} }
-
 // JudgedFor lists the settings in use in which a port draws air; where none is
 // named, that with its own gates alone.
 func JudgedFor(m *airflow.Model, port int) []Setting {
