@@ -55,11 +55,6 @@ type Round struct {
 // shownAt is how many standard deviations a fault must move the readings to count as shown.
 const shownAt = 3.0
 
-// Plan is Choose for n readings.
-func Plan(ctx context.Context, sys *duct.System, surveys []*readings.Survey, n int) (*Round, error) {
-	return Choose(ctx, sys, surveys, Wish{Count: n})
-}
-
 // Planner holds the readings that could be taken and what is known of each
 // given those picked so far: an incremental Cholesky factorisation.
 type Planner struct {
@@ -482,4 +477,12 @@ func (pl *Planner) Shows() []Shown {
 		out = append(out, sh)
 	}
 	return out
+}
+
+// prior is how likely a fault is at a place, beside the others.
+func (pl *Planner) prior(k int) float64 {
+	if pl.weight == nil {
+		return pl.Sites[k].Prior
+	}
+	return pl.Sites[k].Prior * pl.weight[k]
 }

@@ -5,10 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/internal/settings"
-	"lostair/readings"
 	"lostair/readings/units"
 )
 
@@ -17,37 +14,6 @@ type Wish struct {
 	Count   int     // most readings
 	Minutes float64 // most minutes; 0: any
 	Weak    string  // the port that gets too little; "": none is named
-}
-
-// Choose chooses the readings that tell most about faults for the time they take,
-// within a wish. surveys are readings there already, of a system taken to be sound;
-// the plan then adds what they leave open. That a port is weak makes likelier what
-// takes air from it. If ctx ends first, the readings chosen by then come with its
-// error.
-func Choose(ctx context.Context, sys *duct.System, surveys []*readings.Survey, w Wish) (*Round, error) {
-	m, err := airflow.New(sys, airflow.Options{})
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", sys.File, err)
-	}
-	pl, err := newPlanner(ctx, m, surveys)
-	if err != nil {
-		return nil, err
-	}
-	if w.Weak != "" {
-		if err := pl.suspect(w.Weak); err != nil {
-			return nil, err
-		}
-	}
-	if err := pl.gather(ctx); err != nil && ctx.Err() == nil {
-		return nil, err
-	}
-	pl.choose(ctx, w)
-	ended := ctx.Err() // asked once: what comes after is not cut short
-	r := &Round{System: sys, Unfinished: ended != nil, Stops: pl.stops(), Shows: pl.Shows()}
-	for _, s := range r.Stops {
-		r.Minutes += s.Minutes
-	}
-	return r, ended
 }
 
 // choose picks readings within a wish, until ctx ends. What is complained of is read
@@ -125,12 +91,4 @@ func (pl *Planner) airAt(port string) int {
 		}
 	}
 	return -1
-}
-
-// prior is how likely a fault is at a place, beside the others.
-func (pl *Planner) prior(k int) float64 {
-	if pl.weight == nil {
-		return pl.Sites[k].Prior
-	}
-	return pl.Sites[k].Prior * pl.weight[k]
 }
