@@ -10,6 +10,23 @@ type Settings struct {
 	exact  bool    // no derivatives are taken over that have changed at all
 }
 
+const (
+	fitSteps     = 25
+	fewSteps     = 9   // of a thinned survey
+	swinging     = 0.7 // of the step before: after a longer one the steps of a thinned survey are shortened
+	patience     = 1   // steps of a fit before it may be given up
+	PatienceFar  = 3   // the same from the prior mean, which may lie far off
+	stillToCome  = 4.0 // times what a step gained, that those to come may gain
+	Hopeless     = 20. // nats below the best at which a fit is given up: what is left of it weighs nothing
+	smallStep    = 0.3 // in standard deviations of a parameter
+	settledStep  = 0.03
+	settledGain  = 0.005 // nats that a further step may promise to a fit that has settled
+	roughGain    = 0.2   // the same of one that
+	hardlyCounts = 4.0   // lies so many nats below the best
+	mostOwed     = 2.0   // nats that may still be promised where steps gain nothing
+	roughly      = 25.   // nats that the evidence may be off while S is not worked out
+)
+
 // those are the settings given, of which there may be none.
 func those(how []Settings) Settings {
 	if len(how) == 0 {

@@ -16,6 +16,13 @@ func (s *Study) SeverityAt(f *Fit, k int) (z, sd float64) {
 	return s.severity(s, f, f.At, f.Faults, k)
 }
 
+// SeverityAt is a severity as it is told of survey k, in the transformed z,
+// with its posterior standard deviation.
+func (p *Pair) SeverityAt(f *Fit, k, which int) (z, sd float64) {
+	at, h, _ := p.Part(k, f.At, f.Hypothesis)
+	return p.severity(p.S[k], f, at, h.Faults, which)
+}
+
 // severity is that, as a survey sees it that has these faults.
 func (s *Study) severity(of *Study, f *Fit, at Point, faults []*fault.Variant, k int) (z, sd float64) {
 	v, z := f.Faults[k], f.At.Z[k]
