@@ -12,7 +12,6 @@ import (
 const (
 	AlteredExpected = 0.4
 	AlteredLess     = 0.25
-	AlteredLeast    = 0.4 // of the losses that were, at the least
 )
 
 var (
@@ -73,9 +72,6 @@ func alteredDucts(m *airflow.Model, from int) []*Site {
 	}
 	return out
 }
-
-// FilterPlace is where the filter's faults and changes stand.
-const FilterPlace = "filter"
 
 // Broken says whether there is a fault of the list among these.
 func Broken(list []*Variant) bool {

@@ -14,10 +14,3 @@ var Moments = [...]Moment{Before, After, Always}
 
 // At is whether it is there in the k-th survey; what has no moment is there in both.
 func (m Moment) At(k int) bool { return m == 0 || m&(1<<k) != 0 }
-
-// In is the variant at a moment.
-func (v *Variant) In(m Moment) *Variant {
-	x := *v
-	x.When = m
-	return &x
-}
