@@ -87,8 +87,11 @@ func squares(b *mat.Dense) []float64 {
 	return out
 }
 
-// InverseTo sets dst to S⁻¹.
+// InverseTo sets dst to S⁻¹. A factor of patches has none.
 func (c *Cholesky) InverseTo(dst *mat.SymDense) error {
+	if c.p != nil {
+		return errPatches
+	}
 	n, s := c.u.N, c.u.Stride
 	t := c.u
 	t.Data = make([]float64, n*n)
@@ -100,6 +103,8 @@ func (c *Cholesky) InverseTo(dst *mat.SymDense) error {
 	*dst = *mat.NewSymDense(n, t.Data)
 	return nil
 }
+
+var errPatches = errors.New("a covariance of patches is not inverted as a whole")
 
 // LTo sets dst to Uᵀ.
 func (c *Cholesky) LTo(dst *mat.TriDense) {

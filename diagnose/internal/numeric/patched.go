@@ -20,7 +20,7 @@ type Patches struct {
 }
 
 // FactorizePatches factors a covariance of patches; false if it is not positive
-// definite. Of what Cholesky does it leaves out Whiten, InverseTo and LTo.
+// definite. Of what Cholesky does it leaves out Whiten and LTo, and InverseTo gives an error.
 func (c *Cholesky) FactorizePatches(p Patches) bool {
 	c.u = blas64.Triangular{}
 	c.p = &patched{n: len(p.Diag), root: make([]float64, len(p.Diag)), at: p.At, block: make([]Cholesky, len(p.At))}

@@ -53,6 +53,7 @@ func TestPatches(t *testing.T) {
 		}
 		var got, want numeric.Cholesky
 		require.True(t, got.FactorizePatches(p))
+		require.Error(t, got.InverseTo(&mat.SymDense{}))
 		room := want.Room(n)
 		room.CopySym(full)
 		require.True(t, want.Factorize(room))
