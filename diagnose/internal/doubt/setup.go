@@ -6,7 +6,6 @@ import (
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
-	"lostair/diagnose/internal/search"
 	"lostair/readings"
 )
 
@@ -34,7 +33,7 @@ func (x *Setup) WithDiameter(i int, d float64) (*observe.Bound, *airflow.Model) 
 		return nil, nil
 	}
 	if x.Survey.Kept != nil {
-		b = search.Only(b, x.Survey.Kept)
+		b = b.Only(x.Survey.Kept)
 	}
 	return b, m
 }

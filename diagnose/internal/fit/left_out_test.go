@@ -28,7 +28,7 @@ func TestLeftOutSpreadComesBack(t *testing.T) {
 		}
 	}
 	require.NotEmpty(t, alongA)
-	b = search.Only(b, alongA)
+	b = b.Only(alongA)
 	u := asbuilt.NewUnknowns(r.M)
 	l := fit.NewLayout(u, b)
 	make1 := func() *fit.Study { return fit.NewStudy(r.M, u, l, b, fit.Prior{Mean: make([]float64, l.N), Scale: 1}) }

@@ -51,6 +51,19 @@ type Bound struct {
 	Denser      float64 // how much denser the air of the day is than the page's, as a share; 0: not said
 }
 
+// Only is the survey with some of its observations.
+func (b *Bound) Only(keep []int) *Bound {
+	out := *b
+	if b.Kept == nil {
+		out.Of = len(b.Observation)
+	}
+	out.Kept, out.Observation = keep, make([]Observation, len(keep))
+	for k, i := range keep {
+		out.Observation[k] = b.Observation[i]
+	}
+	return &out
+}
+
 // RepeatsBelieved is how many repeats count as independent of one another: what
 // drifts, and a figure that was copied, is not averaged away by writing it more
 // often. Common practice, no source.

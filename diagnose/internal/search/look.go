@@ -19,6 +19,21 @@ func pulls(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) (g, s
 	return by.RawVector().Data, chol.Sizes(effect)
 }
 
+// Rate rates ideas by the linear effect of the fault last added, which is returned by columns.
+func Rate(s *fit.Study, f *fit.Fit, list []Idea) *mat.Dense {
+	last := make([]*fault.Variant, len(list))
+	for k := range list {
+		last[k] = list[k].Faults[len(list[k].Faults)-1]
+	}
+	effect := mat.NewDense(len(s.Observation), len(list), nil)
+	Effects(s, f, last, effect)
+	pull, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
+	for k := range list {
+		list[k].Score, list[k].Times = f.Evidence+list[k].Prior+AmplitudeGain(pull[k], size[k]), timesOf(pull[k], size[k])
+	}
+	return effect
+}
+
 // SecondLook rates a worker's share of some ideas by what they do at a typical
 // severity. Where an idea hardly moves a reading its linear effect will do, so
 // that only the configurations in which it does more have to be solved.

@@ -18,7 +18,7 @@ import (
 func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all *observe.Bound, ss []*fault.Site, steps func(done, of int)) (*Search, *observe.Bound, []bool, error) {
 	b := all
 	if len(b.Observation) > fit.ThinLinear {
-		b = Only(b, fit.Evenly(len(b.Observation), fit.ThinLinear))
+		b = b.Only(fit.Evenly(len(b.Observation), fit.ThinLinear))
 	}
 	s := setup(b)
 	rows := s.SparseRows()
@@ -46,7 +46,7 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 // there on few steps are left with all of them. Nil if they can't be fitted.
 func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) *fit.Point {
 	keep := fit.Evenly(len(b.Observation), fit.ThinAbove)
-	t := setup(Only(b, keep))
+	t := setup(b.Only(keep))
 	few := t.Uses(rows, keep)
 	t.Reduce(few)
 	f := t.Fit(fit.Hypothesis{}, t.Before())
@@ -71,7 +71,7 @@ func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound
 // evidence stays that of all readings.
 func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) (*observe.Bound, []bool, *Search) {
 	keep := g.keep(b)
-	few := Only(b, keep)
+	few := b.Only(keep)
 	t := setup(few)
 	fewUse := t.Uses(rows, keep)
 	at := carriedTo(use, fewUse)

@@ -111,7 +111,6 @@ func (g *Search) odds(f *fit.Fit, faults []*fault.Variant) float64 {
 
 func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]Idea, *mat.Dense) {
 	var out []Idea
-	var list []*fault.Variant
 	for _, st := range g.Sites {
 		if st.Prior <= 0 {
 			continue
@@ -122,18 +121,11 @@ func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]Idea, *mat.Dense) {
 			}
 			hy := fit.Hypothesis{Faults: append(append([]*fault.Variant(nil), f.Faults...), v), Rows: f.Rows}
 			out = append(out, Idea{Hypothesis: hy, From: f, Prior: g.odds(f, hy.Faults), z: v.Usual().Mean})
-			list = append(list, v)
 		}
 	}
 	if len(out) == 0 {
 		_ = s.Predict(f.At, f.Hypothesis, make([]float64, len(s.Observation))) // for the rows
 		return nil, nil
 	}
-	effect := mat.NewDense(len(s.Observation), len(out), nil)
-	Effects(s, f, list, effect)
-	pull, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
-	for k := range out {
-		out[k].Score, out[k].Times = f.Evidence+out[k].Prior+AmplitudeGain(pull[k], size[k]), timesOf(pull[k], size[k])
-	}
-	return out, effect
+	return out, Rate(s, f, out)
 }

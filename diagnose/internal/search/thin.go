@@ -16,19 +16,6 @@ import (
 	"lostair/diagnose/internal/observe"
 )
 
-// Only is the survey with some of its observations.
-func Only(b *observe.Bound, keep []int) *observe.Bound {
-	out := *b
-	if b.Kept == nil {
-		out.Of = len(b.Observation)
-	}
-	out.Kept, out.Observation = keep, make([]observe.Observation, len(keep))
-	for k, i := range keep {
-		out.Observation[k] = b.Observation[i]
-	}
-	return &out
-}
-
 // Thinned, of a large baseline, is the survey with the readings that tell most, and which parameters
 // those depend on; the survey itself if it is small.
 func Thinned(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, shared fit.Prior, ss []*fault.Site) (*observe.Bound, []bool) {
@@ -36,7 +23,7 @@ func Thinned(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bou
 		return b, nil
 	}
 	if len(b.Observation) > fit.ThinLinear {
-		b = Only(b, fit.Evenly(len(b.Observation), fit.ThinLinear))
+		b = b.Only(fit.Evenly(len(b.Observation), fit.ThinLinear))
 	}
 	s := fit.NewStudy(m, u, l, b, shared)
 	keep := fit.Evenly(len(b.Observation), fit.ThinAbove)
@@ -48,7 +35,7 @@ func Thinned(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bou
 	if rows != nil {
 		use = s.Uses(rows, keep)
 	}
-	out := Only(b, keep)
+	out := b.Only(keep)
 	if b.Kept != nil {
 		for k := range keep {
 			keep[k] = b.Kept[keep[k]]

@@ -41,9 +41,9 @@ func askedOfA(t *testing.T, r *kit.Rules, sv *readings.Survey) ofA {
 			both = append(both, i)
 		}
 	}
-	whole := search.Only(read, both)
+	whole := read.Only(both)
 	require.Len(t, both, len(keep)+6, "alone, with b, and with all")
-	b := search.Only(read, keep)
+	b := read.Only(keep)
 	b.Kept = nil
 	for k, i := range both {
 		if slices.Contains(keep, i) {
@@ -141,7 +141,7 @@ func TestNearestReadings(t *testing.T) {
 		return out
 	}
 	whole := func(kept ...int) *weigh.WholeSurvey {
-		b := search.Only(all, kept)
+		b := all.Only(kept)
 		return weigh.WholeOf(&doubt.Setup{M: r.M, U: u, L: l, Survey: b, Bases: nil}, all, fit.Prior{Mean: make([]float64, l.N), Scale: 1}, nil, 1)
 	}
 	open, err := readings.ParseOpen("a+b")

@@ -215,7 +215,7 @@ func turned(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Lea
 		return nil, nil, nil
 	}
 	if x.Survey.Kept != nil {
-		b = search.Only(b, x.Survey.Kept)
+		b = b.Only(x.Survey.Kept)
 	}
 	y.Survey = b
 	alsoIn(b, x.Survey)
