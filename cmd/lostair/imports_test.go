@@ -37,6 +37,7 @@ diagnose/next
 diagnose/plan diagnose/expect diagnose/whatif diagnose/internal/weigh
 diagnose/internal/doubt
 diagnose/internal/search
+diagnose/internal/screen
 diagnose/internal/fit
 diagnose/internal/branch
 diagnose/internal/asbuilt diagnose/internal/observe diagnose/internal/settings

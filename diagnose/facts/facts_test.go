@@ -17,7 +17,7 @@ import (
 
 // rooms are the packages of the inference.
 var rooms = []string{"..", "../fault", "../next", "../plan", "../verify", "../track", "../repair", "../internal/asbuilt", "../internal/branch", "../internal/doubt", "../internal/fit", "../internal/numeric",
-	"../internal/observe", "../internal/search", "../internal/settings", "../internal/weigh", "../whatif", "../expect"}
+	"../internal/observe", "../internal/screen", "../internal/search", "../internal/settings", "../internal/weigh", "../whatif", "../expect"}
 
 // No number stands in the inference that the table of sources lacks. What is
 // allowed beside it is listed with the reason why no answer rests on it.

@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 )
 
@@ -111,26 +112,26 @@ func (t *timed) odds(faults []*fault.Variant) float64 {
 			}
 			lone = false
 			if i < j {
-				out += search.LogOdds(RepairPartly*t.prior[fault.Before][t.of[f.Site]]) + math.Log(f.Weight)
+				out += screen.LogOdds(RepairPartly*t.prior[fault.Before][t.of[f.Site]]) + math.Log(f.Weight)
 			}
 		}
 		if lone {
-			out += search.LogOdds(t.prior[f.When][t.of[f.Site]]) + math.Log(f.Weight)
+			out += screen.LogOdds(t.prior[f.When][t.of[f.Site]]) + math.Log(f.Weight)
 		}
 	}
 	return out
 }
 
 // others are a set with one of its faults at another moment.
-func (t *timed) others(f *fit.Fit) []search.Idea {
-	var out []search.Idea
+func (t *timed) others(f *fit.Fit) []screen.Idea {
+	var out []screen.Idea
 	for i, x := range f.Faults {
 		less := slices.Delete(slices.Clone(f.Faults), i, i+1)
 		for _, w := range fault.Moments {
 			if v := t.moved(x, w); w != x.When && t.joins(less, v) {
 				faults := slices.Clone(f.Faults)
 				faults[i] = v
-				out = append(out, search.Idea{Hypothesis: fit.Hypothesis{Faults: faults}, From: f, Prior: t.odds(faults)})
+				out = append(out, screen.Idea{Hypothesis: fit.Hypothesis{Faults: faults}, From: f, Prior: t.odds(faults)})
 			}
 		}
 	}

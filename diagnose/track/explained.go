@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 )
 
@@ -76,7 +77,7 @@ func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept 
 			if z := f.At.Z[len(f.At.Z)-1]; math.Abs(z-p.Mean) > farSeverity*p.Sd { // no fault's
 				continue
 			}
-			score := f.Evidence + search.LogOdds(site.Prior) + math.Log(v.Weight)
+			score := f.Evidence + screen.LogOdds(site.Prior) + math.Log(v.Weight)
 			if all = append(all, score); score > top {
 				best, top = f, score
 			}
@@ -119,8 +120,8 @@ func (e *explainer) asSlip(base *fit.Fit, odd int) float64 {
 		}
 	}
 	try := []*fit.Wrong{search.Dropped(e.s, odd)}
-	ideas := search.ScreenRows(e.s, base, mine, math.Inf(-1))
-	for n, k := range search.ByScore(ideas) {
+	ideas := screen.Rows(e.s, base, mine, math.Inf(-1))
+	for n, k := range screen.ByScore(ideas) {
 		if w := ideas[k].Rows[len(ideas[k].Rows)-1]; n < mostSlips && !w.Drop {
 			try = append(try, w)
 		}

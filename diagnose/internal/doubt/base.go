@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/readings"
 )
@@ -137,7 +138,7 @@ const BasesWindow = 12.0
 func PriorOf(g *search.Search, faults []*fault.Variant) float64 {
 	var p float64
 	for _, v := range faults {
-		p += search.LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
+		p += screen.LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
 	}
 	return p
 }

@@ -82,6 +82,18 @@ func TrialStudy(t *testing.T, seed uint64) (*trial.Case, *fit.Study) {
 	return c, fit.NewStudy(m, u, l, b, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
 }
 
+// LargeStudy is a study of a survey that is thinned, and what it is of.
+func LargeStudy(t *testing.T) (*fit.Study, []*fault.Site) {
+	c, err := trial.CaseOf(7, trial.Plant(7, 40, units.Metric), trial.Options{Readings: 300, Style: trial.Rich, Kinds: []string{"blockage"},
+		Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
+	require.NoError(t, err)
+	m, err := airflow.New(c.System, airflow.Options{})
+	require.NoError(t, err)
+	s := Untaught(t, m, c.Survey)
+	require.Greater(t, len(s.Observation), fit.ThinAbove)
+	return s, fault.Sites(m)
+}
+
 // CasesOr is how many seeded cases a simulation looks at: few in every go test,
 // LOSTAIR_CASES of them to measure.
 func CasesOr(t *testing.T, few int) int {

@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 )
 
 // BaselineFit is a sound survey searched for wrong rows.
@@ -38,7 +39,7 @@ func Learn(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.Lay
 
 // LearnFrom also gives the search; nil if there is no reading.
 func LearnFrom(ctx context.Context, m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bound, before fit.Prior) (fit.Prior, *BaselineFit, error) {
-	b, _ = Thinned(m, u, l, b, before, nil)
+	b, _ = screen.Thinned(m, u, l, b, before, nil)
 	s := fit.NewStudy(m, u, l, b, before)
 	if len(s.Observation) == 0 {
 		return before, nil, nil

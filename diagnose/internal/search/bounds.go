@@ -1,5 +1,7 @@
 package search
 
+import "lostair/diagnose/internal/screen"
+
 // Bounds of the search. They cost time and change no probability by more than
 // the weight of what they leave out.
 const (
@@ -48,7 +50,7 @@ func (g *Search) fits() int {
 // window is how far below the best an idea may promise and still be fitted. What acts
 // at the collector moves every reading, and promises too little: a fan 12 % slow
 // promised 4 nats less than nothing, and was worth 2.
-func (g *Search) window(x Idea) float64 {
+func (g *Search) window(x screen.Idea) float64 {
 	if n := len(x.Faults); g.S.Lost == nil || n > 0 && g.Sites[x.Faults[n-1].Site].Duct < 0 {
 		return Window
 	}

@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/screen"
 )
 
 const (
@@ -20,9 +21,9 @@ const (
 // and calling it wrong is what the search meets first; what would explain it
 // stands too low then to be fitted, since the other readings of that port have
 // been bent to the row's absence.
-func (g *Search) forRows() []Idea {
+func (g *Search) forRows() []screen.Idea {
 	sortFits(g.All)
-	var out []Idea
+	var out []screen.Idea
 	for i, f := range g.All {
 		if i == g.less() || f.Score() < g.All[0].Score()-BeamWindow {
 			break
@@ -35,7 +36,7 @@ func (g *Search) forRows() []Idea {
 			out = append(out, g.causesOf(f, aside)...)
 		}
 	}
-	return bestFirst(out)
+	return screen.BestFirst(out)
 }
 
 // rowGroups are the rows of a set that one cause may explain, by their places
@@ -65,7 +66,7 @@ func rowGroups(s *fit.Study, f *fit.Fit) [][]int {
 }
 
 // causesOf lists the faults that promise most in place of some rows of a set.
-func (g *Search) causesOf(f *fit.Fit, aside []int) []Idea {
+func (g *Search) causesOf(f *fit.Fit, aside []int) []screen.Idea {
 	h, prior := fit.Hypothesis{Faults: f.Faults}, f.Prior
 	for k, w := range f.Rows {
 		if slices.Contains(aside, k) {
@@ -84,15 +85,15 @@ func (g *Search) causesOf(f *fit.Fit, aside []int) []Idea {
 	if effect == nil {
 		return nil
 	}
-	by := ByScore(first)
+	by := screen.ByScore(first)
 	by = by[:min(len(by), causeLooks)]
-	numeric.OnEachWorker(func(w int) { SecondLook(pool[w], base, first, effect, by, w) })
-	var out []Idea
-	for _, x := range bestFirst(first) {
+	numeric.OnEachWorker(func(w int) { screen.SecondLook(pool[w], base, first, effect, by, w) })
+	var out []screen.Idea
+	for _, x := range screen.BestFirst(first) {
 		if len(out) == causeFits || x.Score < g.Best()-g.Off-g.causeWindow() {
 			break
 		}
-		if x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
+		if x.Key = screen.KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
 			g.Seen[x.Key] = true
 			out = append(out, x)
 		}

@@ -3,12 +3,12 @@
 // who asks (Joins, Odds, Also).
 //
 // Sets of faults and of wrong rows are grown from the sound system (grow.go): screened
-// by linear algebra (screen.go), the best fitted (try.go), each leader tried without
-// each of its parts (without.go, causes.go) and with neighbours in their place
-// (exchange.go), leaders of a thinned survey fitted exactly (polish.go), those near the
-// best fitted to survey and last baseline at once (jointly.go), and all weighed under
-// several factors on the spreads and the errors (spreadscale.go). Large surveys are
-// thinned first (thin.go).
+// by linear algebra (screen.go, package screen), the best fitted (try.go), each leader
+// tried without each of its parts (without.go, causes.go) and with neighbours in their
+// place (exchange.go), leaders of a thinned survey fitted exactly (polish.go), those near
+// the best fitted to survey and last baseline at once (jointly.go), and all weighed under
+// several factors on the spreads and the errors (spreadscale.go). Large baselines are
+// thinned first (package screen).
 //
 // What was learned. Gross rows: one value in the wrong unit bends every fit, so such
 // rows are set aside before the first one, against what the page would show. What

@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/screen"
 )
 
 // Exchange puts in place of each fault of the best sets those that lie next to
@@ -20,16 +21,16 @@ func (g *Search) Exchange() {
 	for range g.rounds() {
 		sortFits(g.All)
 		best := g.All[0].Score()
-		var ideas []Idea
+		var ideas []screen.Idea
 		for _, f := range g.All {
 			if f.Score() < best-ExchangeWindow || len(ideas) > 4*beside*g.fits() {
 				break
 			}
 			ideas = append(ideas, g.Exchanges(f, poor)...)
 		}
-		var fit []Idea
+		var fit []screen.Idea
 		now := map[[2]int]bool{}
-		for _, x := range bestFirst(ideas) {
+		for _, x := range screen.BestFirst(ideas) {
 			if !g.Seen[x.Key] && !now[x.Swap] && x.Score >= best-ExchangeWindow && len(fit) < beside*g.swaps() {
 				g.Seen[x.Key], now[x.Swap] = true, true
 				fit = append(fit, x)
@@ -52,8 +53,8 @@ func (g *Search) Exchange() {
 const ExchangeWindow = 3.5
 
 // Exchanges lists f with one fault replaced by a neighbour, at its score apart from the priors.
-func (g *Search) Exchanges(f *fit.Fit, poor map[[2]int]bool) []Idea {
-	var out []Idea
+func (g *Search) Exchanges(f *fit.Fit, poor map[[2]int]bool) []screen.Idea {
+	var out []screen.Idea
 	used := map[int]bool{}
 	for _, v := range f.Faults {
 		used[v.Site] = true
@@ -74,14 +75,14 @@ func (g *Search) Exchanges(f *fit.Fit, poor map[[2]int]bool) []Idea {
 				}
 				faults := append([]*fault.Variant(nil), f.Faults...)
 				faults[k] = w
-				prior := f.Prior - LogOdds(a.Prior) - math.Log(v.Weight) + LogOdds(b.Prior) + math.Log(w.Weight)
-				x := Idea{Hypothesis: fit.Hypothesis{Faults: faults, Rows: f.Rows}, Prior: prior, Score: f.Evidence + prior, From: f, Swap: swap}
+				prior := f.Prior - screen.LogOdds(a.Prior) - math.Log(v.Weight) + screen.LogOdds(b.Prior) + math.Log(w.Weight)
+				x := screen.Idea{Hypothesis: fit.Hypothesis{Faults: faults, Rows: f.Rows}, Prior: prior, Score: f.Evidence + prior, From: f, Swap: swap}
 				x.From = &fit.Fit{At: f.At.Clone()}
 				x.From.At.Z[k] = w.Usual().Mean
 				if a.Kind == b.Kind {
 					x.From.At.Z[k] = f.At.Z[k]
 				}
-				x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid)
+				x.Key = screen.KeyOf(x.Hypothesis, g.Vid, g.Wid)
 				if !g.Seen[x.Key] {
 					out = append(out, x)
 				}

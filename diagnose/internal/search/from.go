@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/screen"
 )
 
 // SearchAll searches, looks whether the best explanation asks for wider spreads
@@ -17,13 +18,13 @@ func SearchAll(s *fit.Study, ctx context.Context, ss []*fault.Site, j *Joint, st
 
 // From is where a search starts and where it may end. Each may be nil.
 type From struct {
-	Found  func(g *Search) []Idea // ideas to begin with
-	Worth  func(g *Search) bool   // of one that has fitted those: whether to go on
-	Enough func(g *Search) bool   // of a search that has looked at the likeliest only: more would be of no use
-	Brief  bool                   // look at the likeliest with less work
-	Begin  *Scale                 // the factors to begin with, wider ones may follow; nil: none
-	Under  *Scale                 // the factors to search under, and no others; nil: those that it asks for
-	Near   *fit.Point             // where the sound system of a large survey may lie
+	Found  func(g *Search) []screen.Idea // ideas to begin with
+	Worth  func(g *Search) bool          // of one that has fitted those: whether to go on
+	Enough func(g *Search) bool          // of a search that has looked at the likeliest only: more would be of no use
+	Brief  bool                          // look at the likeliest with less work
+	Begin  *Scale                        // the factors to begin with, wider ones may follow; nil: none
+	Under  *Scale                        // the factors to search under, and no others; nil: those that it asks for
+	Near   *fit.Point                    // where the sound system of a large survey may lie
 }
 
 // SearchFrom does so. If ctx ends first, what was found by then comes with its
@@ -137,13 +138,13 @@ func (g *Search) anew() *Search {
 
 // Lead are the leading explanations, to be looked at again under other spreads:
 // what several faults do is not always found by adding one after the other.
-func (g *Search) Lead() []Idea {
-	var out []Idea
+func (g *Search) Lead() []screen.Idea {
+	var out []screen.Idea
 	for _, f := range g.All[:min(len(g.All), FitsALevel)] {
 		if f.Score() < g.Best()-LeadWindow {
 			break
 		}
-		out = append(out, Idea{Hypothesis: f.Hypothesis, From: &fit.Fit{At: f.At}, Score: f.Score(), Prior: f.Prior, Key: f.Key})
+		out = append(out, screen.Idea{Hypothesis: f.Hypothesis, From: &fit.Fit{At: f.At}, Score: f.Score(), Prior: f.Prior, Key: f.Key})
 	}
 	return out
 }

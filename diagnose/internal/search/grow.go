@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/screen"
 )
 
 func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
@@ -21,7 +22,7 @@ func (g *Search) Run(ctx context.Context, steps func(done, of int)) error {
 	sortFits(beam)
 	g.Sound = beam[0]
 	g.All = append(g.All, beam...)
-	g.All = append(g.All, g.tryAll(slices.DeleteFunc(g.found, func(x Idea) bool { return g.Seen[x.Key] }))...)
+	g.All = append(g.All, g.tryAll(slices.DeleteFunc(g.found, func(x screen.Idea) bool { return g.Seen[x.Key] }))...)
 	if g.worth != nil && g.S.Thinned() { // what is compared with another world must not stop short
 		g.polishLeaders(carryWindow, polishedOfWorld)
 	}
@@ -115,15 +116,15 @@ func (g *Search) beam() []*fit.Fit {
 }
 
 // also lists what else the rules of the search would try in place of the best.
-func (g *Search) also() []Idea {
+func (g *Search) also() []screen.Idea {
 	if g.Also == nil {
 		return nil
 	}
 	sortFits(g.All)
-	var out []Idea
+	var out []screen.Idea
 	for _, f := range g.All[:min(BeamWidth, len(g.All))] {
 		for _, x := range g.Also(f) {
-			if x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
+			if x.Key = screen.KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
 				g.Seen[x.Key] = true
 				out = append(out, x)
 			}
@@ -137,11 +138,11 @@ func (g *Search) also() []Idea {
 func (g *Search) roots(start fit.Point) []*fit.Fit {
 	var out []*fit.Fit
 	h, prior := g.Gross(start)
-	for _, x := range []Idea{{Hypothesis: h, Prior: prior}, {}} {
+	for _, x := range []screen.Idea{{Hypothesis: h, Prior: prior}, {}} {
 		if len(out) > 0 && len(h.Rows) == 0 {
 			break
 		}
-		x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid)
+		x.Key = screen.KeyOf(x.Hypothesis, g.Vid, g.Wid)
 		g.Seen[x.Key] = true
 		if f := g.S.Fit(x.Hypothesis, start); f.Ok() {
 			for n := 0; g.S.Large() && n < soundPolished; n++ { // all else is held against it
@@ -167,7 +168,7 @@ func (g *Search) Gross(start fit.Point) (fit.Hypothesis, float64) {
 			break
 		}
 		best, gain := (*fit.Wrong)(nil), 10.0
-		for _, x := range ScreenRows(g.S, f, g.rows, math.Inf(-1)) {
+		for _, x := range screen.Rows(g.S, f, g.rows, math.Inf(-1)) {
 			w := x.Rows[len(x.Rows)-1]
 			if w.Drop || w.Cfg >= 0 || !w.Coarse || len(x.Rows) == len(h.Rows) {
 				continue

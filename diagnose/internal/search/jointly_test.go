@@ -13,6 +13,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 )
 
@@ -219,14 +220,14 @@ func TestAJointUnderOtherFactors(t *testing.T) {
 // and what it only screened by as much as that which it was to be added to.
 func TestWhatIsNotFittedToBothIsShifted(t *testing.T) {
 	both := &fit.Fit{}
-	g := &search.Search{Off: 2, All: []*fit.Fit{{Status: fit.Settled, Evidence: 10, Both: both}, {Status: fit.Settled, Evidence: 7, Both: both}, {Status: fit.Settled, Evidence: 1}}, Rest: []search.Idea{{Score: -4, Off: 2, From: &fit.Fit{}}}}
+	g := &search.Search{Off: 2, All: []*fit.Fit{{Status: fit.Settled, Evidence: 10, Both: both}, {Status: fit.Settled, Evidence: 7, Both: both}, {Status: fit.Settled, Evidence: 1}}, Rest: []screen.Idea{{Score: -4, Off: 2, From: &fit.Fit{}}}}
 	g.Shift(g.All[:2], []float64{5, 6}) // before, and without what the best gained then
 	require.Equal(t, 5.0, g.Off)
 	require.Equal(t, 4.0, g.All[2].Evidence)
 	require.Equal(t, -1.0, g.Rest[0].Score)
 	require.Equal(t, 7.0, g.All[1].Evidence)
 
-	g.Rest = append(g.Rest, search.Idea{Score: -3, Off: g.Gained(g.All[0]), From: g.All[1]}, search.Idea{Score: -2, Off: g.Gained(g.All[2]), From: g.All[2]})
+	g.Rest = append(g.Rest, screen.Idea{Score: -3, Off: g.Gained(g.All[0]), From: g.All[1]}, screen.Idea{Score: -2, Off: g.Gained(g.All[2]), From: g.All[2]})
 	g.All[2].Evidence = 3
 	g.All = append(g.All, &fit.Fit{Status: fit.Settled, Evidence: 30, Both: both})
 	g.Shift(g.All[3:], []float64{23})
@@ -243,7 +244,7 @@ func TestWhatIsPutOffKnowsWhatItGained(t *testing.T) {
 	g.Off = 2
 	parent := *g.Sound
 	parent.Both, parent.Gain = &fit.Fit{}, 5
-	g.FitBest([]search.Idea{{Score: parent.Score(), From: &parent, Key: "a"}, {Score: -1e6, From: &parent, Key: "b"}, {Score: -1e6, From: g.Sound, Key: "c"}})
+	g.FitBest([]screen.Idea{{Score: parent.Score(), From: &parent, Key: "a"}, {Score: -1e6, From: &parent, Key: "b"}, {Score: -1e6, From: g.Sound, Key: "c"}})
 	require.Len(t, g.Rest, 2)
 	require.Equal(t, 5.0, g.Rest[0].Off)
 	require.Equal(t, 2.0, g.Rest[1].Off)

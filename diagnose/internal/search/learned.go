@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 )
 
 // Learned is what a survey's baselines have taught.
@@ -46,16 +47,16 @@ func LearnBases(ctx context.Context, m *airflow.Model, all *observe.Bound, bases
 func (b *BaselineFit) Score() float64 { return b.g.All[0].Score() }
 
 // IdeaOf is a set of faults as an idea to begin with, from a point.
-func (g *Search) IdeaOf(faults []*fault.Variant, at fit.Point) Idea {
+func (g *Search) IdeaOf(faults []*fault.Variant, at fit.Point) screen.Idea {
 	h := fit.Hypothesis{Faults: faults}
-	return Idea{Hypothesis: h, Prior: g.PriorOf(faults), Key: KeyOf(h, g.Vid, g.Wid), From: &fit.Fit{At: at}}
+	return screen.Idea{Hypothesis: h, Prior: g.PriorOf(faults), Key: screen.KeyOf(h, g.Vid, g.Wid), From: &fit.Fit{At: at}}
 }
 
 // PriorOf is the log prior of a set of faults.
 func (g *Search) PriorOf(faults []*fault.Variant) float64 {
 	var p float64
 	for _, v := range faults {
-		p += LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
+		p += screen.LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
 	}
 	return p
 }

@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 )
 
 // SearchPlant searches a large survey: with all its readings, or evenly many of
@@ -143,7 +144,7 @@ func (n *Search) carry(g *Search, place map[int]int, at []int) {
 		if !x.Ok() {
 			continue
 		}
-		x.Prior, x.Key = f.Prior, KeyOf(h, n.Vid, n.Wid)
+		x.Prior, x.Key = f.Prior, screen.KeyOf(h, n.Vid, n.Wid)
 		n.Seen[x.Key] = true
 		n.All, now[f] = append(n.All, x), x
 		if f == g.Sound {
@@ -208,11 +209,11 @@ func moved(h fit.Hypothesis, place map[int]int) (fit.Hypothesis, bool) {
 // leave takes a set that is not carried over as one that was only screened.
 func (n *Search) leave(f *fit.Fit, place map[int]int, shift float64) {
 	if h, ok := moved(f.Hypothesis, place); ok && !math.IsInf(f.Score(), 0) {
-		n.Rest = append(n.Rest, Idea{Hypothesis: h, Score: f.Score() + shift, Prior: f.Prior, Key: "left " + f.Key})
+		n.Rest = append(n.Rest, screen.Idea{Hypothesis: h, Score: f.Score() + shift, Prior: f.Prior, Key: "left " + f.Key})
 	}
 }
 
-func (n *Search) leaveIdea(x Idea, now map[*fit.Fit]*fit.Fit, place map[int]int, shift float64) {
+func (n *Search) leaveIdea(x screen.Idea, now map[*fit.Fit]*fit.Fit, place map[int]int, shift float64) {
 	h, ok := moved(x.Hypothesis, place)
 	if !ok {
 		return
@@ -252,10 +253,10 @@ func (g *Search) keep(b *observe.Bound) []int {
 			for i := range by {
 				by[i] = math.Abs(f.Fit.Jz.At(i, k)) / math.Sqrt(s.BaseNoise(i))
 			}
-			for _, i := range byValue(by)[:min(fit.ThinTell, len(by))] {
+			for _, i := range screen.ByValue(by)[:min(fit.ThinTell, len(by))] {
 				kept[i] = true
 			}
 		}
 	}
-	return fill(kept)
+	return screen.Fill(kept)
 }

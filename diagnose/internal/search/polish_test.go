@@ -17,6 +17,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/trial"
 )
@@ -33,7 +34,7 @@ func TestLeadersOfAThinnedSurveyAreFittedOut(t *testing.T) {
 	u := asbuilt.NewUnknowns(m)
 	l := fit.NewLayout(u, whole)
 	free := fit.Prior{Mean: make([]float64, l.N), Scale: 1}
-	b, use := search.Thinned(m, u, l, whole, free, fault.Sites(m))
+	b, use := screen.Thinned(m, u, l, whole, free, fault.Sites(m))
 	s := fit.NewStudy(m, u, l, b, free)
 	require.NotNil(t, use)
 	s.Reduce(use)
@@ -77,25 +78,6 @@ func TestLargePlantsAreNotMistaken(t *testing.T) {
 		}
 		require.True(t, found, "seed %d", seed)
 	}
-}
-
-// A filter or a fan that a fit has bent far off is handed over to a fault of it.
-func TestABentFilterIsHandedOver(t *testing.T) {
-	_, s := kit.TrialStudy(t, 406)
-	own := s.U.Parts[s.U.Filter].Ix[0]
-	at := fit.Point{Theta: slices.Clone(s.Pr.Mean), Dual: make([]float64, s.N)}
-	at.Theta[own], at.Dual[own] = 3, 3
-	for _, k := range []fault.Kind{fault.FilterLoaded, fault.FanWeak, fault.Leak} {
-		p := search.HandedOver(s, at, &fault.Variant{Kind: k})
-		require.Equal(t, k == fault.FilterLoaded, p != nil, k)
-		if p != nil {
-			require.Zero(t, p.Theta[own])
-			require.Zero(t, p.Dual[own])
-			require.InDelta(t, 3, at.Theta[own], 0, "the fit itself stays")
-		}
-	}
-	at.Theta[own] = 1
-	require.Nil(t, search.HandedOver(s, at, &fault.Variant{Kind: fault.FilterLoaded}), "that is no more than usual")
 }
 
 // An instrument that is far off shows so many times what it reads, spread and

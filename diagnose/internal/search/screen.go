@@ -9,11 +9,12 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/screen"
 )
 
 // ideas screens the beam and returns what is new, best first.
-func (g *Search) ideas(beam []*fit.Fit) []Idea {
-	var out []Idea
+func (g *Search) ideas(beam []*fit.Fit) []screen.Idea {
+	var out []screen.Idea
 	best := map[string]int{}
 	for _, list := range g.screen(beam) {
 		for _, x := range list {
@@ -33,24 +34,24 @@ func (g *Search) ideas(beam []*fit.Fit) []Idea {
 			out = append(out, x)
 		}
 	}
-	return bestFirst(out)
+	return screen.BestFirst(out)
 }
 
 // screen estimates for every single addition to fitted hypotheses what it
 // would gain. A first look is linear in everything, from the derivatives of
 // one adjoint sweep a reading; what promises most there is solved exactly at a
 // typical severity. Studies work beside one another.
-func (g *Search) screen(beam []*fit.Fit) [][]Idea {
+func (g *Search) screen(beam []*fit.Fit) [][]screen.Idea {
 	pool := g.Workers()
-	first, rows, effect := make([][]Idea, len(beam)), make([][]Idea, len(beam)), make([]*mat.Dense, len(beam))
+	first, rows, effect := make([][]screen.Idea, len(beam)), make([][]screen.Idea, len(beam)), make([]*mat.Dense, len(beam))
 	best := g.Best()
 	numeric.ForEach(len(beam), func(k int) {
 		s, f := pool[k%numeric.Workers], beam[k]
 		first[k], effect[k] = g.firstLook(s, f)
-		rows[k] = ScreenRows(s, f, g.rows, best-forgotten)
-		for _, list := range [][]Idea{first[k], rows[k]} {
+		rows[k] = screen.Rows(s, f, g.rows, best-forgotten)
+		for _, list := range [][]screen.Idea{first[k], rows[k]} {
 			for i := range list {
-				list[i].Key = KeyOf(list[i].Hypothesis, g.Vid, g.Wid)
+				list[i].Key = screen.KeyOf(list[i].Hypothesis, g.Vid, g.Wid)
 			}
 		}
 	})
@@ -58,13 +59,13 @@ func (g *Search) screen(beam []*fit.Fit) [][]Idea {
 		if f == g.Sound && g.S.Large() {
 			g.tells(first[k])
 		}
-		by := ByScore(first[k])
+		by := screen.ByScore(first[k])
 		n := 0
-		for n < min(SecondLooks, len(by)) && first[k][by[n]].Score > best-Window-lookedOver {
+		for n < min(screen.SecondLooks, len(by)) && first[k][by[n]].Score > best-Window-lookedOver {
 			n++
 		}
 		by = by[:n]
-		numeric.OnEachWorker(func(w int) { SecondLook(pool[w], f, first[k], effect[k], by, w) })
+		numeric.OnEachWorker(func(w int) { screen.SecondLook(pool[w], f, first[k], effect[k], by, w) })
 		first[k] = append(rows[k], first[k]...)
 	}
 	return first
@@ -76,16 +77,16 @@ const (
 )
 
 // tells keeps how far faults would stand out of the sound system.
-func (g *Search) tells(first []Idea) {
+func (g *Search) tells(first []screen.Idea) {
 	g.Tells = make([]float64, len(g.Vid))
 	for i := range first {
 		x := &first[i]
-		g.Tells[g.Vid[x.Faults[len(x.Faults)-1]]] = max(1/(x.Times.Sd*x.Times.Sd)-1/Tau2, 0)
+		g.Tells[g.Vid[x.Faults[len(x.Faults)-1]]] = max(1/(x.Times.Sd*x.Times.Sd)-1/screen.Tau2, 0)
 	}
 }
 
 // FirstLook rates every addition by its linear effect, which comes with it by columns.
-func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]Idea, *mat.Dense) {
+func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]screen.Idea, *mat.Dense) {
 	return (&Search{Sites: ss}).firstLook(s, f)
 }
 
@@ -106,11 +107,11 @@ func (g *Search) odds(f *fit.Fit, faults []*fault.Variant) float64 {
 		return g.Odds(faults)
 	}
 	v := faults[len(faults)-1]
-	return f.Prior + LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
+	return f.Prior + screen.LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
 }
 
-func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]Idea, *mat.Dense) {
-	var out []Idea
+func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]screen.Idea, *mat.Dense) {
+	var out []screen.Idea
 	for _, st := range g.Sites {
 		if st.Prior <= 0 {
 			continue
@@ -120,12 +121,12 @@ func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]Idea, *mat.Dense) {
 				continue
 			}
 			hy := fit.Hypothesis{Faults: append(append([]*fault.Variant(nil), f.Faults...), v), Rows: f.Rows}
-			out = append(out, Idea{Hypothesis: hy, From: f, Prior: g.odds(f, hy.Faults), z: v.Usual().Mean})
+			out = append(out, screen.Idea{Hypothesis: hy, From: f, Prior: g.odds(f, hy.Faults), Z: v.Usual().Mean})
 		}
 	}
 	if len(out) == 0 {
 		_ = s.Predict(f.At, f.Hypothesis, make([]float64, len(s.Observation))) // for the rows
 		return nil, nil
 	}
-	return out, Rate(s, f, out)
+	return out, screen.Rate(s, f, out)
 }

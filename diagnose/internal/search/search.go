@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/screen"
 )
 
 // Search grows hypotheses from the sound one, a fault or a wrong row at a time.
@@ -20,15 +21,15 @@ type Search struct {
 	Wid   map[*fit.Wrong]int
 	Seen  map[string]bool
 	All   []*fit.Fit
-	Rest  []Idea // screened and not fitted
+	Rest  []screen.Idea // screened and not fitted
 	Sound *fit.Fit
 	pool  []*fit.Study
 	Joint *Joint   // of survey and baseline; nil: the survey alone
 	Both  []*Joint // a twin for each worker
 	scale Scale
-	found []Idea  // by a search under other factors
-	Off   float64 // what the best gained when it was fitted to both
-	must  int     // how many more are fitted to both whatever work was done
+	found []screen.Idea // by a search under other factors
+	Off   float64       // what the best gained when it was fitted to both
+	must  int           // how many more are fitted to both whatever work was done
 
 	Scouting bool // only to see which factors hold: fewer explanations are fitted
 	scouted  bool // and then the others
@@ -39,7 +40,7 @@ type Search struct {
 
 	Joins func(faults []*fault.Variant, v *fault.Variant) bool // whether a fault may come beside others; nil: each site once
 	Odds  func(faults []*fault.Variant) float64                // log prior of a set against none; nil: each by its site
-	Also  func(f *fit.Fit) []Idea                              // what else to try in place of one of the best; nil: nothing
+	Also  func(f *fit.Fit) []screen.Idea                       // what else to try in place of one of the best; nil: nothing
 
 	Tells []float64  // of a large survey: how far a typical fault stands out, squared, by variant
 	start *fit.Point // where the sound system was found under other factors, of a large survey

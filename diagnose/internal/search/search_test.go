@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 )
 
@@ -96,9 +97,9 @@ func TestExchangesLearnFromOneAnother(t *testing.T) {
 		two := s.Fit(h, one.At)
 		require.True(t, two.Ok())
 		two.Prior = one.Score() - 0.5 - two.Evidence // as likely, all but
-		two.Key = search.KeyOf(h, g.Vid, g.Wid)
+		two.Key = screen.KeyOf(h, g.Vid, g.Wid)
 		g.All, g.Seen = []*fit.Fit{one, two, g.Sound}, map[string]bool{one.Key: true, two.Key: true}
-		first, second := g.Exchanges(one, nil), map[[2]int]search.Idea{}
+		first, second := g.Exchanges(one, nil), map[[2]int]screen.Idea{}
 		for _, x := range g.Exchanges(two, nil) {
 			second[x.Swap] = x
 		}

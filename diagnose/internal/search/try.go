@@ -6,10 +6,11 @@ import (
 
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/screen"
 )
 
 // FitBest fits the ideas that promise most.
-func (g *Search) FitBest(ideas []Idea) []*fit.Fit {
+func (g *Search) FitBest(ideas []screen.Idea) []*fit.Fit {
 	if len(ideas) == 0 {
 		return nil
 	}
@@ -17,7 +18,7 @@ func (g *Search) FitBest(ideas []Idea) []*fit.Fit {
 	top := ideas[0]
 	slack := 0.2 * max(0, top.Score-top.From.Score())
 	bar := max(g.Best(), top.Score) - slack
-	var fit []Idea
+	var fit []screen.Idea
 	for _, x := range ideas {
 		if len(fit) >= g.fits() || x.Score < bar-g.window(x) {
 			x.Off = g.Gained(x.From)
@@ -31,7 +32,7 @@ func (g *Search) FitBest(ideas []Idea) []*fit.Fit {
 
 // tryAll fits ideas, and gives up on the way what will lie far below the best:
 // the first few show how well the readings can be fitted.
-func (g *Search) tryAll(ideas []Idea) []*fit.Fit {
+func (g *Search) tryAll(ideas []screen.Idea) []*fit.Fit {
 	best := math.Inf(-1)
 	if len(g.All) > 0 {
 		best = g.Best()
@@ -46,7 +47,7 @@ func (g *Search) tryAll(ideas []Idea) []*fit.Fit {
 
 // try fits ideas with two workers, each its own share, so that the same
 // ideas give the same bytes whatever the machine does meanwhile.
-func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
+func (g *Search) try(ideas []screen.Idea, best float64) []*fit.Fit {
 	fits := make([]*fit.Fit, len(ideas))
 	for _, x := range ideas {
 		g.Seen[x.Key] = true
@@ -64,11 +65,11 @@ func (g *Search) try(ideas []Idea, best float64) []*fit.Fit {
 				how.Near = g.Sound.Fit
 			}
 			start := ideas[i].From.At
-			if ideas[i].start != nil {
-				start = *ideas[i].start
+			if ideas[i].Start != nil {
+				start = *ideas[i].Start
 			}
 			if len(start.Z) < len(ideas[i].Faults) {
-				start.Z = append(slices.Clone(start.Z), ideas[i].z)
+				start.Z = append(slices.Clone(start.Z), ideas[i].Z)
 			}
 			f := s.Fit(ideas[i].Hypothesis, start, how)
 			f.Prior, f.Key, f.Swap = ideas[i].Prior, ideas[i].Key, ideas[i].Swap

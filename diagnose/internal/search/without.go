@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/screen"
 )
 
 // lessOne lists the best sets without one of their parts: a fault or a wrong
@@ -12,9 +13,9 @@ import (
 // once that fault is there. First comes what is without all the rows that fit after
 // all: a row that is far out makes the search set others aside before it finds that
 // one, and they would have to be taken back one after the other.
-func (g *Search) lessOne() []Idea {
+func (g *Search) lessOne() []screen.Idea {
 	sortFits(g.All)
-	var out []Idea
+	var out []screen.Idea
 	for i, f := range g.All {
 		if i == g.less() || f.Score() < g.All[0].Score()-BeamWindow {
 			break
@@ -28,7 +29,7 @@ func (g *Search) lessOne() []Idea {
 		}
 		for _, p := range parts {
 			x := g.without(f, p)
-			if x.Key = KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
+			if x.Key = screen.KeyOf(x.Hypothesis, g.Vid, g.Wid); !g.Seen[x.Key] {
 				g.Seen[x.Key] = true
 				out = append(out, x)
 			}
@@ -49,7 +50,7 @@ func (g *Search) fitAfterAll(f *fit.Fit) []int {
 	if aside < 2 || g.S.Large() {
 		return nil
 	}
-	inv := inverseDiagonal(g.S, f)
+	inv := screen.InverseDiagonal(g.S, f)
 	if inv == nil {
 		return nil
 	}
@@ -71,13 +72,13 @@ func (g *Search) fitAfterAll(f *fit.Fit) []int {
 const fitsWithin = 2.0
 
 // without is f less some of its parts, in rising order, faults counted first.
-func (g *Search) without(f *fit.Fit, parts []int) Idea {
+func (g *Search) without(f *fit.Fit, parts []int) screen.Idea {
 	at := fit.Point{Theta: f.At.Theta, Z: slices.Clone(f.At.Z), Dual: f.At.Dual}
-	x := Idea{Hypothesis: fit.Hypothesis{Faults: slices.Clone(f.Faults), Rows: slices.Clone(f.Rows)}, Prior: f.Prior, Score: f.Score()}
+	x := screen.Idea{Hypothesis: fit.Hypothesis{Faults: slices.Clone(f.Faults), Rows: slices.Clone(f.Rows)}, Prior: f.Prior, Score: f.Score()}
 	for _, k := range slices.Backward(parts) {
 		if n := len(f.Faults); k < n {
 			v := f.Faults[k]
-			x.Prior -= LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
+			x.Prior -= screen.LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
 			x.Faults, at.Z = slices.Delete(x.Faults, k, k+1), slices.Delete(at.Z, k, k+1)
 		} else {
 			x.Prior -= math.Log(f.Rows[k-n].Prior)

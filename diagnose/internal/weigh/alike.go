@@ -4,7 +4,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
-	"lostair/diagnose/internal/search"
+	"lostair/diagnose/internal/screen"
 )
 
 // Group is a fault with those that these readings can't distinguish from it.
@@ -130,7 +130,7 @@ func (p *Posterior) needs(f *fit.Fit, site int) bool {
 			rest.Faults = append(rest.Faults, v)
 		}
 	}
-	key := search.KeyOf(rest, p.G.Vid, p.G.Wid)
+	key := screen.KeyOf(rest, p.G.Vid, p.G.Wid)
 	for _, h := range p.Sets {
 		if h.Key == key {
 			return f.Evidence > h.Evidence+neededEvidence

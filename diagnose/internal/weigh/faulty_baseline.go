@@ -7,6 +7,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 )
 
@@ -40,8 +41,8 @@ func faultyBaseline(ctx context.Context, x *doubt.Setup, ss []*fault.Site, k *se
 		return nil, nil
 	}
 	now := fit.NewStudy(x.M, k.U, k.L, x.Survey, shared)
-	h, err := search.SearchFrom(ctx, now, ss, nil, search.From{Found: func(n *search.Search) []search.Idea {
-		var out []search.Idea
+	h, err := search.SearchFrom(ctx, now, ss, nil, search.From{Found: func(n *search.Search) []screen.Idea {
+		var out []screen.Idea
 		for _, f := range g.All {
 			if f.Score() > best.Score()-faultyWithin && len(f.Faults) > 0 {
 				at := now.Before()

@@ -7,7 +7,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
-	"lostair/diagnose/internal/search"
+	"lostair/diagnose/internal/screen"
 )
 
 // What matters: that some joint among a thousand seeps a little is no news. A
@@ -80,7 +80,7 @@ func (m *matters) evidence(f *fit.Fit) float64 {
 		if x.Kind == fault.Altered {
 			continue
 		}
-		v -= search.LogOdds(m.p.G.Sites[x.Site].Prior) + math.Log(x.Weight)
+		v -= screen.LogOdds(m.p.G.Sites[x.Site].Prior) + math.Log(x.Weight)
 	}
 	return v
 }
@@ -130,7 +130,7 @@ func (m *matters) fault(f *fit.Fit, k int) float64 {
 const mostTimes = 50
 
 // screened is the probability that a fault of what was only screened matters.
-func (m *matters) screened(x *search.Idea) float64 {
+func (m *matters) screened(x *screen.Idea) float64 {
 	if !fault.Broken(x.Faults) {
 		return 0
 	}
@@ -151,6 +151,6 @@ func (m *matters) screened(x *search.Idea) float64 {
 }
 
 // times is the probability that the fault last added takes enough air.
-func (m *matters) times(x *search.Idea) float64 {
+func (m *matters) times(x *screen.Idea) float64 {
 	return x.Times.Above(MattersFrom / math.Max(m.air[x.Faults[len(x.Faults)-1]], 1e-9))
 }

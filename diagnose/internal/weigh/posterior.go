@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/settings"
 )
@@ -126,8 +127,8 @@ const (
 
 // onceEach are the ideas by their places in the list, each at its best score
 // only: one may have been screened from several parents. The others are nil.
-func onceEach(list []search.Idea) []*search.Idea {
-	out := make([]*search.Idea, len(list))
+func onceEach(list []screen.Idea) []*screen.Idea {
+	out := make([]*screen.Idea, len(list))
 	at := map[string]int{}
 	for i := range list {
 		x := &list[i]

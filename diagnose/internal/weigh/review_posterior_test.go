@@ -16,6 +16,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
@@ -30,7 +31,7 @@ func TestReviewRestWeighsOnce(t *testing.T) {
 	fits := []*fit.Fit{{Status: fit.Settled, Evidence: -10}}
 	row := &fit.Wrong{Observation: 0}
 	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: fits, Seen: map[string]bool{}}
-	g.Rest = []search.Idea{
+	g.Rest = []screen.Idea{
 		{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{leak}}, Key: "a", Score: -14},
 		{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{leak}}, Key: "a", Score: -13},
 		{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{leak}}, Key: "a", Score: -15},

@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
 )
@@ -31,7 +32,7 @@ func TestUnlistedByHand(t *testing.T) {
 func TestWhatWasScreenedWeighsLess(t *testing.T) {
 	for score, want := range map[float64]float64{-10: math.Exp(-3), -14: math.Exp(-5)} {
 		g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Status: fit.Settled, Evidence: -10}}, Seen: map[string]bool{}}
-		g.Rest = []search.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: score}}
+		g.Rest = []screen.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: score}}
 		p := weigh.PosteriorOf(g, math.Inf(-1))
 		require.InEpsilon(t, want, p.Rest[0]/p.Weight[0], 1e-9)
 		require.InEpsilon(t, p.Rest[0], p.Site[0], 1e-9)
@@ -41,7 +42,7 @@ func TestWhatWasScreenedWeighsLess(t *testing.T) {
 // The best that what was screened is held against may be what is on no list.
 func TestWhatWasScreenedWeighsLessThanTheUnlisted(t *testing.T) {
 	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, All: []*fit.Fit{{Status: fit.Settled, Evidence: -40}}, Seen: map[string]bool{},
-		Rest: []search.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: -10}}}
+		Rest: []screen.Idea{{Hypothesis: fit.Hypothesis{Faults: []*fault.Variant{{Kind: fault.Leak}}}, Key: "a", Score: -10}}}
 	p := weigh.PosteriorOf(g, -10)
 	require.InEpsilon(t, math.Exp(-3), p.Rest[0]/p.Unlisted, 1e-9)
 }
@@ -51,7 +52,7 @@ func TestWhatWasFittedIsNotScreenedToo(t *testing.T) {
 	leak := []*fault.Variant{{Kind: fault.Leak}}
 	g := &search.Search{Sites: []*fault.Site{{Kind: fault.Leak, Where: "main"}}, S: &fit.Study{Observation: make([]observe.Observation, 1)},
 		All: []*fit.Fit{{Status: fit.Settled, Evidence: -10}}, Seen: map[string]bool{"fitted": true},
-		Rest: []search.Idea{
+		Rest: []screen.Idea{
 			{Hypothesis: fit.Hypothesis{Faults: leak}, Key: "fitted", Score: -10},
 			{Hypothesis: fit.Hypothesis{Faults: leak, Rows: []*fit.Wrong{{}}}, Key: "guessed", Score: -10},
 			{Hypothesis: fit.Hypothesis{Faults: leak}, Key: "screened", Score: -10},

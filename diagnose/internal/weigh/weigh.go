@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 )
 
@@ -145,7 +146,7 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	}
 	c := own.score - carriedScore(g)
 	from := search.From{
-		Found: func(n *search.Search) []search.Idea { return carriedTo(g, n) },
+		Found: func(n *search.Search) []screen.Idea { return carriedTo(g, n) },
 		Worth: func(n *search.Search) bool {
 			best := n.Best() + off + g.Off + c
 			return r.Sure || best > top-worldHopeful ||
@@ -183,7 +184,7 @@ func mostBeside(g *search.Search, r *doubt.Mistake) float64 {
 	one := math.Inf(-1)
 	for _, s := range g.Sites {
 		if s.Prior > 0 {
-			one = max(one, search.LogOdds(s.Prior))
+			one = max(one, screen.LogOdds(s.Prior))
 		}
 	}
 	worse := max(0, f.Fit.Quad-float64(len(g.S.Observation))) / 2
@@ -293,8 +294,8 @@ func carriedScore(g *search.Search) float64 {
 
 // carriedTo are they as ideas of a search in another world: without their wrong
 // rows, which the mistake may explain, and with them.
-func carriedTo(g, n *search.Search) []search.Idea {
-	var out []search.Idea
+func carriedTo(g, n *search.Search) []screen.Idea {
+	var out []screen.Idea
 	seen := map[string]bool{}
 	for _, f := range append(carried(g), doubt.LessOne(g)...) {
 		var h fit.Hypothesis
@@ -307,11 +308,11 @@ func carriedTo(g, n *search.Search) []search.Idea {
 			continue
 		}
 		for _, rows := range [][]*fit.Wrong{nil, rowsIn(g, n, f.Rows)} {
-			x := search.Idea{Hypothesis: fit.Hypothesis{Faults: h.Faults, Rows: rows}, Prior: doubt.PriorOf(n, h.Faults)}
+			x := screen.Idea{Hypothesis: fit.Hypothesis{Faults: h.Faults, Rows: rows}, Prior: doubt.PriorOf(n, h.Faults)}
 			for _, w := range rows {
 				x.Prior += math.Log(w.Prior)
 			}
-			x.Key = search.KeyOf(x.Hypothesis, n.Vid, n.Wid)
+			x.Key = screen.KeyOf(x.Hypothesis, n.Vid, n.Wid)
 			if seen[x.Key] || len(x.Faults)+len(x.Rows) == 0 {
 				continue
 			}

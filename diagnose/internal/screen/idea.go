@@ -1,4 +1,4 @@
-package search
+package screen
 
 import (
 	"cmp"
@@ -18,8 +18,8 @@ type Idea struct {
 	Score float64
 	Prior float64
 	Key   string
-	z     float64    // of the fault last added: the severity to start from
-	start *fit.Point // where to start from, if not from where from stands
+	Z     float64    // of the fault last added: the severity to start from
+	Start *fit.Point // where to start from, if not from where from stands
 	Swap  [2]int     // which variant was put in place of which
 	Off   float64    // what is in score because from was fitted to a baseline too
 	Times Times      // of what a typical fault does, that of the fault last added
@@ -60,8 +60,8 @@ func ByScore(list []Idea) []int {
 	return by
 }
 
-// bestFirst sorts ideas by what they promise.
-func bestFirst(list []Idea) []Idea {
+// BestFirst sorts ideas by what they promise.
+func BestFirst(list []Idea) []Idea {
 	out := make([]Idea, len(list))
 	for k, i := range ByScore(list) {
 		out[k] = list[i]

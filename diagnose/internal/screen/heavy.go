@@ -1,4 +1,4 @@
-package search
+package screen
 
 import (
 	"math"
@@ -29,7 +29,7 @@ func heavier(s *fit.Study, f *fit.Fit, x *Idea, p fit.Point, was []float64, solv
 	m, v := len(s.Observation), x.Faults[len(x.Faults)-1]
 	usual, n := v.Usual(), len(p.Z)-1
 	z0, d0, sd0 := usual.Mean, mat.VecDenseCopyOf(d), mat.VecDenseCopyOf(sd)
-	z1, h := x.z, make([]float64, m)
+	z1, h := x.Z, make([]float64, m)
 	for range heavyLooks {
 		if math.Abs(z1-z0) < 0.05 {
 			return
@@ -63,7 +63,7 @@ func heavier(s *fit.Study, f *fit.Fit, x *Idea, p fit.Point, was []float64, solv
 		move := min(max(slope/bend, -heavyMove), heavyMove)
 		there += slope*move - bend*move*move/2 - math.Log(usual.Sd*math.Sqrt(bend))
 		if score := f.Evidence + x.Prior + there; score > x.Score {
-			x.Score, x.z = score, z1+move
+			x.Score, x.Z = score, z1+move
 		}
 		z0, d0, sd0, z1 = z1, d1, sd1, z1+move
 	}

@@ -1,4 +1,4 @@
-package search
+package screen
 
 import (
 	"math"
@@ -10,13 +10,13 @@ import (
 	"lostair/diagnose/internal/numeric"
 )
 
-// ScreenRows estimates what each wrong row would gain, and lists those that promise no
+// Rows estimates what each wrong row would gain, and lists those that promise no
 // less than least; the change of one observation has its gain in closed form.
-func ScreenRows(s *fit.Study, f *fit.Fit, rows []*fit.Wrong, least float64) []Idea {
+func Rows(s *fit.Study, f *fit.Fit, rows []*fit.Wrong, least float64) []Idea {
 	if len(rows) == 0 {
 		return nil
 	}
-	inv := inverseDiagonal(s, f)
+	inv := InverseDiagonal(s, f)
 	if inv == nil {
 		return nil
 	}
@@ -88,10 +88,10 @@ func rowGain(s *fit.Study, f *fit.Fit, w *fit.Wrong, a, q float64) float64 {
 // outByItself is by how many errors a reading is out for its row to be looked at.
 const outByItself = 1.5
 
-// inverseDiagonal is the diagonal of S⁻¹; nil if there is none. Of a large survey
+// InverseDiagonal is the diagonal of S⁻¹; nil if there is none. Of a large survey
 // it is worked out where a reading is out by itself, and NaN elsewhere: no row
 // there is wrong.
-func inverseDiagonal(s *fit.Study, f *fit.Fit) []float64 {
+func InverseDiagonal(s *fit.Study, f *fit.Fit) []float64 {
 	m := len(s.Observation)
 	out := make([]float64, m)
 	if !s.Large() {

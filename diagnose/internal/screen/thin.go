@@ -1,4 +1,4 @@
-package search
+package screen
 
 import (
 	"math"
@@ -135,7 +135,7 @@ func (w *whitened) Telling(ss []*fault.Site) []int {
 			break
 		}
 	}
-	return fill(kept)
+	return Fill(kept)
 }
 
 // strange keeps readings that are out by themselves.
@@ -191,13 +191,13 @@ func (w *whitened) keepFor(effect *mat.Dense, k int, kept []bool) {
 	for i := range m {
 		by[i] = math.Abs(effect.At(i, k)) / math.Sqrt(w.s.BaseNoise(i))
 	}
-	for _, i := range byValue(by)[:min(fit.ThinTell, m)] {
+	for _, i := range ByValue(by)[:min(fit.ThinTell, m)] {
 		kept[i] = true
 	}
 }
 
-// fill lists what is kept, with others evenly spread.
-func fill(kept []bool) []int {
+// Fill lists what is kept, with others evenly spread.
+func Fill(kept []bool) []int {
 	var rest, out []int
 	n := 0
 	for i, k := range kept {
@@ -220,8 +220,8 @@ func fill(kept []bool) []int {
 	return out
 }
 
-// byValue are the places of values, the largest first.
-func byValue(v []float64) []int {
+// ByValue are the places of values, the largest first.
+func ByValue(v []float64) []int {
 	order := make([]int, len(v))
 	for i := range order {
 		order[i] = i

@@ -1,4 +1,4 @@
-package search
+package screen
 
 import (
 	"math"
@@ -47,10 +47,10 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 		v := x.Faults[len(x.Faults)-1]
 		p := fit.Point{Theta: f.At.Theta, Z: append(slices.Clone(f.At.Z), v.Usual().Mean)}
 		was, solve := f.Fit.H, MovedBy(s, f, effect, k)
-		if x.start = HandedOver(s, f.At, v); x.start != nil {
+		if x.Start = HandedOver(s, f.At, v); x.Start != nil {
 			was, solve = make([]float64, m), nil
-			p.Theta = x.start.Theta
-			if s.PredictRoughly(*x.start, f.Hypothesis, was, nil) != nil {
+			p.Theta = x.Start.Theta
+			if s.PredictRoughly(*x.Start, f.Hypothesis, was, nil) != nil {
 				continue
 			}
 		}
@@ -69,7 +69,7 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 		}
 		g, size := mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd)
 		x.Score = f.Evidence + x.Prior + AmplitudeGain(g, size)
-		x.z, x.Times = v.Doing(Amplitude(g, size)), timesOf(g, size)
+		x.Z, x.Times = v.Doing(Amplitude(g, size)), timesOf(g, size)
 		if Amplitude(g, size) > heavyFrom {
 			heavier(s, f, x, p, was, solve, func(i int) float64 { return effect.At(i, k) }, d, sd)
 		}

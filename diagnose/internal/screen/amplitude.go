@@ -1,4 +1,4 @@
-package search
+package screen
 
 import (
 	"math"
@@ -6,13 +6,14 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
+// LogOdds is the log of the odds of a probability.
 func LogOdds(p float64) float64 { return math.Log(p / (1 - p)) }
 
 // Tau2 is the spread of an amplitude about 1, squared.
 const Tau2 = 0.8 * 0.8
 
 // Amplitude is the likeliest a of a·d where ln a ~ N(0, τ²), with g and w as
-// for amplitudeGain. It is where a fit had best start.
+// for AmplitudeGain. It is where a fit had best start.
 func Amplitude(g, w float64) float64 {
 	lo, hi := -farthest, farthest
 	for range 20 {
