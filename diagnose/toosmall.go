@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/settings"
@@ -39,7 +39,7 @@ func buy(p *weigh.Posterior, t *TooSmall, x weigh.SmallPort) {
 	s, sys := p.G.S, p.G.S.M.Sys
 	own := sys.Ducts[x.Duct].Diameter
 	page := math.Max(weigh.PageFlow(s, x.Port, x.Duct, x.Use.Cfg, 0), 1e-12)
-	for _, size := range duct.TradeSizes(sys.Units) {
+	for _, size := range trade.Sizes(sys.Units) {
 		if size <= own*(1+1e-9) || size > own*weigh.WidestTimes || !fits(s.M, x, size) {
 			continue
 		}
@@ -68,7 +68,7 @@ func fits(m *airflow.Model, x weigh.SmallPort, size float64) bool {
 		if on >= 0 && !slices.Contains(wider, on) && size > sys.Ducts[on].Diameter*(1+1e-9) {
 			return false
 		}
-		if sys.Ducts[d].Material == "flexible" && !slices.Contains(duct.HoseSizes(sys.Units), size) {
+		if sys.Ducts[d].Material == "flexible" && !slices.Contains(trade.HoseSizes(sys.Units), size) {
 			return false
 		}
 	}

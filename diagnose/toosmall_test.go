@@ -9,7 +9,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/internal/kit"
 	"lostair/readings/units"
 )
@@ -51,8 +51,8 @@ func TestNothingWiderThanWhatItFlowsInto(t *testing.T) {
 // Hose is bought in sizes in which it is sold.
 func TestHoseIsBoughtInItsSizes(t *testing.T) {
 	for _, u := range []units.System{units.Metric, units.US} {
-		for _, x := range duct.HoseSizes(u) {
-			require.Contains(t, duct.TradeSizes(u), x)
+		for _, x := range trade.HoseSizes(u) {
+			require.Contains(t, trade.Sizes(u), x)
 		}
 	}
 	wideMain := []string{"into: collector, diameter: 180", "into: collector, diameter: 250"}

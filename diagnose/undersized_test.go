@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/numeric"
@@ -42,7 +42,7 @@ func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 		require.Len(t, res.TooSmall, 1)
 		small := res.TooSmall[0]
 		require.Equal(t, x.replace, small.Ducts)
-		require.Contains(t, duct.TradeSizes(r.Sys.Units), small.Buy)
+		require.Contains(t, trade.Sizes(r.Sys.Units), small.Buy)
 		require.True(t, small.Meets)
 		require.GreaterOrEqual(t, small.Buy, f.Severity.Value*0.999)
 		bought := kit.RulesOf(t, page)

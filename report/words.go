@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -86,7 +87,7 @@ func (c Converter) sizeToBuy(f diagnose.Fault) string {
 		return "no standard size is enough"
 	}
 	if size == 0 && c.D.System != nil { // the next above what would do
-		for _, made := range duct.TradeSizes(c.D.System.Units) {
+		for _, made := range trade.Sizes(c.D.System.Units) {
 			if made >= f.Severity.Value*(1-1e-9) {
 				size = made
 				break

@@ -45,6 +45,7 @@ diagnose/fault diagnose/trial
 diagnose/airflow diagnose/duct/edit
 diagnose/internal/numeric
 diagnose/duct readings
+diagnose/duct/trade
 readings/units readings/problem readings/workbook
 `
 

@@ -6,6 +6,7 @@ import (
 
 	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -129,11 +130,11 @@ func reservedHelp() string {
 func systemHelp() string {
 	var b strings.Builder
 	b.WriteString("Materials of a duct:\n")
-	for _, m := range duct.Materials() {
+	for _, m := range trade.Materials() {
 		fmt.Fprintf(&b, "  %-12s %s\n", m.Name, m.What)
 	}
 	b.WriteString("Hoods of a port, or a number:\n")
-	for _, h := range duct.Hoods() {
+	for _, h := range trade.Hoods() {
 		fmt.Fprintf(&b, "  %-12s %s\n", h.Name, h.What)
 	}
 	return b.String()
@@ -144,7 +145,7 @@ func usualHelp() string {
 	var b strings.Builder
 	b.WriteString("What machines usually need; hood: what their own hoods lose as a multiple of the velocity pressure. check offers it where a port has no need or one far from it, by the words of its machine or id, as in machine: planer 12 in. No result is computed from it.\n")
 	kind := ""
-	for _, u := range duct.Usuals() {
+	for _, u := range trade.Usuals() {
 		if u.Kind != kind {
 			kind = u.Kind
 			fmt.Fprintf(&b, "\n  %-17s hood %g to %g; ", kind, u.HoodLow, u.HoodHigh)

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -107,13 +108,13 @@ func TestFormatsNameEverything(t *testing.T) {
 	for _, k := range readings.LookNames() {
 		names(k)
 	}
-	for _, m := range duct.Materials() {
+	for _, m := range trade.Materials() {
 		names(m.Name)
 	}
-	for _, h := range duct.Hoods() {
+	for _, h := range trade.Hoods() {
 		names(h.Name)
 	}
-	for _, u := range duct.Usuals() {
+	for _, u := range trade.Usuals() {
 		names(u.Kind)
 	}
 	for _, c := range readings.ColumnTable() {

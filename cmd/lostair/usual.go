@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -42,7 +43,7 @@ func usualLines(sys *duct.System) []string {
 
 // usualLine is what is said of one need; "" if there is nothing to say.
 func usualLine(what string, need float64, s units.System) string {
-	u, ok := duct.UsualOf(what, s)
+	u, ok := trade.UsualOf(what, s)
 	switch {
 	case !ok:
 	case need == 0:
@@ -56,10 +57,10 @@ func usualLine(what string, need float64, s units.System) string {
 // hoodLine says so of an entry loss that is far from what such a machine's hood loses.
 func hoodLine(what string, p *duct.Port, s units.System) string {
 	loss := p.Loss
-	if h, ok := duct.HoodNamed(p.Hood); ok {
+	if h, ok := trade.HoodNamed(p.Hood); ok {
 		loss = h.Loss
 	}
-	u, ok := duct.UsualOf(what, s)
+	u, ok := trade.UsualOf(what, s)
 	if !ok || loss >= u.HoodLow/2 && loss <= 2*u.HoodHigh {
 		return ""
 	}

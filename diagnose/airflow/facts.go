@@ -3,7 +3,7 @@ package airflow
 import (
 	"fmt"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 )
 
 // Fact is one number or formula that the program computes with, as `lostair
@@ -150,7 +150,7 @@ func frictionFacts() []Fact {
 	g.add("linedHose", "roughness of a hose with a smooth lining, stretched out", linedHose, "m")
 	g.from("textbook definition; "+idelchik+", friction of tubes that are not round, turbulent flow", StatusMemory)
 	g.formula("compileDuct", "diameter for the friction of a rectangular duct", "D = 2 w h/(w + h)")
-	for _, m := range duct.Materials() {
+	for _, m := range trade.Materials() {
 		g.from(m.Source, m.Status)
 		g.add("materials", "roughness of "+m.Name+": "+m.What, m.Roughness, "m")
 	}
@@ -159,12 +159,12 @@ func frictionFacts() []Fact {
 
 func lossFacts() []Fact {
 	g := &group{name: "losses"}
-	for _, h := range duct.Hoods() {
+	for _, h := range trade.Hoods() {
 		g.from(h.Source, h.Status)
 		g.add("hoods", "entry of a hood, "+h.Name+": "+h.What, h.Loss, "")
 	}
-	g.from(duct.TaperSource())
-	for _, h := range duct.Hoods() {
+	g.from(trade.TaperSource())
+	for _, h := range trade.Hoods() {
 		for _, p := range h.Taper {
 			g.add("tapers", fmt.Sprintf("entry of a hood, %s, of %g degrees", h.Name, p.Degrees), p.Loss, "")
 		}

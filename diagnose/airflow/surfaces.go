@@ -1,6 +1,9 @@
 package airflow
 
-import "lostair/diagnose/duct"
+import (
+	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
+)
 
 // linedHose is the roughness of a stretched hose whose wires are covered, m: 0.003 ft.
 const linedHose = 0.9e-3
@@ -10,7 +13,7 @@ func roughness(d *duct.Duct) float64 {
 	if d.Material == "" {
 		return d.Roughness
 	}
-	m, _ := duct.MaterialNamed(d.Material)
+	m, _ := trade.MaterialNamed(d.Material)
 	if d.Lined {
 		return linedHose
 	}
@@ -22,12 +25,12 @@ func hoodLoss(p *duct.Port) float64 {
 	if p.Hood == "" {
 		return p.Loss
 	}
-	h, _ := duct.HoodNamed(p.Hood)
+	h, _ := trade.HoodNamed(p.Hood)
 	return h.EntryLoss(p.Taper)
 }
 
 // plainLoss is the entry loss of a plain duct end: a port with its machine unhooked.
 func plainLoss() float64 {
-	h, _ := duct.HoodNamed("plain")
+	h, _ := trade.HoodNamed("plain")
 	return h.Loss
 }

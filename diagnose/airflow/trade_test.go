@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -34,7 +35,7 @@ func TestBadStandardDensity(t *testing.T) {
 
 // X8: Fh is not the inverse of Ce: a plain end has 0.93, not 1/0.72 = 1.39.
 func TestEntryLossIsNotInverseOfCe(t *testing.T) {
-	h, ok := duct.HoodNamed("plain")
+	h, ok := trade.HoodNamed("plain")
 	require.True(t, ok)
 	ce := 1 / math.Sqrt(1+h.Loss)
 	require.InDelta(t, 0.72, ce, 0.005)

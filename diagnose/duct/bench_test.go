@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"testing"
 
+	"lostair/readings/units"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -13,13 +15,13 @@ func plant(n int) *System {
 	s.Ducts, s.Ports = nil, nil
 	for i := range n {
 		d := Duct{ID: fmt.Sprint("d", i), Into: i - 2 + i%2, Straight: i%2 == 0, Diameter: 0.15, Length: 3, Material: "spiral",
-			Fittings: []Fitting{{Elbow: true, Angle: 90 * degree, Radius: 1.5, Count: 1}},
+			Fittings: []Fitting{{Elbow: true, Angle: 90 * units.Degree, Radius: 1.5, Count: 1}},
 			Taps:     []Tap{{ID: fmt.Sprint("T", i), Distance: 1}}}
 		if i == 0 {
 			d.Into = IntoCollector
 		}
 		if i%2 == 1 {
-			d.Into, d.Angle, d.Diameter, d.Gate = i-1, 45*degree, 0.1, fmt.Sprint("g", i)
+			d.Into, d.Angle, d.Diameter, d.Gate = i-1, 45*units.Degree, 0.1, fmt.Sprint("g", i)
 		}
 		if i%2 == 1 || i+2 > n-1 && i+1 > n-1 {
 			s.Ports = append(s.Ports, Port{ID: fmt.Sprint("p", i), Duct: i, Hood: "plain"})

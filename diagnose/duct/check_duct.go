@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -103,14 +104,14 @@ func (c *checker) lining(d *Duct, m *ductMarks, who string) {
 
 // wall is for a System built in Go; the reader asks a file for the same.
 func (c *checker) wall(d *Duct, who string) {
-	_, known := MaterialNamed(d.Material)
+	_, known := trade.MaterialNamed(d.Material)
 	switch {
 	case d.Material == "" && d.Roughness == 0:
 		c.add(d.Pos, who+" has no material", "give it a material or a roughness")
 	case d.Material != "" && d.Roughness != 0:
 		c.add(d.Pos, who+" has both material and roughness", "leave one of them out")
 	case d.Material != "" && !known:
-		c.add(d.Pos, who+": material "+quote(d.Material)+" is not known", choose(materialNames(), d.Material))
+		c.add(d.Pos, who+": material "+quote(d.Material)+" is not known", choose(trade.MaterialNames(), d.Material))
 	}
 }
 

@@ -1,14 +1,19 @@
 package duct
 
-import "fmt"
+import (
+	"fmt"
+
+	"lostair/diagnose/duct/trade"
+	"lostair/readings/problem"
+)
 
 func (c *checker) port(i int) {
 	p, m := &c.s.Ports[i], &c.sh.ports[i]
 	who := "port " + quote(p.ID)
 	if p.Hood == "" {
 		c.within(&m.marks, "ports", "hood", who, p.Loss)
-	} else if _, ok := HoodNamed(p.Hood); !ok {
-		c.add(m.pos("hood"), who+": hood "+quote(p.Hood)+" is not known", choose(hoodNames(), p.Hood))
+	} else if _, ok := trade.HoodNamed(p.Hood); !ok {
+		c.add(m.pos("hood"), who+": hood "+quote(p.Hood)+" is not known", choose(trade.HoodNames(), p.Hood))
 	}
 	c.taper(p, m, who)
 	c.opening(p.Opening, m, who)
@@ -27,8 +32,8 @@ func (c *checker) taper(p *Port, m *portMarks, who string) {
 	if p.Taper == 0 && m.find("angle") == nil {
 		return
 	}
-	if h, ok := HoodNamed(p.Hood); !ok || len(h.Taper) == 0 {
-		c.add(m.pos("angle"), who+" has an angle and no hood that tapers", "leave it out, or write hood: "+orList(tapered()))
+	if h, ok := trade.HoodNamed(p.Hood); !ok || len(h.Taper) == 0 {
+		c.add(m.pos("angle"), who+" has an angle and no hood that tapers", "leave it out, or write hood: "+problem.OrList(trade.TaperedHoods()))
 		return
 	}
 	c.held(&m.marks, sectionNamed("ports").key("angle"), who, p.Taper)

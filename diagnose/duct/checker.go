@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lostair/readings/problem"
+	"lostair/readings/units"
 )
 
 // checker holds a System against what can be. It works on SI values and takes
@@ -66,8 +67,8 @@ func (c *checker) share(m *marks, section, key, who string, v float64) {
 	case v == 0.01:
 		c.warn(w.pos, fmt.Sprintf("%s: %s %s is read as 1 %%", who, key, w.text), "write 1% if that is meant, and 100% if all of it is")
 	default:
-		c.warn(w.pos, fmt.Sprintf("%s: %s %s is read as %s %%", who, key, w.text, brief(100*v)),
-			fmt.Sprintf("if %s %% is meant, write %s%%", brief(1e4*v), brief(1e4*v)))
+		c.warn(w.pos, fmt.Sprintf("%s: %s %s is read as %s %%", who, key, w.text, units.Brief(100*v)),
+			fmt.Sprintf("if %s %% is meant, write %s%%", units.Brief(1e4*v), units.Brief(1e4*v)))
 	}
 }
 
@@ -76,9 +77,9 @@ func possible(diameter float64) bool { return diameter >= MinDiameter && diamete
 // show writes a value in the file's unit system, with its unit.
 func (c *checker) show(k *Key, v float64) string {
 	if k.isAngle() {
-		return brief(v/degree) + "°"
+		return units.Brief(v/units.Degree) + "°"
 	}
-	text := brief(k.Dim.FromSI(c.s.Units, v))
+	text := units.Brief(k.Dim.FromSI(c.s.Units, v))
 	if u := c.unit(k); u != "" {
 		text += " " + u
 	}

@@ -3,6 +3,9 @@ package duct
 import (
 	"fmt"
 
+	"lostair/diagnose/duct/trade"
+	"lostair/readings/problem"
+
 	"github.com/goccy/go-yaml/ast"
 )
 
@@ -69,7 +72,7 @@ func (r *reader) wall(f *fields) {
 	case f.has("material") && f.has("roughness"):
 		r.add(f.pos("roughness"), f.who+" has both material and roughness", "leave one of them out")
 	case !f.has("material") && !f.has("roughness"):
-		r.add(f.row, f.who+" has no material", "add material: "+orList(materialNames())+", or roughness")
+		r.add(f.row, f.who+" has no material", "add material: "+problem.OrList(trade.MaterialNames())+", or roughness")
 	default:
 		return
 	}
@@ -105,7 +108,7 @@ func (r *reader) fittingWord(row ast.Node, who string) bool {
 	if !ok {
 		return r.fittingKey(row, who)
 	}
-	w := wordOf(text)
+	w := trade.Fold(text)
 	if do, known := fittingWords[w]; known {
 		r.add(at(row), who+": "+quote(text)+" is not a fitting of this file", do)
 		return true
@@ -122,7 +125,7 @@ func (r *reader) fittingKey(row ast.Node, who string) bool {
 	rows, _ := entries(row)
 	for _, kv := range rows {
 		name, _ := plain(kv.Key)
-		if do, known := fittingWords[wordOf(name)]; known {
+		if do, known := fittingWords[trade.Fold(name)]; known {
 			r.add(at(kv.Key), who+": "+quote(name)+" is not a fitting of this file", do)
 			return true
 		}

@@ -5,6 +5,7 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -14,7 +15,7 @@ func (r *reader) port(f *fields) (Port, portMarks) {
 	p.Opening = r.opening(f, &m)
 	m.marks = f.marks
 	h := f.text("hood")
-	if _, ok := HoodNamed(h); ok {
+	if _, ok := trade.HoodNamed(h); ok {
 		p.Hood = h
 	} else {
 		p.Loss = f.number("hood", 0)
@@ -34,7 +35,7 @@ func (r *reader) opening(f *fields, m *portMarks) *Opening {
 		return &Opening{Diameter: f.number("opening", 0)}
 	}
 	for _, kv := range rows {
-		if key, _ := plain(kv.Key); wordOf(key) == "area" {
+		if key, _ := plain(kv.Key); trade.Fold(key) == "area" {
 			r.add(at(kv.Key), "the opening of "+f.who+" is given by its area", r.sameArea(kv.Value))
 			return nil
 		}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"lostair/readings/units"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -94,7 +96,7 @@ func TestDeepChain(t *testing.T) {
 	s.Ducts = s.Ducts[:0]
 	const n = 50_000
 	for i := range n {
-		s.Ducts = append(s.Ducts, Duct{ID: "d" + decimal(float64(i)), Into: i - 1, Straight: true, Diameter: 0.1, Length: 1, Material: "pvc"})
+		s.Ducts = append(s.Ducts, Duct{ID: "d" + units.Decimal(float64(i)), Into: i - 1, Straight: true, Diameter: 0.1, Length: 1, Material: "pvc"})
 	}
 	s.Ports[0].Duct = n - 1
 	require.Empty(t, s.Finish())

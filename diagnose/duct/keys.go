@@ -1,6 +1,9 @@
 package duct
 
-import "lostair/readings/units"
+import (
+	"lostair/diagnose/duct/trade"
+	"lostair/readings/units"
+)
 
 // Form says how the value of a key is written.
 type Form uint8
@@ -97,12 +100,12 @@ var sections = [...]section{
 	{"ducts", "duct", []Key{
 		{Name: "id", Form: Name, Needed: true, What: "name of this run"},
 		{Name: "into", Form: Name, Needed: true, What: "id of the duct it flows into, or collector"},
-		{Name: "enters", Form: Mixed, Min: degree, Max: 90 * degree, Choices: []string{"straight"}, Default: "straight", What: "straight, or the angle of the branch in degrees"},
+		{Name: "enters", Form: Mixed, Min: units.Degree, Max: 90 * units.Degree, Choices: []string{"straight"}, Default: "straight", What: "straight, or the angle of the branch in degrees"},
 		{Name: "diameter", Form: Amount, Dim: units.Diameter, Min: MinDiameter, Max: MaxDiameter, What: "inside diameter; of a rectangular duct width and height in its place"},
 		{Name: "width", Form: Amount, Dim: units.Diameter, Min: MinDiameter, Max: MaxDiameter, What: "inside width of a rectangular duct, with height"},
 		{Name: "height", Form: Amount, Dim: units.Diameter, Min: MinDiameter, Max: MaxDiameter, What: "inside height of a rectangular duct, with width"},
 		{Name: "length", Form: Amount, Dim: units.Length, Needed: true, Min: 0, Max: 10e3, What: "length along the centre line"},
-		{Name: "material", Form: Choice, Choices: materialNames(), What: "what the wall is"},
+		{Name: "material", Form: Choice, Choices: trade.MaterialNames(), What: "what the wall is"},
 		{Name: "roughness", Form: Amount, Dim: units.Roughness, Min: 0, Max: 0.1, What: "height of the wall's roughness, in place of material"},
 		{Name: "compressed", Form: Amount, Dim: units.Share, Min: 0, Max: 0.6, Default: "stretched out", What: "of a hose: how much shorter it lies than stretched out"},
 		{Name: "lining", Form: Choice, Choices: []string{"ribbed", "smooth"}, Default: "ribbed", What: "of a hose: how its inside is; smooth: its wires are covered"},
@@ -112,7 +115,7 @@ var sections = [...]section{
 		{Name: "taper", Form: Choice, Choices: []string{"abrupt", "smooth"}, Default: "smooth", What: "abrupt: the change of diameter at its downstream end is a step"},
 	}},
 	{"ducts.fittings", "fitting", []Key{
-		{Name: "elbow", Form: Angle, Min: degree, Max: 180 * degree, What: "a bend: its angle in degrees"},
+		{Name: "elbow", Form: Angle, Min: units.Degree, Max: 180 * units.Degree, What: "a bend: its angle in degrees"},
 		{Name: "radius", Form: Amount, Dim: units.Number, Min: 0.5, Max: 50, Default: "1.5", What: "the bend's centre-line radius over the diameter"},
 		{Name: "count", Form: Whole, Min: 1, Max: 1000, Default: "1", What: "how many of them"},
 		{Name: "loss", Form: Amount, Dim: units.Number, Min: 0, Max: 1e4, What: "any other loss, as a multiple of the velocity pressure"},
@@ -125,8 +128,8 @@ var sections = [...]section{
 	{"ports", "port", []Key{
 		{Name: "id", Form: Name, Needed: true, What: "name of the machine or inlet"},
 		{Name: "duct", Form: Name, Needed: true, What: "id of the duct whose upstream end it is"},
-		{Name: "hood", Form: Mixed, Dim: units.Number, Needed: true, Min: 0, Max: 1e3, Choices: hoodNames(), What: "kind of hood, or its entry loss as a multiple of the velocity pressure"},
-		{Name: "angle", Form: Angle, Min: degree, Max: 180 * degree, What: "of a tapered hood: the included angle of its taper in degrees"},
+		{Name: "hood", Form: Mixed, Dim: units.Number, Needed: true, Min: 0, Max: 1e3, Choices: trade.HoodNames(), What: "kind of hood, or its entry loss as a multiple of the velocity pressure"},
+		{Name: "angle", Form: Angle, Min: units.Degree, Max: 180 * units.Degree, What: "of a tapered hood: the included angle of its taper in degrees"},
 		{Name: "need", Form: Amount, Dim: units.Flow, Min: 0, Max: 100, What: "flow that the machine needs when its gate is open"},
 		{Name: "opening", Form: Amount, Dim: units.Diameter, Min: MinDiameter, Max: MaxDiameter, Section: "ports.opening", Default: "as wide as the duct", What: "inside diameter of the machine's own port, or {width, height}"},
 		{Name: "machine", Form: Text, What: "what stands there, like planer 12 in"},

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -60,7 +61,7 @@ func system(t *rapid.T) *System {
 			d.Angle, _ = angle(fmt.Sprint(rapid.IntRange(1, 90).Draw(t, "angle")))
 		}
 		if rapid.Bool().Draw(t, "named") {
-			d.Material = rapid.SampledFrom(materialNames()).Draw(t, "material")
+			d.Material = rapid.SampledFrom(trade.MaterialNames()).Draw(t, "material")
 			if d.Material == "flexible" && rapid.Bool().Draw(t, "squeezed") {
 				d.Compressed = typed("compressed", 0, 60, units.Share)
 			}
@@ -70,7 +71,7 @@ func system(t *rapid.T) *System {
 		for range rapid.IntRange(0, 2).Draw(t, "fittings") {
 			f := Fitting{Count: rapid.IntRange(1, 3).Draw(t, "count")}
 			if f.Elbow = rapid.Bool().Draw(t, "elbow"); f.Elbow {
-				f.Angle, f.Radius = rapid.Float64Range(degree, 180*degree).Draw(t, "bend"), typed("radius", 50, 300, units.Number)
+				f.Angle, f.Radius = rapid.Float64Range(units.Degree, 180*units.Degree).Draw(t, "bend"), typed("radius", 50, 300, units.Number)
 			} else {
 				f.Loss, f.What = typed("loss", 0, 300, units.Number), rapid.SampledFrom(awkward).Draw(t, "what")
 			}
@@ -105,10 +106,10 @@ func addPorts(t *rapid.T, s *System, typed func(string, int, int, units.Dimensio
 		}
 		p := Port{ID: fmt.Sprint("port ", i), Duct: i, Loss: typed("hood", 0, 300, units.Number), Need: typed("need", 0, 500, units.Flow)}
 		if rapid.Bool().Draw(t, "hooded") {
-			p.Hood, p.Loss = rapid.SampledFrom(hoodNames()).Draw(t, "hood"), 0
+			p.Hood, p.Loss = rapid.SampledFrom(trade.HoodNames()).Draw(t, "hood"), 0
 		}
-		if h, ok := HoodNamed(p.Hood); ok && len(h.Taper) > 0 && rapid.Bool().Draw(t, "angled") {
-			p.Taper = rapid.Float64Range(degree, 180*degree).Draw(t, "taper")
+		if h, ok := trade.HoodNamed(p.Hood); ok && len(h.Taper) > 0 && rapid.Bool().Draw(t, "angled") {
+			p.Taper = rapid.Float64Range(units.Degree, 180*units.Degree).Draw(t, "taper")
 		}
 		switch rapid.IntRange(0, 2).Draw(t, "opening") {
 		case 1:

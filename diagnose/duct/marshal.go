@@ -184,9 +184,9 @@ func (w *writer) fitting(f *Fitting) string {
 	var r row
 	if f.Elbow {
 		r.put("elbow", degrees(f.Angle))
-		r.put("radius", decimal(f.Radius))
+		r.put("radius", units.Decimal(f.Radius))
 	} else {
-		r.put("loss", decimal(f.Loss))
+		r.put("loss", units.Decimal(f.Loss))
 	}
 	if f.Count != 1 {
 		r.put("count", strconv.Itoa(f.Count))
@@ -204,7 +204,7 @@ func (w *writer) port(s *System, p *Port) {
 	if p.Hood != "" {
 		r.put("hood", p.Hood)
 	} else {
-		r.put("hood", decimal(p.Loss))
+		r.put("hood", units.Decimal(p.Loss))
 	}
 	if p.Taper != 0 {
 		r.put("angle", degrees(p.Taper))

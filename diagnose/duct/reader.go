@@ -12,6 +12,7 @@ import (
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
 
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/problem"
 	"lostair/readings/units"
 )
@@ -173,7 +174,7 @@ func (r *reader) missing(f *fields, k *Key) {
 // explain says what to write for the key.
 func (k *Key) explain() string {
 	if k.Form == Choice {
-		return orList(k.Choices) + ", " + k.What
+		return problem.OrList(k.Choices) + ", " + k.What
 	}
 	return k.What
 }
@@ -236,7 +237,7 @@ func (r *reader) unknownKey(pos Pos, f *fields, s *section, name string, value a
 		return
 	}
 	words := map[string]map[string]string{"ducts": keyWords, "collector.fan": fanWords}[s.name]
-	if do, ok := words[wordOf(name)]; ok {
+	if do, ok := words[trade.Fold(name)]; ok {
 		r.add(pos, what, do)
 		return
 	}
@@ -285,10 +286,10 @@ func (r *reader) value(who string, k *Key, m *mark) (number float64) {
 		}
 		if number, err = r.mixed(k, m); err != nil {
 			do := choose(append([]string{"a number"}, k.Choices...), m.text)
-			if k.Name == "enters" && joinWords[wordOf(m.text)] {
+			if k.Name == "enters" && joinWords[trade.Fold(m.text)] {
 				do = "write the angle at which this run joins: 45 for most wyes, 90 for a tee; straight for the run that goes through"
 			}
-			fail(quote(m.text)+" is neither a number nor "+orList(k.Choices), do)
+			fail(quote(m.text)+" is neither a number nor "+problem.OrList(k.Choices), do)
 		}
 	case Amount:
 		if k.Name == "floor" {
@@ -361,7 +362,7 @@ func (r *reader) amount(who string, k *Key, m *mark) float64 {
 // that Marshal writes holds every angle exactly.
 func angle(text string) (float64, error) {
 	text = strings.TrimSpace(text)
-	scale := degree
+	scale := units.Degree
 	for _, u := range []string{"°", "degrees", "deg"} {
 		text = strings.TrimSuffix(text, u)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -119,7 +120,7 @@ var gauge = regexp.MustCompile(`\b(\d+\s*)?(gauge|gage|ga)\b\.?`)
 func (k *Key) whatElse(text string) string {
 	switch k.Name {
 	case "material":
-		word := wordOf(text)
+		word := trade.Fold(text)
 		if bare := strings.Join(strings.Fields(gauge.ReplaceAllString(word, " ")), " "); bare != word {
 			if known := k.meant(bare); slices.Contains(k.Choices, known) {
 				return "leave the gauge out: write " + known
@@ -137,7 +138,7 @@ func bend(s *section, name string) (string, bool) {
 	if s.name != "ducts.fittings" {
 		return name, false
 	}
-	if _, ok := bends[wordOf(name)]; ok && wordOf(name) != "elbow" && wordOf(name) != "90" {
+	if _, ok := bends[trade.Fold(name)]; ok && trade.Fold(name) != "elbow" && trade.Fold(name) != "90" {
 		return "elbow", true
 	}
 	return name, false

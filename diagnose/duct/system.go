@@ -5,8 +5,8 @@
 //
 // keys.go is the table of keys that reader, schema and help share. spelled.go has the
 // words of the trade: those that can mean one thing only are understood, and of others
-// the error says what to write. gross.go asks about what can hardly be, and usual.go
-// says what machines usually need; neither touches an answer.
+// the error says what to write. gross.go asks about what can hardly be, and touches no
+// answer.
 //
 // All values are SI: m, m³/s, Pa, m/s, K, kg/m³.
 package duct

@@ -1,9 +1,7 @@
 package duct
 
 import (
-	"math"
 	"strconv"
-	"strings"
 	"unicode/utf8"
 
 	"lostair/readings/problem"
@@ -33,14 +31,7 @@ func choose(choices []string, text string) string {
 	if near, ok := problem.Nearest(cut(text), choices); ok {
 		return "did you mean " + near + "?"
 	}
-	return "write " + orList(choices)
-}
-
-func orList(s []string) string {
-	if len(s) == 1 {
-		return s[0]
-	}
-	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
+	return "write " + problem.OrList(choices)
 }
 
 // speller finds the id that was meant. It gives up after a bounded number of
@@ -59,17 +50,4 @@ func (l *speller) hint(id, otherwise string) string {
 		return "did you mean " + quote(near) + "?"
 	}
 	return otherwise
-}
-
-// brief writes six significant digits at most, without an exponent.
-func brief(v float64) string {
-	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
-	return decimal(v)
-}
-
-func decimal(v float64) string {
-	if a := math.Abs(v); a > 0 && (a < 1e-9 || a >= 1e15) {
-		return strconv.FormatFloat(v, 'g', -1, 64) // hundreds of noughts say nothing
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
 }

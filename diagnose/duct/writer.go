@@ -28,13 +28,13 @@ func (r row) String() string { return "{" + strings.Join(r, ", ") + "}" }
 // number of them does, else in radians.
 func degrees(rad float64) string {
 	for digits := 1; digits <= 17; digits++ {
-		x, _ := strconv.ParseFloat(strconv.FormatFloat(rad/degree, 'g', digits, 64), 64)
-		t := decimal(x)
+		x, _ := strconv.ParseFloat(strconv.FormatFloat(rad/units.Degree, 'g', digits, 64), 64)
+		t := units.Decimal(x)
 		if v, err := angle(t); err == nil && v == rad {
 			return t
 		}
 	}
-	return decimal(rad) + " rad"
+	return units.Decimal(rad) + " rad"
 }
 
 // number writes an SI value so that it is read back exactly: in the unit
@@ -47,7 +47,7 @@ func (w *writer) number(v float64, d units.Dimension) string {
 			if err != nil {
 				continue
 			}
-			t := decimal(x)
+			t := units.Decimal(x)
 			if d == units.Share { // bare it would do, but 0.5 might be taken for a half
 				t += "%"
 			}
@@ -57,9 +57,9 @@ func (w *writer) number(v float64, d units.Dimension) string {
 		}
 	}
 	if si := siUnit[d]; si != "" {
-		return decimal(v) + " " + si
+		return units.Decimal(v) + " " + si
 	}
-	return decimal(u)
+	return units.Decimal(u)
 }
 
 // siUnit are the units in which a number is its SI value.

@@ -7,6 +7,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
@@ -122,8 +123,8 @@ func (f *facts) hoses() {
 	f.add("GuessedFilter", "loss of such a filter at that air, clean", duct.GuessedFilter, "Pa")
 	f.add("GuessedDrop", "loss of such a cyclone or filter", asbuilt.GuessedDrop.Own, "")
 	f.from("holds what McLoone, Guffey and Curran 1993 measured on twenty tapered hoods, 0.17 to 1.85", airflow.StatusOwn)
-	f.add("taperedSpread", "entry loss of a tapered hood without an angle", duct.HoodSpread("tapered", 0), "")
-	f.add("chartSpread", "entry loss of a tapered hood by its angle", duct.HoodSpread("tapered", 1), "")
+	f.add("taperedSpread", "entry loss of a tapered hood without an angle", trade.HoodSpread("tapered", 0), "")
+	f.add("chartSpread", "entry loss of a tapered hood by its angle", trade.HoodSpread("tapered", 1), "")
 	f.from(source, status)
 }
 
@@ -428,7 +429,7 @@ func traverseFacts() []airflow.Fact {
 // machineFacts are what machines usually need, which is offered and never applied.
 func machineFacts() []airflow.Fact {
 	f := &facts{group: "machines"}
-	for _, u := range duct.Usuals() {
+	for _, u := range trade.Usuals() {
 		f.from(u.Source, u.Status)
 		name := u.Kind
 		if u.To > 0 {
@@ -440,8 +441,8 @@ func machineFacts() []airflow.Fact {
 		}
 	}
 	f.from("practice takes about one; three machine manuals ask for 550, 900 and 1,200 Pa at 20 m/s, which leaves 1.3 to 4.0 to the hood", airflow.StatusPractice)
-	f.add("usuals", "a woodworking machine's own hood, low end", duct.Usuals()[0].HoodLow, "")
-	f.add("usuals", "a woodworking machine's own hood, high end", duct.Usuals()[0].HoodHigh, "")
+	f.add("usuals", "a woodworking machine's own hood, low end", trade.Usuals()[0].HoodLow, "")
+	f.add("usuals", "a woodworking machine's own hood, high end", trade.Usuals()[0].HoodHigh, "")
 	return f.out
 }
 

@@ -23,10 +23,10 @@ var rooms = []string{"..", "../fault", "../next", "../plan", "../verify", "../tr
 // allowed beside it is listed with the reason why no answer rests on it.
 func TestEveryNumberHasASource(t *testing.T) {
 	code := literals.Of(t, rooms...)
-	elsewhere := map[string]bool{"logLinear": true, "equalArea": true, "dimensions": true}       // in readings
-	elsewhere["usualConvey"], elsewhere["usualConveyUS"] = true, true                            // in airflow
-	elsewhere["usuals"], elsewhere["taperedSpread"], elsewhere["chartSpread"] = true, true, true // in duct
-	elsewhere["GuessedInletAir"], elsewhere["GuessedCyclone"], elsewhere["GuessedFilter"] = true, true, true
+	elsewhere := map[string]bool{"logLinear": true, "equalArea": true, "dimensions": true}                   // in readings
+	elsewhere["usualConvey"], elsewhere["usualConveyUS"] = true, true                                        // in airflow
+	elsewhere["usuals"], elsewhere["taperedSpread"], elsewhere["chartSpread"] = true, true, true             // in trade
+	elsewhere["GuessedInletAir"], elsewhere["GuessedCyclone"], elsewhere["GuessedFilter"] = true, true, true // in duct
 	for _, f := range airflow.Facts() {
 		elsewhere[f.Symbol] = true
 	}

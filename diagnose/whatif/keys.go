@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -205,7 +206,7 @@ func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*Edit, str
 }
 
 func setMaterial(e *Edit, id, value string) (Amount, Amount, error) {
-	if _, ok := duct.MaterialNamed(value); !ok {
+	if _, ok := trade.MaterialNamed(value); !ok {
 		return Amount{}, Amount{}, fmt.Errorf("there is no material %q; known are %s", shortly(value), strings.Join(materialNames(), ", "))
 	}
 	d := e.duct(id)
@@ -219,7 +220,7 @@ func setMaterial(e *Edit, id, value string) (Amount, Amount, error) {
 
 func materialNames() []string {
 	var out []string
-	for _, m := range duct.Materials() {
+	for _, m := range trade.Materials() {
 		out = append(out, m.Name)
 	}
 	return out
@@ -315,14 +316,14 @@ func setHood(e *Edit, id, value string) (Amount, Amount, error) {
 	if before == (Amount{}) {
 		before = amountOf(p.Loss, units.Number)
 	}
-	if _, ok := duct.HoodNamed(value); ok {
+	if _, ok := trade.HoodNamed(value); ok {
 		p.Hood, p.Loss, p.Taper = value, 0, 0
 		return before, called(value), nil
 	}
 	v, err := e.amount(value, units.Number, 0, 1000)
 	if err != nil {
 		var names []string
-		for _, h := range duct.Hoods() {
+		for _, h := range trade.Hoods() {
 			names = append(names, h.Name)
 		}
 		return Amount{}, Amount{}, fmt.Errorf("%q is no hood; known are %s, or a number", shortly(value), strings.Join(names, ", "))

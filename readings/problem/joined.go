@@ -22,3 +22,11 @@ func AndList(s []string) string {
 	}
 	return strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
 }
+
+// OrList is "a, b or c"; there is at least one.
+func OrList(s []string) string {
+	if len(s) == 1 {
+		return s[0]
+	}
+	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
+}

@@ -40,3 +40,17 @@ func significant(v float64, digits int) string {
 	}
 	return t
 }
+
+// Decimal writes v as it is, without an exponent, so that it is read back exactly.
+func Decimal(v float64) string {
+	if a := math.Abs(v); a > 0 && (a < 1e-9 || a >= 1e15) {
+		return strconv.FormatFloat(v, 'g', -1, 64) // hundreds of noughts say nothing
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+// Brief is Decimal with six significant digits at most.
+func Brief(v float64) string {
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+	return Decimal(v)
+}

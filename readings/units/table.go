@@ -1,5 +1,7 @@
 package units
 
+import "math"
+
 // unit is one row of the table: SI = (v + offset) · num / den. Two integers
 // or exact decimals instead of one factor keep the conversion correctly
 // rounded: 150 mm is 150/1000 m, not 150 · 0.001.
@@ -9,6 +11,9 @@ type unit struct {
 	num, den float64
 	offset   float64
 }
+
+// Degree is an angle, rad.
+const Degree = math.Pi / 180
 
 // Defining factors. Sources: NIST Special Publication 811 (2008), appendix B
 // (B.8, exact factors in bold; B.6 for the inch, foot and pound); the

@@ -460,3 +460,14 @@ func TestOnATape(t *testing.T) {
 	_, err = Parse("3 1/2", Pressure, US)
 	assert.Error(t, err)
 }
+
+// X5: an answer that takes 0.196 ft² for m². The units table keeps them apart:
+// in m² it is a flow of 1.38 m³/s only if the area is written so.
+func TestSquareFeetAreNotSquareMetres(t *testing.T) {
+	a, err := Parse("0.196 ft2", Area, US)
+	require.NoError(t, err)
+	require.InDelta(t, 0.018209, a.SI, 5e-7)
+	bare, err := Parse("0.196", Area, US)
+	require.NoError(t, err)
+	require.NotEqual(t, a.SI, bare.SI, "a bare area is in in2")
+}

@@ -14,6 +14,7 @@ import (
 	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -404,7 +405,7 @@ func (d *desk) portOf(a *addition, name, end, last string) {
 	}
 	of := d.form("of")
 	need := cmp.Or(d.form("need-typed"), d.form("need"))
-	usual, known := duct.UsualOf(name, u)
+	usual, known := trade.UsualOf(name, u)
 	switch {
 	case need == "none":
 		need = ""

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"lostair/cmd/internal/bench/pages"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -16,7 +16,7 @@ const smallest, largest = 0.063, 0.26
 // tradeSizes are the sizes that are offered for a tap, in the file's unit.
 func tradeSizes(u units.System) []string {
 	var out []string
-	for _, x := range duct.TradeSizes(u) {
+	for _, x := range trade.Sizes(u) {
 		if x >= smallest-1e-9 && x < largest {
 			out = append(out, units.FormatBare(x, units.Diameter, u))
 		}
@@ -58,7 +58,7 @@ func chosen(list []pages.Chip) bool {
 
 func materialChips(now string, hose bool) []pages.Chip {
 	var out []pages.Chip
-	for _, m := range duct.Materials() {
+	for _, m := range trade.Materials() {
 		if hose || m.Name != "flexible" {
 			out = append(out, pages.Chip{Value: m.Name, Text: materialWords(m.Name), Note: m.What, Chosen: m.Name == now})
 		}
@@ -85,7 +85,7 @@ const machineHood = "1.0"
 
 func hoodChips(now string) []pages.Chip {
 	out := []pages.Chip{{Value: machineHood, Text: "a machine's own hood", Note: "loses about one velocity pressure: common practice, no source", Chosen: now == machineHood}}
-	for _, h := range duct.Hoods() {
+	for _, h := range trade.Hoods() {
 		out = append(out, pages.Chip{Value: h.Name, Text: hoodWords(h.Name), Note: h.What, Chosen: h.Name == now})
 	}
 	return out
@@ -115,7 +115,7 @@ func carries(diameter float64) float64 { return 20 * 0.7854 * diameter * diamete
 
 // usualChips offer what a machine of that name usually needs: the least and the most.
 func usualChips(name, now string, u units.System) []pages.Chip {
-	x, ok := duct.UsualOf(name, u)
+	x, ok := trade.UsualOf(name, u)
 	if !ok {
 		return nil
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
@@ -45,7 +46,7 @@ func slideOf(sys *duct.System, key, value string) *slide {
 		}
 		s = &slide{}
 		best := math.Inf(1)
-		for k, x := range duct.TradeSizes(sys.Units) {
+		for k, x := range trade.Sizes(sys.Units) {
 			s.Values = append(s.Values, units.Format(x, units.Diameter, sys.Units))
 			if off := math.Abs(x - now); off < best {
 				s.At, best = k, off

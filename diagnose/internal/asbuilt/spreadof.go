@@ -3,6 +3,7 @@ package asbuilt
 import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/trade"
 )
 
 // HoseFriction is the spread of a hose's friction: its own, and what the hoses of
@@ -27,7 +28,7 @@ func spreadOf(s *duct.System, p airflow.Part) spread {
 	switch p.What {
 	case airflow.Hood:
 		q := &s.Ports[p.Port]
-		if v := duct.HoodSpread(q.Hood, q.Taper); v > 0 {
+		if v := trade.HoodSpread(q.Hood, q.Taper); v > 0 {
 			out.Own = v
 		}
 	case airflow.Friction:

@@ -1,4 +1,4 @@
-package duct
+package trade
 
 import (
 	"testing"
@@ -50,10 +50,10 @@ func TestUsualsHoldTogether(t *testing.T) {
 		require.NotEmpty(t, u.Status)
 		require.True(t, u.Low > 0 && u.Low <= u.High && u.HoodLow > 0 && u.HoodLow <= u.HoodHigh, u.Kind)
 		for _, name := range append([]string{u.Kind}, u.Also()...) {
-			if of, taken := kinds[wordOf(name)]; taken {
+			if of, taken := kinds[Fold(name)]; taken {
 				require.Equal(t, of, u.Kind, name)
 			}
-			kinds[wordOf(name)] = u.Kind
+			kinds[Fold(name)] = u.Kind
 		}
 		if u.Kind == last.Kind {
 			require.Equal(t, last.To, u.Over, u.Kind)

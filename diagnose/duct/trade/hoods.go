@@ -1,4 +1,6 @@
-package duct
+package trade
+
+import "lostair/readings/units"
 
 // Hood is a kind of air inlet by its name in the system file.
 type Hood struct {
@@ -56,7 +58,8 @@ func HoodNamed(name string) (Hood, bool) {
 	return Hood{}, false
 }
 
-func hoodNames() []string {
+// HoodNames lists the names of the hoods.
+func HoodNames() []string {
 	var out []string
 	for _, h := range hoods {
 		out = append(out, h.Name)
@@ -69,7 +72,7 @@ func (h *Hood) EntryLoss(angle float64) float64 {
 	if angle == 0 || len(h.Taper) == 0 {
 		return h.Loss
 	}
-	a := angle / degree
+	a := angle / units.Degree
 	t := h.Taper
 	if a <= t[0].Degrees {
 		return t[0].Loss
@@ -97,8 +100,8 @@ func HoodSpread(name string, angle float64) float64 {
 	return h.SpreadAt(angle)
 }
 
-// tapered lists the hoods that have an angle.
-func tapered() []string {
+// TaperedHoods lists the hoods that have an angle.
+func TaperedHoods() []string {
 	var out []string
 	for _, h := range hoods {
 		if len(h.Taper) > 0 {

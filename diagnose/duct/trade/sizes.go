@@ -1,4 +1,4 @@
-package duct
+package trade
 
 import "lostair/readings/units"
 
@@ -12,16 +12,16 @@ var (
 	usHoses     = [...]float64{2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16}
 )
 
-// TradeSizes are the diameters that are made, m, rising: of the trade of the
+// Sizes are the diameters that are made, m, rising: of the trade of the
 // units in which a shop is described.
-func TradeSizes(u units.System) []float64 {
+func Sizes(u units.System) []float64 {
 	if u == units.US {
 		return inMetres(usSizes[:], 0.0254)
 	}
 	return inMetres(metricSizes[:], 0.001)
 }
 
-// HoseSizes are those of TradeSizes in which hose is usual too: the sizes between
+// HoseSizes are those of Sizes in which hose is usual too: the sizes between
 // and beyond them are sold as pipe alone.
 func HoseSizes(u units.System) []float64 {
 	if u == units.US {

@@ -1,8 +1,4 @@
-package duct
-
-import "math"
-
-const degree = math.Pi / 180
+package trade
 
 // TaperLoss is a tapered hood's entry loss at an included angle.
 type TaperLoss struct{ Degrees, Loss float64 }

@@ -1,4 +1,4 @@
-package duct
+package trade
 
 // Material is a duct wall by its name in the system file.
 type Material struct {
@@ -35,7 +35,8 @@ func MaterialNamed(name string) (Material, bool) {
 	return Material{}, false
 }
 
-func materialNames() []string {
+// MaterialNames lists the names of the materials, smoothest first.
+func MaterialNames() []string {
 	var out []string
 	for _, m := range materials {
 		out = append(out, m.Name)

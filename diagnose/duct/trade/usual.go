@@ -1,4 +1,4 @@
-package duct
+package trade
 
 import (
 	"fmt"
@@ -101,7 +101,7 @@ func (u *Usual) Also() []string { return slices.Clone(u.also) }
 // said it is the whole range, with the sizes left open. False: no such kind is known,
 // or none of that size.
 func UsualOf(text string, s units.System) (Usual, bool) {
-	words := wordOf(text)
+	words := Fold(text)
 	kind := kindIn(words)
 	if kind == "" {
 		return Usual{}, false
@@ -134,7 +134,7 @@ func kindIn(words string) (kind string) {
 	longest := 0
 	for _, u := range usuals {
 		for _, name := range append([]string{u.Kind}, u.also...) {
-			if n := wordOf(name); len(n) > longest && hasWords(words, n) {
+			if n := Fold(name); len(n) > longest && hasWords(words, n) {
 				kind, longest = u.Kind, len(n)
 			}
 		}
@@ -202,7 +202,7 @@ func (u *Usual) Sizes(s units.System) string {
 	if u.Over == 0 {
 		return u.Size + " to " + units.Format(u.To, units.Diameter, s)
 	}
-	return fmt.Sprintf("%s over %s to %s", u.Size, brief(units.Diameter.FromSI(s, u.Over)), units.Format(u.To, units.Diameter, s))
+	return fmt.Sprintf("%s over %s to %s", u.Size, units.Brief(units.Diameter.FromSI(s, u.Over)), units.Format(u.To, units.Diameter, s))
 }
 
 // Needs is the air: "400 to 500 cfm".
@@ -215,7 +215,8 @@ func (u *Usual) Needs(s units.System) string {
 	return low + " to " + high
 }
 
-// wordOf folds a key as people write it.
-func wordOf(name string) string {
+// Fold is a name as people write it in one form: in small letters, with a blank for a
+// hyphen or an underscore.
+func Fold(name string) string {
 	return strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(name)))
 }
