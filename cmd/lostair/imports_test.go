@@ -34,8 +34,8 @@ diagnose/repair
 diagnose/track diagnose/verify
 diagnose
 diagnose/next
-diagnose/plan diagnose/expect diagnose/whatif diagnose/internal/weigh
-diagnose/internal/doubt
+diagnose/plan diagnose/expect diagnose/whatif diagnose/internal/weigh diagnose/internal/story
+diagnose/internal/doubt diagnose/internal/indicator
 diagnose/internal/search
 diagnose/internal/screen
 diagnose/internal/fit

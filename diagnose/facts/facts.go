@@ -12,8 +12,10 @@ import (
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
+	"lostair/diagnose/internal/story"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/next"
 	"lostair/diagnose/plan"
@@ -340,10 +342,10 @@ func lookFacts() []airflow.Fact {
 // trackFacts are what surveys over time are looked at with.
 func trackFacts() []airflow.Fact {
 	f := practice("over time", "how far a change lies within the usual, one standard deviation")
-	f.add("leakChange", "leak of a zone, share of the bore", track.LeakChange, "")
-	f.add("obstructChange", "obstruction of a port, K", track.ObstructChange, "")
-	f.add("filterChange", "filter, share of its drop", track.FilterChange, "")
-	f.add("fanChange", "fan speed, of the logarithm", track.FanChange, "")
+	f.add("leakChange", "leak of a zone, share of the bore", indicator.LeakChange, "")
+	f.add("obstructChange", "obstruction of a port, K", indicator.ObstructChange, "")
+	f.add("filterChange", "filter, share of its drop", indicator.FilterChange, "")
+	f.add("fanChange", "fan speed, of the logarithm", indicator.FanChange, "")
 	f.from("what a sound filter varies by from day to day", airflow.StatusPractice)
 	f.from("surveys over time are not all read alike", airflow.StatusPractice)
 	f.add("lastingLeft", "share of the error that surveys have in common that is left in their differences", track.LastingLeft, "")
@@ -351,15 +353,15 @@ func trackFacts() []airflow.Fact {
 	f.from("what a system must bear", airflow.StatusPractice)
 	f.add("usualFilter", "multiple of the clean filter's drop, if none is demanded", verify.UsualFilter, "")
 	f.from("how far a reading may lie off what all others say", airflow.StatusPractice)
-	f.add("oddLimit", "standard deviations", track.OddLimit, "")
+	f.add("oddLimit", "standard deviations", indicator.OddLimit, "")
 	f.from("own choice, checked on histories made by another model: how often things break and are mended", airflow.StatusPractice)
-	f.add("breaks", "that anything at all breaks from one survey to the next", track.Breaks, "")
-	f.add("mends", "that what is broken is gone at the next survey", track.Mends, "")
-	f.add("partly", "that it is mended in part, or becomes much worse at once", track.Partly, "")
-	f.add("leaps", "standard deviation of such a leap, in the severity's z", track.Leaps, "")
-	f.add("sameEpisode", "share of an episode's chance at places of a stronger one from which the two are one", track.SameEpisode, "")
-	f.add("alikeErrors", "share of what tells two places apart that is an error of the model, the same in every survey", track.AlikeErrors, "")
-	f.add("remains", "share of what an episode explains up to which one that began with it is what the model leaves of it", track.Remains, "")
+	f.add("breaks", "that anything at all breaks from one survey to the next", story.Breaks, "")
+	f.add("mends", "that what is broken is gone at the next survey", story.Mends, "")
+	f.add("partly", "that it is mended in part, or becomes much worse at once", story.Partly, "")
+	f.add("leaps", "standard deviation of such a leap, in the severity's z", story.Leaps, "")
+	f.add("sameEpisode", "share of an episode's chance at places of a stronger one from which the two are one", story.SameEpisode, "")
+	f.add("alikeErrors", "share of what tells two places apart that is an error of the model, the same in every survey", story.AlikeErrors, "")
+	f.add("remains", "share of what an episode explains up to which one that began with it is what the model leaves of it", story.Remains, "")
 	f.from("own choice: how much a duct's losses change between a baseline and a survey", airflow.StatusPractice)
 	f.add("alteredExpected", "ducts whose losses have changed, expected in a system", fault.AlteredExpected, "")
 	f.add("alteredLess", "share of them that lose less", fault.AlteredLess, "")

@@ -16,8 +16,8 @@ import (
 )
 
 // rooms are the packages of the inference.
-var rooms = []string{"..", "../fault", "../next", "../plan", "../verify", "../track", "../repair", "../internal/asbuilt", "../internal/branch", "../internal/doubt", "../internal/fit", "../internal/numeric",
-	"../internal/observe", "../internal/screen", "../internal/search", "../internal/settings", "../internal/weigh", "../whatif", "../expect"}
+var rooms = []string{"..", "../fault", "../next", "../plan", "../verify", "../track", "../repair", "../internal/asbuilt", "../internal/branch", "../internal/doubt", "../internal/fit", "../internal/indicator", "../internal/numeric",
+	"../internal/observe", "../internal/screen", "../internal/search", "../internal/settings", "../internal/story", "../internal/weigh", "../whatif", "../expect"}
 
 // No number stands in the inference that the table of sources lacks. What is
 // allowed beside it is listed with the reason why no answer rests on it.

@@ -13,6 +13,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/track"
@@ -87,7 +88,7 @@ type comparison struct {
 // of the best set are set aside, and it searches again without them.
 func (c *comparison) search(ctx context.Context) error {
 	c.zone = make([]int, len(c.m.Sys.Ducts))
-	for i, z := range track.ZonesOf(c.m) {
+	for i, z := range indicator.ZonesOf(c.m) {
 		for _, d := range z {
 			c.zone[d] = i
 		}
@@ -116,7 +117,7 @@ func (c *comparison) search(ctx context.Context) error {
 			continue
 		}
 		odd, _, far := c.p.Oddest(best, c.aside)
-		if k, _ := c.p.Of(max(odd, 0)); far > track.OddLimit && 3*len(c.asideOf(k)) < len(c.p.S[k].Observation) {
+		if k, _ := c.p.Of(max(odd, 0)); far > indicator.OddLimit && 3*len(c.asideOf(k)) < len(c.p.S[k].Observation) {
 			c.setAside(odd)
 			continue
 		}
@@ -399,7 +400,7 @@ func (c *comparison) wrongRows(k int) []track.WrongRow {
 	for _, i := range c.asideOf(k) {
 		o := &s.Observation[i]
 		fits := c.sets[0].Fit.H[c.p.Row(k)+i]
-		out = append(out, track.WrongRow{Row: &s.B.Survey.Rows[o.Rows[0]], Fits: fits, Reason: track.SlipOf(ways, i, o, fits)})
+		out = append(out, track.WrongRow{Row: &s.B.Survey.Rows[o.Rows[0]], Fits: fits, Reason: indicator.SlipOf(ways, i, o, fits)})
 	}
 	sort.SliceStable(out, func(a, b int) bool { return out[a].Row.Line < out[b].Row.Line })
 	return out

@@ -4,6 +4,8 @@ import (
 	"math"
 	"sort"
 
+	"lostair/diagnose/internal/indicator"
+
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -50,23 +52,23 @@ func limitsFor(n, perYear int) (ewma, cusum float64) {
 
 // centred takes the mean of the first surveys, the reference, from all. What
 // the page has wrong is in each survey alike and falls out with it.
-func centred(list []change, reference int) []change {
+func centred(list []indicator.Change, reference int) []indicator.Change {
 	var sum, weight float64
 	for _, x := range list[:reference] {
-		if !x.none && x.fresh > 0 {
-			w := 1 / (x.fresh * x.fresh)
-			sum, weight = sum+w*x.value, weight+w
+		if !x.None && x.Fresh > 0 {
+			w := 1 / (x.Fresh * x.Fresh)
+			sum, weight = sum+w*x.Value, weight+w
 		}
 	}
-	out := append([]change(nil), list...)
+	out := append([]indicator.Change(nil), list...)
 	for i := range out {
 		x := &out[i]
-		x.lasting *= LastingLeft
+		x.Lasting *= LastingLeft
 		if weight > 0 {
-			x.value -= sum / weight
-			x.lasting = math.Hypot(x.lasting, 1/math.Sqrt(weight))
+			x.Value -= sum / weight
+			x.Lasting = math.Hypot(x.Lasting, 1/math.Sqrt(weight))
 		}
-		x.sd = math.Hypot(x.fresh, x.lasting)
+		x.Sd = math.Hypot(x.Fresh, x.Lasting)
 	}
 	return out
 }
@@ -76,13 +78,13 @@ func centred(list []change, reference int) []change {
 const LastingLeft = 0.2
 
 // chart puts changes, centred, on the charts, those from survey from on.
-func chart(list []change, from int, ewmaAt, cusumAt float64) charted {
+func chart(list []indicator.Change, from int, ewmaAt, cusumAt float64) charted {
 	c := charted{u: make([]float64, len(list)), first: -1}
 	var ratio []float64
 	for i, x := range list {
-		if !x.none && x.fresh > 0 {
-			c.u[i] = x.value / x.fresh
-			ratio = append(ratio, x.lasting/x.fresh)
+		if !x.None && x.Fresh > 0 {
+			c.u[i] = x.Value / x.Fresh
+			ratio = append(ratio, x.Lasting/x.Fresh)
 		}
 	}
 	c.scale = scatter(list, c.u)
@@ -107,11 +109,11 @@ func chart(list []change, from int, ewmaAt, cusumAt float64) charted {
 
 // scatter is how far standardised changes scatter from survey to survey, by the
 // median of their steps, which a drift or a jump hardly moves, drawn towards 1.
-func scatter(list []change, u []float64) float64 {
+func scatter(list []indicator.Change, u []float64) float64 {
 	var steps []float64
 	last := -1
 	for i := range u {
-		if list[i].none {
+		if list[i].None {
 			continue
 		}
 		if last >= 0 {

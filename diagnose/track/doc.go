@@ -1,11 +1,12 @@
 // Package track follows one system over its surveys: what drifts, what broke and
 // what was mended.
 //
-// The reference surveys say how the system is built (learn.go). Every survey is
-// then fitted by a few indicators near that state (indicatorfit.go), with how the
-// system was built held: leakage and obstruction by zone, the filter, the fan. Charts
-// watch the indicators (charted.go), the best explanation of a signal is
-// selected (select.go), and trends say when a limit will be crossed (trend.go).
+// The reference surveys say how the system is built. Every survey is then fitted by a
+// few indicators near that state (package indicator), with how the system was built
+// held: leakage and obstruction by zone, the filter, the fan. Charts watch the
+// indicators (charted.go), the best explanation of a signal is selected (select.go),
+// and trends say when a limit will be crossed (trend.go). What broke and what was
+// mended is found by judging the surveys together (package story).
 // Values are SI, times days.
 //
 // What was learned. A leak that grows to 5 % of the main over 20 weekly surveys is

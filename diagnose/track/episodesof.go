@@ -4,25 +4,28 @@ import (
 	"context"
 	"sort"
 
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/story"
 	"lostair/readings"
 )
 
 // episodes are the story of the history, with the repairs that ended them.
-func (t *tracker) episodes(ctx context.Context, tr *History, bounds []*observe.Bound, gs []*indicatorFit, ref int, log []readings.Repair) ([]Episode, error) {
+func (tr *History) episodes(ctx context.Context, t *indicator.Tracker, bounds []*observe.Bound, gs []*indicator.Fit, ref int, log []readings.Repair) ([]Episode, error) {
 	wrong := make([][]int, len(bounds))
 	for i, g := range gs {
-		for _, w := range g.wrong {
+		for _, w := range g.Wrong {
 			wrong[i] = append(wrong[i], w.Observation)
 		}
 	}
-	x, err := t.tellStory(ctx, bounds, wrong, ref)
-	if err != nil || x == nil {
+	told, err := story.Tell(ctx, t, bounds, wrong, ref)
+	if err != nil {
 		return nil, err
 	}
 	var out []Episode
-	for _, e := range x.found {
-		out = append(out, x.episode(e))
+	for _, e := range told {
+		out = append(out, Episode{Candidate: e.Candidate, Alike: e.Alike, Together: e.Together, From: Moment(e.From), To: (*Moment)(e.To),
+			Severity: e.Severity, Dimension: e.Dimension, Grew: e.Grew, Fell: e.Fell})
 	}
 	sort.SliceStable(out, func(a, b int) bool { return out[a].From.Survey < out[b].From.Survey })
 	for i := range out {

@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -37,21 +38,21 @@ func Follow(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	for ref < len(list) && list[ref].Reference {
 		ref++
 	}
-	t, err := newTracker(ctx, m, bounds[:ref], bounds)
+	t, err := indicator.New(ctx, m, bounds[:ref], bounds)
 	if err != nil {
 		return nil, err
 	}
-	gs, err := t.fitAll(ctx, bounds)
+	gs, err := t.FitAll(ctx, bounds)
 	if err != nil {
 		return nil, err
 	}
 	for i, g := range gs {
-		tr.Surveys[i].Misfit = g.misfit
-		tr.Surveys[i].Wrong = g.wrongRows()
+		tr.Surveys[i].Misfit = g.Misfit
+		tr.Surveys[i].Wrong = wrongRows(g)
 	}
 	(&tracking{t: t, out: tr, gs: gs, ref: ref}).run()
-	if tr.Episodes, err = t.episodes(ctx, tr, bounds, gs, ref, opt.Repairs); err == nil {
-		err = t.inFull(ctx, tr, bounds, opt.Full)
+	if tr.Episodes, err = tr.episodes(ctx, t, bounds, gs, ref, opt.Repairs); err == nil {
+		err = tr.inFull(ctx, t, bounds, opt.Full)
 	}
 	tr.Doubts = slices.Concat(empty, twice, weak, observe.BoreDoubts(sys, bores), trackDoubts(tr, ref))
 	if ctx.Err() != nil {
@@ -83,10 +84,11 @@ func Holding(surveys []*readings.Survey) (some []*readings.Survey, said []fault.
 	return some, said, err
 }
 
-func (g *indicatorFit) wrongRows() []WrongRow {
+// wrongRows are the rows that a survey's fit has set aside, by line.
+func wrongRows(g *indicator.Fit) []WrongRow {
 	var out []WrongRow
-	for _, w := range g.wrong {
-		x := WrongRow{Row: &g.b.Survey.Rows[g.b.Observation[w.Observation].Rows[0]], Fits: w.fits, Reason: w.reason}
+	for _, w := range g.Wrong {
+		x := WrongRow{Row: &g.B.Survey.Rows[g.B.Observation[w.Observation].Rows[0]], Fits: w.Fits, Reason: w.Reason}
 		if x.Reason.Kind == fault.NoSlip {
 			x.Reason.Kind = fault.SlipUnknown
 		}

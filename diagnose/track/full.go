@@ -8,7 +8,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/doubt"
-	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
@@ -44,13 +44,13 @@ func (tr *History) worthFull(n int) []int {
 }
 
 // inFull diagnoses surveys against the reference.
-func (t *tracker) inFull(ctx context.Context, tr *History, bounds []*observe.Bound, n int) error {
+func (tr *History) inFull(ctx context.Context, t *indicator.Tracker, bounds []*observe.Bound, n int) error {
 	for _, i := range tr.worthFull(n) {
 		if tr.Surveys[i].Reference {
 			continue
 		}
-		s := fit.NewStudy(t.m, t.u, t.l, bounds[i], t.shared)
-		g, err := search.SearchAll(s, ctx, observe.Seen(fault.Sites(t.m), bounds[i].Looks), nil, nil)
+		s := t.Against(bounds[i])
+		g, err := search.SearchAll(s, ctx, observe.Seen(fault.Sites(t.M), bounds[i].Looks), nil, nil)
 		if err != nil {
 			return fmt.Errorf("%s: the model could not be solved: %w", tr.Surveys[i].Survey.File, err)
 		}

@@ -11,19 +11,19 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"lostair/diagnose/fault"
-	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/kit"
 	"lostair/readings"
 )
 
 // noisy is a series whose values and errors differ, one survey of it blind.
-func noisy(n int) ([]change, []float64) {
-	list, days := make([]change, n), make([]float64, n)
+func noisy(n int) ([]indicator.Change, []float64) {
+	list, days := make([]indicator.Change, n), make([]float64, n)
 	for i := range list {
 		days[i] = 7*float64(i) + float64(i%3)
-		list[i] = change{value: 0.02*days[i] + 0.3*math.Sin(2.1*float64(i)), fresh: 0.1 + 0.02*float64(i%4)}
+		list[i] = indicator.Change{Value: 0.02*days[i] + 0.3*math.Sin(2.1*float64(i)), Fresh: 0.1 + 0.02*float64(i%4)}
 	}
-	list[4].none = true
+	list[4].None = true
 	return list, days
 }
 
@@ -38,7 +38,7 @@ func TestLinesAreLeastSquares(t *testing.T) {
 	var x, y, w []float64
 	for i := 2; i < 14; i++ {
 		if i != 4 {
-			x, y, w = append(x, days[i]), append(y, list[i].value), append(w, 1/(scale*scale*list[i].fresh*list[i].fresh))
+			x, y, w = append(x, days[i]), append(y, list[i].Value), append(w, 1/(scale*scale*list[i].Fresh*list[i].Fresh))
 		}
 	}
 	alpha, beta := stat.LinearRegression(x, y, w, false)
@@ -103,7 +103,7 @@ func TestTrendMixesItsLines(t *testing.T) {
 	var chi, at []float64
 	best := math.Inf(1)
 	for i := reference - 1; i < 14; i++ {
-		if list[i].none {
+		if list[i].None {
 			continue
 		}
 		_, q := s.hinge(days[i], 0)
@@ -162,7 +162,7 @@ func TestTrendMixesItsLines(t *testing.T) {
 	require.InDelta(t, l.base+l.rate*(days[13]-l.at), after.level.Value, 1e-6)
 	require.Greater(t, after.level.High-after.level.Low, 2*1.6*l.baseSD, "slope and level are both unsure")
 
-	require.Equal(t, trend{}, trendOf(make([]change, 3), days[:3], 1, 1, nil), "surveys without errors say nothing")
+	require.Equal(t, trend{}, trendOf(make([]indicator.Change, 3), days[:3], 1, 1, nil), "surveys without errors say nothing")
 }
 
 // A step is named as one only if it fits better by twelve in χ²: of twelve surveys up by
@@ -184,17 +184,17 @@ func TestStepsMustFitClearlyBetter(t *testing.T) {
 // A jump is a step of so many standard deviations of its two surveys, and of three usual
 // steps, that stays: √2·6.5·0.1 = 0.919 for surveys known to 0.1.
 func TestJumpsByHand(t *testing.T) {
-	series := func(sd float64, v ...float64) []change {
-		var out []change
+	series := func(sd float64, v ...float64) []indicator.Change {
+		var out []indicator.Change
 		for _, x := range v {
-			out = append(out, change{value: x, fresh: sd, none: math.IsNaN(x)})
+			out = append(out, indicator.Change{Value: x, Fresh: sd, None: math.IsNaN(x)})
 		}
 		return out
 	}
 	blind := math.NaN()
 	for _, x := range []struct {
 		why  string
-		list []change
+		list []indicator.Change
 		want []int
 	}{
 		{"just enough", series(0.1, 0, 0, 0, 0.93, 0.93, 0.93), []int{3}},
@@ -296,40 +296,40 @@ func TestGaugesByHand(t *testing.T) {
 	for k, want := range []float64{2, 3, math.Log(4)} { // of four times the drop
 		require.InEpsilon(t, want, laws[k](2), 1e-12)
 	}
-	list := []change{{value: 2, fresh: 0.1}, {none: true, value: 2, fresh: 0.1}}
+	list := []indicator.Change{{Value: 2, Fresh: 0.1}, {None: true, Value: 2, Fresh: 0.1}}
 	on := laws[1].on(list)
-	require.Equal(t, 3.0, on[0].value)
-	require.InEpsilon(t, 0.1*2, on[0].fresh, 1e-9, "by the slope: d(1+x/2)²/dx is 2 there")
+	require.Equal(t, 3.0, on[0].Value)
+	require.InEpsilon(t, 0.1*2, on[0].Fresh, 1e-9, "by the slope: d(1+x/2)²/dx is 2 there")
 	require.Equal(t, list[1], on[1])
-	require.Equal(t, 2.0, list[0].value)
+	require.Equal(t, 2.0, list[0].Value)
 
 	// A share by which a filter's drop has grown: 3 is four times.
-	r := change{value: 3, sd: 0.4, fresh: 0.2, lasting: 0.1}.root()
-	require.Equal(t, change{2, 0.2, 0.1, 0.05, false}, r)
+	r := indicator.Change{Value: 3, Sd: 0.4, Fresh: 0.2, Lasting: 0.1}.Root()
+	require.Equal(t, indicator.Change{Value: 2, Sd: 0.2, Fresh: 0.1, Lasting: 0.05}, r)
 }
 
 // The reference's weighted mean is taken from all surveys: by hand, of 1 ± 1 and 4 ± 2 it
 // is (1 + 4/4)/(1 + 1/4) = 1.6 ± √0.8; a fifth of what surveys have in common is left.
 func TestCentredByHand(t *testing.T) {
-	list := []change{{value: 1, fresh: 1, lasting: 2}, {value: 4, fresh: 2, lasting: 2}, {value: 100, fresh: 1, none: true}, {value: 7, fresh: 3, lasting: 5}}
+	list := []indicator.Change{{Value: 1, Fresh: 1, Lasting: 2}, {Value: 4, Fresh: 2, Lasting: 2}, {Value: 100, Fresh: 1, None: true}, {Value: 7, Fresh: 3, Lasting: 5}}
 	got := centred(list, 3)
-	require.InDelta(t, -0.6, got[0].value, 1e-12)
-	require.InDelta(t, 2.4, got[1].value, 1e-12)
-	require.InDelta(t, 5.4, got[3].value, 1e-12)
-	require.InDelta(t, math.Sqrt(0.4*0.4+0.8), got[0].lasting, 1e-12)
-	require.InDelta(t, math.Sqrt(1+0.8), got[3].lasting, 1e-12)
-	require.InDelta(t, math.Sqrt(9+1.8), got[3].sd, 1e-12)
-	require.Equal(t, 7.0, list[3].value)
-	require.Equal(t, 7.0, centred(list[2:], 1)[1].value, "a reference that says nothing leaves all as it is")
+	require.InDelta(t, -0.6, got[0].Value, 1e-12)
+	require.InDelta(t, 2.4, got[1].Value, 1e-12)
+	require.InDelta(t, 5.4, got[3].Value, 1e-12)
+	require.InDelta(t, math.Sqrt(0.4*0.4+0.8), got[0].Lasting, 1e-12)
+	require.InDelta(t, math.Sqrt(1+0.8), got[3].Lasting, 1e-12)
+	require.InDelta(t, math.Sqrt(9+1.8), got[3].Sd, 1e-12)
+	require.Equal(t, 7.0, list[3].Value)
+	require.Equal(t, 7.0, centred(list[2:], 1)[1].Value, "a reference that says nothing leaves all as it is")
 }
 
 // On the charts: the EWMA's long-run limits k √(λ/(2−λ)) of values of one standard
 // deviation, widened whole by what the surveys have in common.
 func TestChartByHand(t *testing.T) {
-	series := func(lasting float64, v ...float64) []change {
-		var out []change
+	series := func(lasting float64, v ...float64) []indicator.Change {
+		var out []indicator.Change
 		for _, x := range v {
-			out = append(out, change{value: 2 * x, fresh: 2, lasting: 2 * lasting})
+			out = append(out, indicator.Change{Value: 2 * x, Fresh: 2, Lasting: 2 * lasting})
 		}
 		return out
 	}
@@ -355,79 +355,40 @@ func TestChartByHand(t *testing.T) {
 	both := chart(series(0, 0, 0, 0, 9, 9, 9), 2, 4, 7) // both at once: the average is named
 	require.True(t, both.byEWMA)
 	blind := series(0, 0, 0, 0, 9, 9)
-	blind[3].none = true
+	blind[3].None = true
 	require.Zero(t, chart(blind, 2, 4, 5).u[3])
 
 	in := charted{scale: 2, ewma: ewmaChart{Lower: -1, Upper: 1}}
-	require.True(t, in.within([]change{{value: 3, fresh: 1}, {value: -1, fresh: 1}}), "in the mean 0.5")
-	require.False(t, in.within([]change{{value: 3, fresh: 1}, {value: 1.5, fresh: 1}}))
-	require.False(t, in.within([]change{{value: -3, fresh: 1}, {value: -1.5, fresh: 1}}))
-	require.False(t, in.within([]change{{value: 0, fresh: 1, none: true}}), "nothing is known")
-	require.False(t, in.within([]change{{value: 0}}))
+	require.True(t, in.within([]indicator.Change{{Value: 3, Fresh: 1}, {Value: -1, Fresh: 1}}), "in the mean 0.5")
+	require.False(t, in.within([]indicator.Change{{Value: 3, Fresh: 1}, {Value: 1.5, Fresh: 1}}))
+	require.False(t, in.within([]indicator.Change{{Value: -3, Fresh: 1}, {Value: -1.5, Fresh: 1}}))
+	require.False(t, in.within([]indicator.Change{{Value: 0, Fresh: 1, None: true}}), "nothing is known")
+	require.False(t, in.within([]indicator.Change{{Value: 0}}))
 	require.Equal(t, 2.5, median([]float64{9, 2, 1, 3}))
 	require.Equal(t, 2.0, median([]float64{9, 2, 1}))
 }
 
 // A change that a sound system can't make counts a quarter; z²/2 nats a survey.
 func TestWhatAnIndicatorExplains(t *testing.T) {
-	k := &tracker{list: []*indicator{{kind: fault.Leak}, {kind: fault.FanWeak}, {kind: fault.FilterLoaded}, {kind: fault.Blockage}}}
-	up := []change{{value: 2, fresh: 1}, {value: 6, fresh: 2}, {value: 5, fresh: 1, none: true}, {value: 5}}
-	down := []change{{value: -2, fresh: 1}, {value: -6, fresh: 2}}
+	list := []*indicator.Indicator{{Kind: fault.Leak}, {Kind: fault.FanWeak}, {Kind: fault.FilterLoaded}, {Kind: fault.Blockage}}
+	up := []indicator.Change{{Value: 2, Fresh: 1}, {Value: 6, Fresh: 2}, {Value: 5, Fresh: 1, None: true}, {Value: 5}}
+	down := []indicator.Change{{Value: -2, Fresh: 1}, {Value: -6, Fresh: 2}}
 	for i, want := range [][2]float64{{6.5, 1.625}, {1.625, 6.5}, {6.5, 6.5}, {6.5, 1.625}} {
-		require.InDelta(t, want[0], k.explains(up, i), 1e-12)
-		require.InDelta(t, want[1], k.explains(down, i), 1e-12)
-		require.Equal(t, want[0] > 2, k.likely(ranked{ind: i, chart: charted{up: true}}))
+		require.InDelta(t, want[0], explains(up, list[i]), 1e-12)
+		require.InDelta(t, want[1], explains(down, list[i]), 1e-12)
+		require.Equal(t, want[0] > 2, !list[i].Backwards(true))
 	}
 	// what is left of another: under a twentieth of it, in the surveys that show it
-	before := []found{{list: []change{{value: 20, fresh: 1}, {value: 20, fresh: 1}, {value: 500, fresh: 1}}}}
-	require.True(t, leftOver([]change{{value: 4, fresh: 1}, {value: 4.8, fresh: 1}, {value: 2, fresh: 1}}, before), "39 of 800")
-	require.False(t, leftOver([]change{{value: 5, fresh: 1}, {value: 4, fresh: 1}, {value: 2, fresh: 1}}, before), "41 of 800")
-	require.False(t, leftOver([]change{{value: 4, fresh: 1}}, nil))
-	zones := &tracker{list: []*indicator{{kind: fault.Leak, zone: 1}, {kind: fault.Leak, zone: 1}, {kind: fault.Leak, zone: 2}, {kind: fault.Blockage, zone: -1}, {kind: fault.FilterLoaded, zone: -1}}}
-	require.True(t, zones.taken(0, []int{1}))
-	require.False(t, zones.taken(2, []int{0, 1}))
-	require.True(t, zones.taken(3, []int{3}))
-	require.False(t, zones.taken(3, []int{4}))
-	require.Equal(t, 4, zones.followed(), "two places of one zone are one")
-}
-
-// By hand: probabilities of 0.04, 0.5, 0.4 and 0.06 by survey.
-func TestMomentsByHand(t *testing.T) {
-	require.Equal(t, Moment{Survey: 1, Low: 1, High: 3}, momentOf([]float64{0.04, 0.5, 0.4, 0.06}))
-	require.Equal(t, Moment{Survey: 2, Low: 0, High: 2}, momentOf([]float64{0.06, 0.3, 0.64, 0}))
-	require.Equal(t, 3, quantile([]float64{0.1, 0.2, 0.2, 0.2}, 0.95), "rounding leaves a little")
-	require.InDelta(t, 1/(1/4.0+0.25), bell{1, 4}.drifted(0.5).prec, 1e-12)
-	require.Equal(t, 1.0, bell{1, 4}.drifted(0.5).mean)
-}
-
-// One fault in two surveys, every way by hand: it begins in the first or the second, may
-// be mended between them, and its severity moves by one of two steps.
-func TestPathsByHand(t *testing.T) {
-	usual := bell{0, 1}
-	looks := []seen{{known: true, gain: 1}, {known: true, gain: 2}} // which say nothing of the severity
-	const share = 0.5
-	all := paths(looks, usual, 0, share)
-	got := map[[2]int]float64{}
-	for _, p := range all {
-		got[[2]int{p.from, p.to}] = p.log
-	}
-	b := Breaks * share
-	require.Len(t, got, 3)
-	require.InDelta(t, math.Log(b)+1+math.Log(Mends), got[[2]int{0, 1}], 1e-9)
-	// it stays, or leaps before the second survey
-	require.InDelta(t, math.Log(b)+3+math.Log(1-Mends)+math.Log(1+Partly), got[[2]int{0, 2}], 1e-9)
-	require.InDelta(t, math.Log(b)+math.Log(1-b)+2, got[[2]int{1, 2}], 1e-9)
-	require.InDelta(t, math.Log(math.Exp(got[[2]int{0, 1}])+math.Exp(got[[2]int{0, 2}])+math.Exp(got[[2]int{1, 2}])), total(all), 1e-9)
-	require.Equal(t, 0, likeliest(all).from)
-	require.True(t, math.IsInf(total(nil), -1))
-	// in a survey that is no help a fault is only likelier to have gone
-	blind := paths([]seen{{known: true, gain: 1}, {}}, usual, 0, share)
-	for _, p := range blind {
-		if p.from == 0 && p.to == 2 {
-			require.InDelta(t, math.Log(b)+1+math.Log(1-Mends)+math.Log(1+Partly), p.log, 1e-9)
-		}
-	}
-	require.Len(t, paths(looks, usual, 1, share), 1, "none can have begun before the first that is no reference")
+	before := []found{{list: []indicator.Change{{Value: 20, Fresh: 1}, {Value: 20, Fresh: 1}, {Value: 500, Fresh: 1}}}}
+	require.True(t, leftOver([]indicator.Change{{Value: 4, Fresh: 1}, {Value: 4.8, Fresh: 1}, {Value: 2, Fresh: 1}}, before), "39 of 800")
+	require.False(t, leftOver([]indicator.Change{{Value: 5, Fresh: 1}, {Value: 4, Fresh: 1}, {Value: 2, Fresh: 1}}, before), "41 of 800")
+	require.False(t, leftOver([]indicator.Change{{Value: 4, Fresh: 1}}, nil))
+	zones := []*indicator.Indicator{{Kind: fault.Leak, Zone: 1}, {Kind: fault.Leak, Zone: 1}, {Kind: fault.Leak, Zone: 2}, {Kind: fault.Blockage, Zone: -1}, {Kind: fault.FilterLoaded, Zone: -1}}
+	require.True(t, taken(zones, 0, []int{1}))
+	require.False(t, taken(zones, 2, []int{0, 1}))
+	require.True(t, taken(zones, 3, []int{3}))
+	require.False(t, taken(zones, 3, []int{4}))
+	require.Equal(t, 4, distinct(zones), "two places of one zone are one")
 }
 
 // A repair ends an episode if it was logged between the last survey that shows it and the
@@ -473,93 +434,11 @@ func TestLimitsOfOneSeries(t *testing.T) {
 	}
 }
 
-// What was learned is kept in few columns: V·Vᵀ is the same, but for what is hardly known.
-func TestFewColumnsKnowAsMuch(t *testing.T) {
-	require.Nil(t, narrowed(nil))
-	few := mat.NewDense(8, 4, nil)
-	require.Same(t, few, narrowed(few))
-	wide := mat.NewDense(8, 20, nil)
-	for i := range 8 {
-		for j := range 20 {
-			if i != 3 { // of which nothing is known
-				wide.Set(i, j, math.Sin(float64(1+i*20+j))/3)
-			}
-		}
-	}
-	got := narrowed(wide)
-	_, k := got.Dims()
-	require.LessOrEqual(t, k, 7)
-	var a, b mat.Dense
-	a.Mul(wide, wide.T())
-	b.Mul(got, got.T())
-	for i := range 8 {
-		for j := range 8 {
-			require.InDelta(t, a.At(i, j), b.At(i, j), leastTaught)
-		}
-	}
-}
-
-// What a survey says of an indicator beside another that is free: with I the information,
-// p the pull and the other eliminated, by hand I₀₀ − I₀₁²/I₁₁ and p₀ − p₁ I₀₁/I₁₁.
-func TestEstimateBesideAnother(t *testing.T) {
-	k := &indicatorFit{filter: -1, list: []*indicator{{unit: 2}, {unit: 3}, {unit: 5, kind: fault.FilterLoaded, usual: 10}},
-		info: mat.NewSymDense(3, []float64{10, 4, 2, 4, 8, 1, 2, 1, 6}), pull: mat.NewVecDense(3, []float64{6, 4, 3}),
-		fresh: mat.NewSymDense(3, []float64{5, 1, 0, 1, 4, 0, 0, 0, 3}), last: mat.NewSymDense(3, []float64{2, 1, 0, 1, 3, 0, 0, 0, 1})}
-	alone := k.estimate(0, nil)
-	require.InDelta(t, 2*6/10.0, alone.value, 1e-6)
-	require.InDelta(t, 2/math.Sqrt(10), alone.sd, 1e-6)
-	require.InDelta(t, 2/10.0*math.Sqrt(5), alone.fresh, 1e-6)
-	require.InDelta(t, 2/10.0*math.Sqrt(2), alone.lasting, 1e-6)
-	require.Equal(t, alone, k.estimate(0, []int{0}), "beside itself")
-	beside := k.estimate(0, []int{1}) // with c = (1, −4/8): 10 − 2 and 6 − 2
-	require.InDelta(t, 2*4/8.0, beside.value, 1e-3)
-	require.InDelta(t, 2/math.Sqrt(8), beside.sd, 1e-3)
-	require.InDelta(t, 2/8.0*math.Sqrt(5-1+4/4.0), beside.fresh, 1e-3)
-	require.InDelta(t, 2/8.0*math.Sqrt(2-1+3/4.0), beside.lasting, 1e-3)
-
-	// The filter's state is another one each day: its usual change of two units, seen
-	// through what the readings have in common with it.
-	k.filter = 2
-	require.InDelta(t, 2/10.0*math.Sqrt(5+2*2*4), k.estimate(0, nil).fresh, 1e-6)
-	require.InDelta(t, 2/8.0*math.Sqrt(5+math.Pow(2-1/2.0, 2)*4), k.estimate(0, []int{1}).fresh, 1e-3)
-	f := k.estimate(2, nil) // a share by which it has grown: 5·3/6 = 2.5
-	require.InDelta(t, 2*math.Sqrt(3.5)-2, f.value, 1e-6)
-	require.InDelta(t, 5/math.Sqrt(6)/math.Sqrt(3.5), f.sd, 1e-6)
-	// whichever it is in the list: seen through what it has in common with what is new
-	first := &indicatorFit{filter: 0, list: []*indicator{{unit: 5, kind: fault.FilterLoaded, usual: 10}, {unit: 2}},
-		info: mat.NewSymDense(2, []float64{6, 2, 2, 10}), fresh: mat.NewSymDense(2, []float64{3, 0, 0, 5})}
-	all := first.freshAll()
-	require.Equal(t, []float64{3 + 4*36, 4 * 12, 5 + 4*4}, []float64{all.At(0, 0), all.At(0, 1), all.At(1, 1)})
-	first.filter = -1
-	require.Equal(t, 3.0, first.freshAll().At(0, 0))
-	k.info.SetSym(0, 0, 1e-4)
-	require.Equal(t, change{none: true}, k.estimate(0, nil), "of which it says next to nothing")
-
-	// All together, each drawn to nothing by its usual change: (I + 1)⁻¹ p.
-	k.info.SetSym(0, 0, 10)
-	k.filter = -1
-	var inv mat.Dense
-	require.NoError(t, inv.Inverse(mat.NewDense(3, 3, []float64{11, 4, 2, 4, 9, 1, 2, 1, 7})))
-	var at mat.VecDense
-	at.MulVec(&inv, k.pull)
-	var ff mat.Dense
-	ff.Product(&inv, k.fresh, &inv)
-	for i, c := range k.sharedOut(nil) {
-		u := k.list[i].unit
-		require.InDelta(t, u*at.AtVec(i), c.value, 1e-9)
-		require.InDelta(t, u*math.Sqrt(inv.At(i, i)), c.sd, 1e-9)
-		require.InDelta(t, u*math.Sqrt(ff.At(i, i)), c.fresh, 1e-9)
-	}
-	require.NoError(t, inv.Inverse(mat.NewDense(3, 3, []float64{10 + activeRidge, 4, 2, 4, 9, 1, 2, 1, 7})))
-	at.MulVec(&inv, k.pull)
-	require.InDelta(t, 2*at.AtVec(0), k.sharedOut([]int{0})[0].value, 1e-9, "what is active is not drawn")
-}
-
 // A series' points by hand: 90 % is 1.645 standard deviations of what scatters and what
 // lasts together; of a leak the place in its zone adds a fifth of the area.
 func TestPointsOfASeries(t *testing.T) {
 	k := &tracking{out: &History{}, ref: 1}
-	list := []change{{value: 2, fresh: 0.3, lasting: 0.8}, {none: true, value: 9, fresh: 1}, {value: 4, fresh: 0.5, lasting: 0}}
+	list := []indicator.Change{{Value: 2, Fresh: 0.3, Lasting: 0.8}, {None: true, Value: 9, Fresh: 1}, {Value: 4, Fresh: 0.5, Lasting: 0}}
 	c := charted{scale: 2, ewma: ewmaChart{Values: []float64{0.5, 1.5}, Lower: -3, Upper: 3}}
 	k.add(Series{Gauge: LeakArea, Where: "main"}, list, c)
 	k.add(Series{Gauge: FlowShare, Where: "saw"}, list, c)
@@ -584,8 +463,8 @@ func TestPointsOfASeries(t *testing.T) {
 // What a signal says is what its trend does: by the week, from the value now, with each
 // jump from the last survey known before it.
 func TestSignalsSayWhatTheTrendDoes(t *testing.T) {
-	at := func(g Gauge, list []change, days []float64, c charted) Signal {
-		k := &tracking{t: &tracker{}, out: &History{}, ref: 5, days: days}
+	at := func(g Gauge, list []indicator.Change, days []float64, c charted) Signal {
+		k := &tracking{t: &indicator.Tracker{}, out: &History{}, ref: 5, days: days}
 		k.add(Series{Gauge: g, Where: "main"}, list, c)
 		k.signal(0, list, c, []int{7}, -1)
 		return k.out.Signals[0]
@@ -614,8 +493,8 @@ func TestSignalsSayWhatTheTrendDoes(t *testing.T) {
 		}
 		return 0
 	}, 30, 0.05)
-	list[11].none = true
-	list[10].value = 0.01
+	list[11].None = true
+	list[10].Value = 0.01
 	c.first = 13
 	s = at(FanSpeed, list, days, c)
 	require.Equal(t, []Jump{{12, math.Exp(0.01), math.Exp(3)}, {20, math.Exp(3), 1}}, s.Jumps)
@@ -631,7 +510,7 @@ func TestSignalsSayWhatTheTrendDoes(t *testing.T) {
 		}
 		return 0.02
 	}, 12, 0.05)
-	list[1].none, list[1].value = true, 7
+	list[1].None, list[1].Value = true, 7
 	require.Equal(t, []Jump{{2, 0.02, 3}}, at(LeakArea, list, days, c).Jumps)
 
 	// For the filter, which is another each day, a step of fewer standard deviations is
@@ -652,7 +531,7 @@ func TestSignalsSayWhatTheTrendDoes(t *testing.T) {
 func TestLimitsOfAPort(t *testing.T) {
 	r := kit.NewRules(t)
 	r.Sys.Ports[0].Need, r.Sys.Ports[1].Need = 0.2, 0.4
-	k := &tracking{t: &tracker{m: r.M, portFlow: []float64{0.25, 0.3, 0.3}, portSD: []float64{0.02, 0.02, 0.02}}}
+	k := &tracking{t: &indicator.Tracker{M: r.M, PortFlow: []float64{0.25, 0.3, 0.3}, PortSD: []float64{0.02, 0.02, 0.02}}}
 	a := k.limitsOf(&Series{Gauge: FlowShare, Where: "port-a"}, -1, false)
 	require.Len(t, a, 2)
 	require.Equal(t, []string{"need", "half"}, []string{a[0].what, a[1].what})
@@ -671,89 +550,35 @@ func TestLimitsOfAPort(t *testing.T) {
 	require.Empty(t, k.limitsOf(&Series{Gauge: LeakArea}, -1, true))
 }
 
-// A slip explains a row if its value comes within 5 % of what fits and twice the
-// difference of two readings' fresh errors; the nearest does.
-func TestSlipsThatExplainARow(t *testing.T) {
-	slip := func(y, fresh float64, k fault.SlipKind) *fit.Wrong {
-		return &fit.Wrong{Observation: 3, Y: y, Fresh: fresh, Cfg: -1, Reason: fault.Slip{Kind: k}}
-	}
-	a, b := fault.SlipPoint, fault.SlipSign
-	for _, x := range []struct {
-		ways []*fit.Wrong
-		want fault.SlipKind
-	}{
-		{nil, fault.SlipUnknown},
-		{[]*fit.Wrong{slip(-104, 0, a)}, a}, {[]*fit.Wrong{slip(-106, 0, a)}, fault.SlipUnknown}, {[]*fit.Wrong{slip(104, 0, a)}, fault.SlipUnknown},
-		{[]*fit.Wrong{slip(-106, 1, a)}, a}, {[]*fit.Wrong{slip(-108, 1, a)}, fault.SlipUnknown}, // 5 + 2.83 %
-		{[]*fit.Wrong{slip(-96, 0, a), slip(-103, 0, b)}, b}, {[]*fit.Wrong{slip(-103, 0, b), slip(-96, 0, a)}, b},
-		{[]*fit.Wrong{{Observation: 2, Y: -100, Cfg: -1, Reason: fault.Slip{Kind: a}}}, fault.SlipUnknown},
-		{[]*fit.Wrong{{Observation: 3, Y: -100, Cfg: 0, Reason: fault.Slip{Kind: a}}}, fault.SlipUnknown},
-		{[]*fit.Wrong{{Observation: 3, Y: -100, Cfg: -1, Drop: true, Reason: fault.Slip{Kind: a}}}, fault.SlipUnknown},
-	} {
-		require.Equal(t, x.want, SlipOf(x.ways, 3, nil, -100).Kind, "%+v", x.ways)
-	}
-}
-
-// Two episodes are one if they are of one sort, may have begun together, and a quarter of
-// the weaker one's chance lies at places of the stronger; or if the weaker is a tenth of
-// the stronger, where what is left is asked for.
-func TestWhenTwoEpisodesAreOne(t *testing.T) {
-	x := &story{all: make([]*telling, 6), sites: []*fault.Site{{Kind: fault.Leak}, {Kind: fault.Leak}, {Kind: fault.FanWeak}}}
-	of := func(from int, weight float64, like ...likeness) *strand {
-		return &strand{site: like[0].site, paths: []path{{from: from, to: 6}}, like: like, weight: weight}
-	}
-	strong := of(2, 100, likeness{0, 1})
-	for _, c := range []struct {
-		weak        *strand
-		whole, left bool
-	}{
-		{of(2, 50, likeness{1, 1}), false, false},
-		{of(2, 50, likeness{1, 0.7}, likeness{0, 0.3}), true, true},
-		{of(2, 50, likeness{1, 0.8}, likeness{0, 0.2}), false, false},
-		{of(3, 50, likeness{1, 0.7}, likeness{0, 0.3}), false, false},
-		{of(2, 50, likeness{2, 0.7}, likeness{0, 0.3}), false, false},
-		{of(2, 9, likeness{2, 1}), false, true},
-		{of(2, 11, likeness{2, 1}), false, false},
-		{of(1, 9, likeness{2, 1}), false, false},
-	} {
-		require.Equal(t, c.whole, x.same(strong, c.weak, false), "%+v", c.weak)
-		require.Equal(t, c.left, x.same(strong, c.weak, true), "%+v", c.weak)
-	}
-	a, b, c := of(2, 9, likeness{2, 1}), of(2, 100, likeness{0, 1}), of(4, 8, likeness{0, 1})
-	x.found = []*strand{a, b, c}
-	x.merge(true)
-	require.Equal(t, []*strand{b, c}, x.found, "the strongest first")
-}
-
 // Of what moves, each survey known to 0.1 of it, the one that explains most is found first,
 // then what moves beside it; not what a sound system can't do, nor what is as small as what
 // the model leaves of the first; and with it what looks the same.
 func TestFindsWhatMoved(t *testing.T) {
-	leak, fan, block := &indicator{kind: fault.Leak, zone: 0, unit: 1}, &indicator{kind: fault.FanWeak, zone: -1, unit: 1}, &indicator{kind: fault.Blockage, zone: -1, unit: 1}
-	find := func(list []*indicator, alike float64, moves ...float64) ([]found, []int) {
+	leak, fan, block := &indicator.Indicator{Kind: fault.Leak, Zone: 0, Unit: 1}, &indicator.Indicator{Kind: fault.FanWeak, Zone: -1, Unit: 1}, &indicator.Indicator{Kind: fault.Blockage, Zone: -1, Unit: 1}
+	find := func(list []*indicator.Indicator, alike float64, moves ...float64) ([]found, []int) {
 		n := len(list)
-		var gs []*indicatorFit
+		var gs []*indicator.Fit
 		for s := range 14 {
-			g := &indicatorFit{list: list, filter: -1, info: mat.NewSymDense(n, nil), fresh: mat.NewSymDense(n, nil), last: mat.NewSymDense(n, nil), pull: mat.NewVecDense(n, nil)}
+			g := &indicator.Fit{List: list, Filter: -1, Info: mat.NewSymDense(n, nil), Fresh: mat.NewSymDense(n, nil), Last: mat.NewSymDense(n, nil), Pull: mat.NewVecDense(n, nil)}
 			for i := range n {
 				for j := i; j < n; j++ {
-					g.info.SetSym(i, j, 100*alike)
+					g.Info.SetSym(i, j, 100*alike)
 				}
-				g.info.SetSym(i, i, 100)
+				g.Info.SetSym(i, i, 100)
 			}
-			g.fresh.CopySym(g.info)
+			g.Fresh.CopySym(g.Info)
 			at := mat.NewVecDense(n, nil)
 			for i, v := range moves {
 				if s >= 8+i {
 					at.SetVec(i, v)
 				}
 			}
-			g.pull.MulVec(g.info, at)
+			g.Pull.MulVec(g.Info, at)
 			gs = append(gs, g)
 		}
-		return (&tracker{list: list, filter: -1}).find(gs, 5, 4, 8)
+		return find(list, gs, 5, 4, 8)
 	}
-	three := []*indicator{leak, fan, block}
+	three := []*indicator.Indicator{leak, fan, block}
 	for _, x := range []struct {
 		moves []float64
 		want  []int
@@ -772,14 +597,14 @@ func TestFindsWhatMoved(t *testing.T) {
 			require.Equal(t, x.moves[f.ind] > 0, f.chart.up)
 		}
 	}
-	out, active := find([]*indicator{leak, {kind: fault.Leak, zone: 1, unit: 1}, {kind: fault.Leak, zone: 0, unit: 1}, fan}, 0.999, 1)
+	out, active := find([]*indicator.Indicator{leak, {Kind: fault.Leak, Zone: 1, Unit: 1}, {Kind: fault.Leak, Zone: 0, Unit: 1}, fan}, 0.999, 1)
 	require.Equal(t, []int{0}, active)
 	require.Equal(t, []int{1}, out[0].alike, "another place of its own zone is no other, and a fan that gains speed none")
 	for _, x := range []struct {
 		alike float64
 		want  []int
 	}{{0.982, []int{1}}, {0.978, nil}} { // it explains 0.982² = 96.4 % of what the first does, or 95.6 %
-		out, _ = find([]*indicator{leak, {kind: fault.Leak, zone: 1, unit: 1}}, x.alike, 1)
+		out, _ = find([]*indicator.Indicator{leak, {Kind: fault.Leak, Zone: 1, Unit: 1}}, x.alike, 1)
 		require.Equal(t, x.want, out[0].alike, x.alike)
 	}
 }

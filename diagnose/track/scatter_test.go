@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"lostair/diagnose/internal/indicator"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -12,7 +14,7 @@ import (
 // surveys a step of 2 apart, s = 2/0.954 = 2.096, √((12 + 13·4.395)/25) = 1.663.
 func TestScatterByHand(t *testing.T) {
 	require.InDelta(t, 0.6745*math.Sqrt2, medianOfChange, 5e-4)
-	list := make([]change, 14)
+	list := make([]indicator.Change, 14)
 	u := make([]float64, len(list))
 	for i := range u {
 		u[i] = 2 * float64(i)
@@ -25,6 +27,6 @@ func TestScatterByHand(t *testing.T) {
 	for i := range u {
 		u[i] = 2 * float64(i)
 	}
-	list[5].none, u[5] = true, 500
+	list[5].None, u[5] = true, 500
 	require.Less(t, scatter(list, u), 2.0)
 }

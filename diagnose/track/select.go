@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/indicator"
 )
 
 // found is an indicator that has moved: of those that give a signal the one
@@ -12,9 +13,9 @@ import (
 type found struct {
 	ind   int
 	chart charted
-	gain  float64  // nats
-	list  []change // from the first survey after the reference on
-	alike []int    // indicators that explain them about as well
+	gain  float64            // nats
+	list  []indicator.Change // from the first survey after the reference on
+	alike []int              // indicators that explain them about as well
 }
 
 // mostFound bounds how many changes are told apart.
@@ -24,23 +25,23 @@ const mostFound = 6
 // and still be named as one that can't be told apart.
 const alikeNats = 3.0
 
-// find picks, one after the other, the indicators that have moved.
-func (t *tracker) find(gs []*indicatorFit, from int, ewmaAt, cusumAt float64) ([]found, []int) {
+// find picks, one after the other, the indicators of a list that have moved.
+func find(all []*indicator.Indicator, gs []*indicator.Fit, from int, ewmaAt, cusumAt float64) ([]found, []int) {
 	var out []found
 	var active []int
 	for len(out) < mostFound {
 		var cand []ranked
-		for i := range t.list {
-			if t.taken(i, active) {
+		for i, x := range all {
+			if taken(all, i, active) {
 				continue
 			}
 			ch := centred(changes(gs, i, active), from)
-			cand = append(cand, ranked{i, chart(ch, from, ewmaAt, cusumAt), t.explains(ch[from:], i), ch[from:]})
+			cand = append(cand, ranked{i, chart(ch, from, ewmaAt, cusumAt), explains(ch[from:], x), ch[from:]})
 		}
 		sort.SliceStable(cand, func(a, b int) bool { return cand[a].gain > cand[b].gain })
 		k := -1
 		for j, x := range cand {
-			if x.chart.first < 0 || len(out) > 0 && (!t.likely(x) || leftOver(x.list, out)) {
+			if x.chart.first < 0 || len(out) > 0 && (all[x.ind].Backwards(x.chart.up) || leftOver(x.list, out)) {
 				continue
 			}
 			k = j
@@ -51,7 +52,7 @@ func (t *tracker) find(gs []*indicatorFit, from int, ewmaAt, cusumAt float64) ([
 		}
 		f := found{ind: cand[k].ind, chart: cand[k].chart, gain: cand[k].gain, list: cand[k].list}
 		for j, x := range cand {
-			if j != k && x.gain > cand[k].gain-max(alikeNats, alikeOff*cand[k].gain) && x.chart.first >= 0 && !t.taken(x.ind, append(f.alike, f.ind)) {
+			if j != k && x.gain > cand[k].gain-max(alikeNats, alikeOff*cand[k].gain) && x.chart.first >= 0 && !taken(all, x.ind, append(f.alike, f.ind)) {
 				f.alike = append(f.alike, x.ind)
 			}
 		}
@@ -61,9 +62,9 @@ func (t *tracker) find(gs []*indicatorFit, from int, ewmaAt, cusumAt float64) ([
 }
 
 // taken says whether an indicator is in the list, or another place of its zone.
-func (t *tracker) taken(i int, list []int) bool {
+func taken(all []*indicator.Indicator, i int, list []int) bool {
 	for _, x := range list {
-		if x == i || t.list[i].kind == fault.Leak && t.list[x].kind == fault.Leak && t.list[x].zone == t.list[i].zone {
+		if x == i || all[i].Kind == fault.Leak && all[x].Kind == fault.Leak && all[x].Zone == all[i].Zone {
 			return true
 		}
 	}
@@ -74,21 +75,21 @@ type ranked struct {
 	ind   int
 	chart charted
 	gain  float64
-	list  []change
+	list  []indicator.Change
 }
 
 // leftOver says whether a change is so small beside those found already, in the
 // surveys in which it shows at all, that it may be what is left of them.
-func leftOver(list []change, before []found) bool {
+func leftOver(list []indicator.Change, before []found) bool {
 	for _, f := range before {
 		var mine, theirs float64
 		for i, x := range list {
-			if x.none || math.Abs(x.value) < 3*x.fresh {
+			if x.None || math.Abs(x.Value) < 3*x.Fresh {
 				continue
 			}
-			mine += x.value * x.value / (x.fresh * x.fresh)
-			if y := f.list[i]; !y.none && y.fresh > 0 {
-				theirs += y.value * y.value / (y.fresh * y.fresh)
+			mine += x.Value * x.Value / (x.Fresh * x.Fresh)
+			if y := f.list[i]; !y.None && y.Fresh > 0 {
+				theirs += y.Value * y.Value / (y.Fresh * y.Fresh)
 			}
 		}
 		if mine < leastShare*theirs {
@@ -103,10 +104,10 @@ func leftOver(list []change, before []found) bool {
 const alikeOff = 0.04
 
 // changes is the series of one indicator, those in active taken to move as well.
-func changes(gs []*indicatorFit, i int, active []int) []change {
-	out := make([]change, len(gs))
+func changes(gs []*indicator.Fit, i int, active []int) []indicator.Change {
+	out := make([]indicator.Change, len(gs))
 	for s, g := range gs {
-		out[s] = g.estimate(i, active)
+		out[s] = g.Estimate(i, active)
 	}
 	return out
 }
@@ -114,37 +115,23 @@ func changes(gs []*indicatorFit, i int, active []int) []change {
 // explains is how much better the surveys fit, in nats, if the indicator takes
 // a value of its own in each. What sound systems don't do, such as a leak that
 // is less than none, counts for less.
-func (t *tracker) explains(list []change, i int) float64 {
+func explains(list []indicator.Change, by *indicator.Indicator) float64 {
 	var gain, mean float64
 	for _, x := range list {
-		if x.none || x.fresh <= 0 {
+		if x.None || x.Fresh <= 0 {
 			continue
 		}
-		z := x.value / x.fresh
+		z := x.Value / x.Fresh
 		gain += z * z / 2
 		mean += z
 	}
-	if t.list[i].backwards(mean > 0) {
+	if by.Backwards(mean > 0) {
 		gain /= 4
 	}
 	return gain
-}
-
-// backwards says whether a change is one that a sound system can't make: less
-// than no leak, a hood freer than free, a fan faster than its speed.
-func (x *indicator) backwards(up bool) bool {
-	switch x.kind {
-	case fault.Leak, fault.Blockage:
-		return !up
-	case fault.FanWeak:
-		return up
-	}
-	return false
 }
 
 // leastShare is what a further change must explain as a share of another. A
 // large change is not quite linear and not just where its zone is thought to be;
 // what is left of it looks like smaller changes.
 const leastShare = 0.05
-
-func (t *tracker) likely(x ranked) bool { return !t.list[x.ind].backwards(x.chart.up) }

@@ -6,14 +6,15 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/numeric"
 )
 
 // tracking turns glances into series and signals.
 type tracking struct {
-	t    *tracker
+	t    *indicator.Tracker
 	out  *History
-	gs   []*indicatorFit
+	gs   []*indicator.Fit
 	ref  int
 	days []float64
 	of   []int // indicator → series
@@ -23,28 +24,28 @@ func (k *tracking) run() {
 	for _, s := range k.out.Surveys {
 		k.days = append(k.days, s.Date.Sub(k.out.Surveys[0].Date).Hours()/24)
 	}
-	ports := len(k.t.m.Sys.Ports)
-	ew, cu := limitsFor(k.t.followed()+ports, int(math.Ceil(k.out.PerYear)))
-	fs, active := k.t.find(k.gs, k.ref, ew, cu)
-	k.of = make([]int, len(k.t.list))
+	ports := len(k.t.M.Sys.Ports)
+	ew, cu := limitsFor(distinct(k.t.List)+ports, int(math.Ceil(k.out.PerYear)))
+	fs, active := find(k.t.List, k.gs, k.ref, ew, cu)
+	k.of = make([]int, len(k.t.List))
 	for p := range ports {
-		list := make([]change, len(k.gs))
+		list := make([]indicator.Change, len(k.gs))
 		for i, g := range k.gs {
-			list[i] = g.ports[p]
+			list[i] = g.Ports[p]
 		}
 		list = centred(list, k.ref)
 		c := chart(list, k.ref, ew, cu)
-		port := &k.t.m.Sys.Ports[p]
-		k.add(Series{Gauge: FlowShare, Where: port.ID, Signal: -1, Sound: k.t.portFlow[p], Need: port.Need}, list, c)
+		port := &k.t.M.Sys.Ports[p]
+		k.add(Series{Gauge: FlowShare, Where: port.ID, Signal: -1, Sound: k.t.PortFlow[p], Need: port.Need}, list, c)
 		if c.first >= 0 {
 			k.signal(len(k.out.Series)-1, list, c, nil, -1)
 		}
 	}
-	all := make([][]change, len(k.gs))
-	numeric.ForEach(len(k.gs), func(i int) { all[i] = k.gs[i].sharedOut(active) })
+	all := make([][]indicator.Change, len(k.gs))
+	numeric.ForEach(len(k.gs), func(i int) { all[i] = k.gs[i].SharedOut(active) })
 	for _, want := range [...]fault.Kind{fault.FilterLoaded, fault.FanWeak, fault.Leak, fault.Blockage} {
-		for i, x := range k.t.list {
-			if x.kind == want {
+		for i, x := range k.t.List {
+			if x.Kind == want {
 				k.follow(i, x, active, all, ew, cu)
 			}
 		}
@@ -60,11 +61,11 @@ func (k *tracking) run() {
 	k.sortSignals()
 }
 
-// followed is how many indicators there are, the places of a zone counted as one.
-func (t *tracker) followed() int {
+// distinct is how many indicators there are, the places of a zone counted as one.
+func distinct(list []*indicator.Indicator) int {
 	n := 0
-	for i, x := range t.list {
-		if i == 0 || x.zone < 0 || x.zone != t.list[i-1].zone {
+	for i, x := range list {
+		if i == 0 || x.Zone < 0 || x.Zone != list[i-1].Zone {
 			n++
 		}
 	}
@@ -73,36 +74,36 @@ func (t *tracker) followed() int {
 
 // follow makes an indicator's series. Of the places of a zone the one that has
 // moved stands for it, else what they have together.
-func (k *tracking) follow(i int, x *indicator, active []int, all [][]change, ew, cu float64) {
-	if x.kind == fault.Leak && i > 0 && k.t.list[i-1].kind == fault.Leak && k.t.list[i-1].zone == x.zone {
+func (k *tracking) follow(i int, x *indicator.Indicator, active []int, all [][]indicator.Change, ew, cu float64) {
+	if x.Kind == fault.Leak && i > 0 && k.t.List[i-1].Kind == fault.Leak && k.t.List[i-1].Zone == x.Zone {
 		k.of[i] = k.of[i-1]
 		return
 	}
 	k.of[i] = len(k.out.Series)
 	at := i
 	for _, a := range active {
-		if a == i || x.kind == fault.Leak && k.t.list[a].kind == fault.Leak && k.t.list[a].zone == x.zone {
+		if a == i || x.Kind == fault.Leak && k.t.List[a].Kind == fault.Leak && k.t.List[a].Zone == x.Zone {
 			at = a
 		}
 	}
-	if numeric.Contains(active, at) || x.kind == fault.FilterLoaded || x.kind == fault.FanWeak {
+	if numeric.Contains(active, at) || x.Kind == fault.FilterLoaded || x.Kind == fault.FanWeak {
 		list := centred(changes(k.gs, at, active), k.ref)
 		k.add(k.named(x), list, chart(list, k.ref, ew, cu))
 		return
 	}
-	list, open := make([]change, len(k.gs)), make([]float64, len(k.gs))
+	list, open := make([]indicator.Change, len(k.gs)), make([]float64, len(k.gs))
 	for s := range k.gs {
-		sum := change{}
-		for j := i; j < len(k.t.list) && (j == i || x.kind == fault.Leak && k.t.list[j].zone == x.zone); j++ {
-			sum.value += all[s][j].value
-			sum.fresh += all[s][j].fresh
-			open[s] = math.Hypot(open[s], all[s][j].sd)
+		sum := indicator.Change{}
+		for j := i; j < len(k.t.List) && (j == i || x.Kind == fault.Leak && k.t.List[j].Zone == x.Zone); j++ {
+			sum.Value += all[s][j].Value
+			sum.Fresh += all[s][j].Fresh
+			open[s] = math.Hypot(open[s], all[s][j].Sd)
 		}
 		list[s] = sum
 	}
 	list = centred(list, k.ref)
 	for s := range list {
-		list[s].fresh = math.Hypot(list[s].fresh, open[s]) // what the survey leaves open counts as well
+		list[s].Fresh = math.Hypot(list[s].Fresh, open[s]) // what the survey leaves open counts as well
 	}
 	c := charted{scale: 1}
 	k.add(k.named(x), list, c)
@@ -126,12 +127,12 @@ func (k *tracking) sortSignals() {
 	}
 }
 
-func (k *tracking) named(x *indicator) Series {
-	return Series{Gauge: gaugeOf(x), Where: x.where, Ducts: namesOf(k.t.m.Sys, x.ducts), Signal: -1}
+func (k *tracking) named(x *indicator.Indicator) Series {
+	return Series{Gauge: gaugeOf(x), Where: x.Where, Ducts: namesOf(k.t.M.Sys, x.Ducts), Signal: -1}
 }
 
-func gaugeOf(x *indicator) Gauge {
-	switch x.kind {
+func gaugeOf(x *indicator.Indicator) Gauge {
+	switch x.Kind {
 	case fault.Leak:
 		return LeakArea
 	case fault.Blockage:
@@ -141,7 +142,7 @@ func gaugeOf(x *indicator) Gauge {
 	case fault.FanWeak:
 		return FanSpeed
 	}
-	fault.NoCase("gaugeOf", x.kind)
+	fault.NoCase("gaugeOf", x.Kind)
 	return FanSpeed
 }
 
@@ -154,23 +155,23 @@ func namesOf(s *duct.System, ducts []int) []string {
 }
 
 // add appends a series with its points.
-func (k *tracking) add(s Series, list []change, c charted) {
+func (k *tracking) add(s Series, list []indicator.Change, c charted) {
 	typical := 0.0
 	var fresh []float64
 	for _, x := range list {
-		if !x.none {
-			fresh = append(fresh, x.fresh)
+		if !x.None {
+			fresh = append(fresh, x.Fresh)
 		}
 	}
 	typical = median(fresh) * c.scale
 	for i, x := range list {
-		p := Point{Known: !x.none}
+		p := Point{Known: !x.None}
 		if p.Known {
-			sd := 1.645 * math.Hypot(c.scale*x.fresh, x.lasting)
+			sd := 1.645 * math.Hypot(c.scale*x.Fresh, x.Lasting)
 			if !gauges[s.Gauge].one {
-				sd = math.Hypot(sd, PlaceSpread*x.value)
+				sd = math.Hypot(sd, PlaceSpread*x.Value)
 			}
-			p.Value = fault.Interval{Value: s.Gauge.value(x.value), Low: s.Gauge.value(x.value - sd), High: s.Gauge.value(x.value + sd)}
+			p.Value = fault.Interval{Value: s.Gauge.value(x.Value), Low: s.Gauge.value(x.Value - sd), High: s.Gauge.value(x.Value + sd)}
 		}
 		if e := i - k.ref; e >= 0 && e < len(c.ewma.Values) {
 			p.Charted = true
@@ -183,7 +184,7 @@ func (k *tracking) add(s Series, list []change, c charted) {
 }
 
 // signal appends a signal of a series.
-func (k *tracking) signal(series int, list []change, c charted, alike []int, ind int) {
+func (k *tracking) signal(series int, list []indicator.Change, c charted, alike []int, ind int) {
 	g := k.out.Series[series].Gauge
 	x := Signal{Series: series, Survey: c.first, Chart: "CUSUM", Up: c.up, Alike: alike}
 	if c.byEWMA {
@@ -196,10 +197,10 @@ func (k *tracking) signal(series int, list []change, c charted, alike []int, ind
 	steps := jumps(list, c.scale, far)
 	for _, j := range steps {
 		before := j - 1
-		for before > 0 && list[before].none {
+		for before > 0 && list[before].None {
 			before--
 		}
-		x.Jumps = append(x.Jumps, Jump{j, g.value(list[before].value), g.value(list[j].value)})
+		x.Jumps = append(x.Jumps, Jump{j, g.value(list[before].Value), g.value(list[j].Value)})
 	}
 	t := trendOf(list, k.days, k.ref, c.scale, steps)
 	x.Jumped = t.jumped || len(steps) > 0 && steps[0] <= c.first && len(steps) == 1
@@ -238,11 +239,11 @@ const (
 )
 
 // within says whether the mean of the newest surveys lies within the limits.
-func (c *charted) within(list []change) bool {
+func (c *charted) within(list []indicator.Change) bool {
 	var sum, n float64
 	for _, x := range list {
-		if !x.none && x.fresh > 0 {
-			sum, n = sum+x.value/(x.fresh*c.scale), n+1
+		if !x.None && x.Fresh > 0 {
+			sum, n = sum+x.Value/(x.Fresh*c.scale), n+1
 		}
 	}
 	return n > 0 && sum/n > c.ewma.Lower && sum/n < c.ewma.Upper
@@ -259,16 +260,16 @@ func (g Gauge) laws() []law {
 		return []law{same}
 	}
 	return []law{same, func(x float64) float64 { return g.value(x) - 1 },
-		func(x float64) float64 { return math.Log(math.Max(g.value(x), leastFilter)) }}
+		func(x float64) float64 { return math.Log(math.Max(g.value(x), indicator.LeastFilter)) }}
 }
 
 // on turns a series into another scale.
-func (f law) on(list []change) []change {
-	out := append([]change(nil), list...)
+func (f law) on(list []indicator.Change) []indicator.Change {
+	out := append([]indicator.Change(nil), list...)
 	for i, x := range list {
-		if !x.none {
-			out[i].value = f(x.value)
-			out[i].fresh = math.Abs(f(x.value+x.fresh)-f(x.value-x.fresh)) / 2
+		if !x.None {
+			out[i].Value = f(x.Value)
+			out[i].Fresh = math.Abs(f(x.Value+x.Fresh)-f(x.Value-x.Fresh)) / 2
 		}
 	}
 	return out
@@ -321,10 +322,10 @@ type limitAt struct {
 // gets its need, and the first has lost half of its flow.
 func (k *tracking) limitsOf(s *Series, ind int, up bool) []limitAt {
 	if s.Gauge == FlowShare {
-		p, _ := k.t.m.Sys.PortNamed(s.Where)
+		p, _ := k.t.M.Sys.PortNamed(s.Where)
 		out := []limitAt{{math.Log(0.5), LimitSpread, s.Where, "half"}}
-		if need := k.t.m.Sys.Ports[p].Need; need > 0 {
-			if flow := k.t.portFlow[p]; flow > need {
+		if need := k.t.M.Sys.Ports[p].Need; need > 0 {
+			if flow := k.t.PortFlow[p]; flow > need {
 				out = append([]limitAt{{math.Log(need / flow), k.known(p, "need"), s.Where, "need"}}, out...)
 			}
 		}
@@ -345,8 +346,8 @@ func (k *tracking) limitsOf(s *Series, ind int, up bool) []limitAt {
 // crossing finds by bisection how far an indicator must move until the first
 // port falls below its limit, all else as in the last survey.
 func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
-	x := k.t.list[ind]
-	at := append([]float64(nil), k.gs[len(k.gs)-1].at...)
+	x := k.t.List[ind]
+	at := append([]float64(nil), k.gs[len(k.gs)-1].At...)
 	sign := 1.0
 	if !up {
 		sign = -1
@@ -354,11 +355,11 @@ func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
 	here := at[ind]
 	below := func(amount float64) int {
 		at[ind] = amount
-		for p, q := range k.t.flowsAt(k.gs[len(k.gs)-1].list, at) {
-			want := k.t.portFlow[p] / 2
+		for p, q := range k.t.FlowsAt(k.gs[len(k.gs)-1].List, at) {
+			want := k.t.PortFlow[p] / 2
 			if what == "need" {
-				want = k.t.m.Sys.Ports[p].Need
-				if want <= 0 || want >= k.t.portFlow[p] {
+				want = k.t.M.Sys.Ports[p].Need
+				if want <= 0 || want >= k.t.PortFlow[p] {
 					continue
 				}
 			}
@@ -371,9 +372,9 @@ func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
 	if below(here) >= 0 {
 		return limitAt{}, false
 	}
-	lo, hi := here, here+sign*largestMove/x.unit*sizeOf(x)
-	if x.kind == fault.FilterLoaded {
-		lo, hi = here, here+sign*mostFilter/x.unit
+	lo, hi := here, here+sign*largestMove/x.Unit*sizeOf(x)
+	if x.Kind == fault.FilterLoaded {
+		lo, hi = here, here+sign*mostFilter/x.Unit
 	}
 	if below(hi) < 0 {
 		return limitAt{}, false
@@ -391,11 +392,11 @@ func (k *tracking) crossing(ind int, what string, up bool) (limitAt, bool) {
 		port = below(hi)
 	}
 	// counted from the reference, as the series is
-	move := (hi - here) * x.unit
-	if x.kind == fault.FilterLoaded {
-		move = change{value: hi * x.unit}.root().value - change{value: here * x.unit}.root().value
+	move := (hi - here) * x.Unit
+	if x.Kind == fault.FilterLoaded {
+		move = indicator.Change{Value: hi * x.Unit}.Root().Value - indicator.Change{Value: here * x.Unit}.Root().Value
 	}
-	return limitAt{move + k.level(ind), k.known(port, what), k.t.m.Sys.Ports[port].ID, what}, true
+	return limitAt{move + k.level(ind), k.known(port, what), k.t.M.Sys.Ports[port].ID, what}, true
 }
 
 // known is how far a limit is known: the flow in the reference itself is not
@@ -404,8 +405,8 @@ func (k *tracking) known(port int, what string) float64 {
 	if what != "need" {
 		return LimitSpread
 	}
-	margin := math.Log(k.t.portFlow[port] / k.t.m.Sys.Ports[port].Need)
-	return math.Min(math.Hypot(LimitSpread, k.t.portSD[port]/math.Max(margin, leastMargin)), 1)
+	margin := math.Log(k.t.PortFlow[port] / k.t.M.Sys.Ports[port].Need)
+	return math.Min(math.Hypot(LimitSpread, k.t.PortSD[port]/math.Max(margin, leastMargin)), 1)
 }
 
 // leastMargin is the least margin over its need, as a logarithm, by which a port's limit is known.
@@ -418,16 +419,16 @@ const largestMove = 3.0
 const mostFilter = 25
 
 // sizeOf is a very large change of an indicator, in its own unit.
-func sizeOf(x *indicator) float64 {
-	switch x.kind {
+func sizeOf(x *indicator.Indicator) float64 {
+	switch x.Kind {
 	case fault.Leak:
-		return x.unit / LeakChange / 2 // half of the bore
+		return x.Unit / indicator.LeakChange / 2 // half of the bore
 	case fault.Blockage:
 		return 20
 	case fault.FilterLoaded, fault.FanWeak:
 		return 1 // logarithm
 	}
-	fault.NoCase("sizeOf", x.kind)
+	fault.NoCase("sizeOf", x.Kind)
 	return 1
 }
 

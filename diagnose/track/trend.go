@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -29,26 +30,26 @@ type line struct {
 
 // jumps finds surveys between which a series steps further than its scatter
 // allows, far standard deviations, and stays there: a repair, a cleaned filter, a hose pulled off.
-func jumps(list []change, scale, far float64) []int {
+func jumps(list []indicator.Change, scale, far float64) []int {
 	var at []int
 	var known []int
 	for i, x := range list {
-		if !x.none {
+		if !x.None {
 			known = append(known, i)
 		}
 	}
 	last := 0
 	for k := 1; k < len(known); k++ {
 		a, b := list[known[last]], list[known[k]]
-		sd := scale * math.Hypot(a.fresh, b.fresh)
-		step := b.value - a.value
+		sd := scale * math.Hypot(a.Fresh, b.Fresh)
+		step := b.Value - a.Value
 		if math.Abs(step) < far*sd+3*usualStep(list, known, k) {
 			last = k
 			continue
 		}
 		if k+1 < len(known) {
 			c := list[known[k+1]]
-			if next := c.value - a.value; next*step < 0 || math.Abs(next) < far/2*scale*math.Hypot(a.fresh, c.fresh) {
+			if next := c.Value - a.Value; next*step < 0 || math.Abs(next) < far/2*scale*math.Hypot(a.Fresh, c.Fresh) {
 				continue // one bad survey, not a new level
 			}
 		}
@@ -59,11 +60,11 @@ func jumps(list []change, scale, far float64) []int {
 
 // usualStep is the median step between the surveys about a pair, that pair left
 // out: what a drift does from one to the next.
-func usualStep(list []change, known []int, k int) float64 {
+func usualStep(list []indicator.Change, known []int, k int) float64 {
 	var steps []float64
 	for j := max(k-4, 1); j <= min(k+4, len(known)-1); j++ {
 		if j != k {
-			steps = append(steps, math.Abs(list[known[j]].value-list[known[j-1]].value))
+			steps = append(steps, math.Abs(list[known[j]].Value-list[known[j-1]].Value))
 		}
 	}
 	return median(steps)
@@ -71,7 +72,7 @@ func usualStep(list []change, known []int, k int) float64 {
 
 // trendOf fits the stretch since the last jump: a level up to some day and a
 // slope from then on, or a step; days are those of the surveys.
-func trendOf(list []change, days []float64, reference int, scale float64, jump []int) trend {
+func trendOf(list []indicator.Change, days []float64, reference int, scale float64, jump []int) trend {
 	t := trend{}
 	base := 0.0
 	if len(jump) > 0 {
@@ -128,13 +129,13 @@ type stretch struct {
 	last      float64
 }
 
-func stretchOf(list []change, days []float64, from int, scale float64) stretch {
+func stretchOf(list []indicator.Change, days []float64, from int, scale float64) stretch {
 	var s stretch
 	for i := from; i < len(list); i++ {
-		if x := list[i]; !x.none && x.fresh > 0 {
+		if x := list[i]; !x.None && x.Fresh > 0 {
 			s.index = append(s.index, i)
-			s.day, s.y = append(s.day, days[i]), append(s.y, x.value)
-			s.w = append(s.w, 1/math.Pow(scale*x.fresh, 2))
+			s.day, s.y = append(s.day, days[i]), append(s.y, x.Value)
+			s.w = append(s.w, 1/math.Pow(scale*x.Fresh, 2))
 		}
 	}
 	s.last = days[len(days)-1]

@@ -5,16 +5,17 @@ import (
 	"testing"
 
 	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/indicator"
 
 	"github.com/stretchr/testify/require"
 )
 
 // series of a known course, without noise, a survey a week.
-func course(f func(week int) float64, n int, sd float64) ([]change, []float64) {
-	var list []change
+func course(f func(week int) float64, n int, sd float64) ([]indicator.Change, []float64) {
+	var list []indicator.Change
 	var days []float64
 	for i := range n {
-		list, days = append(list, change{value: f(i), fresh: sd}), append(days, 7*float64(i))
+		list, days = append(list, indicator.Change{Value: f(i), Fresh: sd}), append(days, 7*float64(i))
 	}
 	return list, days
 }

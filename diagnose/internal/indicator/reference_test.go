@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"fmt"
@@ -31,11 +31,11 @@ func boundOf(t *testing.T, r *kit.Rules, h kit.Hurt) *observe.Bound {
 }
 
 // taught is a tracker that two sound surveys of the rules' shop have taught.
-func taught(t *testing.T) (*kit.Rules, *tracker) {
+func taught(t *testing.T) (*kit.Rules, *Tracker) {
 	t.Helper()
 	r := kit.NewRules(t)
 	b := boundOf(t, r, kit.Sound)
-	k, err := newTracker(t.Context(), r.M, []*observe.Bound{b, b}, []*observe.Bound{b})
+	k, err := New(t.Context(), r.M, []*observe.Bound{b, b}, []*observe.Bound{b})
 	require.NoError(t, err)
 	require.NoError(t, k.portsAtRest())
 	return r, k
@@ -48,7 +48,11 @@ func TestWhatIsFollowed(t *testing.T) {
 	r := kit.NewRules(t)
 	names := func(zones [][]int) (out []string) {
 		for _, z := range zones {
-			out = append(out, strings.Join(namesOf(r.Sys, z), " "))
+			var ids []string
+			for _, d := range z {
+				ids = append(ids, r.Sys.Ducts[d].ID)
+			}
+			out = append(out, strings.Join(ids, " "))
 		}
 		return out
 	}
@@ -57,7 +61,7 @@ func TestWhatIsFollowed(t *testing.T) {
 	list := indicators(r.M, zones)
 	var got []string
 	for _, x := range list {
-		got = append(got, fmt.Sprint(x.kind, " ", x.where, " ", x.zone))
+		got = append(got, fmt.Sprint(x.Kind, " ", x.Where, " ", x.Zone))
 	}
 	var want []string
 	for i, z := range []string{"main", "drop-a, hose-a", "drop-b, hose-b", "drop-c, hose-c"} {
@@ -80,14 +84,14 @@ func TestWhatIsFollowed(t *testing.T) {
 	up := r.M.DuctSegments(r.Duct("main"))[0]
 	for i, shares := range [][2]float64{{0.75, 0.25}, {0.25, 0.75}} {
 		x := list[i]
-		require.InEpsilon(t, 0.015*bore(180), x.unit, 1e-9)
+		require.InEpsilon(t, 0.015*bore(180), x.Unit, 1e-9)
 		require.Equal(t, int32(up), x.spots[0].Slot.Ix, "its upper end")
 		require.Equal(t, int32(r.M.Position(up).Parent), x.spots[1].Slot.Ix, "its lower end")
 		require.Equal(t, shares, [2]float64{x.spots[0].Share, x.spots[1].Share})
 	}
-	require.InEpsilon(t, 0.015*bore(110), list[4].unit, 1e-9)
-	bin := list[slices.IndexFunc(list, func(x *indicator) bool { return x.where == "bin" })]
-	require.InEpsilon(t, 0.015*r.M.Position(airflow.BinNode).Bore, bin.unit, 1e-9)
+	require.InEpsilon(t, 0.015*bore(110), list[4].Unit, 1e-9)
+	bin := list[slices.IndexFunc(list, func(x *Indicator) bool { return x.Where == "bin" })]
+	require.InEpsilon(t, 0.015*r.M.Position(airflow.BinNode).Bore, bin.Unit, 1e-9)
 	require.Equal(t, 1.0, bin.spots[0].Share)
 
 	require.Equal(t, asbuilt.Spreads[airflow.FilterLoss].Own, filterSpread(r.M))
@@ -95,7 +99,6 @@ func TestWhatIsFollowed(t *testing.T) {
 	require.Equal(t, 0.3, filterSpread(r.M))
 	require.Equal(t, "main, drop-a, hose-a", zoneName(r.M, []int{0, 1, 2}))
 	require.Equal(t, "main and 3 more", zoneName(r.M, []int{0, 1, 2, 3}))
-	require.Equal(t, []Gauge{LeakArea, InTheWay, FilterDrop, FanSpeed}, []Gauge{gaugeOf(bin), gaugeOf(list[len(list)-3]), gaugeOf(list[len(list)-2]), gaugeOf(list[len(list)-1])})
 
 	// without filter and bin there is less to follow
 	less := kit.RulesOf(t, strings.NewReplacer("  filter: {drop: 160, at: 1800}\n", "", "  bin: true\n", "").Replace(kit.RuleShop))
@@ -115,19 +118,19 @@ func TestSlopesAreSmallChanges(t *testing.T) {
 	const step = 1e-3
 	at := func(i int, by float64) (pressure float64, flows []float64) {
 		c := k.coefs()
-		amount := make([]float64, len(k.list))
+		amount := make([]float64, len(k.List))
 		if i >= 0 {
-			k.list[i].apply(&c, by)
+			k.List[i].apply(&c, by)
 			amount[i] = by
 		}
 		require.NoError(t, st.Solve(&c, cfg))
-		return st.Value(probe), k.flowsAt(k.list, amount)
+		return st.Value(probe), k.FlowsAt(k.List, amount)
 	}
 	_, rest := at(-1, 0)
 	for p, q := range rest {
-		require.InEpsilon(t, q, k.portFlow[p], 1e-6)
+		require.InEpsilon(t, q, k.PortFlow[p], 1e-6)
 	}
-	for i, x := range k.list {
+	for i, x := range k.List {
 		c := k.coefs()
 		require.NoError(t, st.Solve(&c, cfg))
 		st.Prepare()
@@ -135,10 +138,10 @@ func TestSlopesAreSmallChanges(t *testing.T) {
 		slope := along(x.slopes(&c, 0), &g.Coefs)
 		up, more := at(i, step)
 		down, less := at(i, -step)
-		require.InDelta(t, (up-down)/(2*step), slope, 1e-3*math.Abs(slope)+1e-2, "%s %s", x.kind, x.where)
+		require.InDelta(t, (up-down)/(2*step), slope, 1e-3*math.Abs(slope)+1e-2, "%s %s", x.Kind, x.Where)
 		for p := range rest {
 			want := (math.Log(more[p]) - math.Log(less[p])) / (2 * step)
-			require.InDelta(t, want, k.portGrad[p][i], 1e-3*math.Abs(want)+1e-5, "%s %s at %d", x.kind, x.where, p)
+			require.InDelta(t, want, k.portGrad[p][i], 1e-3*math.Abs(want)+1e-5, "%s %s at %d", x.Kind, x.Where, p)
 		}
 	}
 }
@@ -146,11 +149,11 @@ func TestSlopesAreSmallChanges(t *testing.T) {
 // Amounts stop short of what can't be: a filter that adds pressure, a hood that does.
 func TestAmountsKeepWithinReason(t *testing.T) {
 	_, k := taught(t)
-	for _, x := range k.list {
+	for _, x := range k.List {
 		c := k.coefs()
 		before := c.Clone()
 		x.apply(&c, -1000)
-		switch x.kind {
+		switch x.Kind {
 		case fault.FilterLoaded:
 			require.GreaterOrEqual(t, c.Filter, 0.0)
 			require.Less(t, c.Filter, 0.01*before.Filter)
@@ -167,8 +170,8 @@ func TestAmountsKeepWithinReason(t *testing.T) {
 // nothing is taught, with the filter left out, and less once it is.
 func TestHowFarAFlowIsKnown(t *testing.T) {
 	r, k := taught(t)
-	require.Len(t, k.portSD, 3)
-	known := slices.Clone(k.portSD)
+	require.Len(t, k.PortSD, 3)
+	known := slices.Clone(k.PortSD)
 	k.shared = fit.Prior{Mean: make([]float64, k.l.N), Scale: 1}
 	require.NoError(t, k.portsAtRest())
 	st := r.M.NewState()
@@ -191,20 +194,20 @@ func TestHowFarAFlowIsKnown(t *testing.T) {
 		d := math.Log(up/flow(theta)) / 2e-3
 		sum += d * d
 	}
-	require.InEpsilon(t, math.Sqrt(sum), k.portSD[0], 1e-2)
+	require.InEpsilon(t, math.Sqrt(sum), k.PortSD[0], 1e-2)
 	for p := range known {
-		require.Less(t, known[p], 0.8*k.portSD[p], "it has been taught")
+		require.Less(t, known[p], 0.8*k.PortSD[p], "it has been taught")
 		require.Positive(t, known[p])
 	}
 }
 
 // fittedTo fits a survey's indicators, and gives the study and the fit of it.
-func fittedTo(t *testing.T, k *tracker, b *observe.Bound, rows ...int) (*fit.Study, *fit.Fit, *indicatorFit) {
+func fittedTo(t *testing.T, k *Tracker, b *observe.Bound, rows ...int) (*fit.Study, *fit.Fit, *Fit) {
 	t.Helper()
 	s, err := k.forCharts(b)
 	require.NoError(t, err)
 	var h fit.Hypothesis
-	for _, x := range k.list {
+	for _, x := range k.List {
 		h.Faults = append(h.Faults, x.change(false))
 	}
 	for _, i := range rows {
@@ -215,7 +218,7 @@ func fittedTo(t *testing.T, k *tracker, b *observe.Bound, rows ...int) (*fit.Stu
 		f = s.FitFrom(h, s.Before(), fit.PatienceFar)
 	}
 	require.True(t, f.Ok())
-	out := &indicatorFit{b: b, list: k.list, filter: k.filter}
+	out := &Fit{B: b, List: k.List, Filter: k.filter}
 	require.True(t, out.take(s, f, k.l.N))
 	return s, f, out
 }
@@ -233,16 +236,16 @@ func TestTheReferenceExpectsASoundSurvey(t *testing.T) {
 	}
 	_, _, taught := fittedTo(t, k, b)
 	var e mat.EigenSym
-	require.True(t, e.Factorize(taught.last, false))
+	require.True(t, e.Factorize(taught.Last, false))
 	require.Greater(t, slices.Min(e.Values(nil)), -1e-6)
-	for i, x := range taught.at {
-		require.Less(t, math.Abs(x), 0.5, k.list[i].where)
+	for i, x := range taught.At {
+		require.Less(t, math.Abs(x), 0.5, k.List[i].Where)
 	}
-	require.Less(t, taught.misfit, 1.0)
+	require.Less(t, taught.Misfit, 1.0)
 	k.shared.V = nil
 	_, _, page := fittedTo(t, k, b)
-	for i := range k.list {
-		require.Greater(t, taught.info.At(i, i), page.info.At(i, i), k.list[i].where)
+	for i := range k.List {
+		require.Greater(t, taught.Info.At(i, i), page.Info.At(i, i), k.List[i].Where)
 	}
 }
 
@@ -263,7 +266,7 @@ func byFormulas(t *testing.T, hurt kit.Hurt, large bool) {
 	k.shared.Scale = 1.5
 	const dropped = 2
 	s, f, got := fittedTo(t, k, boundOf(t, r, hurt), dropped)
-	require.Equal(t, large, floats.Norm(got.at, math.Inf(1)) > 2)
+	require.Equal(t, large, floats.Norm(got.At, math.Inf(1)) > 2)
 	d := f.Fit
 	m, n := d.Jz.Dims()
 	covariance := func(from, to int, scale float64, but int) *mat.Dense { // of the readings by some parameters
@@ -313,10 +316,10 @@ func byFormulas(t *testing.T, hurt kit.Hurt, large bool) {
 	}
 	require.NoError(t, at.SolveVec(left, &pull))
 	for i := range n {
-		require.InDelta(t, pull.AtVec(i), got.pull.AtVec(i), 1e-6*math.Abs(pull.AtVec(i))+1e-6)
-		require.InDelta(t, at.AtVec(i), got.at[i], 0.06, k.list[i].where)
+		require.InDelta(t, pull.AtVec(i), got.Pull.AtVec(i), 1e-6*math.Abs(pull.AtVec(i))+1e-6)
+		require.InDelta(t, at.AtVec(i), got.At[i], 0.06, k.List[i].Where)
 		for j := range n {
-			for _, x := range []struct{ want, got float64 }{{info.At(i, j), got.info.At(i, j)}, {fr.At(i, j), got.fresh.At(i, j)}, {la.At(i, j), got.last.At(i, j)}} {
+			for _, x := range []struct{ want, got float64 }{{info.At(i, j), got.Info.At(i, j)}, {fr.At(i, j), got.Fresh.At(i, j)}, {la.At(i, j), got.Last.At(i, j)}} {
 				require.InDelta(t, x.want, x.got, 1e-6*math.Abs(x.want)+1e-6)
 			}
 		}
@@ -327,7 +330,7 @@ func byFormulas(t *testing.T, hurt kit.Hurt, large bool) {
 	all.Add(all, &sound)
 	var alpha mat.VecDense
 	require.NoError(t, alpha.SolveVec(all, mat.NewVecDense(m, d.R)))
-	require.InEpsilon(t, mat.Dot(&alpha, mat.NewVecDense(m, d.R))/float64(m), got.misfit, 1e-6)
+	require.InEpsilon(t, mat.Dot(&alpha, mat.NewVecDense(m, d.R))/float64(m), got.Misfit, 1e-6)
 	far, at1, fits := 0.0, -1, 0.0
 	for i := range m {
 		if i == dropped {
@@ -369,11 +372,11 @@ func TestLargeChangesBendTheModel(t *testing.T) {
 	r, k := taught(t)
 	got, err := k.fitIndicators(boundOf(t, r, kit.FanAt(0.8)), nil)
 	require.NoError(t, err)
-	require.Empty(t, got.wrong)
-	fan := len(k.list) - 1
-	require.Less(t, got.at[fan], 0.6*math.Log(0.8)/FanChange, "most of it, and far more than a step")
-	for p, c := range got.ports {
-		require.InDelta(t, math.Log(0.8), c.value, 0.04, "port %d", p)
+	require.Empty(t, got.Wrong)
+	fan := len(k.List) - 1
+	require.Less(t, got.At[fan], 0.6*math.Log(0.8)/FanChange, "most of it, and far more than a step")
+	for p, c := range got.Ports {
+		require.InDelta(t, math.Log(0.8), c.Value, 0.04, "port %d", p)
 	}
 }
 
@@ -408,12 +411,12 @@ func TestASlipErrsAsItsInstrumentDoesWhereItStood(t *testing.T) {
 // the same point in the same setting, is no slip.
 func TestWhatLastsIsKept(t *testing.T) {
 	open := readings.Open{Gates: []string{"a"}}
-	of := func(point string, y float64, aside bool, fits float64) (*observe.Bound, *indicatorFit) {
+	of := func(point string, y float64, aside bool, fits float64) (*observe.Bound, *Fit) {
 		b := &observe.Bound{Survey: &readings.Survey{Rows: []readings.Row{{Open: open, Point: "other"}, {Open: open, Point: point}}},
 			Observation: []observe.Observation{{Rows: []int{0}}, {Y: y, Rows: []int{1}}}}
-		g := &indicatorFit{}
+		g := &Fit{}
 		if aside {
-			g.wrong = []setAsideRow{{Observation: 1, fits: fits}}
+			g.Wrong = []SetAside{{Observation: 1, Fits: fits}}
 		}
 		return b, g
 	}
@@ -434,7 +437,7 @@ func TestWhatLastsIsKept(t *testing.T) {
 		{[]one{{"M", 0, false}, {"M", 5, true}}, []bool{false, false}},
 	} {
 		var all []*observe.Bound
-		var gs []*indicatorFit
+		var gs []*Fit
 		for _, s := range x.surveys {
 			b, g := of(s.point, s.y, s.aside, 0)
 			all, gs = append(all, b), append(gs, g)
@@ -480,7 +483,7 @@ func TestTheReferencesFilterIsTheMeanOfItsSurveys(t *testing.T) {
 		for _, k := range loads {
 			all = append(all, boundOf(t, r, func(_ *kit.Rules, c *airflow.Coefs) { c.Filter *= k }))
 		}
-		k, err := newTracker(t.Context(), r.M, all, all)
+		k, err := New(t.Context(), r.M, all, all)
 		require.NoError(t, err)
 		return k.coefs().Filter
 	}

@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"testing"

@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"math"
@@ -28,7 +28,7 @@ func readingAt(t *testing.T, b *observe.Bound, point, gate string) int {
 }
 
 // explained is what explains a reading of a survey of the rules' shop.
-func explained(t *testing.T, k *tracker, b *observe.Bound, i int, kept bool) (*explainer, *cause) {
+func explained(t *testing.T, k *Tracker, b *observe.Bound, i int, kept bool) (*explainer, *cause) {
 	t.Helper()
 	e := &explainer{t: k}
 	return e, e.explains(b, i, nil, kept)
@@ -60,10 +60,10 @@ func TestWhatExplainsAReading(t *testing.T) {
 			continue
 		}
 		require.NotNil(t, got, x.name)
-		in := k.list[got.ind]
-		require.Equal(t, x.kind, in.kind, x.name)
-		require.Equal(t, x.where, in.where, x.name)
-		amount := got.at * got.as.unit * got.as.spots[0].Share
+		in := k.List[got.ind]
+		require.Equal(t, x.kind, in.Kind, x.name)
+		require.Equal(t, x.where, in.Where, x.name)
+		amount := got.at * got.as.Unit * got.as.spots[0].Share
 		require.InEpsilon(t, x.amount, amount, 0.5, x.name)
 		require.Len(t, e.found, 1)
 		require.Equal(t, e.found[0].Spots[0].Slot, got.as.spots[0].Slot, "it lies at the fault's own place")
@@ -75,7 +75,7 @@ func TestWhatExplainsAReading(t *testing.T) {
 		if again := e.explains(b, i, nil, false); again != nil {
 			require.NotEqual(t, e.found[0].Site, e.found[1].Site, x.name)
 		}
-		for len(e.found) < mostEpisodes {
+		for len(e.found) < MostFaults {
 			e.found = append(e.found, e.found[0])
 		}
 		require.Nil(t, e.explains(b, i, nil, true))
@@ -91,13 +91,13 @@ func TestNoMoreThanSoManyFaultsExplain(t *testing.T) {
 	require.NotNil(t, got)
 	e.found = nil
 	for _, s := range e.sites { // others, which fit beside it
-		if len(e.found) < mostEpisodes && (s.Kind == fault.GateLeaking || s.Kind == fault.Leak) && (s.Duct < 0 || len(k.ownDucts(b, i)[s.Duct]) == 0) {
+		if len(e.found) < MostFaults && (s.Kind == fault.GateLeaking || s.Kind == fault.Leak) && (s.Duct < 0 || len(k.ownDucts(b, i)[s.Duct]) == 0) {
 			e.found = append(e.found, s.Variants[0])
 		}
 	}
-	require.Len(t, e.found, mostEpisodes)
+	require.Len(t, e.found, MostFaults)
 	require.Nil(t, e.explains(b, i, nil, true))
-	e.found = e.found[:mostEpisodes-1]
+	e.found = e.found[:MostFaults-1]
 	require.NotNil(t, e.explains(b, i, nil, true))
 }
 
@@ -166,5 +166,5 @@ func TestNoMoreThanAThirdIsSetAside(t *testing.T) {
 	require.Len(t, b.Observation, 40)
 	got, err := k.fitIndicators(b, nil)
 	require.NoError(t, err)
-	require.Len(t, got.wrong, 40/3)
+	require.Len(t, got.Wrong, 40/3)
 }

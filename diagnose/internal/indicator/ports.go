@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"fmt"
@@ -13,32 +13,32 @@ import (
 
 // portsAtRest works out each port's flow alone in the reference, and how the
 // indicators move it.
-func (t *tracker) portsAtRest() error {
+func (t *Tracker) portsAtRest() error {
 	vals := make([]float64, len(t.u.Parts))
-	page := t.m.NewCoefs()
+	page := t.M.NewCoefs()
 	t.u.Coefs(t.shared.Mean, &page, vals)
-	t.portSD = nil
+	t.PortSD = nil
 	var err error
-	t.portFlow, t.portGrad, err = t.portsBy(t.list, make([]float64, len(t.list)), func(g *airflow.Gradient, q float64) {
-		t.portSD = append(t.portSD, t.spreadOf(g, vals, q))
+	t.PortFlow, t.portGrad, err = t.portsBy(t.List, make([]float64, len(t.List)), func(g *airflow.Gradient, q float64) {
+		t.PortSD = append(t.PortSD, t.spreadOf(g, vals, q))
 	})
 	return err
 }
 
 // portsBy works out each port's flow alone with the indicators' changes, and how each of
 // them moves its logarithm.
-func (t *tracker) portsBy(list []*indicator, at []float64, each func(g *airflow.Gradient, q float64)) (flow []float64, grad [][]float64, err error) {
-	c, st, g := t.coefsAt(list, at), t.m.NewState(), t.m.NewGradient()
+func (t *Tracker) portsBy(list []*Indicator, at []float64, each func(g *airflow.Gradient, q float64)) (flow []float64, grad [][]float64, err error) {
+	c, st, g := t.coefsAt(list, at), t.M.NewState(), t.M.NewGradient()
 	slopes := make([][]fault.Slope, len(list))
 	for i, x := range list {
 		slopes[i] = x.slopes(&c, at[i])
 	}
-	for p, port := range t.m.Sys.Ports {
-		probe, err := t.m.ProbeAt(port.ID, units.FlowRate)
+	for p, port := range t.M.Sys.Ports {
+		probe, err := t.M.ProbeAt(port.ID, units.FlowRate)
 		if err != nil {
 			return nil, nil, err
 		}
-		if err := st.Solve(&c, airflow.Alone(t.m, p)); err != nil {
+		if err := st.Solve(&c, airflow.Alone(t.M, p)); err != nil {
 			return nil, nil, fmt.Errorf("port %s: %w", port.ID, err)
 		}
 		st.Prepare()
@@ -58,7 +58,7 @@ func (t *tracker) portsBy(list []*indicator, at []float64, each func(g *airflow.
 
 // spreadOf is the standard deviation of the logarithm of a flow in the
 // reference; the filter's state is another one each day and left out.
-func (t *tracker) spreadOf(g *airflow.Gradient, vals []float64, q float64) float64 {
+func (t *Tracker) spreadOf(g *airflow.Gradient, vals []float64, q float64) float64 {
 	j := make([]float64, t.l.N)
 	t.u.Row(g, vals, j)
 	j[t.u.Parts[t.u.Filter].Ix[0]] = 0
@@ -74,7 +74,7 @@ func (t *tracker) spreadOf(g *airflow.Gradient, vals []float64, q float64) float
 }
 
 // coefsAt are the coefficients of the reference with the indicators' changes.
-func (t *tracker) coefsAt(list []*indicator, at []float64) airflow.Coefs {
+func (t *Tracker) coefsAt(list []*Indicator, at []float64) airflow.Coefs {
 	c := t.coefs()
 	for i, x := range list {
 		x.apply(&c, at[i])
@@ -82,13 +82,13 @@ func (t *tracker) coefsAt(list []*indicator, at []float64) airflow.Coefs {
 	return c
 }
 
-// flowsAt are the ports' flows, each alone, with the indicators' changes; nil if
+// FlowsAt are the ports' flows, each alone, with the indicators' changes; nil if
 // the model can't be solved there.
-func (t *tracker) flowsAt(list []*indicator, at []float64) []float64 {
-	c, st := t.coefsAt(list, at), t.m.NewState()
+func (t *Tracker) FlowsAt(list []*Indicator, at []float64) []float64 {
+	c, st := t.coefsAt(list, at), t.M.NewState()
 	var out []float64
-	for p := range t.m.Sys.Ports {
-		if st.Solve(&c, airflow.Alone(t.m, p)) != nil {
+	for p := range t.M.Sys.Ports {
+		if st.Solve(&c, airflow.Alone(t.M, p)) != nil {
 			return nil
 		}
 		out = append(out, st.PortFlow(p))

@@ -1,4 +1,4 @@
-package track
+package story
 
 import (
 	"cmp"
@@ -112,6 +112,11 @@ func total(all []path) float64 {
 		return math.Inf(-1)
 	}
 	return numeric.LogSumExp(x)
+}
+
+// Moment is a survey among all, with the range that holds the truth nine times in ten.
+type Moment struct {
+	Survey, Low, High int // indices of surveys
 }
 
 // momentsOf gives the likeliest survey of the beginning and of the end, with the

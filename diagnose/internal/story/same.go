@@ -1,4 +1,4 @@
-package track
+package story
 
 import (
 	"cmp"

@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"context"
@@ -15,8 +15,8 @@ import (
 // may be odd. Common practice, no source.
 const keepRounds = 3
 
-// fitAll looks at all surveys, two at a time, each worker its own share.
-func (t *tracker) fitAll(ctx context.Context, all []*observe.Bound) ([]*indicatorFit, error) {
+// FitAll looks at all surveys, two at a time, each worker its own share.
+func (t *Tracker) FitAll(ctx context.Context, all []*observe.Bound) ([]*Fit, error) {
 	for _, b := range all {
 		if len(b.Observation) == 0 {
 			return nil, fmt.Errorf("%s: there is no reading in it", b.Survey.File)
@@ -25,7 +25,7 @@ func (t *tracker) fitAll(ctx context.Context, all []*observe.Bound) ([]*indicato
 	if err := t.portsAtRest(); err != nil {
 		return nil, err
 	}
-	out, errs := make([]*indicatorFit, len(all)), make([]error, len(all))
+	out, errs := make([]*Fit, len(all)), make([]error, len(all))
 	numeric.ForEach(len(all), func(i int) {
 		if errs[i] = ctx.Err(); errs[i] == nil {
 			out[i], errs[i] = t.fitIndicators(all[i], nil)
@@ -50,14 +50,14 @@ func (t *tracker) fitAll(ctx context.Context, all []*observe.Bound) ([]*indicato
 // read the same way, was off to the same side in the survey before it or after it. A
 // gate that stays a fifth open takes two thirds of the air of one reading, and each
 // survey by itself called that reading wrong. It says which surveys have more to keep.
-func lasting(all []*observe.Bound, gs []*indicatorFit, keep []map[int]bool) []bool {
+func lasting(all []*observe.Bound, gs []*Fit, keep []map[int]bool) []bool {
 	type at struct{ survey, observation, side int } // side: 0 where it is not set aside
 	read := map[string][]at{}
 	for k, b := range all {
 		side := map[int]int{}
-		for _, w := range slices.Concat(gs[k].wrong, gs[k].broke) {
+		for _, w := range slices.Concat(gs[k].Wrong, gs[k].broke) {
 			side[w.Observation] = -1
-			if b.Observation[w.Observation].Y > w.fits {
+			if b.Observation[w.Observation].Y > w.Fits {
 				side[w.Observation] = 1
 			}
 		}

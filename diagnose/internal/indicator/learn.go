@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"context"
@@ -15,12 +15,12 @@ import (
 	"lostair/diagnose/internal/observe"
 )
 
-// newTracker learns the as-built system from the surveys taken as sound; all
+// New learns the as-built system from the surveys taken as sound; all
 // are the surveys that will be looked at.
-func newTracker(ctx context.Context, m *airflow.Model, reference, all []*observe.Bound) (*tracker, error) {
+func New(ctx context.Context, m *airflow.Model, reference, all []*observe.Bound) (*Tracker, error) {
 	u := asbuilt.NewUnknowns(m)
 	l := fit.NewLayout(u, append(append([]*observe.Bound(nil), reference...), all...)...)
-	t := &tracker{m: m, u: u, l: l, shared: fit.Prior{Mean: make([]float64, l.N), Scale: 1}}
+	t := &Tracker{M: m, u: u, l: l, shared: fit.Prior{Mean: make([]float64, l.N), Scale: 1}}
 	for _, b := range reference {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -44,14 +44,14 @@ func newTracker(ctx context.Context, m *airflow.Model, reference, all []*observe
 		}
 	}
 	t.shared.V = narrowed(t.shared.V)
-	t.list = indicators(m, ZonesOf(m))
+	t.List = indicators(m, ZonesOf(m))
 	c := t.coefs()
-	for _, x := range t.list {
-		if x.kind == fault.Blockage {
+	for _, x := range t.List {
+		if x.Kind == fault.Blockage {
 			x.from = *x.spots[0].Slot.Of(&c)
 		}
 	}
-	t.filter = slices.IndexFunc(t.list, func(x *indicator) bool { return x.kind == fault.FilterLoaded })
+	t.filter = slices.IndexFunc(t.List, func(x *Indicator) bool { return x.Kind == fault.FilterLoaded })
 	return t, nil
 }
 

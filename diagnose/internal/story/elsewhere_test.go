@@ -1,4 +1,4 @@
-package track
+package story
 
 import (
 	"testing"
@@ -46,7 +46,7 @@ func holeThenGate(t *testing.T) *story {
 	for _, h := range [][]kit.Hurt{nil, {hole}, {hole}, {hole, gate}, {hole, gate, clog}, {hole, gate, clog}} {
 		all = append(all, boundOf(t, r, together(h)))
 	}
-	x, err := k.tellStory(t.Context(), all, make([][]int, len(all)), 1)
+	x, err := tellStory(t.Context(), k, all, make([][]int, len(all)), 1)
 	require.NoError(t, err)
 	return x
 }

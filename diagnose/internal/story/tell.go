@@ -1,23 +1,38 @@
-package track
+package story
 
 import (
 	"context"
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 )
 
+// Tell finds the episodes that bound surveys show from survey first on, before which
+// are those of the reference; wrong are the observations of each that are set aside.
+func Tell(ctx context.Context, t *indicator.Tracker, bounds []*observe.Bound, wrong [][]int, first int) ([]Episode, error) {
+	x, err := tellStory(ctx, t, bounds, wrong, first)
+	if err != nil || x == nil {
+		return nil, err
+	}
+	var out []Episode
+	for _, e := range x.found {
+		out = append(out, x.episode(e))
+	}
+	return out, nil
+}
+
 // tellStory finds the episodes.
-func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong [][]int, first int) (*story, error) {
-	x := &story{t: t, sites: fault.Sites(t.m), first: first}
+func tellStory(ctx context.Context, t *indicator.Tracker, bounds []*observe.Bound, wrong [][]int, first int) (*story, error) {
+	x := &story{sites: fault.Sites(t.M), first: first}
 	if first >= len(bounds) {
 		return nil, nil
 	}
 	x.all = make([]*telling, len(bounds))
 	if err := x.each(ctx, func(i int) {
-		s := fit.NewStudy(t.m, t.u, t.l, bounds[i], t.shared)
+		s := t.Against(bounds[i])
 		l := &telling{s: s}
 		for _, o := range wrong[i] {
 			l.rows = append(l.rows, search.Dropped(s, o))
@@ -28,7 +43,7 @@ func (t *tracker) tellStory(ctx context.Context, bounds []*observe.Bound, wrong 
 	}); err != nil {
 		return nil, err
 	}
-	for len(x.found) < mostEpisodes {
+	for len(x.found) < indicator.MostFaults {
 		if err := x.each(ctx, func(i int) { x.screen(x.all[i]) }); err != nil {
 			return nil, err
 		}

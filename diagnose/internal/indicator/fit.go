@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"fmt"
@@ -15,32 +15,32 @@ import (
 	"lostair/diagnose/internal/search"
 )
 
-// indicatorFit is what one survey says of the indicators.
-type indicatorFit struct {
-	b      *observe.Bound
-	list   []*indicator
-	filter int
+// Fit is what one survey says of the indicators.
+type Fit struct {
+	B      *observe.Bound
+	List   []*Indicator // those of the tracker, or what stands in their places
+	Filter int          // index of the filter in List, or -1
 
 	// With S the covariance of the readings of a sound system, J the indicators'
 	// columns, r what the readings lie off and F the part of S that is new in
-	// each survey apart from the filter's state: X = S⁻¹J, info = JᵀX, pull = Xᵀr,
-	// fresh = XᵀFX, last = XᵀLX with L what all surveys have in common.
-	info, fresh, last *mat.SymDense
-	pull              *mat.VecDense
+	// each survey apart from the filter's state: X = S⁻¹J, Info = JᵀX, Pull = Xᵀr,
+	// Fresh = XᵀFX, Last = XᵀLX with L what all surveys have in common.
+	Info, Fresh, Last *mat.SymDense
+	Pull              *mat.VecDense
 
-	at     []float64 // all indicators' changes as fitted, in their usual ones
-	ports  []change  // logarithm of each port's flow, alone, to that in the reference
-	wrong  []setAsideRow
-	broke  []setAsideRow // kept, since a fault explains them; with what would fit without it
-	free   []int         // indicators that follow such a fault
-	misfit float64       // of the readings left, per reading; about 1 or less
+	At     []float64  // all indicators' changes as fitted, in their usual ones
+	Ports  []Change   // logarithm of each port's flow, alone, to that in the reference
+	Wrong  []SetAside // what no change explains
+	broke  []SetAside // kept, since a fault explains them; with what would fit without it
+	free   []int      // indicators that follow such a fault
+	Misfit float64    // of the readings left, per reading; about 1 or less
 }
 
-// setAsideRow is an observation that lies far off what all others say.
-type setAsideRow struct {
+// SetAside is an observation that lies far off what all others say.
+type SetAside struct {
 	Observation int
-	fits        float64
-	reason      fault.Slip
+	Fits        float64 // value that would fit
+	Reason      fault.Slip
 }
 
 // Bounds of a survey's fit. Common practice, no source.
@@ -49,12 +49,12 @@ const (
 	bentAt   = 2.0 // usual changes from which on a survey is fitted to the bent model, not on the straight line from the reference
 	farOut   = 3.0 // times as large as expected a written value is that must be a slip
 
-	leastFilter = 0.05 // share of its drop below which no filter is said to be
+	LeastFilter = 0.05 // share of its drop below which no filter is said to be
 )
 
 // forCharts is a study for the charts: the instrument of a value written far too large
 // erred as it does where it stood, not where it is written.
-func (t *tracker) forCharts(b *observe.Bound) (*fit.Study, error) {
+func (t *Tracker) forCharts(b *observe.Bound) (*fit.Study, error) {
 	s := t.study(b)
 	s.Held = true
 	h := make([]float64, len(s.Observation))
@@ -64,7 +64,7 @@ func (t *tracker) forCharts(b *observe.Bound) (*fit.Study, error) {
 	for i := range s.Observation {
 		o := &s.Observation[i]
 		if y := o.Y; math.Abs(y) > farOut*math.Abs(h[i]) {
-			*o = o.Valued(h[i], b.Survey.Readings[o.Reading].Quantity, t.m.Air.Density)
+			*o = o.Valued(h[i], b.Survey.Readings[o.Reading].Quantity, t.M.Air.Density)
 			o.Y = y
 		}
 	}
@@ -73,18 +73,18 @@ func (t *tracker) forCharts(b *observe.Bound) (*fit.Study, error) {
 
 // fitIndicators fits a survey's indicators, rows that lie far off set aside except
 // those that are to be kept, and those that a fault at their own port explains.
-func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicatorFit, error) {
+func (t *Tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*Fit, error) {
 	s, err := t.forCharts(b)
 	if err != nil {
 		return nil, err
 	}
-	k := &indicatorFit{b: b, list: slices.Clone(t.list), filter: t.filter}
+	k := &Fit{B: b, List: slices.Clone(t.List), Filter: t.filter}
 	var h fit.Hypothesis
-	for _, x := range k.list {
+	for _, x := range k.List {
 		h.Faults = append(h.Faults, x.change(false))
 	}
 	start := s.Before()
-	start.Z = make([]float64, len(k.list))
+	start.Z = make([]float64, len(k.List))
 	e := &explainer{t: t}
 	done, asked := map[int]bool{}, map[int]bool{}
 	for {
@@ -104,16 +104,16 @@ func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicator
 			t.lookAtPorts(k)
 			return k, nil
 		}
-		odd := setAsideRow{Observation: i, fits: fits}
+		odd := SetAside{Observation: i, Fits: fits}
 		if !asked[i] {
 			asked[i] = true
 			if c := e.explains(b, i, h.Rows, keep[i]); c != nil {
-				k.list[c.ind], h.Faults[c.ind], h.Rows = c.as, c.as.change(true), nil // what was odd may be so no more
+				k.List[c.ind], h.Faults[c.ind], h.Rows = c.as, c.as.change(true), nil // what was odd may be so no more
 				start.Z[c.ind] = c.at / inAStep
 				if !numeric.Contains(k.free, c.ind) {
 					k.free = append(k.free, c.ind)
 				}
-				done[i], k.wrong = true, nil
+				done[i], k.Wrong = true, nil
 				k.broke = append(k.broke, odd)
 				continue
 			}
@@ -123,21 +123,21 @@ func (t *tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*indicator
 			continue
 		}
 		h.Rows = append(slices.Clone(h.Rows), search.Dropped(s, i))
-		k.wrong = append(k.wrong, odd)
+		k.Wrong = append(k.Wrong, odd)
 	}
 }
 
 // take works out what the survey says of the indicators from its fit; the first shared
 // parameters are those that all surveys have in common. False if it can't be done.
-func (k *indicatorFit) take(s *fit.Study, f *fit.Fit, shared int) bool {
-	k.at = make([]float64, len(k.list))
-	floats.ScaleTo(k.at, inAStep, f.At.Z)
-	k.misfit = f.Fit.Quad / float64(len(s.Observation))
+func (k *Fit) take(s *fit.Study, f *fit.Fit, shared int) bool {
+	k.At = make([]float64, len(k.List))
+	floats.ScaleTo(k.At, inAStep, f.At.Z)
+	k.Misfit = f.Fit.Quad / float64(len(s.Observation))
 	d := f.Fit
 	m, n := d.Jz.Dims()
-	for i := range k.wrong { // what would fit is clear only without all of them
-		x := &k.wrong[i]
-		x.fits = d.Y[x.Observation] - d.R[x.Observation] + floats.Dot(d.Jz.RawRowView(x.Observation), f.At.Z)
+	for i := range k.Wrong { // what would fit is clear only without all of them
+		x := &k.Wrong[i]
+		x.Fits = d.Y[x.Observation] - d.R[x.Observation] + floats.Dot(d.Jz.RawRowView(x.Observation), f.At.Z)
 	}
 	var jz mat.Dense // by usual changes
 	jz.Scale(1/inAStep, d.Jz)
@@ -165,9 +165,9 @@ func (k *indicatorFit) take(s *fit.Study, f *fit.Fit, shared int) bool {
 		}
 		x.SetCol(i, by.RawVector().Data)
 	}
-	k.info, k.fresh, k.last = sandwich(&jz, x), quadratic(fresh, x), quadratic(last, x)
-	k.pull = mat.NewVecDense(n, nil)
-	k.pull.MulVec(x.T(), mat.NewVecDense(m, d.R))
+	k.Info, k.Fresh, k.Last = sandwich(&jz, x), quadratic(fresh, x), quadratic(last, x)
+	k.Pull = mat.NewVecDense(n, nil)
+	k.Pull.MulVec(x.T(), mat.NewVecDense(m, d.R))
 	return true
 }
 
@@ -191,50 +191,50 @@ func quadratic(s *mat.SymDense, x *mat.Dense) *mat.SymDense {
 }
 
 // name finds for each reading set aside the slip that explains it, if there is one.
-func (t *tracker) name(k *indicatorFit) {
-	if len(k.wrong) == 0 {
+func (t *Tracker) name(k *Fit) {
+	if len(k.Wrong) == 0 {
 		return
 	}
-	s := fit.NewStudy(t.m, t.u, t.l, k.b, t.shared)
+	s := t.Against(k.B)
 	all := search.WrongRows(s)
-	for i := range k.wrong {
-		x := &k.wrong[i]
+	for i := range k.Wrong {
+		x := &k.Wrong[i]
 		o := &s.Observation[x.Observation]
-		x.reason = SlipOf(all, x.Observation, o, x.fits)
+		x.Reason = SlipOf(all, x.Observation, o, x.Fits)
 	}
 }
 
 // lookAtPorts works out how far the survey's changes move each port's flow.
-func (t *tracker) lookAtPorts(k *indicatorFit) {
+func (t *Tracker) lookAtPorts(k *Fit) {
 	var flow []float64
 	grad := t.portGrad
 	if len(k.free) > 0 { // far from the reference flows move otherwise
-		flow, grad, _ = t.portsBy(k.list, k.at, nil) // nil if it can't be solved there
+		flow, grad, _ = t.portsBy(k.List, k.At, nil) // nil if it can't be solved there
 	} else {
-		flow = t.flowsAt(k.list, k.at)
+		flow = t.FlowsAt(k.List, k.At)
 	}
-	inv, fresh := regular(k.info, k.free), k.freshAll()
-	n := len(k.list)
-	for p := range t.portFlow {
-		c := change{none: inv == nil || flow == nil}
-		if !c.none {
+	inv, fresh := regular(k.Info, k.free), k.freshAll()
+	n := len(k.List)
+	for p := range t.PortFlow {
+		c := Change{None: inv == nil || flow == nil}
+		if !c.None {
 			g, w := mat.NewVecDense(n, grad[p]), mat.NewVecDense(n, nil)
 			w.MulVec(inv, g)
-			c.value = math.Log(math.Max(flow[p], 1e-9) / math.Max(t.portFlow[p], 1e-9))
-			c.fresh = math.Sqrt(math.Max(mat.Inner(w, fresh, w), 1e-18))
-			c.lasting = math.Sqrt(math.Max(mat.Inner(w, k.last, w), 0))
-			c.sd = math.Sqrt(math.Max(mat.Dot(g, w), 1e-18))
+			c.Value = math.Log(math.Max(flow[p], 1e-9) / math.Max(t.PortFlow[p], 1e-9))
+			c.Fresh = math.Sqrt(math.Max(mat.Inner(w, fresh, w), 1e-18))
+			c.Lasting = math.Sqrt(math.Max(mat.Inner(w, k.Last, w), 0))
+			c.Sd = math.Sqrt(math.Max(mat.Dot(g, w), 1e-18))
 		}
-		k.ports = append(k.ports, c)
+		k.Ports = append(k.Ports, c)
 	}
 }
 
-// estimate is what the survey says of one indicator if only it and those in
+// Estimate is what the survey says of one indicator if only it and those in
 // active have changed.
-func (k *indicatorFit) estimate(i int, active []int) change {
+func (k *Fit) Estimate(i int, active []int) Change {
 	ix, c := []int{i}, []float64{1}
 	for _, x := range active {
-		if x != i && k.info.At(x, x) > 1e-9 {
+		if x != i && k.Info.At(x, x) > 1e-9 {
 			ix, c = append(ix, x), append(c, 0)
 		}
 	}
@@ -242,10 +242,10 @@ func (k *indicatorFit) estimate(i int, active []int) change {
 		g, v, w := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil), mat.NewVecDense(n, nil)
 		for p := range n {
 			for q := p; q < n; q++ {
-				g.SetSym(p, q, k.info.At(ix[p+1], ix[q+1]))
+				g.SetSym(p, q, k.Info.At(ix[p+1], ix[q+1]))
 			}
 			g.SetSym(p, p, g.At(p, p)+activeRidge)
-			v.SetVec(p, k.info.At(ix[p+1], i))
+			v.SetVec(p, k.Info.At(ix[p+1], i))
 		}
 		var ch mat.Cholesky
 		if ch.Factorize(g) && numeric.Solved(ch.SolveVecTo(w, v)) {
@@ -256,60 +256,60 @@ func (k *indicatorFit) estimate(i int, active []int) change {
 	}
 	var ck, pull float64
 	for p, x := range ix {
-		ck += c[p] * k.info.At(x, i)
-		pull += c[p] * k.pull.AtVec(x)
+		ck += c[p] * k.Info.At(x, i)
+		pull += c[p] * k.Pull.AtVec(x)
 	}
 	if ck < leastInfo {
-		return change{none: true}
+		return Change{None: true}
 	}
-	u := k.list[i].unit / ck
-	fresh := within(k.fresh, ix, c)
-	if k.filter >= 0 {
+	u := k.List[i].Unit / ck
+	fresh := within(k.Fresh, ix, c)
+	if k.Filter >= 0 {
 		var f float64
 		for p, x := range ix {
-			f += c[p] * k.info.At(x, k.filter)
+			f += c[p] * k.Info.At(x, k.Filter)
 		}
 		v := k.filterVariance()
 		fresh += f * f * v
 	}
-	out := change{
-		value:   u * pull,
-		sd:      k.list[i].unit / math.Sqrt(ck),
-		fresh:   u * math.Sqrt(math.Max(fresh, 1e-18)),
-		lasting: u * math.Sqrt(math.Max(within(k.last, ix, c), 0)),
+	out := Change{
+		Value:   u * pull,
+		Sd:      k.List[i].Unit / math.Sqrt(ck),
+		Fresh:   u * math.Sqrt(math.Max(fresh, 1e-18)),
+		Lasting: u * math.Sqrt(math.Max(within(k.Last, ix, c), 0)),
 	}
-	if i == k.filter {
-		return out.root()
+	if i == k.Filter {
+		return out.Root()
 	}
 	return out
 }
 
-// root turns a share by which something has grown into twice the root of its
+// Root turns a share by which something has grown into twice the root of its
 // multiple, less 2: near the logarithm, and kinder to what is hardly measured.
-func (c change) root() change {
-	r := math.Sqrt(math.Max(1+c.value, leastFilter))
-	return change{2*r - 2, c.sd / r, c.fresh / r, c.lasting / r, c.none}
+func (c Change) Root() Change {
+	r := math.Sqrt(math.Max(1+c.Value, LeastFilter))
+	return Change{2*r - 2, c.Sd / r, c.Fresh / r, c.Lasting / r, c.None}
 }
 
 // filterVariance is that of the filter's state, which is another one in each
 // survey, in its usual changes.
-func (k *indicatorFit) filterVariance() float64 {
-	x := k.list[k.filter]
-	return math.Pow(x.usual/x.unit, 2)
+func (k *Fit) filterVariance() float64 {
+	x := k.List[k.Filter]
+	return math.Pow(x.Usual/x.Unit, 2)
 }
 
 // freshAll is fresh with the filter's state counted in.
-func (k *indicatorFit) freshAll() *mat.SymDense {
-	if k.filter < 0 {
-		return k.fresh
+func (k *Fit) freshAll() *mat.SymDense {
+	if k.Filter < 0 {
+		return k.Fresh
 	}
-	n := len(k.list)
+	n := len(k.List)
 	col := mat.NewVecDense(n, nil)
 	for j := range n {
-		col.SetVec(j, k.info.At(j, k.filter))
+		col.SetVec(j, k.Info.At(j, k.Filter))
 	}
 	out := mat.NewSymDense(n, nil)
-	out.SymRankOne(k.fresh, k.filterVariance(), col)
+	out.SymRankOne(k.Fresh, k.filterVariance(), col)
 	return out
 }
 
@@ -328,29 +328,29 @@ func within(s *mat.SymDense, ix []int, c []float64) float64 {
 	return out
 }
 
-// sharedOut is what the survey says of all indicators together, each drawn to 0
+// SharedOut is what the survey says of all indicators together, each drawn to 0
 // by its usual change apart from those in active.
-func (k *indicatorFit) sharedOut(active []int) []change {
-	n := len(k.list)
-	out := make([]change, n)
-	inv := regular(k.info, active)
+func (k *Fit) SharedOut(active []int) []Change {
+	n := len(k.List)
+	out := make([]Change, n)
+	inv := regular(k.Info, active)
 	if inv == nil {
 		for i := range out {
-			out[i].none = true
+			out[i].None = true
 		}
 		return out
 	}
 	x := mat.NewVecDense(n, nil)
-	x.MulVec(inv, k.pull)
+	x.MulVec(inv, k.Pull)
 	var fi mat.Dense
 	full := mat.DenseCopyOf(inv)
 	fi.Mul(mat.DenseCopyOf(k.freshAll()), full)
 	for i := range out {
-		u, fresh := k.list[i].unit, 0.0
+		u, fresh := k.List[i].Unit, 0.0
 		for j, w := range full.RawRowView(i) {
 			fresh += w * fi.At(j, i)
 		}
-		out[i] = change{value: u * x.AtVec(i), sd: u * math.Sqrt(inv.At(i, i)), fresh: u * math.Sqrt(math.Max(fresh, 1e-18))}
+		out[i] = Change{Value: u * x.AtVec(i), Sd: u * math.Sqrt(inv.At(i, i)), Fresh: u * math.Sqrt(math.Max(fresh, 1e-18))}
 	}
 	return out
 }

@@ -1,4 +1,4 @@
-package track
+package indicator
 
 import (
 	"math"
@@ -13,24 +13,24 @@ import (
 	"lostair/diagnose/internal/search"
 )
 
-// Own choice.
+// Bounds of what explains readings. Own choice.
 const (
-	mostEpisodes = 8   // that are told
-	farSeverity  = 3.0 // standard deviations of its prior at which a severity is no fault's
-	mostSlips    = 3   // slips of a row that are fitted, those that promise most
+	MostFaults  = 8   // that explain the readings of one survey, and that are told of a history
+	FarSeverity = 3.0 // standard deviations of its prior at which a severity is no fault's
+	mostSlips   = 3   // slips of a row that are fitted, those that promise most
 )
 
 // cause is what a fault that explains a reading does to an indicator: it lies at the
 // fault's own place, and moves freely from where the fault takes it.
 type cause struct {
 	ind int
-	as  *indicator // what stands in the indicator's place
+	as  *Indicator // what stands in the indicator's place
 	at  float64    // usual changes
 }
 
 // explainer asks of the readings of one survey whether a fault explains them.
 type explainer struct {
-	t     *tracker
+	t     *Tracker
 	s     *fit.Study
 	sites []*fault.Site
 	slips []*fit.Wrong
@@ -45,10 +45,10 @@ type explainer struct {
 func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept bool) *cause {
 	if e.s == nil {
 		e.s = e.t.study(b)
-		e.sites, e.slips = fault.Sites(e.t.m), search.WrongRows(e.s)
+		e.sites, e.slips = fault.Sites(e.t.M), search.WrongRows(e.s)
 	}
 	at := e.t.ownDucts(b, odd)
-	if len(at) == 0 || len(e.found) == mostEpisodes {
+	if len(at) == 0 || len(e.found) == MostFaults {
 		return nil
 	}
 	base := e.s.Fit(fit.Hypothesis{Faults: e.found, Rows: rows}, e.start(nil))
@@ -74,7 +74,7 @@ func (e *explainer) explains(b *observe.Bound, odd int, rows []*fit.Wrong, kept 
 				continue
 			}
 			p := v.Usual()
-			if z := f.At.Z[len(f.At.Z)-1]; math.Abs(z-p.Mean) > farSeverity*p.Sd { // no fault's
+			if z := f.At.Z[len(f.At.Z)-1]; math.Abs(z-p.Mean) > FarSeverity*p.Sd { // no fault's
 				continue
 			}
 			score := f.Evidence + screen.LogOdds(site.Prior) + math.Log(v.Weight)
@@ -151,17 +151,17 @@ func atOwnPort(k fault.Kind) bool {
 
 // ownDucts are the ducts of the port that a reading is of, in it or behind the join
 // with that port alone open; each with its ports, since several may share a gate.
-func (t *tracker) ownDucts(b *observe.Bound, obs int) map[int][]int {
+func (t *Tracker) ownDucts(b *observe.Bound, obs int) map[int][]int {
 	r := &b.Survey.Rows[b.Observation[obs].Rows[0]]
 	point := -1
-	if p, ok := t.m.Sys.PortNamed(r.Point); ok {
-		point = t.m.Sys.Ports[p].Duct
-	} else if d, _, ok := t.m.Sys.TapAt(r.Point); ok {
+	if p, ok := t.M.Sys.PortNamed(r.Point); ok {
+		point = t.M.Sys.Ports[p].Duct
+	} else if d, _, ok := t.M.Sys.TapAt(r.Point); ok {
 		point = d
 	}
 	out := map[int][]int{}
-	for p := range t.m.Sys.Ports {
-		gates, own := t.m.Sys.GatesOf(p), t.own(p)
+	for p := range t.M.Sys.Ports {
+		gates, own := t.M.Sys.GatesOf(p), t.own(p)
 		alone := len(r.Open.Gates) > 0 && slices.Equal(r.Open.Gates, slices.Sorted(slices.Values(gates)))
 		if alone || slices.Contains(own, point) {
 			for _, d := range own {
@@ -173,14 +173,14 @@ func (t *tracker) ownDucts(b *observe.Bound, obs int) map[int][]int {
 }
 
 // own is the ducts on a port's way up to those that serve ports behind other gates.
-func (t *tracker) own(port int) []int {
-	gates := t.m.Sys.GatesOf(port)
-	way := airflow.WayOf(t.m, port)
-	for p := range t.m.Sys.Ports {
-		if p == port || len(gates) > 0 && slices.Equal(t.m.Sys.GatesOf(p), gates) {
+func (t *Tracker) own(port int) []int {
+	gates := t.M.Sys.GatesOf(port)
+	way := airflow.WayOf(t.M, port)
+	for p := range t.M.Sys.Ports {
+		if p == port || len(gates) > 0 && slices.Equal(t.M.Sys.GatesOf(p), gates) {
 			continue
 		}
-		other := airflow.WayOf(t.m, p)
+		other := airflow.WayOf(t.M, p)
 		if k := slices.IndexFunc(way, func(d int) bool { return slices.Contains(other, d) }); k >= 0 {
 			way = way[:k]
 		}
@@ -189,21 +189,21 @@ func (t *tracker) own(port int) []int {
 }
 
 // causeBy finds the indicator that follows a fault at a duct of some ports.
-func (t *tracker) causeBy(v *fault.Variant, z float64, ports []int) *cause {
+func (t *Tracker) causeBy(v *fault.Variant, z float64, ports []int) *cause {
 	best, most := -1, 0.0
-	for i, x := range t.list {
+	for i, x := range t.List {
 		weight := 0.0
 		switch {
-		case v.Kind == fault.Leak && x.kind == fault.Leak:
+		case v.Kind == fault.Leak && x.Kind == fault.Leak:
 			for _, sp := range x.spots {
 				if sp.Slot == v.Spots[0].Slot {
 					weight = sp.Share
 				}
 			}
-		case v.Kind != fault.Leak && x.kind == fault.Blockage:
+		case v.Kind != fault.Leak && x.Kind == fault.Blockage:
 			for _, p := range ports {
-				if t.m.Sys.Ports[p].ID == x.where { // of several the widest
-					weight = t.m.Position(t.m.PortSegment(p)).Bore
+				if t.M.Sys.Ports[p].ID == x.Where { // of several the widest
+					weight = t.M.Position(t.M.PortSegment(p)).Bore
 				}
 			}
 		}
@@ -214,18 +214,18 @@ func (t *tracker) causeBy(v *fault.Variant, z float64, ports []int) *cause {
 	if best < 0 {
 		return nil
 	}
-	as := *t.list[best]
+	as := *t.List[best]
 	as.spots = slices.Clone(v.Spots)
 	if v.Kind != fault.Leak { // its loss counts in velocity pressures of the port's duct
 		ix, bore := int(v.Spots[0].Slot.Ix), 0.0
 		if v.Kind == fault.GateRestricted {
-			_, bore = t.m.GateDuct(ix)
+			_, bore = t.M.GateDuct(ix)
 		} else {
-			bore = t.m.Position(ix).Bore
+			bore = t.M.Position(ix).Bore
 		}
 		as.spots[0].Share = bore * bore / (most * most)
 		c := t.coefs()
 		as.from = *v.Spots[0].Slot.Of(&c)
 	}
-	return &cause{best, &as, v.Amount(z) / (as.spots[0].Share * as.unit)}
+	return &cause{best, &as, v.Amount(z) / (as.spots[0].Share * as.Unit)}
 }
