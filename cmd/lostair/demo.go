@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/disk"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 	"lostair/report"
@@ -106,7 +107,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 
 // demoShop is what the demo writes.
 type demoShop struct {
-	files []namedFile
+	files []disk.File
 	plant *trial.Case // nil of the embedded shop
 }
 
@@ -128,7 +129,7 @@ func demoIn(u units.System) string {
 }
 
 // demoFiles are the shop's in a system of units.
-func demoFiles(u units.System) ([]namedFile, error) {
+func demoFiles(u units.System) ([]disk.File, error) {
 	in := demoIn(u)
 	var all renames
 	for _, f := range []string{systemFile, readingsFile, baselineFile} {
@@ -148,12 +149,12 @@ func demoFiles(u units.System) ([]namedFile, error) {
 const historyFolder = "history"
 
 // writeDemo writes the demo's files but those that are there as they should be.
-func writeDemo(dir string, files []namedFile, force bool) error {
-	var missing []namedFile
+func writeDemo(dir string, files []disk.File, force bool) error {
+	var missing []disk.File
 	for _, f := range files {
-		if have, err := os.ReadFile(filepath.Join(dir, f.name)); err != nil || !bytes.Equal(have, f.data) {
+		if have, err := os.ReadFile(filepath.Join(dir, f.Name)); err != nil || !bytes.Equal(have, f.Data) {
 			missing = append(missing, f)
 		}
 	}
-	return writeFiles(dir, missing, force)
+	return disk.WriteAll(dir, missing, force)
 }

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"lostair/cmd/internal/disk"
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
@@ -38,8 +39,8 @@ func inventedPlant(ports int, seed uint64) (*trial.Case, error) {
 	return c, nil
 }
 
-func plantFiles(c *trial.Case) []namedFile {
-	return []namedFile{{systemFile, c.SystemYAML}, {readingsFile, c.SurveyCSV}}
+func plantFiles(c *trial.Case) []disk.File {
+	return []disk.File{{Name: systemFile, Data: c.SystemYAML}, {Name: readingsFile, Data: c.SurveyCSV}}
 }
 
 // found says in a word what a diagnosis made of a fault.

@@ -1,6 +1,10 @@
 package main
 
-import "embed"
+import (
+	"embed"
+
+	"lostair/cmd/internal/disk"
+)
 
 // Names of the files that new and demo write.
 const (
@@ -12,14 +16,14 @@ const (
 // renames is pairs of an embedded file and the name that it gets.
 type renames [][2]string
 
-func embedded(from embed.FS, files renames) ([]namedFile, error) {
-	var out []namedFile
+func embedded(from embed.FS, files renames) ([]disk.File, error) {
+	var out []disk.File
 	for _, f := range files {
 		data, err := from.ReadFile(f[0])
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, namedFile{f[1], data})
+		out = append(out, disk.File{Name: f[1], Data: data})
 	}
 	return out, nil
 }

@@ -19,7 +19,7 @@ cmd/lostair
 cmd/internal/onepage
 cmd/internal/bench cmd/internal/door
 cmd/internal/bench/pages cmd/internal/bench/store
-cmd/internal/runs cmd/internal/talk
+cmd/internal/runs cmd/internal/talk cmd/internal/disk
 diagnose/internal/kit
 diagnose/facts
 report/samples

@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/disk"
 	"lostair/readings"
 )
 
@@ -119,7 +120,7 @@ func end(t *testing.T, c *exec.Cmd, sig syscall.Signal) {
 func withoutHalves(files map[string]string) map[string]string {
 	out := map[string]string{}
 	for name, text := range files {
-		if !strings.HasPrefix(filepath.Base(name), unfinished) {
+		if !strings.HasPrefix(filepath.Base(name), disk.Unfinished) {
 			out[name] = text
 		}
 	}
@@ -129,7 +130,7 @@ func withoutHalves(files map[string]string) map[string]string {
 func removeHalves(t *testing.T) {
 	t.Helper()
 	for name := range snapshot(t) {
-		if strings.HasPrefix(filepath.Base(name), unfinished) {
+		if strings.HasPrefix(filepath.Base(name), disk.Unfinished) {
 			require.NoError(t, os.Remove(name))
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/disk"
 	"lostair/readings/units"
 )
 
@@ -47,7 +48,7 @@ one, as in "length (ft)". lostair help formats says what each column holds.`,
 			if err != nil {
 				return err
 			}
-			if err := writeFiles(dir, files, force); err != nil {
+			if err := disk.WriteAll(dir, files, force); err != nil {
 				return err
 			}
 			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
@@ -61,7 +62,7 @@ one, as in "length (ft)". lostair help formats says what each column holds.`,
 	return cmd
 }
 
-func starterFiles(u units.System) ([]namedFile, error) {
+func starterFiles(u units.System) ([]disk.File, error) {
 	return embedded(starter, renames{
 		{"starter/system-" + u.String() + ".yaml", systemFile},
 		{"starter/readings-" + u.String() + ".csv", readingsFile},

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 
 	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/runs"
 	"lostair/readings/units"
 )
@@ -14,7 +15,7 @@ import (
 func newFromTable(s streams, dir, table string, u units.System, force bool) error {
 	data, err := os.ReadFile(table)
 	if err != nil {
-		return fmt.Errorf("%s can't be read: %w", table, bare(err))
+		return fmt.Errorf("%s can't be read: %w", table, disk.Bare(err))
 	}
 	list, wrong := runs.Read(data, table)
 	if err := wrong.Err(); err != nil {
@@ -29,7 +30,7 @@ func newFromTable(s streams, dir, table string, u units.System, force bool) erro
 	if err := bad.Err(); err != nil {
 		return err
 	}
-	if err := writeFiles(dir, []namedFile{{name: systemFile, data: f.Bytes()}}, force); err != nil {
+	if err := disk.WriteAll(dir, []disk.File{{Name: systemFile, Data: f.Bytes()}}, force); err != nil {
 		return err
 	}
 	sys := filepath.Join(dir, systemFile)

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/disk"
 	"lostair/readings/workbook"
 	"lostair/report/show"
 )
@@ -54,13 +55,13 @@ func (o *output) check(cmd *cobra.Command, inputs ...string) error {
 		return fmt.Errorf("%s is a workbook by its name, and none is written here; give another name%s", o.file, o.orWorkbook())
 	}
 	for _, in := range inputs {
-		if sameFile(in, o.file) {
+		if disk.SameFile(in, o.file) {
 			return fmt.Errorf("%s is read and can't be the output too; give another name", o.file)
 		}
 	}
-	_, exists, err := targetOf(o.file)
+	_, exists, err := disk.TargetOf(o.file)
 	if err == nil && exists && !o.force {
-		err = existsError(o.file)
+		err = disk.ExistsError(o.file)
 	}
 	return err
 }
@@ -80,7 +81,7 @@ func (o *output) write(s streams, show func(io.Writer) error) error {
 		return err
 	}
 	if o.file != "" {
-		return writeWhole(o.file, b.Bytes(), o.force)
+		return disk.WriteWhole(o.file, b.Bytes(), o.force)
 	}
 	if s.outWidth > 0 && (o.format == "html" || o.format == "svg") {
 		return fmt.Errorf("a page is nothing to read on a terminal: name a file with -o")
@@ -108,7 +109,7 @@ func (o *output) allStyle(s streams, plain, all bool) show.Style {
 // which may hold a whole result.
 func (o *output) soFar(s streams, cause error, show func(io.Writer) error) error {
 	if o.file != "" {
-		if _, exists, err := targetOf(o.file); err == nil && exists {
+		if _, exists, err := disk.TargetOf(o.file); err == nil && exists {
 			return stoppedError{cause: cause, then: o.file + " was left as it is"}
 		}
 	}

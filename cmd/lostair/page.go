@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/onepage"
 )
 
@@ -39,7 +40,7 @@ It is made from a checkout of the source, by Go, which builds the engine for it.
 			if err != nil {
 				return err
 			}
-			if err := writeWhole(o.file, page, o.force); err != nil {
+			if err := disk.WriteWhole(o.file, page, o.force); err != nil {
 				return err
 			}
 			_, err = fmt.Fprintf(s.out, "%s: %.1f MB, of which %.1f MB are the engine (packed).\n", o.file, float64(len(page))/1e6, float64(engine)/1e6)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/talk"
 	"lostair/diagnose/round"
 	"lostair/readings"
@@ -43,7 +44,7 @@ Answers may also come from a script, a line each.`,
 				return fmt.Errorf("%s is a workbook by its name, and a round writes CSV: save the sheet as CSV, or give another name", args[1])
 			}
 			for _, in := range append([]string{args[0]}, baselines...) {
-				if sameFile(in, args[1]) {
+				if disk.SameFile(in, args[1]) {
 					return fmt.Errorf("%s is read and can't take the answers too; give another name", in)
 				}
 			}
@@ -59,8 +60,8 @@ Answers may also come from a script, a line each.`,
 			if err != nil {
 				return usageError{cmd, err}
 			}
-			t := talk.Talk{System: l.sys, Readings: talk.File{Path: args[1], Write: writeWhole}, Baselines: l.baselines, Date: when, Units: u,
-				In: s.in, Out: s.out, Style: styleFor(s, plain), Echo: s.outWidth == 0, Held: halfWritten.hold}
+			t := talk.Talk{System: l.sys, Readings: talk.File{Path: args[1], Write: disk.WriteWhole}, Baselines: l.baselines, Date: when, Units: u,
+				In: s.in, Out: s.out, Style: styleFor(s, plain), Echo: s.outWidth == 0, Held: disk.Hold}
 			if t.Complaint, err = complaintOf(l, weak, because); err != nil {
 				return usageError{cmd, err}
 			}

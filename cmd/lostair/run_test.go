@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -170,52 +169,6 @@ func TestOutputThatFails(t *testing.T) {
 		assert.Equal(t, notDone, run(t.Context(), args, s), args)
 		assert.Equal(t, "lostair: no space left on device\n", errs.String(), args)
 	}
-}
-
-func TestWriteWhole(t *testing.T) {
-	dir := t.TempDir()
-	path := filepath.Join(dir, "a.txt")
-	require.NoError(t, writeWhole(path, []byte("one"), false))
-	assert.EqualError(t, writeWhole(path, []byte("two"), false), path+" exists; give another name, or --force to replace it")
-	requireFile(t, path, "one")
-
-	require.NoError(t, os.Chmod(path, 0o600))
-	require.NoError(t, writeWhole(path, []byte("two"), true))
-	requireFile(t, path, "two")
-	info, err := os.Stat(path)
-	require.NoError(t, err)
-	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm(), "a file that is replaced keeps its mode")
-
-	// A link stays a link; one that leads nowhere is told.
-	link := filepath.Join(dir, "link.txt")
-	require.NoError(t, os.Symlink("a.txt", link))
-	assert.ErrorContains(t, writeWhole(link, []byte("three"), false), "exists")
-	require.NoError(t, writeWhole(link, []byte("three"), true))
-	requireFile(t, path, "three")
-	kept, err := os.Readlink(link)
-	require.NoError(t, err)
-	assert.Equal(t, "a.txt", kept)
-	stray := filepath.Join(dir, "stray.txt")
-	require.NoError(t, os.Symlink("nowhere.txt", stray))
-	assert.ErrorContains(t, writeWhole(stray, []byte("x"), true), "is a link that leads nowhere")
-
-	assert.ErrorContains(t, writeWhole(dir, []byte("x"), true), "is a folder")
-	assert.ErrorContains(t, writeWhole(filepath.Join(path, "b.txt"), []byte("x"), true), "can't be written: not a directory")
-	assert.ErrorContains(t, writeWhole(filepath.Join(dir, "no", "b.txt"), []byte("x"), true), "can't be written: no such file or directory")
-
-	left, err := filepath.Glob(filepath.Join(dir, ".lostair-*"))
-	require.NoError(t, err)
-	assert.Empty(t, left, "nothing half written stays behind")
-}
-
-func TestReadOnlyFolder(t *testing.T) {
-	if os.Getuid() == 0 {
-		t.Skip("root may write anywhere")
-	}
-	dir := t.TempDir()
-	require.NoError(t, os.Chmod(dir, 0o555))
-	path := filepath.Join(dir, "a.txt")
-	assert.EqualError(t, writeWhole(path, []byte("x"), false), path+" can't be written: permission denied")
 }
 
 func requireFile(t *testing.T, path, want string) {

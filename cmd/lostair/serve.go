@@ -13,6 +13,7 @@ import (
 
 	"lostair/cmd/internal/bench"
 	"lostair/cmd/internal/bench/store"
+	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/door"
 	"lostair/readings/units"
 )
@@ -61,7 +62,7 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 	info, err := os.Stat(folder)
 	switch {
 	case err != nil:
-		return fmt.Errorf("%s: %w; make the folder first, or give another", folder, bare(err))
+		return fmt.Errorf("%s: %w; make the folder first, or give another", folder, disk.Bare(err))
 	case !info.IsDir():
 		return fmt.Errorf("%s is a file; give the folder that holds it", folder)
 	}
@@ -71,10 +72,10 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 	}
 	files, err := store.OpenFolder(path)
 	if err != nil {
-		return fmt.Errorf("%s can't be opened: %w", folder, bare(err))
+		return fmt.Errorf("%s can't be opened: %w", folder, disk.Bare(err))
 	}
 	defer files.Close()
-	halfWritten.hold(files.Hold)
+	disk.Hold(files.Hold)
 	demo, err := demoOnPage()
 	if err != nil {
 		return err
@@ -170,7 +171,7 @@ func demoOnPage() ([]store.File, error) {
 	}
 	var out []store.File
 	for _, f := range files {
-		out = append(out, store.File{Name: filepath.ToSlash(f.name), Data: f.data})
+		out = append(out, store.File{Name: filepath.ToSlash(f.Name), Data: f.Data})
 	}
 	return out, nil
 }

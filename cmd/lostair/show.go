@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/disk"
 	"lostair/report"
 )
 
@@ -56,14 +57,14 @@ func readSaved(s streams, file string) ([]byte, error) {
 	if file != "-" {
 		f, err := os.Open(file)
 		if err != nil {
-			return nil, fmt.Errorf("%s can't be read: %w", file, bare(err))
+			return nil, fmt.Errorf("%s can't be read: %w", file, disk.Bare(err))
 		}
 		defer f.Close()
 		in = f
 	}
 	data, err := io.ReadAll(io.LimitReader(in, mostSaved+1))
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w", file, bare(err))
+		return nil, fmt.Errorf("%s can't be read: %w", file, disk.Bare(err))
 	}
 	if len(data) > mostSaved {
 		return nil, fmt.Errorf("%s is larger than %d MB, which no saved result is", file, mostSaved>>20)

@@ -8,10 +8,10 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
-	"time"
 
-	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/disk"
 )
 
 // built is the program: this test binary under the program's name, see TestMain.
@@ -127,41 +127,7 @@ func TestSituations(t *testing.T) {
 // requireNothingHalf holds that no file that was being written is left here.
 func requireNothingHalf(t *testing.T) {
 	t.Helper()
-	left, err := filepath.Glob(unfinished + "*")
+	left, err := filepath.Glob(disk.Unfinished + "*")
 	require.NoError(t, err)
 	require.Empty(t, left)
-}
-
-// What a killed run left an hour ago is taken away by the next that writes there;
-// what is fresh may be another run's.
-func TestStaleFilesGo(t *testing.T) {
-	t.Chdir(t.TempDir())
-	stale, fresh, other, ahead := unfinished+"0123456789abcdef", unfinished+"fedcba9876543210", unfinished+"mine", unfinished+"00000000000000ff"
-	for _, f := range []string{stale, fresh, other, ahead} {
-		require.NoError(t, os.WriteFile(f, nil, 0o644))
-	}
-	long := time.Now().Add(-2 * staleAfter)
-	for _, f := range []string{stale, other} {
-		require.NoError(t, os.Chtimes(f, long, long))
-	}
-	later := time.Now().Add(50 * 365 * 24 * time.Hour) // as where the clock has gone back to 1970
-	require.NoError(t, os.Chtimes(ahead, later, later))
-	require.NoError(t, writeWhole("new.txt", []byte("new"), false))
-	assert.NoFileExists(t, stale)
-	assert.FileExists(t, fresh)
-	assert.FileExists(t, other)
-	assert.FileExists(t, ahead)
-}
-
-// A process that ends early releases its locks and removes what it has half written.
-func TestNothingStaysOfAnEarlyEnd(t *testing.T) {
-	half := filepath.Join(t.TempDir(), unfinished+"0123456789abcdef")
-	require.NoError(t, os.WriteFile(half, nil, 0o644))
-	files := &fileSet{names: map[string]bool{half: true}}
-	let := 0
-	files.hold(func() { let++ })
-	files.hold(func() { let++ })
-	files.removeAll()
-	assert.Equal(t, 2, let)
-	assert.NoFileExists(t, half)
 }

@@ -7,6 +7,8 @@ import (
 	"os/signal"
 	"sync"
 	"time"
+
+	"lostair/cmd/internal/disk"
 )
 
 // patience is how long the work may take to stop once it is told to.
@@ -32,7 +34,7 @@ func hurry(ctx context.Context) func() {
 		}
 		select {
 		case <-time.After(patience):
-			halfWritten.removeAll()
+			disk.Abandon()
 			fmt.Fprintln(os.Stderr, "lostair: stopped")
 			os.Exit(stopped)
 		case <-finished:

@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/disk"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
 	"lostair/readings"
@@ -166,7 +167,7 @@ func surveyFiles(args []string) ([]string, error) {
 		}
 		list, err := os.ReadDir(a)
 		if err != nil {
-			return nil, fmt.Errorf("%s can't be read: %w", a, bare(err))
+			return nil, fmt.Errorf("%s can't be read: %w", a, disk.Bare(err))
 		}
 		n := len(out)
 		for _, e := range list {

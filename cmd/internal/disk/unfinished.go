@@ -1,4 +1,4 @@
-package main
+package disk
 
 import (
 	"os"
@@ -9,15 +9,21 @@ import (
 // process's and no caller's: a signal reaches the process.
 var halfWritten = &fileSet{names: map[string]bool{}}
 
+// Hold has stop called before the process ends early, for a writer that keeps its own
+// files: stop waits for what it writes and lets it begin no more, or takes away what
+// only a living process needs.
+func Hold(stop func()) { halfWritten.hold(stop) }
+
+// Abandon removes the files that are half written and keeps others from being begun,
+// for a process that ends at once.
+func Abandon() { halfWritten.removeAll() }
+
 type fileSet struct {
 	mu    sync.Mutex
 	names map[string]bool
-	holds []func() // see hold
+	holds []func() // see Hold
 }
 
-// hold has stop called before the process ends early, for a writer that keeps its own
-// files: stop waits for what it writes and lets it begin no more, or takes away what
-// only a living process needs.
 func (s *fileSet) hold(stop func()) {
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package disk
 
 import (
 	"bytes"
@@ -34,19 +34,19 @@ func TestChild(t *testing.T) {
 	case "full": // a disk on which no file may grow beyond 4 KiB
 		signal.Ignore(syscall.SIGXFSZ)
 		require.NoError(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: 4096, Max: 4096}))
-		fmt.Println("said:", writeWhole(path, bytes.Repeat([]byte("new"), largeFile/3), true))
+		fmt.Println("said:", WriteWhole(path, bytes.Repeat([]byte("new"), largeFile/3), true))
 	case "nobody": // a user who may not write here
 		if os.Getuid() == 0 {
 			require.NoError(t, syscall.Setgid(65534))
 			require.NoError(t, syscall.Setuid(65534))
 		}
-		fmt.Println("said:", writeWhole(path, []byte("new"), true))
+		fmt.Println("said:", WriteWhole(path, []byte("new"), true))
 	case "shy": // a user whose files are nobody else's business
 		syscall.Umask(0o077)
-		fmt.Println("said:", writeWhole(path, []byte("new"), false))
+		fmt.Println("said:", WriteWhole(path, []byte("new"), false))
 	case "forever":
 		for i := 0; ; i++ {
-			_ = writeWhole(path, bytes.Repeat([]byte{'a' + byte(i%2)}, largeFile), true)
+			_ = WriteWhole(path, bytes.Repeat([]byte{'a' + byte(i%2)}, largeFile), true)
 		}
 	}
 }
@@ -71,7 +71,7 @@ func TestOldFileStaysIfWritingFails(t *testing.T) {
 			}
 			out, _ := child(task, path).CombinedOutput() // nobody can't clean up after the test binary either
 			assert.Contains(t, string(out), "said: "+path+" can't be written: "+want)
-			requireFile(t, path, "old")
+			holds(t, path, "old")
 			files, err := os.ReadDir(dir)
 			require.NoError(t, err)
 			assert.Len(t, files, 1, "nothing half written stays behind")
@@ -86,7 +86,7 @@ func TestNewFilesHeedTheMask(t *testing.T) {
 	out, err := child("shy", path).CombinedOutput()
 	require.NoError(t, err, string(out))
 	require.Contains(t, string(out), "said: <nil>")
-	requireFile(t, path, "new")
+	holds(t, path, "new")
 	info, err := os.Stat(path)
 	require.NoError(t, err)
 	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())

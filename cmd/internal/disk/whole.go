@@ -1,4 +1,4 @@
-package main
+package disk
 
 import (
 	"errors"
@@ -11,55 +11,66 @@ import (
 	"time"
 )
 
-// writeWhole writes a file whole or not at all: to a new file beside it, which
+// WriteWhole writes a file whole or not at all: to a new file beside it, which
 // then takes its name. A file that exists is replaced only with force, and
 // through a symbolic link what it points to.
-func writeWhole(path string, data []byte, force bool) error {
-	target, exists, err := targetOf(path)
+func WriteWhole(path string, data []byte, force bool) error {
+	target, exists, err := TargetOf(path)
 	if err != nil {
 		return err
 	}
 	if exists && !force {
-		return existsError(path)
+		return ExistsError(path)
 	}
 	removeStale(filepath.Dir(target))
 	tmp, err := writeBeside(target, data)
 	if err != nil {
-		return fmt.Errorf("%s can't be written: %w", path, bare(err))
+		return fmt.Errorf("%s can't be written: %w", path, Bare(err))
 	}
 	defer halfWritten.drop(tmp)
 	defer os.Remove(tmp) // there is nothing to remove once it has its name
 	if err := rename(tmp, target, force); err != nil {
 		if errors.Is(err, fs.ErrExist) {
-			return existsError(path)
+			return ExistsError(path)
 		}
-		return fmt.Errorf("%s can't be written: %w", path, bare(err))
+		return fmt.Errorf("%s can't be written: %w", path, Bare(err))
 	}
 	return nil
 }
 
-func existsError(path string) error {
+// ExistsError says that a file exists which is not to be replaced.
+func ExistsError(path string) error {
 	return fmt.Errorf("%s exists; give another name, or --force to replace it", path)
 }
 
-// targetOf is the file that path means, links followed, and whether it is there.
-func targetOf(path string) (target string, exists bool, err error) {
+// TargetOf is the file that path means, links followed, and whether it is there.
+func TargetOf(path string) (target string, exists bool, err error) {
 	info, err := os.Lstat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return path, false, nil
 	case err != nil:
-		return "", false, fmt.Errorf("%s can't be written: %w", path, bare(err))
+		return "", false, fmt.Errorf("%s can't be written: %w", path, Bare(err))
 	case info.Mode()&fs.ModeSymlink == 0:
 		return path, true, regular(path, info)
 	}
 	if target, err = filepath.EvalSymlinks(path); err != nil {
-		return "", false, fmt.Errorf("%s is a link that leads nowhere: %w", path, bare(err))
+		return "", false, fmt.Errorf("%s is a link that leads nowhere: %w", path, Bare(err))
 	}
 	if info, err = os.Stat(target); err != nil {
-		return "", false, fmt.Errorf("%s can't be written: %w", path, bare(err))
+		return "", false, fmt.Errorf("%s can't be written: %w", path, Bare(err))
 	}
 	return target, true, regular(path, info)
+}
+
+// SameFile is whether two names mean one file that is there.
+func SameFile(a, b string) bool {
+	x, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	y, err := os.Stat(b)
+	return err == nil && os.SameFile(x, y)
 }
 
 func regular(path string, info fs.FileInfo) error {
@@ -101,7 +112,7 @@ func writeBeside(target string, data []byte) (name string, err error) {
 // far as the user's mask lets them.
 func newBeside(target string) (*os.File, error) {
 	for {
-		name := filepath.Join(filepath.Dir(target), fmt.Sprintf("%s%016x", unfinished, rand.Uint64()))
+		name := filepath.Join(filepath.Dir(target), fmt.Sprintf("%s%016x", Unfinished, rand.Uint64()))
 		halfWritten.add(name)
 		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 		if err == nil {
@@ -114,8 +125,8 @@ func newBeside(target string) (*os.File, error) {
 	}
 }
 
-// unfinished begins the name of a file that is being written; 16 hex digits follow.
-const unfinished = ".lostair-"
+// Unfinished begins the name of a file that is being written; 16 hex digits follow.
+const Unfinished = ".lostair-"
 
 // staleAfter is the age from which nobody can still be writing such a file.
 const staleAfter = time.Hour
@@ -123,7 +134,7 @@ const staleAfter = time.Hour
 // removeStale removes what a run that was killed has left in a folder. It tries
 // no harder than that: such files are in nobody's way.
 func removeStale(dir string) {
-	left, err := filepath.Glob(filepath.Join(globbed(dir), unfinished+strings.Repeat("[0-9a-f]", 16)))
+	left, err := filepath.Glob(filepath.Join(globbed(dir), Unfinished+strings.Repeat("[0-9a-f]", 16)))
 	if err != nil {
 		return
 	}
@@ -153,8 +164,8 @@ func rename(tmp, target string, force bool) error {
 	return os.Rename(tmp, target)
 }
 
-// bare is err without the path and the name of the system call.
-func bare(err error) error {
+// Bare is err without the path and the name of the system call.
+func Bare(err error) error {
 	var pe *fs.PathError
 	if errors.As(err, &pe) {
 		return pe.Err
@@ -164,13 +175,4 @@ func bare(err error) error {
 		return le.Err
 	}
 	return err
-}
-
-func sameFile(a, b string) bool {
-	x, err := os.Stat(a)
-	if err != nil {
-		return false
-	}
-	y, err := os.Stat(b)
-	return err == nil && os.SameFile(x, y)
 }

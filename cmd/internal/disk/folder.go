@@ -1,4 +1,4 @@
-package main
+package disk
 
 import (
 	"fmt"
@@ -6,22 +6,22 @@ import (
 	"path/filepath"
 )
 
-// namedFile is a file to be written.
-type namedFile struct {
-	name string
-	data []byte
+// File is a file to be written.
+type File struct {
+	Name string
+	Data []byte
 }
 
-// writeFiles writes all files into a folder, or none: it looks whether all can
+// WriteAll writes all files into a folder, or none: it looks whether all can
 // be written first, and takes away those it has made if one fails after all.
-func writeFiles(dir string, files []namedFile, force bool) error {
+func WriteAll(dir string, files []File, force bool) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("the folder %s can't be made: %w", dir, bare(err))
+		return fmt.Errorf("the folder %s can't be made: %w", dir, Bare(err))
 	}
 	existed := map[string]bool{}
 	for _, f := range files {
-		path := filepath.Join(dir, f.name)
-		_, exists, err := targetOf(path)
+		path := filepath.Join(dir, f.Name)
+		_, exists, err := TargetOf(path)
 		if err != nil {
 			return err
 		}
@@ -32,10 +32,10 @@ func writeFiles(dir string, files []namedFile, force bool) error {
 	}
 	var made []string
 	for _, f := range files {
-		path := filepath.Join(dir, f.name)
+		path := filepath.Join(dir, f.Name)
 		err := os.MkdirAll(filepath.Dir(path), 0o755)
 		if err == nil {
-			err = writeWhole(path, f.data, force)
+			err = WriteWhole(path, f.Data, force)
 		}
 		if err != nil {
 			for _, m := range made {
