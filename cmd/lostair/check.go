@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
@@ -32,7 +33,7 @@ air too fast for a vane. Then comes what the readings tell of the files: a colum
 in another unit, gates that stood differently, lines of the system file that differ
 from the shop, likeliest first, each with what to look at.
 
-` + systemHelp() + "\n" + readingsHelp(),
+` + legend.System() + "\n" + legend.Readings(),
 		Example: "  lostair check system.yaml\n  lostair check system.yaml --ducts\n  lostair check system.yaml readings.csv",
 		Args:    takes(1, -1, "a system file and, if you like, readings files"),
 		RunE: func(cmd *cobra.Command, args []string) error {

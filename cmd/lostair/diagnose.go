@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
 	"lostair/readings/units"
 	"lostair/report/html"
@@ -30,7 +31,7 @@ file is one survey and is diagnosed by itself; - is standard input. With
 --format json several surveys make a list; --format html makes a page with a
 drawing of the ducts.
 
-` + kindsHelp() + `
+` + legend.Kinds() + `
 Exit status: 0 done, 2 bad input or usage; only with --fail-on-fault 1 when a
 fault is asserted, and 3 when the verdict is unclear: something is probably
 wrong, and the readings don't say what. With several surveys, a fault in

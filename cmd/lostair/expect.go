@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/expect"
@@ -21,7 +22,7 @@ func newExpect(s streams) *cobra.Command {
 		Use:   "expect SYSTEM",
 		Short: "Say what every port and tap should read if nothing is wrong",
 		Long: `Compute what every port and tap of a sound system should read with the gates
-given. As CSV it is a readings file. Points without a tap or a port: ` + reservedHelp() + `.`,
+given. As CSV it is a readings file. Points without a tap or a port: ` + legend.Reserved() + `.`,
 		Example: "  lostair expect system.yaml --open saw\n  lostair expect system.yaml --open saw+sander --format csv -o expected.csv",
 		Args:    takes(1, 1, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {

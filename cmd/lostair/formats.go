@@ -3,6 +3,8 @@ package main
 import (
 	"strings"
 
+	"lostair/cmd/internal/legend"
+
 	"github.com/spf13/cobra"
 )
 
@@ -16,7 +18,7 @@ func newFormats() *cobra.Command {
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		Long: strings.Join([]string{
 			"The system file is YAML and describes one duct system; the readings file is CSV (comma, semicolon or tab) or a workbook (.xlsx) and holds one survey. Lines that start with # are comments. lostair new writes both with an example.",
-			unitsHelp(), "SYSTEM FILE\n\n" + keysHelp(), systemHelp(), usualHelp(), "READINGS FILE\n\n" + columnsHelp(), readingsHelp(), looksHelp(), kindsHelp(), "TABLE OF RUNS\n\n" + runsHelp(),
+			legend.Units(), "SYSTEM FILE\n\n" + legend.Keys(), legend.System(), legend.Usual(), "READINGS FILE\n\n" + legend.Columns(), legend.Readings(), legend.Looks(), legend.Kinds(), "TABLE OF RUNS\n\n" + legend.Runs(),
 		}, "\n\n"),
 	}
 }
