@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/report"
 )
 
@@ -73,7 +74,7 @@ func TestBadFilesThroughEveryCommand(t *testing.T) {
 	systems := catalogue(t, "diagnose/duct/testdata/bad", ".yaml")
 	surveys := catalogue(t, "readings/testdata/bad", ".csv")
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
 	given, err := filepath.Glob("*")
 	require.NoError(t, err)
 	for k, file := range slices.Sorted(maps.Keys(systems)) {
@@ -100,8 +101,8 @@ func TestBadFilesThroughEveryCommand(t *testing.T) {
 func refused(t *testing.T, line, want string) {
 	t.Helper()
 	args := strings.Fields(line)
-	got := runHere(t.Context(), streams{}, args...)
-	if !assert.Equal(t, notDone, got.status, line) {
+	got := runHere(t.Context(), console.Streams{}, args...)
+	if !assert.Equal(t, console.NotDone, got.status, line) {
 		return
 	}
 	assert.Empty(t, got.out, line)
@@ -111,8 +112,8 @@ func refused(t *testing.T, line, want string) {
 	if args[0] == "check" { // it has no formats
 		return
 	}
-	got = runHere(t.Context(), streams{}, append(args, "--format", "json")...)
-	require.Equal(t, notDone, got.status, line)
+	got = runHere(t.Context(), console.Streams{}, append(args, "--format", "json")...)
+	require.Equal(t, console.NotDone, got.status, line)
 	var said report.Errors
 	if args[0] != "sheet" { // it has no JSON, and says so as JSON
 		require.NoError(t, json.Unmarshal([]byte(got.out), &said), "%s: %s", line, got.out)
@@ -283,8 +284,8 @@ const withJSON = "diagnose verify track plan whatif expect show"
 
 func TestBadArguments(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
-	require.Equal(t, done, runHere(t.Context(), streams{}, "plan", "system.yaml", "--count", "3", "--format", "json", "-o", "result.json").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "plan", "system.yaml", "--count", "3", "--format", "json", "-o", "result.json").status)
 	for name, text := range map[string]string{"old.txt": "old", "list.json": "[]", "other.json": `{"version": 99}`, "none.json": `{"version": 1}`, "empty.json": `{"version": 1, "series": []}`,
 		"odd.json": `{"version": 1, "candidates": [], "faults": "none"}`} {
 		require.NoError(t, os.WriteFile(name, []byte(text), 0o644))
@@ -296,8 +297,8 @@ func TestBadArguments(t *testing.T) {
 			for _, a := range strings.Fields(c.line) {
 				args = append(args, strings.Trim(a, "'"))
 			}
-			got := runHere(t.Context(), streams{}, args...)
-			require.Equal(t, notDone, got.status, "%.300s%s", got.out, got.err)
+			got := runHere(t.Context(), console.Streams{}, args...)
+			require.Equal(t, console.NotDone, got.status, "%.300s%s", got.out, got.err)
 			require.Contains(t, got.err, c.want)
 			require.NotContains(t, got.err, "strconv")
 			require.NotContains(t, got.err, "goroutine")
@@ -306,8 +307,8 @@ func TestBadArguments(t *testing.T) {
 			if len(args) == 0 || strings.Contains(c.line, "--format") || !slices.Contains(strings.Fields(withJSON), args[0]) {
 				return
 			}
-			got = runHere(t.Context(), streams{}, append(args, "--format=json")...)
-			require.Equal(t, notDone, got.status, "%.300s%s", got.out, got.err)
+			got = runHere(t.Context(), console.Streams{}, append(args, "--format=json")...)
+			require.Equal(t, console.NotDone, got.status, "%.300s%s", got.out, got.err)
 			var said report.Errors
 			require.NoError(t, json.Unmarshal([]byte(got.out), &said), got.out)
 			require.NotEmpty(t, said.Errors)
@@ -334,7 +335,7 @@ func snapshot(t *testing.T) map[string]string {
 // Files made large or strange in one place: what is said is short, and says where.
 func TestOversizedFiles(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
 	good, err := os.ReadFile(systemFile)
 	require.NoError(t, err)
 	points := strings.Repeat("[1, 1], ", 150_000)
@@ -350,8 +351,8 @@ func TestOversizedFiles(t *testing.T) {
 	} {
 		text := c.text
 		require.NoError(t, os.WriteFile("large.yaml", []byte(text), 0o644))
-		got := runHere(t.Context(), streams{}, "check", "large.yaml")
-		require.Equal(t, notDone, got.status, name)
+		got := runHere(t.Context(), console.Streams{}, "check", "large.yaml")
+		require.Equal(t, console.NotDone, got.status, name)
 		require.Contains(t, got.err, c.want, name)
 		require.Less(t, len(got.err), 2000, name)
 	}
@@ -386,8 +387,8 @@ func TestOversizedSurvey(t *testing.T) {
 	given := snapshot(t)
 	for _, c := range ofSurvey {
 		line := strings.NewReplacer("SYSTEM", "large.yaml", "READINGS", "large.csv", "GOOD", "small.csv").Replace(c)
-		got := runHere(t.Context(), streams{}, strings.Fields(line)...)
-		assert.Equal(t, notDone, got.status, line)
+		got := runHere(t.Context(), console.Streams{}, strings.Fields(line)...)
+		assert.Equal(t, console.NotDone, got.status, line)
 		assert.Contains(t, got.err, "large.csv: the survey has 6001 readings that differ, more than 6000; leave out", line)
 		assert.Contains(t, got.err, "large.csv: the survey has 6001 settings of the gates, more than 1200; leave out", line)
 		assert.Empty(t, got.out, line)
@@ -409,8 +410,8 @@ func TestOversizedSystem(t *testing.T) {
 	require.NoError(t, os.WriteFile("small.csv", []byte("date,open,point,quantity,value\n2026-03-02,none,M,static_pressure,-1000\n"), 0o644))
 	given := snapshot(t)
 	for _, c := range []string{"diagnose large.yaml small.csv", "verify large.yaml small.csv", "track large.yaml small.csv small.csv"} {
-		got := runHere(t.Context(), streams{}, strings.Fields(c)...)
-		assert.Equal(t, notDone, got.status, c)
+		got := runHere(t.Context(), console.Streams{}, strings.Fields(c)...)
+		assert.Equal(t, console.NotDone, got.status, c)
 		assert.Contains(t, got.err, "large.yaml: the system has 10001 ducts; readings are weighed against 10000 at most; split the plant", c)
 		assert.Empty(t, got.out, c)
 	}
@@ -420,7 +421,7 @@ func TestOversizedSystem(t *testing.T) {
 // UTF-16 is read, as many a spreadsheet and editor saves it.
 func TestSystemInUTF16(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
 	good, err := os.ReadFile(systemFile)
 	require.NoError(t, err)
 	for _, order := range []binary.AppendByteOrder{binary.LittleEndian, binary.BigEndian} {
@@ -429,9 +430,9 @@ func TestSystemInUTF16(t *testing.T) {
 			data = order.AppendUint16(data, u)
 		}
 		require.NoError(t, os.WriteFile("wide.yaml", data, 0o644))
-		require.Equal(t, done, runHere(t.Context(), streams{}, "check", "wide.yaml").status)
+		require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "check", "wide.yaml").status)
 		require.NoError(t, os.WriteFile("wide.yaml", data[:len(data)-1], 0o644))
-		got := runHere(t.Context(), streams{}, "check", "wide.yaml")
+		got := runHere(t.Context(), console.Streams{}, "check", "wide.yaml")
 		assert.NotContains(t, got.err, "goroutine")
 	}
 }

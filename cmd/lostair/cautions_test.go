@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -35,7 +37,7 @@ func TestCautionsStandEverywhere(t *testing.T) {
 	readme, err := os.ReadFile(filepath.Join(root, "README.md"))
 	require.NoError(t, err)
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "shop").status)
 	texts := map[string]string{"README": string(readme)}
 	for _, args := range []string{ // a saved result is shown as computed, see TestSavedIsShownAsComputed
 		"diagnose shop/system.yaml shop/readings.csv -o diagnosis.json",
@@ -56,8 +58,8 @@ func TestCautionsStandEverywhere(t *testing.T) {
 		"plan shop/system.yaml",
 		"plan shop/system.yaml --format json",
 	} {
-		got := runHere(t.Context(), streams{}, strings.Fields(args)...)
-		require.Equal(t, done, got.status, got.err)
+		got := runHere(t.Context(), console.Streams{}, strings.Fields(args)...)
+		require.Equal(t, console.Done, got.status, got.err)
 		if !strings.Contains(args, " -o ") {
 			texts[args] = got.out
 		}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
@@ -20,7 +21,7 @@ import (
 	"lostair/report/layout"
 )
 
-func newCheck(s streams) *cobra.Command {
+func newCheck(s console.Streams) *cobra.Command {
 	var ducts bool
 	cmd := &cobra.Command{
 		Use:   "check SYSTEM [READINGS...]",
@@ -46,7 +47,7 @@ from the shop, likeliest first, each with what to look at.
 				return told(err, warned)
 			}
 			l.warnings = append(l.warnings, warned...)
-			tell(s, l.warnings)
+			console.Tell(s, l.warnings)
 			if err := understood(s, l, ducts); err != nil {
 				return err
 			}
@@ -64,7 +65,7 @@ from the shop, likeliest first, each with what to look at.
 const contradictedMost = 240
 
 // contradicted says what was written down that the readings contradict.
-func contradicted(ctx context.Context, s streams, l *loaded) error {
+func contradicted(ctx context.Context, s console.Streams, l *loaded) error {
 	for _, v := range l.surveys {
 		if len(v.Readings) == 0 || len(v.Readings) > contradictedMost {
 			continue
@@ -79,7 +80,7 @@ func contradicted(ctx context.Context, s streams, l *loaded) error {
 			continue // that is for diagnose to say
 		}
 		for _, line := range report.From(d, l.sys.Units).Sentences() {
-			if _, err := fmt.Fprintln(s.out, layout.Clean(v.File+": "+line)); err != nil {
+			if _, err := fmt.Fprintln(s.Out, layout.Clean(v.File+": "+line)); err != nil {
 				return err
 			}
 		}
@@ -120,7 +121,7 @@ func told(err error, warned problem.List) error {
 }
 
 // understood says what the files hold.
-func understood(s streams, l *loaded, ducts bool) error {
+func understood(s console.Streams, l *loaded, ducts bool) error {
 	lines := []string{systemLine(l.sys, verdictOn(l, l.sys.File))}
 	lines = append(append(lines, guessLines(l.sys)...), usualLines(l.sys)...)
 	for _, v := range l.surveys {
@@ -130,7 +131,7 @@ func understood(s streams, l *loaded, ducts bool) error {
 		lines = append(append(lines, ""), expected.Ducts(l.sys)...)
 	}
 	for _, line := range lines {
-		if _, err := fmt.Fprintln(s.out, layout.Clean(line)); err != nil {
+		if _, err := fmt.Fprintln(s.Out, layout.Clean(line)); err != nil {
 			return err
 		}
 	}

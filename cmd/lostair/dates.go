@@ -5,13 +5,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/readings"
 )
 
 // datesFlag lets a command be told once how dates like 3/7/2026 are read.
-func datesFlag(cmd *cobra.Command, s *streams) {
-	s.dates = new(readings.DateOrder)
-	cmd.Flags().Var((*dateOrder)(s.dates), "dates", "how dates like 3/7/2026 are written: mdy or dmy; left out: as all rows of a file can be read")
+func datesFlag(cmd *cobra.Command, s *console.Streams) {
+	s.Dates = new(readings.DateOrder)
+	cmd.Flags().Var((*dateOrder)(s.Dates), "dates", "how dates like 3/7/2026 are written: mdy or dmy; left out: as all rows of a file can be read")
 }
 
 // dateOrder is the order as the value of a flag.

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
@@ -22,7 +23,7 @@ var demo embed.FS
 // demoFolder is where the demo goes if the user names no place.
 const demoFolder = "lostair-demo"
 
-func newDemo(s streams) *cobra.Command {
+func newDemo(s console.Streams) *cobra.Command {
 	var force, plain, all bool
 	var ports int
 	var seed uint64
@@ -74,7 +75,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 				return err
 			}
 			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
-			if _, err := say(s.out, "The demo is in %s. This is what it gives:\n  lostair diagnose %s %s\n\n", dir, sys, rd); err != nil {
+			if _, err := console.Say(s.Out, "The demo is in %s. This is what it gives:\n  lostair diagnose %s %s\n\n", dir, sys, rd); err != nil {
 				return err
 			}
 			l, err := load(s, sys, []string{rd}, nil)
@@ -87,12 +88,12 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			}
 			var o output
 			err = o.end(s, err, func(w io.Writer) error {
-				return report.Text(w, report.From(results[0], l.sys.Units), styleOf(s, plain, all))
+				return report.Text(w, report.From(results[0], l.sys.Units), console.AllStyle(s, plain, all))
 			})
 			if err != nil || shop.plant == nil {
 				return err
 			}
-			return sayTruth(s.out, shop.plant, results[0])
+			return sayTruth(s.Out, shop.plant, results[0])
 		},
 	}
 	cmd.Flags().BoolVar(&force, "force", false, "replace files that differ from the demo's")

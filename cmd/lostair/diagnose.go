@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
 	"lostair/readings/units"
@@ -21,7 +22,7 @@ type diagnoseFlags struct {
 	failOnFault bool
 }
 
-func newDiagnose(s streams) *cobra.Command {
+func newDiagnose(s console.Streams) *cobra.Command {
 	var f diagnoseFlags
 	cmd := &cobra.Command{
 		Use:   "diagnose SYSTEM READINGS...",
@@ -54,7 +55,7 @@ far is given, marked as unfinished.`,
 	return cmd
 }
 
-func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, surveys []string) error {
+func (f *diagnoseFlags) run(cmd *cobra.Command, s console.Streams, system string, surveys []string) error {
 	if (f.format == "html" || f.format == "svg") && len(surveys) > 1 {
 		return usageError{cmd, fmt.Errorf("a page or a drawing shows one survey; call it once for each of the %d", len(surveys))}
 	}
@@ -93,7 +94,7 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s streams, system string, survey
 
 // diagnoseAll diagnoses each survey against the same baselines. If it is stopped,
 // what is known by then of each comes with the error.
-func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result, error) {
+func diagnoseAll(ctx context.Context, s console.Streams, l *loaded) ([]*diagnose.Result, error) {
 	var out []*diagnose.Result
 	var cause error
 	for _, v := range l.surveys {
@@ -101,11 +102,11 @@ func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result,
 			out = append(out, diagnose.Unfinished(nil, l.sys, v, l.baselines))
 			continue
 		}
-		p := progress{s: s, what: v.File}
+		p := console.NewProgress(s, v.File)
 		r, err := inTime(ctx, func() (*diagnose.Result, error) {
-			return diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{Baselines: l.baselines, Steps: p.step})
+			return diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{Baselines: l.baselines, Steps: p.Step})
 		})
-		p.clear()
+		p.Clear()
 		if r == nil && ctx.Err() != nil {
 			r = diagnose.Unfinished(nil, l.sys, v, l.baselines)
 		}
@@ -117,7 +118,7 @@ func diagnoseAll(ctx context.Context, s streams, l *loaded) ([]*diagnose.Result,
 	return out, cause
 }
 
-func (f *diagnoseFlags) show(w io.Writer, s streams, results []*diagnose.Result, u units.System) error {
+func (f *diagnoseFlags) show(w io.Writer, s console.Streams, results []*diagnose.Result, u units.System) error {
 	v := view{f.format, u, f.style(s, f.plain)}
 	v.style.All = f.all
 	if f.format == "json" && len(results) > 1 {
@@ -143,10 +144,10 @@ func worst(results []*diagnose.Result) error {
 	var err error
 	for _, r := range results {
 		if len(r.Faults) > 0 {
-			return errFaults
+			return console.ErrFaults
 		}
 		if r.Verdict == diagnose.Unclear {
-			err = errUnclear
+			err = console.ErrUnclear
 		}
 	}
 	return err

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
@@ -13,7 +14,7 @@ import (
 	"lostair/report/expected"
 )
 
-func newExpect(s streams) *cobra.Command {
+func newExpect(s console.Streams) *cobra.Command {
 	var o output
 	var open []string
 	var units string

@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/report/show"
 )
 
@@ -47,8 +48,8 @@ func FuzzShow(f *testing.F) {
 
 // Nothing is read without end.
 func TestShowReadsNoMoreThanAResult(t *testing.T) {
-	got := runHere(t.Context(), streams{in: io.LimitReader(endless{}, 1<<30)}, "show", "-")
-	require.Equal(t, notDone, got.status)
+	got := runHere(t.Context(), console.Streams{In: io.LimitReader(endless{}, 1<<30)}, "show", "-")
+	require.Equal(t, console.NotDone, got.status)
 	require.Contains(t, got.err, "is larger than")
 }
 

@@ -14,6 +14,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
@@ -87,8 +89,8 @@ func TestHostileNames(t *testing.T) {
 				if f == "xlsx" { // it goes into a file of its own
 					args = append(args, "--force", "-o", book)
 				}
-				got := runHere(t.Context(), streams{}, args...)
-				require.Equal(t, done, got.status, got.err)
+				got := runHere(t.Context(), console.Streams{}, args...)
+				require.Equal(t, console.Done, got.status, got.err)
 				if f == "xlsx" {
 					data, err := os.ReadFile(book)
 					require.NoError(t, err)
@@ -114,7 +116,7 @@ func TestHostileNames(t *testing.T) {
 // formatsOf are the values that a command's --format takes, as the command says itself.
 func formatsOf(t *testing.T, command string) []string {
 	t.Helper()
-	cmd, _, err := newRoot(streams{}).Find([]string{command})
+	cmd, _, err := newRoot(console.Streams{}).Find([]string{command})
 	require.NoError(t, err)
 	values, ok := cmd.GetFlagCompletionFunc("format")
 	require.True(t, ok, command)
@@ -136,8 +138,8 @@ func after(format string) int {
 // much smaller.
 func hostileSurveys(t *testing.T) {
 	t.Helper()
-	got := runHere(t.Context(), streams{}, "expect", "system.yaml", "--open", "all", "--open", "@SUM(A1)", "--open", "../../etc/passwd", "--format", "csv")
-	require.Equal(t, done, got.status, got.err)
+	got := runHere(t.Context(), console.Streams{}, "expect", "system.yaml", "--open", "all", "--open", "@SUM(A1)", "--open", "../../etc/passwd", "--format", "csv")
+	require.Equal(t, console.Done, got.status, got.err)
 	all, err := csv.NewReader(strings.NewReader(got.out)).ReadAll()
 	require.NoError(t, err)
 	head := all[0]

@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/readings"
 )
@@ -59,8 +60,8 @@ func moments(short int) int {
 func TestEndedWhileWriting(t *testing.T) {
 	program := built(t)
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
-	require.Equal(t, done, runHere(t.Context(), streams{}, "diagnose", "system.yaml", "readings.csv", "--format", "json", "-o", "result.json").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "diagnose", "system.yaml", "readings.csv", "--format", "json", "-o", "result.json").status)
 	given := snapshot(t)
 	whole := make([]map[string]string, len(writers))
 	takes := make([]time.Duration, len(writers))
@@ -141,7 +142,7 @@ func removeHalves(t *testing.T) {
 func TestARoundThatIsEnded(t *testing.T) {
 	program := built(t)
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
 	sys := loadEmbedded(t, systemFile)
 	random := rand.New(rand.NewPCG(3, 4))
 	for k := range moments(6) {
@@ -185,7 +186,7 @@ func TestServeThatIsEnded(t *testing.T) {
 	wrote := 0
 	for k := range moments(4) {
 		t.Chdir(t.TempDir())
-		require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+		require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
 		given := snapshot(t)
 		sig := allStops[k%len(allStops)]
 		c := exec.Command(program, "serve", ".", "--port", "0", "--no-browser")

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/readings"
@@ -23,18 +24,18 @@ type loaded struct {
 
 // load reads all files before it gives up, so that every problem is told at
 // once; warnings go to the user either way. The error is a problem.List.
-func load(s streams, system string, surveys, baselines []string) (*loaded, error) {
+func load(s console.Streams, system string, surveys, baselines []string) (*loaded, error) {
 	l, err := gather(s, system, surveys, baselines)
 	if err != nil {
 		return nil, err
 	}
-	tell(s, l.warnings)
+	console.Tell(s, l.warnings)
 	return l, nil
 }
 
 // gather reads all files. With an error, which is a problem.List of all that is
 // wrong, the system is nil or the surveys hold what could be read of them.
-func gather(s streams, system string, surveys, baselines []string) (*loaded, error) {
+func gather(s console.Streams, system string, surveys, baselines []string) (*loaded, error) {
 	sys, list := duct.LoadFile(system)
 	l := &loaded{sys: sys}
 	u := units.Metric
@@ -83,13 +84,13 @@ func (l *loaded) wrong(list problem.List, parts []problem.List) problem.List {
 	return out
 }
 
-func readSurvey(s streams, file string, u units.System) (*readings.Survey, problem.List) {
+func readSurvey(s console.Streams, file string, u units.System) (*readings.Survey, problem.List) {
 	dates := readings.AnyDates
-	if s.dates != nil {
-		dates = *s.dates
+	if s.Dates != nil {
+		dates = *s.Dates
 	}
 	if file == "-" {
-		return readings.ReadIn(s.in, "-", u, dates)
+		return readings.ReadIn(s.In, "-", u, dates)
 	}
 	return readings.ReadFileIn(file, u, dates)
 }

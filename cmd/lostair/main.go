@@ -9,11 +9,10 @@
 package main
 
 import (
-	"io"
 	"os"
 	"runtime/debug"
 
-	"golang.org/x/term"
+	"lostair/cmd/internal/console"
 )
 
 func main() {
@@ -21,7 +20,7 @@ func main() {
 	// often saves a tenth of its time, and the limit keeps large plants small.
 	debug.SetGCPercent(seldom)
 	debug.SetMemoryLimit(soft)
-	os.Exit(command())
+	os.Exit(program())
 }
 
 const (
@@ -29,32 +28,9 @@ const (
 	soft   = 900 << 20 // bytes from which it is collected more often
 )
 
-// command runs the program on the process's own streams.
-func command() int {
-	ctx, stop := stopping()
+// program runs on the process's own streams.
+func program() int {
+	ctx, stop := console.Stopping()
 	defer stop()
-	out := io.Writer(os.Stdout)
-	if outputClosed() {
-		out = nowhere{}
-	}
-	return run(ctx, os.Args[1:], streams{
-		in: os.Stdin, out: out, err: os.Stderr, env: os.Getenv,
-		outWidth: widthOf(os.Stdout), errWidth: widthOf(os.Stderr), hurry: hurry,
-	})
-}
-
-// nowhere takes nothing.
-type nowhere struct{}
-
-func (nowhere) Write([]byte) (int, error) { return 0, errClosed }
-
-// widthOf is the width of the terminal that f is; 0 if it is none.
-func widthOf(f *os.File) int {
-	if !term.IsTerminal(int(f.Fd())) {
-		return 0
-	}
-	if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
-		return w
-	}
-	return 80
+	return run(ctx, os.Args[1:], console.Own())
 }

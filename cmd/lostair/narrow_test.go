@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/report/layout"
 )
 
@@ -14,14 +15,14 @@ import (
 // has to, and no line of a diagnosis is longer than 40 cells apart from a long name.
 func TestNarrowTerminal(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
 	for _, width := range []int{1, 20} {
 		for _, line := range []string{
 			"diagnose system.yaml readings.csv", "diagnose system.yaml readings.csv --all", "verify system.yaml readings.csv", "plan system.yaml",
 			"expect system.yaml", "whatif system.yaml --set filter=2x", "track system.yaml readings.csv readings.csv", "sources", "check system.yaml readings.csv", "help formats", "diagnose --help",
 		} {
-			got := runHere(t.Context(), streams{outWidth: width, errWidth: width, env: func(string) string { return "1" }}, strings.Fields(line)...)
-			require.Equal(t, done, got.status, "%s: %s", line, got.err)
+			got := runHere(t.Context(), console.Streams{OutWidth: width, ErrWidth: width, Env: func(string) string { return "1" }}, strings.Fields(line)...)
+			require.Equal(t, console.Done, got.status, "%s: %s", line, got.err)
 			require.NotEmpty(t, got.out, line)
 			if !strings.HasPrefix(line, "diagnose s") {
 				continue

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/readings/units"
 )
@@ -13,7 +14,7 @@ import (
 //go:embed starter
 var starter embed.FS
 
-func newNew(s streams) *cobra.Command {
+func newNew(s console.Streams) *cobra.Command {
 	var force bool
 	var system, from string
 	cmd := &cobra.Command{
@@ -52,7 +53,7 @@ one, as in "length (ft)". lostair help formats says what each column holds.`,
 				return err
 			}
 			sys, rd := filepath.Join(dir, systemFile), filepath.Join(dir, readingsFile)
-			_, err = say(s.out, "Wrote %s and %s. Change them into your shop, then:\n  lostair check %s %s\n  lostair diagnose %s %s\n", sys, rd, sys, rd, sys, rd)
+			_, err = console.Say(s.Out, "Wrote %s and %s. Change them into your shop, then:\n  lostair check %s %s\n  lostair diagnose %s %s\n", sys, rd, sys, rd, sys, rd)
 			return err
 		},
 	}

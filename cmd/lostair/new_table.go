@@ -6,13 +6,14 @@ import (
 	"path/filepath"
 
 	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/runs"
 	"lostair/readings/units"
 )
 
 // newFromTable writes a system file that begins with the runs of a table.
-func newFromTable(s streams, dir, table string, u units.System, force bool) error {
+func newFromTable(s console.Streams, dir, table string, u units.System, force bool) error {
 	data, err := os.ReadFile(table)
 	if err != nil {
 		return fmt.Errorf("%s can't be read: %w", table, disk.Bare(err))
@@ -21,7 +22,7 @@ func newFromTable(s streams, dir, table string, u units.System, force bool) erro
 	if err := wrong.Err(); err != nil {
 		return err
 	}
-	tell(s, wrong)
+	console.Tell(s, wrong)
 	f, err := bench.Blank("My shop", u.String())
 	if err != nil {
 		return err
@@ -34,7 +35,7 @@ func newFromTable(s streams, dir, table string, u units.System, force bool) erro
 		return err
 	}
 	sys := filepath.Join(dir, systemFile)
-	_, err = say(s.out, "Wrote %s with %s. The collector and its fan are still to fill in; this says what else is:\n  lostair check %s\nOr go on in the browser:\n  lostair serve %s\n",
+	_, err = console.Say(s.Out, "Wrote %s with %s. The collector and its fan are still to fill in; this says what else is:\n  lostair check %s\nOr go on in the browser:\n  lostair serve %s\n",
 		sys, count(len(list), "run"), sys, dir)
 	if err != nil {
 		return err
@@ -44,7 +45,7 @@ func newFromTable(s streams, dir, table string, u units.System, force bool) erro
 
 // offerUsual says what the machines of a table usually need that have no need there,
 // and what was taken for a hood that isn't there.
-func offerUsual(s streams, list []runs.Run, u units.System) error {
+func offerUsual(s console.Streams, list []runs.Run, u units.System) error {
 	bare := 0
 	for _, r := range list {
 		if r.Machine != "" && r.Hood == "" {
@@ -52,7 +53,7 @@ func offerUsual(s streams, list []runs.Run, u units.System) error {
 		}
 	}
 	if bare > 0 {
-		if _, err := say(s.out, "%s no hood in the table and got hood: %s, about what a machine's own hood loses (common practice, no source); lostair formats has the usual range\n",
+		if _, err := console.Say(s.Out, "%s no hood in the table and got hood: %s, about what a machine's own hood loses (common practice, no source); lostair formats has the usual range\n",
 			map[bool]string{true: "1 port has", false: fmt.Sprintf("%d ports have", bare)}[bare == 1], runs.UsualHood); err != nil {
 			return err
 		}
@@ -67,7 +68,7 @@ func offerUsual(s streams, list []runs.Run, u units.System) error {
 		}
 		stated[r.Machine] = true
 		if line := usualLine(r.Machine, 0, u); line != "" {
-			if _, err := say(s.out, "%s %s\n", r.Machine, line); err != nil {
+			if _, err := console.Say(s.Out, "%s %s\n", r.Machine, line); err != nil {
 				return err
 			}
 		}

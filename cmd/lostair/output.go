@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/readings/workbook"
 	"lostair/report/show"
@@ -75,7 +76,7 @@ func (o *output) orWorkbook() string {
 }
 
 // write lets show write the result, and then puts it where it belongs.
-func (o *output) write(s streams, show func(io.Writer) error) error {
+func (o *output) write(s console.Streams, show func(io.Writer) error) error {
 	var b bytes.Buffer
 	if err := show(&b); err != nil {
 		return err
@@ -83,23 +84,23 @@ func (o *output) write(s streams, show func(io.Writer) error) error {
 	if o.file != "" {
 		return disk.WriteWhole(o.file, b.Bytes(), o.force)
 	}
-	if s.outWidth > 0 && (o.format == "html" || o.format == "svg") {
+	if s.OutWidth > 0 && (o.format == "html" || o.format == "svg") {
 		return fmt.Errorf("a page is nothing to read on a terminal: name a file with -o")
 	}
-	_, err := s.out.Write(b.Bytes())
+	_, err := s.Out.Write(b.Bytes())
 	return err
 }
 
 // style is the terminal's, or that of a file without colour.
-func (o *output) style(s streams, plain bool) show.Style {
+func (o *output) style(s console.Streams, plain bool) show.Style {
 	if o.file != "" {
-		s.outWidth = 0
+		s.OutWidth = 0
 	}
-	return styleFor(s, plain)
+	return console.StyleFor(s, plain)
 }
 
 // allStyle is style with everything, or the first things alone.
-func (o *output) allStyle(s streams, plain, all bool) show.Style {
+func (o *output) allStyle(s console.Streams, plain, all bool) show.Style {
 	st := o.style(s, plain)
 	st.All = all
 	return st
@@ -107,7 +108,7 @@ func (o *output) allStyle(s streams, plain, all bool) show.Style {
 
 // soFar writes what is known of work that was stopped. It doesn't replace a file,
 // which may hold a whole result.
-func (o *output) soFar(s streams, cause error, show func(io.Writer) error) error {
+func (o *output) soFar(s console.Streams, cause error, show func(io.Writer) error) error {
 	if o.file != "" {
 		if _, exists, err := disk.TargetOf(o.file); err == nil && exists {
 			return stoppedError{cause: cause, then: o.file + " was left as it is"}
@@ -123,7 +124,7 @@ func (o *output) soFar(s streams, cause error, show func(io.Writer) error) error
 }
 
 // end writes a result, or what is known so far if the work was stopped.
-func (o *output) end(s streams, cause error, show func(io.Writer) error) error {
+func (o *output) end(s console.Streams, cause error, show func(io.Writer) error) error {
 	if cause != nil {
 		return o.soFar(s, cause, show)
 	}

@@ -6,11 +6,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/onepage"
 )
 
-func newPage(s streams) *cobra.Command {
+func newPage(s console.Streams) *cobra.Command {
 	var o output
 	var source string
 	cmd := &cobra.Command{
@@ -35,7 +36,7 @@ It is made from a checkout of the source, by Go, which builds the engine for it.
 			if err != nil {
 				return err
 			}
-			fmt.Fprintln(s.err, "Building the engine; the first time takes a minute or two.")
+			fmt.Fprintln(s.Err, "Building the engine; the first time takes a minute or two.")
 			page, engine, err := onepage.Make(cmd.Context(), source, demo)
 			if err != nil {
 				return err
@@ -43,7 +44,7 @@ It is made from a checkout of the source, by Go, which builds the engine for it.
 			if err := disk.WriteWhole(o.file, page, o.force); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(s.out, "%s: %.1f MB, of which %.1f MB are the engine (packed).\n", o.file, float64(len(page))/1e6, float64(engine)/1e6)
+			_, err = fmt.Fprintf(s.Out, "%s: %.1f MB, of which %.1f MB are the engine (packed).\n", o.file, float64(len(page))/1e6, float64(engine)/1e6)
 			return err
 		},
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/report/golden"
 )
 
@@ -15,9 +16,9 @@ func TestReadmePicture(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, string(text), "(testdata/demo.svg)")
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo").status)
-	got := runHere(t.Context(), streams{}, "diagnose", "lostair-demo/system.yaml", "lostair-demo/readings.csv", "--format", "svg")
-	require.Equal(t, done, got.status, got.err)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo").status)
+	got := runHere(t.Context(), console.Streams{}, "diagnose", "lostair-demo/system.yaml", "lostair-demo/readings.csv", "--format", "svg")
+	require.Equal(t, console.Done, got.status, got.err)
 	t.Chdir(moduleRoot(t))
 	golden.Check(t, "testdata/demo.svg", []byte(got.out))
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
 	"lostair/report/planned"
@@ -42,7 +43,7 @@ func checkWish(cmd *cobra.Command, w *plan.Wish, sys *duct.System) error {
 // leastMinutes is what one reading takes.
 const leastMinutes = 3
 
-func newPlan(s streams) *cobra.Command {
+func newPlan(s console.Streams) *cobra.Command {
 	var o output
 	var wish plan.Wish
 	var units string

@@ -25,7 +25,7 @@ var reaching = map[string][]string{
 	"crypto/tls": nil,
 	"plugin":     nil,
 	"log/syslog": nil,
-	"syscall":    {"cmd/lostair", "cmd/internal/talk"}, // signals, which streams are open, and the lock of a round
+	"syscall":    {"cmd/internal/console", "cmd/internal/talk"}, // signals, which streams are open, and the lock of a round
 	"unsafe":     nil,
 	"C":          nil,
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/round"
 	"lostair/readings"
@@ -140,16 +141,16 @@ func TestReadmeShowsARound(t *testing.T) {
 	old, after, ok := strings.Cut(rest, demoEnd)
 	require.True(t, ok)
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo").status)
 	sys := loadEmbedded(t, "lostair-demo/system.yaml")
 	sound, list := readings.LoadFile("lostair-demo/when-sound.csv", sys.Units)
 	require.NoError(t, list.Err())
 	shop := demoSurvey
 	shop.typed = nil
 	p := &person{t: t, sys: sys, file: "round.csv", baseline: sound, shop: shop}
-	got := runHere(t.Context(), streams{in: p}, "round", "lostair-demo/system.yaml", "round.csv", "--weak", "spindle",
+	got := runHere(t.Context(), console.Streams{In: p}, "round", "lostair-demo/system.yaml", "round.csv", "--weak", "spindle",
 		"--baseline", "lostair-demo/when-sound.csv", "--date", "2026-04-11")
-	require.Equal(t, done, got.status, got.err)
+	require.Equal(t, console.Done, got.status, got.err)
 	log, err := os.ReadFile("repairs.csv")
 	require.NoError(t, err, "the repair was not proved:\n%s", got.out)
 	assert.Contains(t, string(log), "2026-04-11,leak,")

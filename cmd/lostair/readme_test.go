@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
@@ -52,8 +53,8 @@ func TestReadmeCommandsRun(t *testing.T) {
 			args, ok = strings.CutPrefix(line, "lostair ")
 		}
 		require.True(t, ok, "what is %q?", line)
-		got := runHere(t.Context(), streams{}, strings.Fields(args)...)
-		assert.Equal(t, done, got.status, "%s\n%s", line, got.err)
+		got := runHere(t.Context(), console.Streams{}, strings.Fields(args)...)
+		assert.Equal(t, console.Done, got.status, "%s\n%s", line, got.err)
 	}
 }
 
@@ -71,8 +72,8 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 	old, after, ok := strings.Cut(rest, demoEnd)
 	require.True(t, ok)
 	t.Chdir(t.TempDir())
-	got := runHere(t.Context(), streams{}, "demo")
-	require.Equal(t, done, got.status, got.err)
+	got := runHere(t.Context(), console.Streams{}, "demo")
+	require.Equal(t, console.Done, got.status, got.err)
 	want, _, ok := strings.Cut(got.out, "\nShort now")
 	require.True(t, ok)
 	if golden.Update() {
@@ -143,7 +144,7 @@ func TestReadmeShowsAShop(t *testing.T) {
 func TestReadmeNamesEveryCommand(t *testing.T) {
 	text, err := os.ReadFile(readme)
 	require.NoError(t, err)
-	for _, c := range newRoot(streams{}).Commands() {
+	for _, c := range newRoot(console.Streams{}).Commands() {
 		if c.Name() == "help" || c.Name() == "completion" {
 			continue
 		}

@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"strings"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 )
 
-func newRoot(s streams) *cobra.Command {
+func newRoot(s console.Streams) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "lostair",
 		Short: "Find where a dust-extraction system loses its air",
@@ -31,9 +33,9 @@ what to read next.
 			return cmd.Help()
 		},
 	}
-	root.SetIn(s.in)
-	root.SetOut(s.out) // before the command completion is made, which keeps it
-	root.SetErr(s.err)
+	root.SetIn(s.In)
+	root.SetOut(s.Out) // before the command completion is made, which keeps it
+	root.SetErr(s.Err)
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/talk"
 	"lostair/diagnose/round"
@@ -14,7 +15,7 @@ import (
 	"lostair/readings/workbook"
 )
 
-func newRound(s streams) *cobra.Command {
+func newRound(s console.Streams) *cobra.Command {
 	var weak, because, date, units string
 	var baselines []string
 	var plain bool
@@ -48,7 +49,7 @@ Answers may also come from a script, a line each.`,
 					return fmt.Errorf("%s is read and can't take the answers too; give another name", in)
 				}
 			}
-			when, err := dateOf(date, s.clock())
+			when, err := dateOf(date, s.Clock())
 			if err != nil {
 				return usageError{cmd, err}
 			}
@@ -61,7 +62,7 @@ Answers may also come from a script, a line each.`,
 				return usageError{cmd, err}
 			}
 			t := talk.Talk{System: l.sys, Readings: talk.File{Path: args[1], Write: disk.WriteWhole}, Baselines: l.baselines, Date: when, Units: u,
-				In: s.in, Out: s.out, Style: styleFor(s, plain), Echo: s.outWidth == 0, Held: disk.Hold}
+				In: s.In, Out: s.Out, Style: console.StyleFor(s, plain), Echo: s.OutWidth == 0, Held: disk.Hold}
 			if t.Complaint, err = complaintOf(l, weak, because); err != nil {
 				return usageError{cmd, err}
 			}

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/readings"
 )
 
@@ -25,7 +26,7 @@ func TestARoundThatIsKilled(t *testing.T) {
 	exe, err := os.Executable()
 	require.NoError(t, err)
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "shop").status)
 	sys := loadEmbedded(t, "shop/system.yaml")
 	r := rand.New(rand.NewPCG(1, 2))
 	before := 0

@@ -9,14 +9,15 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/readings/problem"
 	"lostair/report/layout"
 )
 
 // run runs one command and returns the exit status.
-func run(ctx context.Context, args []string, s streams) int {
-	out := &heard{Writer: s.out}
-	s.out = out
+func run(ctx context.Context, args []string, s console.Streams) int {
+	out := &heard{Writer: s.Out}
+	s.Out = out
 	root := newRoot(s)
 	root.SetArgs(args)
 	cmd, err := root.ExecuteContextC(ctx)
@@ -30,7 +31,7 @@ func run(ctx context.Context, args []string, s streams) int {
 	}
 	code := status(err, root, s)
 	if failed(err, code) && wantsJSON(cmd, args) {
-		writeErrors(s.out, err)
+		writeErrors(s.Out, err)
 	}
 	return code
 }
@@ -38,7 +39,7 @@ func run(ctx context.Context, args []string, s streams) int {
 // failed says whether a command has given no result.
 func failed(err error, code int) bool {
 	var early stoppedError
-	return code == notDone || errors.As(err, &early) && !early.shown
+	return code == console.NotDone || errors.As(err, &early) && !early.shown
 }
 
 // heard remembers that writing failed.
@@ -54,26 +55,26 @@ func (h *heard) Write(p []byte) (int, error) {
 }
 
 // status tells the user of an error and turns it into an exit status.
-func status(err error, root *cobra.Command, s streams) int {
+func status(err error, root *cobra.Command, s console.Streams) int {
 	var usage usageError
 	var list problem.List
 	var early stoppedError
 	switch {
 	case err == nil:
-		return done
-	case errors.Is(err, errFaults):
-		return faulty
-	case errors.Is(err, errUnclear):
-		return unclear
+		return console.Done
+	case errors.Is(err, console.ErrFaults):
+		return console.Faulty
+	case errors.Is(err, console.ErrUnclear):
+		return console.Unclear
 	case errors.As(err, &list):
-		tell(s, list)
+		console.Tell(s, list)
 	case errors.As(err, &usage):
-		fmt.Fprintf(s.err, "%s: %s\nUse: %s\nSee: %s --help\n", usage.cmd.CommandPath(), layout.Clean(err.Error()), usage.cmd.UseLine(), usage.cmd.CommandPath())
+		fmt.Fprintf(s.Err, "%s: %s\nUse: %s\nSee: %s --help\n", usage.cmd.CommandPath(), layout.Clean(err.Error()), usage.cmd.UseLine(), usage.cmd.CommandPath())
 	case errors.As(err, &early):
-		fmt.Fprintf(s.err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
-		return stopped
+		fmt.Fprintf(s.Err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
+		return console.Stopped
 	default:
-		fmt.Fprintf(s.err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
+		fmt.Fprintf(s.Err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
 	}
-	return notDone
+	return console.NotDone
 }

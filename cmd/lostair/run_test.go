@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -21,15 +23,15 @@ type outcome struct {
 	out, err string
 }
 
-func runHere(ctx context.Context, s streams, args ...string) outcome {
+func runHere(ctx context.Context, s console.Streams, args ...string) outcome {
 	var out, errs bytes.Buffer
-	if s.in == nil {
-		s.in = strings.NewReader("")
+	if s.In == nil {
+		s.In = strings.NewReader("")
 	}
-	if s.env == nil {
-		s.env = func(string) string { return "" }
+	if s.Env == nil {
+		s.Env = func(string) string { return "" }
 	}
-	s.out, s.err = &out, &errs
+	s.Out, s.Err = &out, &errs
 	return outcome{run(ctx, args, s), out.String(), errs.String()}
 }
 
@@ -49,8 +51,8 @@ func jumbled(t *testing.T, survey []byte) []byte {
 
 func TestStatus(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop", "--ports", "4").status)
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", "mine").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "shop", "--ports", "4").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", "mine").status)
 	require.NoError(t, os.WriteFile("bad.yaml", []byte("units: metric\nducts: 7\n"), 0o644))
 	readings, err := os.ReadFile("mine/readings.csv")
 	require.NoError(t, err)
@@ -59,31 +61,31 @@ func TestStatus(t *testing.T) {
 		args string
 		want int
 	}{
-		{"", done},
-		{"--help", done},
-		{"diagnose --help", done},
-		{"diagnose shop/system.yaml shop/readings.csv", done},
-		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault", faulty},
-		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault -o x.json --format json", faulty},
-		{"diagnose mine/system.yaml mine/readings.csv --fail-on-fault", done},
-		{"diagnose mine/system.yaml odd.csv", done},
-		{"diagnose mine/system.yaml odd.csv --fail-on-fault", unclear},
-		{"diagnose mine/system.yaml mine/readings.csv odd.csv --fail-on-fault --format json", unclear},
-		{"diagnose mine/system.yaml mine/readings.csv shop/readings.csv --fail-on-fault", notDone}, // other gates
-		{"diagnose bad.yaml shop/readings.csv --fail-on-fault", notDone},
-		{"diagnose shop/system.yaml", notDone},
-		{"diagnose shop/system.yaml shop/readings.csv --format xml", notDone},
-		{"diagnose shop/system.yaml shop/readings.csv --units imperial", notDone},
-		{"diagnose shop/system.yaml nowhere.csv", notDone},
-		{"check bad.yaml", notDone},
-		{"check shop/system.yaml mine/readings.csv", notDone},
-		{"expect shop/system.yaml --open nothing", notDone},
-		{"nonsense", notDone},
+		{"", console.Done},
+		{"--help", console.Done},
+		{"diagnose --help", console.Done},
+		{"diagnose shop/system.yaml shop/readings.csv", console.Done},
+		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault", console.Faulty},
+		{"diagnose shop/system.yaml shop/readings.csv --fail-on-fault -o x.json --format json", console.Faulty},
+		{"diagnose mine/system.yaml mine/readings.csv --fail-on-fault", console.Done},
+		{"diagnose mine/system.yaml odd.csv", console.Done},
+		{"diagnose mine/system.yaml odd.csv --fail-on-fault", console.Unclear},
+		{"diagnose mine/system.yaml mine/readings.csv odd.csv --fail-on-fault --format json", console.Unclear},
+		{"diagnose mine/system.yaml mine/readings.csv shop/readings.csv --fail-on-fault", console.NotDone}, // other gates
+		{"diagnose bad.yaml shop/readings.csv --fail-on-fault", console.NotDone},
+		{"diagnose shop/system.yaml", console.NotDone},
+		{"diagnose shop/system.yaml shop/readings.csv --format xml", console.NotDone},
+		{"diagnose shop/system.yaml shop/readings.csv --units imperial", console.NotDone},
+		{"diagnose shop/system.yaml nowhere.csv", console.NotDone},
+		{"check bad.yaml", console.NotDone},
+		{"check shop/system.yaml mine/readings.csv", console.NotDone},
+		{"expect shop/system.yaml --open nothing", console.NotDone},
+		{"nonsense", console.NotDone},
 	} {
-		got := runHere(t.Context(), streams{}, strings.Fields(c.args)...)
+		got := runHere(t.Context(), console.Streams{}, strings.Fields(c.args)...)
 		assert.Equal(t, c.want, got.status, "%s\n%s", c.args, got.err)
-		assert.Equal(t, c.want == notDone, got.err != "", "%s: what stands on standard error: %q", c.args, got.err)
-		if c.want == notDone {
+		assert.Equal(t, c.want == console.NotDone, got.err != "", "%s: what stands on standard error: %q", c.args, got.err)
+		if c.want == console.NotDone {
 			assert.Empty(t, got.out, c.args)
 		}
 	}
@@ -93,9 +95,9 @@ func TestStatus(t *testing.T) {
 // Colour is for terminals, and for those who want it.
 func TestColour(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "shop", "--ports", "4").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "shop", "--ports", "4").status)
 	files := []string{"diagnose", "shop/system.yaml", "shop/readings.csv"}
-	require.Equal(t, done, runHere(t.Context(), streams{}, append(files, "--format", "json", "-o", "result.json")...).status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, append(files, "--format", "json", "-o", "result.json")...).status)
 	for _, c := range []struct {
 		name  string
 		width int
@@ -110,47 +112,25 @@ func TestColour(t *testing.T) {
 		{"dumb terminal", 80, map[string]string{"TERM": "dumb"}, nil, false},
 		{"plain", 80, nil, []string{"--plain"}, false},
 	} {
-		s := streams{outWidth: c.width, env: func(k string) string { return c.env[k] }}
+		s := console.Streams{OutWidth: c.width, Env: func(k string) string { return c.env[k] }}
 		got := runHere(t.Context(), s, append([]string{"show", "result.json"}, c.args...)...)
-		require.Equal(t, done, got.status, got.err)
+		require.Equal(t, console.Done, got.status, got.err)
 		assert.Equal(t, c.want, strings.Contains(got.out, "\x1b["), c.name)
 	}
-	got := runHere(t.Context(), streams{outWidth: 80}, "show", "result.json", "-o", "out.txt")
-	require.Equal(t, done, got.status, got.err)
+	got := runHere(t.Context(), console.Streams{OutWidth: 80}, "show", "result.json", "-o", "out.txt")
+	require.Equal(t, console.Done, got.status, got.err)
 	saved, err := os.ReadFile("out.txt")
 	require.NoError(t, err)
 	assert.NotContains(t, string(saved), "\x1b", "a file gets no colour even from a terminal")
 }
 
-// Progress shows on a terminal only, and leaves nothing behind.
-func TestProgress(t *testing.T) {
-	var b bytes.Buffer
-	p := progress{s: streams{err: &b}, what: "survey.csv"}
-	p.step(1, 2)
-	p.clear()
-	assert.Empty(t, b.String())
-
-	p = progress{s: streams{err: &b, errWidth: 80}, what: "survey.csv"}
-	p.step(1, 2)
-	p.step(1, 2) // the same again is not written again
-	assert.Equal(t, "survey.csv: 50 %", b.String())
-	p.clear()
-	p.step(2, 2) // too late: of work that was left behind
-	assert.Equal(t, "survey.csv: 50 %\r"+strings.Repeat(" ", 16)+"\r", b.String())
-
-	b.Reset()
-	p = progress{s: streams{err: &b, errWidth: 10}, what: "a very long name.csv"}
-	p.step(1, 2)
-	assert.Equal(t, "50 %", b.String())
-}
-
 // What a file holds must not control the terminal that errors go to.
 func TestErrorsAreInert(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new").status)
 	require.NoError(t, os.WriteFile("evil.csv", []byte("open,point,quantity,value\nsaw,\x1b[2J,static_pressure,-1\n"), 0o644))
-	got := runHere(t.Context(), streams{}, "check", "system.yaml", "evil.csv")
-	assert.Equal(t, notDone, got.status)
+	got := runHere(t.Context(), console.Streams{}, "check", "system.yaml", "evil.csv")
+	assert.Equal(t, console.NotDone, got.status)
 	assert.NotContains(t, got.err, "\x1b")
 	assert.Contains(t, got.err, "evil.csv:2:")
 }
@@ -162,11 +142,11 @@ func (full) Write([]byte) (int, error) { return 0, errors.New("no space left on 
 // A full disk behind standard output is an error like any other.
 func TestOutputThatFails(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new").status)
 	for _, args := range [][]string{{"check", "system.yaml"}, {"expect", "system.yaml"}, {"diagnose", "system.yaml", "readings.csv"}, {"version"}, {"new", "x"}, {"demo"}, {"--help"}, {"plan", "--help"}, {}} {
 		var errs bytes.Buffer
-		s := streams{in: strings.NewReader(""), out: full{}, err: &errs, env: func(string) string { return "" }}
-		assert.Equal(t, notDone, run(t.Context(), args, s), args)
+		s := console.Streams{In: strings.NewReader(""), Out: full{}, Err: &errs, Env: func(string) string { return "" }}
+		assert.Equal(t, console.NotDone, run(t.Context(), args, s), args)
 		assert.Equal(t, "lostair: no space left on device\n", errs.String(), args)
 	}
 }
@@ -180,7 +160,7 @@ func requireFile(t *testing.T, path, want string) {
 
 // Help is no wider than a terminal.
 func TestHelpWidth(t *testing.T) {
-	root := newRoot(streams{})
+	root := newRoot(console.Streams{})
 	for _, c := range append(root.Commands(), root) {
 		text := c.Long + "\n" + c.LocalFlags().FlagUsagesWrapped(helpWidth)
 		for _, line := range strings.Split(text, "\n") {

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -31,7 +33,7 @@ func TestSameBytes(t *testing.T) {
 	require.GreaterOrEqual(t, len(lines), 150)
 	for _, line := range lines {
 		args := strings.Fields(line)
-		got := runHere(t.Context(), streams{}, args...)
+		got := runHere(t.Context(), console.Streams{}, args...)
 		name := filepath.Join(keep, strings.NewReplacer(" ", "_", "/", "-").Replace(line)+".out")
 		text := []byte(got.out + got.err)
 		want, err := os.ReadFile(name)

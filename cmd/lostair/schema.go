@@ -6,11 +6,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/report"
 )
 
-func newSchema(s streams) *cobra.Command {
+func newSchema(s console.Streams) *cobra.Command {
 	var o output
 	cmd := &cobra.Command{
 		Use:   "schema system|result",

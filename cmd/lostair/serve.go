@@ -13,6 +13,7 @@ import (
 
 	"lostair/cmd/internal/bench"
 	"lostair/cmd/internal/bench/store"
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/door"
 	"lostair/readings/units"
@@ -24,7 +25,7 @@ type serveFlags struct {
 	lan       bool
 }
 
-func newServe(s streams) *cobra.Command {
+func newServe(s console.Streams) *cobra.Command {
 	var f serveFlags
 	cmd := &cobra.Command{
 		Use:   "serve [FOLDER]",
@@ -58,7 +59,7 @@ in a network that you trust.`,
 	return cmd
 }
 
-func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
+func (f *serveFlags) run(cmd *cobra.Command, s console.Streams, folder string) error {
 	info, err := os.Stat(folder)
 	switch {
 	case err != nil:
@@ -85,24 +86,24 @@ func (f *serveFlags) run(cmd *cobra.Command, s streams, folder string) error {
 		return err
 	}
 	defer d.Close()
-	if _, err := fmt.Fprintln(s.out, d.Link()); err != nil {
+	if _, err := fmt.Fprintln(s.Out, d.Link()); err != nil {
 		return err
 	}
-	o := bench.Options{Files: files, Where: path, Demo: demo, Now: s.clock(), Version: versionText()}
+	o := bench.Options{Files: files, Where: path, Demo: demo, Now: s.Clock(), Version: versionText()}
 	if f.lan {
 		o.Phone = phoneDoor(d)
 		if err := f.tellPhones(s, d); err != nil {
 			return err
 		}
 	}
-	fmt.Fprintf(s.err, "The bench page for %s is open at that address. Ctrl-C ends it.\n", path)
+	fmt.Fprintf(s.Err, "The bench page for %s is open at that address. Ctrl-C ends it.\n", path)
 	if !f.noBrowser {
 		door.OpenBrowser(d.Link())
 	}
 	if err := d.Serve(cmd.Context(), bench.New(o)); err != nil {
 		return err
 	}
-	fmt.Fprintln(s.err, "Stopped. All that was saved is in the files.")
+	fmt.Fprintln(s.Err, "Stopped. All that was saved is in the files.")
 	return nil
 }
 
@@ -135,15 +136,15 @@ func (f *serveFlags) listen(folder string, asked bool) (*door.Door, error) {
 }
 
 // tellPhones draws a code for each network that this computer is in.
-func (f *serveFlags) tellPhones(s streams, d *door.Door) error {
+func (f *serveFlags) tellPhones(s console.Streams, d *door.Door) error {
 	for _, host := range door.Addresses() {
 		link := d.Invite(host)
-		fmt.Fprintf(s.out, "\nFor a phone in the same network, once, within ten minutes:\n%s\n", link)
-		if err := door.DrawQR(s.out, link); err != nil {
+		fmt.Fprintf(s.Out, "\nFor a phone in the same network, once, within ten minutes:\n%s\n", link)
+		if err := door.DrawQR(s.Out, link); err != nil {
 			return err
 		}
 	}
-	_, err := fmt.Fprintln(s.out, "Another phone: the page's start has “Bring a phone”. Nothing on this way is encrypted.")
+	_, err := fmt.Fprintln(s.Out, "Another phone: the page's start has “Bring a phone”. Nothing on this way is encrypted.")
 	return err
 }
 

@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -31,7 +33,7 @@ func startServe(t *testing.T, args ...string) *serving {
 	out, in := io.Pipe()
 	s := &serving{stop: stop, status: make(chan int, 1), said: &bytes.Buffer{}}
 	go func() {
-		s.status <- run(ctx, append([]string{"serve", "--no-browser"}, args...), streams{in: strings.NewReader(""), out: in, err: s.said, env: func(string) string { return "" }})
+		s.status <- run(ctx, append([]string{"serve", "--no-browser"}, args...), console.Streams{In: strings.NewReader(""), Out: in, Err: s.said, Env: func(string) string { return "" }})
 		in.Close()
 	}()
 	lines := bufio.NewReader(out)
@@ -70,7 +72,7 @@ func TestServe(t *testing.T) {
 	assert.Contains(t, string(data), "name: Our shop\nunits: us\n")
 
 	s.stop() // as Ctrl-C does
-	assert.Equal(t, done, <-s.status)
+	assert.Equal(t, console.Done, <-s.status)
 	assert.Contains(t, s.said.String(), "Stopped.")
 	again, err := os.ReadFile(filepath.Join(dir, "system.yaml"))
 	require.NoError(t, err)
@@ -87,7 +89,7 @@ func TestServeFindsItsWayHome(t *testing.T) {
 	link := func(args ...string) string {
 		s := startServe(t, args...)
 		s.stop()
-		require.Equal(t, done, <-s.status, s.said)
+		require.Equal(t, console.Done, <-s.status, s.said)
 		return s.link
 	}
 	first := link(dir)
@@ -103,8 +105,8 @@ func TestServeRefuses(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, nil, 0o644))
 	for _, args := range [][]string{{filepath.Join(dir, "none")}, {file}, {dir, "--port", "70000"}, {dir, dir}} {
 		var said bytes.Buffer
-		status := run(context.Background(), append([]string{"serve", "--no-browser"}, args...), streams{out: io.Discard, err: &said, env: func(string) string { return "" }})
-		assert.Equal(t, notDone, status, args)
+		status := run(context.Background(), append([]string{"serve", "--no-browser"}, args...), console.Streams{Out: io.Discard, Err: &said, Env: func(string) string { return "" }})
+		assert.Equal(t, console.NotDone, status, args)
 		assert.NotEmpty(t, said.String())
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
 	"lostair/readings"
@@ -16,7 +17,7 @@ import (
 	"lostair/report/sheet"
 )
 
-func newSheet(s streams) *cobra.Command {
+func newSheet(s console.Streams) *cobra.Command {
 	var o output
 	var from, units string
 	var wish plan.Wish
@@ -117,7 +118,7 @@ func planFile(cmd *cobra.Command, from string, args []string) (string, error) {
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.Wish, thorough, told bool) (*sheet.Sheet, error) {
+func sheetOf(ctx context.Context, s console.Streams, l *loaded, from string, wish plan.Wish, thorough, told bool) (*sheet.Sheet, error) {
 	rows, file, of := sheet.UsualRound(l.sys), l.sys.File, ""
 	if thorough {
 		rows = sheet.ThoroughRound(l.sys)
@@ -135,7 +136,7 @@ func sheetOf(ctx context.Context, s streams, l *loaded, from string, wish plan.W
 		if err := list.Err(); err != nil {
 			return nil, err
 		}
-		tell(s, list)
+		console.Tell(s, list)
 		rows, file, of = read.Rows, from, read.Sheet
 	}
 	var expected []fault.Interval

@@ -9,11 +9,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/report"
 )
 
-func newShow(s streams) *cobra.Command {
+func newShow(s console.Streams) *cobra.Command {
 	var o output
 	var units string
 	var plain, all bool
@@ -52,8 +53,8 @@ standard input. It needs no other file.`,
 // plant is smaller by far.
 const mostSaved = 64 << 20
 
-func readSaved(s streams, file string) ([]byte, error) {
-	in := s.in
+func readSaved(s console.Streams, file string) ([]byte, error) {
+	in := s.In
 	if file != "-" {
 		f, err := os.Open(file)
 		if err != nil {

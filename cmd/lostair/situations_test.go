@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 )
 
@@ -103,7 +104,7 @@ func TestSituations(t *testing.T) {
 	for _, c := range situations {
 		t.Run(c.name, func(t *testing.T) {
 			t.Chdir(t.TempDir())
-			require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
+			require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
 			cmd := exec.Command("sh", "-c", c.shell)
 			cmd.Env = append(append(os.Environ(), c.env...), "L="+program)
 			var out, errs bytes.Buffer

@@ -5,11 +5,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/facts"
 	"lostair/report/sources"
 )
 
-func newSources(s streams) *cobra.Command {
+func newSources(s console.Streams) *cobra.Command {
 	var o output
 	var plain bool
 	cmd := &cobra.Command{

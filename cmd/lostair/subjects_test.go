@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/expect"
@@ -27,8 +28,8 @@ import (
 // been computed: text, page and JSON, for every kind of result.
 func TestSavedIsShownAsComputed(t *testing.T) {
 	t.Chdir(t.TempDir())
-	made := runHere(t.Context(), streams{}, "demo", "shop")
-	require.Equal(t, done, made.status, made.err)
+	made := runHere(t.Context(), console.Streams{}, "demo", "shop")
+	require.Equal(t, console.Done, made.status, made.err)
 	sys, list := duct.LoadFile("shop/system.yaml")
 	require.NoError(t, list.Err())
 	survey := func(file string) *readings.Survey {

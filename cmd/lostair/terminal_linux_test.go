@@ -13,6 +13,8 @@ import (
 	"time"
 	"unsafe"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -92,38 +94,38 @@ func onTerminal(t *testing.T, path, line, typed string) (status int, said string
 func TestEveryCommandOnASmallTerminal(t *testing.T) {
 	program := built(t)
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
-	require.Equal(t, done, runHere(t.Context(), streams{}, "plan", "system.yaml", "--count", "2", "--format", "json", "-o", "result.json").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "plan", "system.yaml", "--count", "2", "--format", "json", "-o", "result.json").status)
 	given := snapshot(t)
 	for _, c := range []struct {
 		line, typed string
 		status      int
 		says        string
 	}{
-		{"check system.yaml readings.csv", "", done, "good, My shop"},
-		{"expect system.yaml", "", done, "collector-inlet"},
-		{"plan system.yaml", "", done, "S1"},
-		{"diagnose system.yaml readings.csv", "", done, "Nothing is broken"},
-		{"diagnose system.yaml -", "open,point,quantity,value\nsaw,S1,suction,\n\x04", notDone, "value"},
-		{"verify system.yaml readings.csv", "", done, "saw"},
-		{"whatif system.yaml --set filter=2x", "", done, "saw"},
-		{"track system.yaml readings.csv readings.csv", "", done, "2"},
-		{"show result.json", "", done, "A round of 2 readings"},
-		{"sheet system.yaml -o sheet.html", "", done, ""},
-		{"sources", "", done, "ISO"},
-		{"schema system", "", done, "{"},
-		{"formats", "", done, "static_pressure"},
-		{"version", "", done, "lostair"},
-		{"help track", "", done, "track"},
-		{"new made", "", done, "made/system.yaml"},
-		{"demo shown --ports 2", "", done, "shown/system.yaml"},
-		{"page -o page.html", "", notDone, "no checkout"},
-		{"nonsense", "", notDone, "there is no command"},
-		{"round system.yaml r.csv --weak saw --date 2026-03-02", "?\nquit\n", done, "r.csv"},
-		{"round system.yaml r.csv --weak saw --date 2026-03-02", "\x04", done, "r.csv"}, // the end of what is typed
-		{"round system.yaml r.csv --weak saw --date 2026-03-02", "\x03", stopped, "the same command goes on"},
-		{"serve . --port 0 --no-browser", "\x03", done, "Stopped."},
-		{"serve . --port 0 --no-browser --lan", "\x03", done, "Stopped."},
+		{"check system.yaml readings.csv", "", console.Done, "good, My shop"},
+		{"expect system.yaml", "", console.Done, "collector-inlet"},
+		{"plan system.yaml", "", console.Done, "S1"},
+		{"diagnose system.yaml readings.csv", "", console.Done, "Nothing is broken"},
+		{"diagnose system.yaml -", "open,point,quantity,value\nsaw,S1,suction,\n\x04", console.NotDone, "value"},
+		{"verify system.yaml readings.csv", "", console.Done, "saw"},
+		{"whatif system.yaml --set filter=2x", "", console.Done, "saw"},
+		{"track system.yaml readings.csv readings.csv", "", console.Done, "2"},
+		{"show result.json", "", console.Done, "A round of 2 readings"},
+		{"sheet system.yaml -o sheet.html", "", console.Done, ""},
+		{"sources", "", console.Done, "ISO"},
+		{"schema system", "", console.Done, "{"},
+		{"formats", "", console.Done, "static_pressure"},
+		{"version", "", console.Done, "lostair"},
+		{"help track", "", console.Done, "track"},
+		{"new made", "", console.Done, "made/system.yaml"},
+		{"demo shown --ports 2", "", console.Done, "shown/system.yaml"},
+		{"page -o page.html", "", console.NotDone, "no checkout"},
+		{"nonsense", "", console.NotDone, "there is no command"},
+		{"round system.yaml r.csv --weak saw --date 2026-03-02", "?\nquit\n", console.Done, "r.csv"},
+		{"round system.yaml r.csv --weak saw --date 2026-03-02", "\x04", console.Done, "r.csv"}, // the end of what is typed
+		{"round system.yaml r.csv --weak saw --date 2026-03-02", "\x03", console.Stopped, "the same command goes on"},
+		{"serve . --port 0 --no-browser", "\x03", console.Done, "Stopped."},
+		{"serve . --port 0 --no-browser --lan", "\x03", console.Done, "Stopped."},
 	} {
 		status, said, took := onTerminal(t, program, c.line, c.typed)
 		plain := strings.Join(strings.Fields(said), " ")

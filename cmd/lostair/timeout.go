@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"time"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/spf13/cobra"
 )
 
 // timeoutFlag lets a command that computes end after a time.
-func timeoutFlag(s streams, cmd *cobra.Command) {
+func timeoutFlag(s console.Streams, cmd *cobra.Command) {
 	var limit time.Duration
 	cmd.Flags().DurationVar(&limit, "timeout", 0, "stop after this time, like 30s or 2m, with what is known so far (exit status 4)")
 	work := cmd.RunE
@@ -22,8 +24,8 @@ func timeoutFlag(s streams, cmd *cobra.Command) {
 		}
 		ctx, stop := context.WithTimeout(cmd.Context(), limit)
 		defer stop()
-		if s.hurry != nil {
-			defer s.hurry(ctx)()
+		if s.Hurry != nil {
+			defer s.Hurry(ctx)()
 		}
 		cmd.SetContext(ctx)
 		return work(cmd, args)
@@ -31,7 +33,7 @@ func timeoutFlag(s streams, cmd *cobra.Command) {
 }
 
 // grace is how much longer than its context work may take to say what it knows.
-const grace = patience / 2
+const grace = console.Patience / 2
 
 // inTime waits for work, and once ctx has ended for no longer than a grace: work
 // that goes on then is left behind, since the process ends.

@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -67,28 +69,28 @@ func assertsNothing(t *testing.T, e early) {
 
 func TestTimeout(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "d").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "d").status)
 	for _, call := range stoppable {
 		t.Run(call, func(t *testing.T) {
 			args := strings.Fields(call + " --timeout 1ns")
 			begun := time.Now()
-			got := runHere(t.Context(), streams{}, append(args, "--format", "json")...)
-			assert.Equal(t, stopped, got.status, got.err)
+			got := runHere(t.Context(), console.Streams{}, append(args, "--format", "json")...)
+			assert.Equal(t, console.Stopped, got.status, got.err)
 			assert.Contains(t, got.err, "lostair: stopped; ")
 			for _, e := range earlyIn(t, got.out) {
 				assertsNothing(t, e)
 				assert.Equal(t, strings.HasPrefix(call, "diagnose"), e.Verdict != "", "a diagnosis says what is known by then")
 			}
-			text := runHere(t.Context(), streams{}, args...)
-			assert.Equal(t, stopped, text.status, text.err)
+			text := runHere(t.Context(), console.Streams{}, args...)
+			assert.Equal(t, console.Stopped, text.status, text.err)
 			if text.out != "" {
 				assert.Contains(t, text.out, "Stopped before the work was finished")
 			}
 			assert.Less(t, time.Since(begun), 8*time.Second, "two runs")
 		})
 	}
-	page := runHere(t.Context(), streams{}, "diagnose", "d/system.yaml", "d/readings.csv", "--timeout", "1ns", "--format", "html")
-	assert.Equal(t, stopped, page.status, page.err)
+	page := runHere(t.Context(), console.Streams{}, "diagnose", "d/system.yaml", "d/readings.csv", "--timeout", "1ns", "--format", "html")
+	assert.Equal(t, console.Stopped, page.status, page.err)
 	assert.Contains(t, page.out, "Stopped before the work was finished")
 	assert.Contains(t, page.out, "Unfinished")
 
@@ -98,8 +100,8 @@ func TestTimeout(t *testing.T) {
 		"plan d/system.yaml --timeout 5":                      `--timeout takes a time, like 30s or 2m, not "5"`,
 		"check d/system.yaml --timeout x":                     `--timeout takes a time, like 30s or 2m, not "x"`,
 	} {
-		got := runHere(t.Context(), streams{}, strings.Fields(call)...)
-		assert.Equal(t, notDone, got.status, call)
+		got := runHere(t.Context(), console.Streams{}, strings.Fields(call)...)
+		assert.Equal(t, console.NotDone, got.status, call)
 		assert.Contains(t, got.err, says, call)
 	}
 }
@@ -107,17 +109,17 @@ func TestTimeout(t *testing.T) {
 // A limit that is not reached changes nothing.
 func TestTimeoutChangesNothing(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "d").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "d").status)
 	calls := stoppable[1:4]
 	if os.Getenv("LOSTAIR_LONG") != "" {
 		calls = stoppable
 	}
 	for _, call := range calls {
 		args := append(strings.Fields(call), "--format", "json")
-		want := runHere(t.Context(), streams{}, args...)
-		require.Equal(t, done, want.status, want.err)
+		want := runHere(t.Context(), console.Streams{}, args...)
+		require.Equal(t, console.Done, want.status, want.err)
 		assert.NotContains(t, want.out, "unfinished", call)
-		assert.Equal(t, want, runHere(t.Context(), streams{}, append(args, "--timeout", "1h")...), call)
+		assert.Equal(t, want, runHere(t.Context(), console.Streams{}, append(args, "--timeout", "1h")...), call)
 	}
 }
 
@@ -125,19 +127,19 @@ func TestTimeoutChangesNothing(t *testing.T) {
 // hold a whole result.
 func TestStoppedOutput(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "d").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "d").status)
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
 	args := []string{"diagnose", "d/system.yaml", "d/readings.csv", "--format", "json", "-o", "out.json"}
-	got := runHere(ctx, streams{}, args...)
-	assert.Equal(t, outcome{stopped, "", "lostair: stopped; what is known so far is in out.json\n"}, got)
+	got := runHere(ctx, console.Streams{}, args...)
+	assert.Equal(t, outcome{console.Stopped, "", "lostair: stopped; what is known so far is in out.json\n"}, got)
 	data, err := os.ReadFile("out.json")
 	require.NoError(t, err)
 	assertsNothing(t, earlyIn(t, string(data))[0])
 
 	require.NoError(t, os.WriteFile("out.json", []byte("a whole result"), 0o644))
-	got = runHere(ctx, streams{}, append(args, "--force")...)
-	assert.Equal(t, stopped, got.status)
+	got = runHere(ctx, console.Streams{}, append(args, "--force")...)
+	assert.Equal(t, console.Stopped, got.status)
 	assert.Equal(t, "lostair: stopped; out.json was left as it is\n", got.err)
 	requireFile(t, "out.json", "a whole result")
 }
@@ -145,7 +147,7 @@ func TestStoppedOutput(t *testing.T) {
 // Stopped at any moment a command gives its whole result or says that it is none.
 func TestStoppedAtRandom(t *testing.T) {
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "demo", "d").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "d").status)
 	r := rand.New(rand.NewPCG(1, 2))
 	calls, times := stoppable[1:4], 2
 	if os.Getenv("LOSTAIR_LONG") != "" {
@@ -155,22 +157,22 @@ func TestStoppedAtRandom(t *testing.T) {
 	for _, call := range calls {
 		args := append(strings.Fields(call), "--format", "json")
 		begun := time.Now()
-		whole := runHere(t.Context(), streams{}, args...)
+		whole := runHere(t.Context(), console.Streams{}, args...)
 		took := time.Since(begun)
-		require.Equal(t, done, whole.status, whole.err)
+		require.Equal(t, console.Done, whole.status, whole.err)
 		for range times {
 			after := time.Duration(r.Float64() * 1.1 * float64(took))
 			ctx, stop := context.WithTimeout(t.Context(), after)
 			begun := time.Now()
-			got := runHere(ctx, streams{}, args...)
+			got := runHere(ctx, console.Streams{}, args...)
 			late := time.Since(begun) - after
 			stop()
 			seen[got.status]++
-			if got.status == done {
+			if got.status == console.Done {
 				assert.Equal(t, whole, got, call)
 				continue
 			}
-			assert.Equal(t, stopped, got.status, "%s after %s: %s", call, after, got.err)
+			assert.Equal(t, console.Stopped, got.status, "%s after %s: %s", call, after, got.err)
 			assert.True(t, slices.ContainsFunc(earlyIn(t, got.out), func(e early) bool { return e.Unfinished }), "%s after %s", call, after)
 			assert.Less(t, late, 4*time.Second, "%s after %s", call, after)
 			assert.False(t, bytes.Contains([]byte(got.err), []byte("panic")), got.err)

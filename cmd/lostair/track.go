@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
@@ -33,7 +34,7 @@ type trackFlags struct {
 	failOnFault    bool
 }
 
-func newTrack(s streams) *cobra.Command {
+func newTrack(s console.Streams) *cobra.Command {
 	var f trackFlags
 	cmd := &cobra.Command{
 		Use:   "track SYSTEM READINGS|FOLDER...",
@@ -70,7 +71,7 @@ something has left its limits or the newest survey shows a fault.`,
 	return cmd
 }
 
-func (f *trackFlags) run(cmd *cobra.Command, s streams, system string, args []string) error {
+func (f *trackFlags) run(cmd *cobra.Command, s console.Streams, system string, args []string) error {
 	repair := f.before != "" || f.after != "" || f.sealed != "" || f.mended != ""
 	switch {
 	case repair && (f.before == "" || f.after == ""):
@@ -113,7 +114,7 @@ func (f *trackFlags) run(cmd *cobra.Command, s streams, system string, args []st
 	return f.follow(cmd, s, l, u)
 }
 
-func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.System) error {
+func (f *trackFlags) follow(cmd *cobra.Command, s console.Streams, l *loaded, u units.System) error {
 	repairs, err := repairsBeside(l)
 	if err != nil {
 		return err
@@ -133,12 +134,12 @@ func (f *trackFlags) follow(cmd *cobra.Command, s streams, l *loaded, u units.Sy
 		return followed.show(w, t, view{f.format, u, f.style(s, f.plain)})
 	})
 	if err == nil && f.failOnFault && !r.Calm() {
-		return errFaults
+		return console.ErrFaults
 	}
 	return err
 }
 
-func (f *trackFlags) compare(cmd *cobra.Command, s streams, l *loaded, u units.System) error {
+func (f *trackFlags) compare(cmd *cobra.Command, s console.Streams, l *loaded, u units.System) error {
 	if f.format == "csv" {
 		return usageError{cmd, errors.New("a repair is shown as text, html or json")}
 	}

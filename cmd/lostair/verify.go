@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/verify"
 	"lostair/readings/units"
 	"lostair/report/verified"
@@ -20,7 +21,7 @@ type verifyFlags struct {
 	failOnFault       bool
 }
 
-func newVerify(s streams) *cobra.Command {
+func newVerify(s console.Streams) *cobra.Command {
 	var f verifyFlags
 	cmd := &cobra.Command{
 		Use:   "verify SYSTEM READINGS...",
@@ -51,7 +52,7 @@ demand fails; one that is not shown doesn't count as failed.`,
 	return cmd
 }
 
-func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys []string) error {
+func (f *verifyFlags) run(cmd *cobra.Command, s console.Streams, system string, surveys []string) error {
 	inputs := append(append([]string{system}, surveys...), f.baselines...)
 	if err := f.check(cmd, inputs...); err != nil {
 		return err
@@ -71,11 +72,11 @@ func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys 
 	if err != nil {
 		return usageError{cmd, err}
 	}
-	p := progress{s: s, what: system}
-	opt.Baselines, opt.Steps = l.baselines, p.step
+	p := console.NewProgress(s, system)
+	opt.Baselines, opt.Steps = l.baselines, p.Step
 	ctx := cmd.Context()
 	v, err := inTime(ctx, func() (*verify.Report, error) { return verify.Verify(ctx, l.sys, l.surveys, opt) })
-	p.clear()
+	p.Clear()
 	if v == nil {
 		return err
 	}
@@ -83,7 +84,7 @@ func (f *verifyFlags) run(cmd *cobra.Command, s streams, system string, surveys 
 		return err
 	}
 	if f.failOnFault && verified.From(v, u).Failed > 0 {
-		return errFaults
+		return console.ErrFaults
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/whatif"
 	"lostair/report/changed"
@@ -19,7 +20,7 @@ type whatifFlags struct {
 	all       bool
 }
 
-func newWhatIf(s streams) *cobra.Command {
+func newWhatIf(s console.Streams) *cobra.Command {
 	var f whatifFlags
 	cmd := &cobra.Command{
 		Use:   "whatif SYSTEM --set KEY=VALUE...",
@@ -46,7 +47,7 @@ What can be set:
 	return cmd
 }
 
-func (f *whatifFlags) run(cmd *cobra.Command, s streams, system string) error {
+func (f *whatifFlags) run(cmd *cobra.Command, s console.Streams, system string) error {
 	if err := f.check(cmd, system); err != nil {
 		return err
 	}

@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"lostair/cmd/internal/console"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -24,32 +26,32 @@ var everyCommand = []struct {
 	status int
 	makes  []string // files
 }{
-	{`"$L" check system.yaml readings.csv`, done, nil},
-	{`"$L" expect system.yaml`, done, nil},
-	{`"$L" expect system.yaml --format csv -o made.csv`, done, []string{"made.csv"}},
-	{`"$L" plan system.yaml --count 2`, done, nil},
-	{`"$L" sheet system.yaml`, done, nil},
-	{`"$L" sheet system.yaml -o made.html`, done, []string{"made.html"}},
-	{`"$L" diagnose system.yaml readings.csv`, done, nil},
-	{`"$L" diagnose system.yaml readings.csv --format json -o made.json`, done, []string{"made.json"}},
-	{`"$L" verify system.yaml readings.csv`, done, nil},
-	{`"$L" whatif system.yaml --set collector.inlet=160`, done, nil},
-	{`"$L" track system.yaml readings.csv readings.csv`, done, nil},
-	{`"$L" track system.yaml --before readings.csv --after readings.csv`, done, nil},
-	{`"$L" show result.json`, done, nil},
-	{`"$L" show result.json --format html -o made.html`, done, []string{"made.html"}},
-	{`"$L" round system.yaml made.csv --weak saw --date 2026-03-02`, done, []string{"made.csv"}},
-	{`"$L" new made`, done, []string{"made/readings.csv", "made/system.yaml"}},
-	{`"$L" demo made --ports 3`, done, []string{"made/readings.csv", "made/system.yaml"}},
-	{`"$L" page -o made.html`, notDone, nil}, // here is no checkout
-	{`"$L" sources`, done, nil},
-	{`"$L" schema system`, done, nil},
-	{`"$L" formats`, done, nil},
-	{`"$L" version`, done, nil},
-	{`"$L" help diagnose`, done, nil},
-	{`"$L" completion bash`, done, nil},
+	{`"$L" check system.yaml readings.csv`, console.Done, nil},
+	{`"$L" expect system.yaml`, console.Done, nil},
+	{`"$L" expect system.yaml --format csv -o made.csv`, console.Done, []string{"made.csv"}},
+	{`"$L" plan system.yaml --count 2`, console.Done, nil},
+	{`"$L" sheet system.yaml`, console.Done, nil},
+	{`"$L" sheet system.yaml -o made.html`, console.Done, []string{"made.html"}},
+	{`"$L" diagnose system.yaml readings.csv`, console.Done, nil},
+	{`"$L" diagnose system.yaml readings.csv --format json -o made.json`, console.Done, []string{"made.json"}},
+	{`"$L" verify system.yaml readings.csv`, console.Done, nil},
+	{`"$L" whatif system.yaml --set collector.inlet=160`, console.Done, nil},
+	{`"$L" track system.yaml readings.csv readings.csv`, console.Done, nil},
+	{`"$L" track system.yaml --before readings.csv --after readings.csv`, console.Done, nil},
+	{`"$L" show result.json`, console.Done, nil},
+	{`"$L" show result.json --format html -o made.html`, console.Done, []string{"made.html"}},
+	{`"$L" round system.yaml made.csv --weak saw --date 2026-03-02`, console.Done, []string{"made.csv"}},
+	{`"$L" new made`, console.Done, []string{"made/readings.csv", "made/system.yaml"}},
+	{`"$L" demo made --ports 3`, console.Done, []string{"made/readings.csv", "made/system.yaml"}},
+	{`"$L" page -o made.html`, console.NotDone, nil}, // here is no checkout
+	{`"$L" sources`, console.Done, nil},
+	{`"$L" schema system`, console.Done, nil},
+	{`"$L" formats`, console.Done, nil},
+	{`"$L" version`, console.Done, nil},
+	{`"$L" help diagnose`, console.Done, nil},
+	{`"$L" completion bash`, console.Done, nil},
 	// what a shell starts behind itself ignores Ctrl-C until it listens for it
-	{`"$L" serve --port 0 --no-browser & p=$!; (while sleep 0.1; do kill -INT $p || exit; done) >/dev/null 2>&1 & wait $p`, done, nil},
+	{`"$L" serve --port 0 --no-browser & p=$!; (while sleep 0.1; do kill -INT $p || exit; done) >/dev/null 2>&1 & wait $p`, console.Done, nil},
 }
 
 // worlds are how a process may find the computer. In most of them each command does
@@ -82,8 +84,8 @@ var worlds = []struct {
 	{name: "few files", before: "ulimit -n 16"},
 	{name: "files from 1970", before: "touch -d 1970-01-01T00:00:00Z *"},
 	{name: "files from 2199", before: "touch -d 2199-01-01T00:00:00Z *"},
-	{name: "standard output closed", around: "{ COMMAND; } >&-", status: notDone, err: "standard output is closed", half: true},
-	{name: "standard output full", around: "{ COMMAND; } >/dev/full", status: notDone, err: "no space left", half: true},
+	{name: "standard output closed", around: "{ COMMAND; } >&-", status: console.NotDone, err: "standard output is closed", half: true},
+	{name: "standard output full", around: "{ COMMAND; } >/dev/full", status: console.NotDone, err: "no space left", half: true},
 	{name: "no room on the disk", before: "ulimit -f 0; trap '' XFSZ", err: "file too large", half: true},
 }
 
@@ -139,7 +141,7 @@ func TestEveryCommandInEveryWorld(t *testing.T) {
 func spoilt(t *testing.T, makes []string, status int, says string, usual, got inTheWorld) {
 	t.Helper()
 	if got.status != usual.status {
-		require.Equal(t, notDone, got.status, got.err)
+		require.Equal(t, console.NotDone, got.status, got.err)
 		require.Contains(t, got.err, says)
 	} else if status != 0 {
 		require.Empty(t, usual.out, "it had something to say, and nobody was told that it was lost")
@@ -161,8 +163,8 @@ type inTheWorld struct {
 func inWorld(t *testing.T, program, line string, env []string) inTheWorld {
 	t.Helper()
 	t.Chdir(t.TempDir())
-	require.Equal(t, done, runHere(t.Context(), streams{}, "new", ".").status)
-	require.Equal(t, done, runHere(t.Context(), streams{}, "whatif", "system.yaml", "--set", "collector.inlet=160", "--format", "json", "-o", "result.json").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)
+	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "whatif", "system.yaml", "--set", "collector.inlet=160", "--format", "json", "-o", "result.json").status)
 	given := snapshot(t)
 	ctx, stop := context.WithTimeout(t.Context(), time.Minute)
 	defer stop()
@@ -207,16 +209,16 @@ func TestEveryCommandAtAnyTime(t *testing.T) {
 	for _, year := range []int{1, 1970, 1999, 2038, 9999, 20000} {
 		now := func() time.Time { return time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC) }
 		t.Chdir(t.TempDir())
-		require.Equal(t, done, runHere(t.Context(), streams{now: now}, "new", ".").status)
-		got := runHere(t.Context(), streams{now: now}, "round", "system.yaml", "made.csv", "--weak", "saw")
+		require.Equal(t, console.Done, runHere(t.Context(), console.Streams{Now: now}, "new", ".").status)
+		got := runHere(t.Context(), console.Streams{Now: now}, "round", "system.yaml", "made.csv", "--weak", "saw")
 		if year == 2038 || year == 9999 {
-			assert.Equal(t, done, got.status, got.err)
+			assert.Equal(t, console.Done, got.status, got.err)
 			continue
 		}
-		assert.Equal(t, notDone, got.status)
+		assert.Equal(t, console.NotDone, got.status)
 		assert.Contains(t, got.err, "this computer's clock says "+now().Format(time.DateOnly)+"; give the day of the readings with --date")
 		assert.NoFileExists(t, "made.csv")
-		got = runHere(t.Context(), streams{now: now}, "round", "system.yaml", "made.csv", "--weak", "saw", "--date", "2026-03-02")
-		assert.Equal(t, done, got.status, got.err)
+		got = runHere(t.Context(), console.Streams{Now: now}, "round", "system.yaml", "made.csv", "--weak", "saw", "--date", "2026-03-02")
+		assert.Equal(t, console.Done, got.status, got.err)
 	}
 }

@@ -1,4 +1,4 @@
-package main
+package console
 
 import (
 	"context"
@@ -11,11 +11,11 @@ import (
 	"lostair/cmd/internal/disk"
 )
 
-// patience is how long the work may take to stop once it is told to.
-const patience = time.Second
+// Patience is how long the work may take to stop once it is told to.
+const Patience = time.Second
 
-// stopping gives a context that ends with the first signal to stop.
-func stopping() (context.Context, context.CancelFunc) {
+// Stopping gives a context that ends with the first signal to stop.
+func Stopping() (context.Context, context.CancelFunc) {
 	ctx, stop := signal.NotifyContext(context.Background(), stops...)
 	idle := hurry(ctx)
 	return ctx, func() { idle(); stop() }
@@ -33,10 +33,10 @@ func hurry(ctx context.Context) func() {
 			return
 		}
 		select {
-		case <-time.After(patience):
+		case <-time.After(Patience):
 			disk.Abandon()
 			fmt.Fprintln(os.Stderr, "lostair: stopped")
-			os.Exit(stopped)
+			os.Exit(Stopped)
 		case <-finished:
 		}
 	}()
