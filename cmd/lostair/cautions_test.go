@@ -7,10 +7,10 @@ import (
 	"strings"
 	"testing"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/console"
 )
 
 // What whoever works on a dust system must have read, whichever output is in

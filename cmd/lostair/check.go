@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
@@ -36,18 +37,18 @@ from the shop, likeliest first, each with what to look at.
 
 ` + legend.System() + "\n" + legend.Readings(),
 		Example: "  lostair check system.yaml\n  lostair check system.yaml --ducts\n  lostair check system.yaml readings.csv",
-		Args:    takes(1, -1, "a system file and, if you like, readings files"),
+		Args:    command.Takes(1, -1, "a system file and, if you like, readings files"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			l, err := gather(s, args[0], args[1:], nil)
+			l, err := command.Gather(s, args[0], args[1:], nil)
 			if err == nil {
-				err = diagnose.Fits(l.sys, l.surveys...).Err()
+				err = diagnose.Fits(l.Sys, l.Surveys...).Err()
 			}
-			warned := l.odd()
+			warned := odd(l)
 			if err != nil {
 				return told(err, warned)
 			}
-			l.warnings = append(l.warnings, warned...)
-			console.Tell(s, l.warnings)
+			l.Warnings = append(l.Warnings, warned...)
+			console.Tell(s, l.Warnings)
 			if err := understood(s, l, ducts); err != nil {
 				return err
 			}
@@ -55,8 +56,8 @@ from the shop, likeliest first, each with what to look at.
 		},
 	}
 	cmd.Flags().BoolVar(&ducts, "ducts", false, "draw the ducts as they were understood, a line each, to read back")
-	timeoutFlag(s, cmd)
-	datesFlag(cmd, &s)
+	command.TimeoutFlag(s, cmd)
+	command.DatesFlag(cmd, &s)
 	return cmd
 }
 
@@ -65,21 +66,21 @@ from the shop, likeliest first, each with what to look at.
 const contradictedMost = 240
 
 // contradicted says what was written down that the readings contradict.
-func contradicted(ctx context.Context, s console.Streams, l *loaded) error {
-	for _, v := range l.surveys {
+func contradicted(ctx context.Context, s console.Streams, l *command.Loaded) error {
+	for _, v := range l.Surveys {
 		if len(v.Readings) == 0 || len(v.Readings) > contradictedMost {
 			continue
 		}
-		d, err := inTime(ctx, func() (*diagnose.Result, error) {
-			return diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{})
+		d, err := command.InTime(ctx, func() (*diagnose.Result, error) {
+			return diagnose.Diagnose(ctx, l.Sys, v, diagnose.Options{})
 		})
 		if cause := ctx.Err(); cause != nil {
-			return stoppedError{cause, "whether the readings contradict the files was not looked at to the end", true}
+			return command.StoppedError{Cause: cause, Then: "whether the readings contradict the files was not looked at to the end", Shown: true}
 		}
 		if err != nil {
 			continue // that is for diagnose to say
 		}
-		for _, line := range report.From(d, l.sys.Units).Sentences() {
+		for _, line := range report.From(d, l.Sys.Units).Sentences() {
 			if _, err := fmt.Fprintln(s.Out, layout.Clean(v.File+": "+line)); err != nil {
 				return err
 			}
@@ -89,13 +90,13 @@ func contradicted(ctx context.Context, s console.Streams, l *loaded) error {
 }
 
 // odd warns of readings that the system can't show, so far as they are known.
-func (l *loaded) odd() problem.List {
+func odd(l *command.Loaded) problem.List {
 	var out problem.List
-	if l.sys == nil {
+	if l.Sys == nil {
 		return nil
 	}
-	for _, v := range l.surveys {
-		out = append(out, diagnose.Odd(l.sys, v)...)
+	for _, v := range l.Surveys {
+		out = append(out, diagnose.Odd(l.Sys, v)...)
 	}
 	return out
 }
@@ -121,14 +122,14 @@ func told(err error, warned problem.List) error {
 }
 
 // understood says what the files hold.
-func understood(s console.Streams, l *loaded, ducts bool) error {
-	lines := []string{systemLine(l.sys, verdictOn(l, l.sys.File))}
-	lines = append(append(lines, guessLines(l.sys)...), usualLines(l.sys)...)
-	for _, v := range l.surveys {
+func understood(s console.Streams, l *command.Loaded, ducts bool) error {
+	lines := []string{systemLine(l.Sys, verdictOn(l, l.Sys.File))}
+	lines = append(append(lines, guessLines(l.Sys)...), usualLines(l.Sys)...)
+	for _, v := range l.Surveys {
 		lines = append(lines, surveyLine(v, verdictOn(l, v.File)))
 	}
 	if ducts {
-		lines = append(append(lines, ""), expected.Ducts(l.sys)...)
+		lines = append(append(lines, ""), expected.Ducts(l.Sys)...)
 	}
 	for _, line := range lines {
 		if _, err := fmt.Fprintln(s.Out, layout.Clean(line)); err != nil {
@@ -139,9 +140,9 @@ func understood(s console.Streams, l *loaded, ducts bool) error {
 }
 
 // verdictOn is "good" for a file that no warning names.
-func verdictOn(l *loaded, file string) string {
+func verdictOn(l *command.Loaded, file string) string {
 	n := 0
-	for _, w := range l.warnings {
+	for _, w := range l.Warnings {
 		if w.File == file {
 			n++
 		}

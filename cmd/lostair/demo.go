@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/diagnose/trial"
@@ -42,23 +43,23 @@ With --ports an invented plant of that many ports is written and diagnosed
 instead, with a leak and a blockage somewhere in it and, if it has a filter, that
 loaded; what was put in is said at the end. Another --seed gives another plant.`,
 		Example: "  lostair demo\n  lostair demo somewhere/else\n  lostair demo --units us\n  lostair demo --ports 300",
-		Args:    takes(0, 1, "one folder at most"),
+		Args:    command.Takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := demoFolder
 			if len(args) > 0 {
 				dir = args[0]
 			}
 			if cmd.Flags().Changed("seed") && !cmd.Flags().Changed("ports") {
-				return usageError{cmd, errors.New("--seed goes with --ports")}
+				return command.Misuse(cmd, errors.New("--seed goes with --ports"))
 			}
 			if cmd.Flags().Changed("units") && cmd.Flags().Changed("ports") {
-				return usageError{cmd, errors.New("--units chooses a shop; an invented plant of --ports is metric")}
+				return command.Misuse(cmd, errors.New("--units chooses a shop; an invented plant of --ports is metric"))
 			}
-			in, err := unitsOf(system, units.Metric)
+			in, err := command.UnitsOf(system, units.Metric)
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
-			shop, err := inTime(cmd.Context(), func() (demoShop, error) {
+			shop, err := command.InTime(cmd.Context(), func() (demoShop, error) {
 				if cmd.Flags().Changed("ports") {
 					return plantShop(ports, seed)
 				}
@@ -69,7 +70,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 				return cause
 			}
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
 			if err := writeDemo(dir, shop.files, force); err != nil {
 				return err
@@ -78,7 +79,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			if _, err := console.Say(s.Out, "The demo is in %s. This is what it gives:\n  lostair diagnose %s %s\n\n", dir, sys, rd); err != nil {
 				return err
 			}
-			l, err := load(s, sys, []string{rd}, nil)
+			l, err := command.Load(s, sys, []string{rd}, nil)
 			if err != nil {
 				return err
 			}
@@ -86,9 +87,9 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			if len(results) == 0 {
 				return err
 			}
-			var o output
-			err = o.end(s, err, func(w io.Writer) error {
-				return report.Text(w, report.From(results[0], l.sys.Units), console.AllStyle(s, plain, all))
+			var o command.Output
+			err = o.End(s, err, func(w io.Writer) error {
+				return report.Text(w, report.From(results[0], l.Sys.Units), console.AllStyle(s, plain, all))
 			})
 			if err != nil || shop.plant == nil {
 				return err
@@ -100,9 +101,9 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 	cmd.Flags().StringVar(&system, "units", units.Metric.String(), "the shop's: metric or us")
 	cmd.Flags().IntVar(&ports, "ports", 0, "invent a plant of this many ports")
 	cmd.Flags().Uint64Var(&seed, "seed", plantDefault, "of --ports: another number, another plant")
-	plainFlag(cmd, &plain)
-	allFlag(cmd, &all)
-	timeoutFlag(s, cmd)
+	command.PlainFlag(cmd, &plain)
+	command.AllFlag(cmd, &all)
+	command.TimeoutFlag(s, cmd)
 	return cmd
 }
 

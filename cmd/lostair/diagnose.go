@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
@@ -15,7 +16,7 @@ import (
 )
 
 type diagnoseFlags struct {
-	output
+	command.Output
 	baselines   []string
 	units       string
 	plain, all  bool
@@ -39,47 +40,47 @@ wrong, and the readings don't say what. With several surveys, a fault in
 any of them comes first. 4 when it was stopped, by --timeout or Ctrl-C: then what is known so
 far is given, marked as unfinished.`,
 		Example: "  lostair diagnose system.yaml readings.csv\n  lostair diagnose system.yaml now.csv --baseline when-new.csv --format json\n  lostair diagnose system.yaml now.csv --format html -o report.html",
-		Args:    takes(2, -1, "a system file and at least one readings file"),
+		Args:    command.Takes(2, -1, "a system file and at least one readings file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return f.run(cmd, s, args[0], args[1:])
 		},
 	}
-	f.flags(cmd, "text", "json", "html", "svg")
-	datesFlag(cmd, &s)
+	f.Flags(cmd, "text", "json", "html", "svg")
+	command.DatesFlag(cmd, &s)
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the same system when it was sound; may be given again")
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if a fault is asserted, 3 if the verdict is unclear")
-	unitsFlag(cmd, &f.units)
-	plainFlag(cmd, &f.plain)
-	allFlag(cmd, &f.all)
-	timeoutFlag(s, cmd)
+	command.UnitsFlag(cmd, &f.units)
+	command.PlainFlag(cmd, &f.plain)
+	command.AllFlag(cmd, &f.all)
+	command.TimeoutFlag(s, cmd)
 	return cmd
 }
 
 func (f *diagnoseFlags) run(cmd *cobra.Command, s console.Streams, system string, surveys []string) error {
-	if (f.format == "html" || f.format == "svg") && len(surveys) > 1 {
-		return usageError{cmd, fmt.Errorf("a page or a drawing shows one survey; call it once for each of the %d", len(surveys))}
+	if (f.Format == "html" || f.Format == "svg") && len(surveys) > 1 {
+		return command.Misuse(cmd, fmt.Errorf("a page or a drawing shows one survey; call it once for each of the %d", len(surveys)))
 	}
 	inputs := append(append([]string{system}, surveys...), f.baselines...)
-	if err := f.check(cmd, inputs...); err != nil {
+	if err := f.Check(cmd, inputs...); err != nil {
 		return err
 	}
-	if err := stdinOnce(cmd, inputs); err != nil {
+	if err := command.StdinOnce(cmd, inputs); err != nil {
 		return err
 	}
-	l, err := load(s, system, surveys, f.baselines)
+	l, err := command.Load(s, system, surveys, f.baselines)
 	if err != nil {
 		return err
 	}
-	u, err := unitsOf(f.units, l.sys.Units)
+	u, err := command.UnitsOf(f.units, l.Sys.Units)
 	if err != nil {
-		return usageError{cmd, err}
+		return command.Misuse(cmd, err)
 	}
 	results, err := diagnoseAll(cmd.Context(), s, l)
-	if len(results) < len(l.surveys) {
+	if len(results) < len(l.Surveys) {
 		return err
 	}
-	if err := f.end(s, err, func(w io.Writer) error {
-		if f.format == "svg" {
+	if err := f.End(s, err, func(w io.Writer) error {
+		if f.Format == "svg" {
 			return html.Picture(w, results[0], u)
 		}
 		return f.show(w, s, results, u)
@@ -94,21 +95,21 @@ func (f *diagnoseFlags) run(cmd *cobra.Command, s console.Streams, system string
 
 // diagnoseAll diagnoses each survey against the same baselines. If it is stopped,
 // what is known by then of each comes with the error.
-func diagnoseAll(ctx context.Context, s console.Streams, l *loaded) ([]*diagnose.Result, error) {
+func diagnoseAll(ctx context.Context, s console.Streams, l *command.Loaded) ([]*diagnose.Result, error) {
 	var out []*diagnose.Result
 	var cause error
-	for _, v := range l.surveys {
+	for _, v := range l.Surveys {
 		if cause != nil {
-			out = append(out, diagnose.Unfinished(nil, l.sys, v, l.baselines))
+			out = append(out, diagnose.Unfinished(nil, l.Sys, v, l.Baselines))
 			continue
 		}
 		p := console.NewProgress(s, v.File)
-		r, err := inTime(ctx, func() (*diagnose.Result, error) {
-			return diagnose.Diagnose(ctx, l.sys, v, diagnose.Options{Baselines: l.baselines, Steps: p.Step})
+		r, err := command.InTime(ctx, func() (*diagnose.Result, error) {
+			return diagnose.Diagnose(ctx, l.Sys, v, diagnose.Options{Baselines: l.Baselines, Steps: p.Step})
 		})
 		p.Clear()
 		if r == nil && ctx.Err() != nil {
-			r = diagnose.Unfinished(nil, l.sys, v, l.baselines)
+			r = diagnose.Unfinished(nil, l.Sys, v, l.Baselines)
 		}
 		if r == nil {
 			return nil, err
@@ -119,9 +120,9 @@ func diagnoseAll(ctx context.Context, s console.Streams, l *loaded) ([]*diagnose
 }
 
 func (f *diagnoseFlags) show(w io.Writer, s console.Streams, results []*diagnose.Result, u units.System) error {
-	v := view{f.format, u, f.style(s, f.plain)}
+	v := view{f.Format, u, f.Style(s, f.plain)}
 	v.style.All = f.all
-	if f.format == "json" && len(results) > 1 {
+	if f.Format == "json" && len(results) > 1 {
 		return diagnosed.list(w, results, v)
 	}
 	for i, r := range results {

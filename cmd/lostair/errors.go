@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/readings/problem"
 	"lostair/report"
 )
@@ -27,7 +28,7 @@ func wantsJSON(cmd *cobra.Command, args []string) bool {
 func writeErrors(w io.Writer, err error) {
 	out := report.Errors{Errors: []report.Error{}}
 	var list problem.List
-	var early stoppedError
+	var early command.StoppedError
 	out.Unfinished = errors.As(err, &early)
 	if errors.As(err, &list) {
 		for _, p := range list.Errors() {
@@ -43,9 +44,9 @@ func writeErrors(w io.Writer, err error) {
 
 // doFor is what to do about an error that is in no file.
 func doFor(err error) string {
-	var usage usageError
+	var usage command.UsageError
 	if errors.As(err, &usage) {
-		return "see " + usage.cmd.CommandPath() + " --help"
+		return "see " + usage.Cmd.CommandPath() + " --help"
 	}
 	return ""
 }

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
 	"lostair/diagnose"
@@ -15,7 +16,7 @@ import (
 )
 
 func newExpect(s console.Streams) *cobra.Command {
-	var o output
+	var o command.Output
 	var open []string
 	var units string
 	var plain, every bool
@@ -25,41 +26,41 @@ func newExpect(s console.Streams) *cobra.Command {
 		Long: `Compute what every port and tap of a sound system should read with the gates
 given. As CSV it is a readings file. Points without a tap or a port: ` + legend.Reserved() + `.`,
 		Example: "  lostair expect system.yaml --open saw\n  lostair expect system.yaml --open saw+sander --format csv -o expected.csv",
-		Args:    takes(1, 1, "one system file"),
+		Args:    command.Takes(1, 1, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := o.check(cmd, args[0]); err != nil {
+			if err := o.Check(cmd, args[0]); err != nil {
 				return err
 			}
-			l, err := load(s, args[0], nil, nil)
+			l, err := command.Load(s, args[0], nil, nil)
 			if err != nil {
 				return err
 			}
-			u, err := unitsOf(units, l.sys.Units)
+			u, err := command.UnitsOf(units, l.Sys.Units)
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
-			if !cmd.Flags().Changed("open") && len(l.sys.Settings) > 0 {
-				open = inUse(l.sys)
+			if !cmd.Flags().Changed("open") && len(l.Sys.Settings) > 0 {
+				open = inUse(l.Sys)
 			}
-			all, err := inTime(cmd.Context(), func() ([]*expect.Expected, error) { return expectAll(cmd, l.sys, open) })
+			all, err := command.InTime(cmd.Context(), func() ([]*expect.Expected, error) { return expectAll(cmd, l.Sys, open) })
 			if err != nil {
 				return err
 			}
-			return o.write(s, func(w io.Writer) error {
-				if o.format == "csv" {
+			return o.Write(s, func(w io.Writer) error {
+				if o.Format == "csv" {
 					return expected.CSV(w, all, u)
 				}
-				return foreseen.show(w, &foretold{l.sys, all}, view{o.format, u, o.allStyle(s, plain, every)})
+				return foreseen.show(w, &foretold{l.Sys, all}, view{o.Format, u, o.AllStyle(s, plain, every)})
 			})
 		},
 	}
-	o.flags(cmd, "text", "html", "csv", "json")
+	o.Flags(cmd, "text", "html", "csv", "json")
 	cmd.Flags().StringArrayVar(&open, "open", []string{"all"}, "gates that are open: ids joined with +, all, or none; may be given again; left out: the file's settings, if it has any")
-	completeOpen(cmd, "open")
-	unitsFlag(cmd, &units)
-	plainFlag(cmd, &plain)
-	allFlag(cmd, &every)
-	timeoutFlag(s, cmd)
+	command.CompleteOpen(cmd, "open")
+	command.UnitsFlag(cmd, &units)
+	command.PlainFlag(cmd, &plain)
+	command.AllFlag(cmd, &every)
+	command.TimeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -78,7 +79,7 @@ func expectAll(cmd *cobra.Command, sys *duct.System, open []string) ([]*expect.E
 	for _, text := range open {
 		x, err := readings.ParseOpen(text)
 		if err != nil {
-			return nil, usageError{cmd, err}
+			return nil, command.Misuse(cmd, err)
 		}
 		if err := cmd.Context().Err(); err != nil {
 			return nil, err

@@ -3,9 +3,10 @@ package main
 import (
 	"strings"
 
-	"lostair/cmd/internal/legend"
-
 	"github.com/spf13/cobra"
+
+	"lostair/cmd/internal/command"
+	"lostair/cmd/internal/legend"
 )
 
 // newFormats says what may stand in the files, as help of any command would. It is made from the
@@ -14,7 +15,7 @@ func newFormats() *cobra.Command {
 	return &cobra.Command{
 		Use:   "formats",
 		Short: "Say what may stand in the system file and the readings file",
-		Args:  takes(0, 0, "no arguments"),
+		Args:  command.Takes(0, 0, "no arguments"),
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		Long: strings.Join([]string{
 			"The system file is YAML and describes one duct system; the readings file is CSV (comma, semicolon or tab) or a workbook (.xlsx) and holds one survey. Lines that start with # are comments. lostair new writes both with an example.",

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"lostair/cmd/internal/command"
 )
 
 // newHelp stands in for the library's command, which shows the general help of a
@@ -26,7 +28,7 @@ func newHelp() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			topic, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
-				return usageError{cmd, unknownCommand(cmd.Root(), strings.Join(args, " "))}
+				return command.Misuse(cmd, unknownCommand(cmd.Root(), strings.Join(args, " ")))
 			}
 			topic.InitDefaultHelpFlag()
 			return topic.Help()
@@ -49,7 +51,7 @@ func strictCompletion(root *cobra.Command) {
 	cmd.Args = cobra.ArbitraryArgs
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if len(args) > 0 {
-			return usageError{cmd, fmt.Errorf("there is no completion for the shell %q; use %s", args[0], orList(shells))}
+			return command.Misuse(cmd, fmt.Errorf("there is no completion for the shell %q; use %s", args[0], command.OrList(shells)))
 		}
 		return cmd.Help()
 	}

@@ -14,11 +14,11 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
+
+	"lostair/cmd/internal/console"
 )
 
 // hostileShop is a valid system whose names try to be markup, a formula, a

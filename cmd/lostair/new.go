@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/readings/units"
@@ -32,11 +33,11 @@ With --from the system file begins with the runs of a spreadsheet, one row a run
 saved as CSV or as a workbook. Headers may stand in any order; a unit may stand in
 one, as in "length (ft)". lostair help formats says what each column holds.`,
 		Example: "  lostair new my-shop\n  lostair new my-shop --units us\n  lostair new my-shop --units us --from ducts.csv",
-		Args:    takes(0, 1, "one folder at most"),
+		Args:    command.Takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			u, err := unitsOf(system, units.Metric)
+			u, err := command.UnitsOf(system, units.Metric)
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
 			dir := "."
 			if len(args) > 0 {

@@ -3,16 +3,17 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
-	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/onepage"
 )
 
 func newPage(s console.Streams) *cobra.Command {
-	var o output
+	var o command.Output
 	var source string
 	cmd := &cobra.Command{
 		Use:   "page -o bench.html",
@@ -24,12 +25,12 @@ where it is allowed to; the page says whether it is.
 
 It is made from a checkout of the source, by Go, which builds the engine for it.`,
 		Example: "  go run ./cmd/lostair page -o bench.html",
-		Args:    takes(0, 0, "no argument"),
+		Args:    command.Takes(0, 0, "no argument"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if o.file == "" || o.file == "-" {
-				return usageError{cmd, errors.New("it is a file of some megabytes: say where it goes, with -o bench.html")}
+			if o.File == "" || o.File == "-" {
+				return command.Misuse(cmd, errors.New("it is a file of some megabytes: say where it goes, with -o bench.html"))
 			}
-			if err := o.check(cmd); err != nil {
+			if err := o.Check(cmd); err != nil {
 				return err
 			}
 			demo, err := demoOnPage()
@@ -41,16 +42,17 @@ It is made from a checkout of the source, by Go, which builds the engine for it.
 			if err != nil {
 				return err
 			}
-			if err := disk.WriteWhole(o.file, page, o.force); err != nil {
+			if err := o.Write(s, func(w io.Writer) error {
+				_, err := w.Write(page)
+				return err
+			}); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(s.Out, "%s: %.1f MB, of which %.1f MB are the engine (packed).\n", o.file, float64(len(page))/1e6, float64(engine)/1e6)
+			_, err = fmt.Fprintf(s.Out, "%s: %.1f MB, of which %.1f MB are the engine (packed).\n", o.File, float64(len(page))/1e6, float64(engine)/1e6)
 			return err
 		},
 	}
-	o.formats = []string{""}
-	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write it to this file")
-	cmd.Flags().BoolVar(&o.force, "force", false, "replace the output file if it exists")
+	o.FileFlags(cmd)
 	cmd.Flags().StringVar(&source, "source", ".", "`FOLDER` with the source")
 	return cmd
 }

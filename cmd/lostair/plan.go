@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
@@ -17,7 +18,7 @@ const usualCount = 20
 
 func countInRange(cmd *cobra.Command, count int) error {
 	if count < 1 || count > 2000 {
-		return usageError{cmd, fmt.Errorf("--count %d is out of range; give 1 to 2000 readings", count)}
+		return command.Misuse(cmd, fmt.Errorf("--count %d is out of range; give 1 to 2000 readings", count))
 	}
 	return nil
 }
@@ -32,10 +33,10 @@ func wishFlags(cmd *cobra.Command, w *plan.Wish) {
 // checkWish refuses what no round can be.
 func checkWish(cmd *cobra.Command, w *plan.Wish, sys *duct.System) error {
 	if !(w.Minutes >= 0) || cmd.Flags().Changed("minutes") && w.Minutes < leastMinutes {
-		return usageError{cmd, fmt.Errorf("--minutes takes a number of minutes, %d or more", leastMinutes)}
+		return command.Misuse(cmd, fmt.Errorf("--minutes takes a number of minutes, %d or more", leastMinutes))
 	}
 	if _, ok := sys.PortNamed(w.Weak); w.Weak != "" && !ok {
-		return usageError{cmd, sys.NoPort(w.Weak)}
+		return command.Misuse(cmd, sys.NoPort(w.Weak))
 	}
 	return nil
 }
@@ -44,7 +45,7 @@ func checkWish(cmd *cobra.Command, w *plan.Wish, sys *duct.System) error {
 const leastMinutes = 3
 
 func newPlan(s console.Streams) *cobra.Command {
-	var o output
+	var o command.Output
 	var wish plan.Wish
 	var units string
 	var plain bool
@@ -56,42 +57,42 @@ take, and say what each should show and how small a fault the whole round would
 show. If you give readings, they are taken as those of a sound system, and the plan
 adds what they leave open; --weak says where air is missing. As CSV it is a readings file with the values left to fill in.`,
 		Example: "  lostair plan system.yaml\n  lostair plan system.yaml --count 12 --format csv -o round.csv\n  lostair plan system.yaml --weak lathe --minutes 30",
-		Args:    takes(1, -1, "a system file"),
+		Args:    command.Takes(1, -1, "a system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := o.check(cmd, args...); err != nil {
+			if err := o.Check(cmd, args...); err != nil {
 				return err
 			}
 			if err := countInRange(cmd, wish.Count); err != nil {
 				return err
 			}
-			l, err := load(s, args[0], args[1:], nil)
+			l, err := command.Load(s, args[0], args[1:], nil)
 			if err != nil {
 				return err
 			}
-			u, err := unitsOf(units, l.sys.Units)
+			u, err := command.UnitsOf(units, l.Sys.Units)
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
-			if err := checkWish(cmd, &wish, l.sys); err != nil {
+			if err := checkWish(cmd, &wish, l.Sys); err != nil {
 				return err
 			}
 			ctx := cmd.Context()
-			r, err := inTime(ctx, func() (*plan.Round, error) { return plan.Choose(ctx, l.sys, l.surveys, wish) })
+			r, err := command.InTime(ctx, func() (*plan.Round, error) { return plan.Choose(ctx, l.Sys, l.Surveys, wish) })
 			if r == nil {
 				return err
 			}
-			return o.end(s, err, func(w io.Writer) error {
-				if o.format == "csv" {
+			return o.End(s, err, func(w io.Writer) error {
+				if o.Format == "csv" {
 					return planned.CSV(w, r, u)
 				}
-				return rounds.show(w, r, view{o.format, u, o.style(s, plain)})
+				return rounds.show(w, r, view{o.Format, u, o.Style(s, plain)})
 			})
 		},
 	}
-	o.flags(cmd, "text", "html", "csv", "json")
+	o.Flags(cmd, "text", "html", "csv", "json")
 	wishFlags(cmd, &wish)
-	unitsFlag(cmd, &units)
-	plainFlag(cmd, &plain)
-	timeoutFlag(s, cmd)
+	command.UnitsFlag(cmd, &units)
+	command.PlainFlag(cmd, &plain)
+	command.TimeoutFlag(s, cmd)
 	return cmd
 }

@@ -5,10 +5,11 @@ import (
 	"fmt"
 	"strings"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"lostair/cmd/internal/command"
+	"lostair/cmd/internal/console"
 )
 
 func newRoot(s console.Streams) *cobra.Command {
@@ -28,7 +29,7 @@ what to read next.
 		Args:          cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usageError{cmd, unknownCommand(cmd, args[0])}
+				return command.Misuse(cmd, unknownCommand(cmd, args[0]))
 			}
 			return cmd.Help()
 		},
@@ -39,7 +40,7 @@ what to read next.
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usageError{cmd, plainFlagError(cmd, err)} })
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return command.Misuse(cmd, plainFlagError(cmd, err)) })
 	root.AddCommand(
 		newNew(s),
 		newCheck(s),
@@ -62,7 +63,7 @@ what to read next.
 	)
 	root.SetHelpCommand(newHelp())
 	strictCompletion(root)
-	foldHelp(root)
+	command.FoldHelp(root)
 	return root
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/talk"
@@ -36,10 +37,10 @@ file of their own beside it, and what was mended into repairs.csv.
 
 Answers may also come from a script, a line each.`,
 		Example: "  lostair round system.yaml round.csv --weak lathe\n  lostair round system.yaml round.csv --because \"monthly check\"",
-		Args:    takes(2, 2, "a system file and a readings file"),
+		Args:    command.Takes(2, 2, "a system file and a readings file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if args[1] == "-" {
-				return usageError{cmd, errors.New("a round keeps its answers in a file; give its name")}
+				return command.Misuse(cmd, errors.New("a round keeps its answers in a file; give its name"))
 			}
 			if workbook.Named(args[1]) {
 				return fmt.Errorf("%s is a workbook by its name, and a round writes CSV: save the sheet as CSV, or give another name", args[1])
@@ -51,24 +52,24 @@ Answers may also come from a script, a line each.`,
 			}
 			when, err := dateOf(date, s.Clock())
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
-			l, err := load(s, args[0], nil, baselines)
+			l, err := command.Load(s, args[0], nil, baselines)
 			if err != nil {
 				return err
 			}
-			u, err := unitsOf(units, l.sys.Units)
+			u, err := command.UnitsOf(units, l.Sys.Units)
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
-			t := talk.Talk{System: l.sys, Readings: talk.File{Path: args[1], Write: disk.WriteWhole}, Baselines: l.baselines, Date: when, Units: u,
+			t := talk.Talk{System: l.Sys, Readings: talk.File{Path: args[1], Write: disk.WriteWhole}, Baselines: l.Baselines, Date: when, Units: u,
 				In: s.In, Out: s.Out, Style: console.StyleFor(s, plain), Echo: s.OutWidth == 0, Held: disk.Hold}
 			if t.Complaint, err = complaintOf(l, weak, because); err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
 			err = t.Run(cmd.Context())
 			if cause := cmd.Context().Err(); cause != nil {
-				return stoppedError{cause, "everything is in " + args[1] + "; the same command goes on", true}
+				return command.StoppedError{Cause: cause, Then: "everything is in " + args[1] + "; the same command goes on", Shown: true}
 			}
 			return err
 		},
@@ -77,8 +78,8 @@ Answers may also come from a script, a line each.`,
 	cmd.Flags().StringVar(&because, "because", "", `why else: "everything is weak", "new install", "monthly check" or "after a repair"`)
 	cmd.Flags().StringArrayVar(&baselines, "baseline", nil, "earlier survey of the same system when it was sound; may be given again")
 	cmd.Flags().StringVar(&date, "date", "", "day of the readings, like 2026-03-02; left out: today")
-	unitsFlag(cmd, &units)
-	plainFlag(cmd, &plain)
+	command.UnitsFlag(cmd, &units)
+	command.PlainFlag(cmd, &plain)
 	return cmd
 }
 
@@ -97,18 +98,18 @@ func dateOf(text string, now func() time.Time) (string, error) {
 }
 
 // complaintOf is the complaint that the flags give; "": none, so it is asked for.
-func complaintOf(l *loaded, weak, because string) (string, error) {
+func complaintOf(l *command.Loaded, weak, because string) (string, error) {
 	switch {
 	case weak != "" && because != "":
 		return "", errors.New("give --weak or --because, not both")
 	case weak != "":
-		if _, ok := l.sys.PortNamed(weak); !ok {
-			return "", l.sys.NoPort(weak)
+		if _, ok := l.Sys.PortNamed(weak); !ok {
+			return "", l.Sys.NoPort(weak)
 		}
 		return round.Complaint{Kind: round.WeakPort, Port: weak}.String(), nil
 	case because == "":
 		return "", nil
 	}
-	c, err := round.ParseComplaint(l.sys, because)
+	c, err := round.ParseComplaint(l.Sys, because)
 	return c.String(), err
 }

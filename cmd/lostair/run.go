@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/readings/problem"
 	"lostair/report/layout"
@@ -25,8 +26,8 @@ func run(ctx context.Context, args []string, s console.Streams) int {
 		err = out.err // of help, which is written without looking
 	}
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
-		if early := (stoppedError{}); !errors.As(err, &early) {
-			err = stoppedError{cause: err, then: "there is nothing to show yet"}
+		if early := (command.StoppedError{}); !errors.As(err, &early) {
+			err = command.StoppedError{Cause: err, Then: "there is nothing to show yet"}
 		}
 	}
 	code := status(err, root, s)
@@ -38,8 +39,8 @@ func run(ctx context.Context, args []string, s console.Streams) int {
 
 // failed says whether a command has given no result.
 func failed(err error, code int) bool {
-	var early stoppedError
-	return code == console.NotDone || errors.As(err, &early) && !early.shown
+	var early command.StoppedError
+	return code == console.NotDone || errors.As(err, &early) && !early.Shown
 }
 
 // heard remembers that writing failed.
@@ -56,9 +57,9 @@ func (h *heard) Write(p []byte) (int, error) {
 
 // status tells the user of an error and turns it into an exit status.
 func status(err error, root *cobra.Command, s console.Streams) int {
-	var usage usageError
+	var usage command.UsageError
 	var list problem.List
-	var early stoppedError
+	var early command.StoppedError
 	switch {
 	case err == nil:
 		return console.Done
@@ -69,7 +70,7 @@ func status(err error, root *cobra.Command, s console.Streams) int {
 	case errors.As(err, &list):
 		console.Tell(s, list)
 	case errors.As(err, &usage):
-		fmt.Fprintf(s.Err, "%s: %s\nUse: %s\nSee: %s --help\n", usage.cmd.CommandPath(), layout.Clean(err.Error()), usage.cmd.UseLine(), usage.cmd.CommandPath())
+		fmt.Fprintf(s.Err, "%s: %s\nUse: %s\nSee: %s --help\n", usage.Cmd.CommandPath(), layout.Clean(err.Error()), usage.Cmd.UseLine(), usage.Cmd.CommandPath())
 	case errors.As(err, &early):
 		fmt.Fprintf(s.Err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
 		return console.Stopped

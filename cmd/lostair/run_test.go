@@ -11,10 +11,11 @@ import (
 	"strings"
 	"testing"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/command"
+	"lostair/cmd/internal/console"
 )
 
 // outcome is what one run in process gives.
@@ -162,9 +163,9 @@ func requireFile(t *testing.T, path, want string) {
 func TestHelpWidth(t *testing.T) {
 	root := newRoot(console.Streams{})
 	for _, c := range append(root.Commands(), root) {
-		text := c.Long + "\n" + c.LocalFlags().FlagUsagesWrapped(helpWidth)
+		text := c.Long + "\n" + c.LocalFlags().FlagUsagesWrapped(command.HelpWidth)
 		for _, line := range strings.Split(text, "\n") {
-			assert.LessOrEqual(t, len(line), helpWidth, "%s: %s", c.Name(), line)
+			assert.LessOrEqual(t, len(line), command.HelpWidth, "%s: %s", c.Name(), line)
 		}
 		assert.Contains(t, c.UsageTemplate(), "FlagUsagesWrapped 80")
 	}

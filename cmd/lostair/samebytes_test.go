@@ -6,10 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/console"
 )
 
 // TestSameBytes keeps what every command gives over a fixed set of systems in

@@ -6,13 +6,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/report"
 )
 
 func newSchema(s console.Streams) *cobra.Command {
-	var o output
+	var o command.Output
 	cmd := &cobra.Command{
 		Use:   "schema system|result",
 		Short: "Print the JSON Schema of the system file or of a result",
@@ -20,9 +21,9 @@ func newSchema(s console.Streams) *cobra.Command {
 checks it, or of the result that diagnose --format json prints.`,
 		Example:   "  lostair schema system -o system.schema.json",
 		ValidArgs: []string{"system", "result"},
-		Args:      takes(1, 1, "system or result"),
+		Args:      command.Takes(1, 1, "system or result"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := o.check(cmd); err != nil {
+			if err := o.Check(cmd); err != nil {
 				return err
 			}
 			var text []byte
@@ -32,14 +33,14 @@ checks it, or of the result that diagnose --format json prints.`,
 			case "result":
 				text = report.ResultSchema()
 			default:
-				return usageError{cmd, fmt.Errorf("there is no schema of %q; use system or result", args[0])}
+				return command.Misuse(cmd, fmt.Errorf("there is no schema of %q; use system or result", args[0]))
 			}
-			return o.write(s, func(w io.Writer) error {
+			return o.Write(s, func(w io.Writer) error {
 				_, err := w.Write(text)
 				return err
 			})
 		},
 	}
-	o.flags(cmd, "json")
+	o.Flags(cmd, "json")
 	return cmd
 }

@@ -13,6 +13,7 @@ import (
 
 	"lostair/cmd/internal/bench"
 	"lostair/cmd/internal/bench/store"
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/door"
@@ -41,14 +42,14 @@ that what a browser kept stays usable. --lan lets phones in the same network
 in, each by a QR code that works once; that way is not encrypted, so use it only
 in a network that you trust.`,
 		Example: "  lostair serve my-shop\n  lostair serve my-shop --lan\n  lostair serve --port 0 --no-browser",
-		Args:    takes(0, 1, "one folder at most"),
+		Args:    command.Takes(0, 1, "one folder at most"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			folder := "."
 			if len(args) > 0 {
 				folder = args[0]
 			}
 			if f.port < 0 || f.port > 65535 {
-				return usageError{cmd, fmt.Errorf("--port %d is out of range; give 1 to 65535, or 0 for any that is free", f.port)}
+				return command.Misuse(cmd, fmt.Errorf("--port %d is out of range; give 1 to 65535, or 0 for any that is free", f.port))
 			}
 			return f.run(cmd, s, folder)
 		},

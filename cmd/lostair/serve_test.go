@@ -13,10 +13,10 @@ import (
 	"strings"
 	"testing"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/console"
 )
 
 // serving is a running lostair serve.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/plan"
@@ -18,7 +19,7 @@ import (
 )
 
 func newSheet(s console.Streams) *cobra.Command {
-	var o output
+	var o command.Output
 	var from, units string
 	var wish plan.Wish
 	var expected, thorough bool
@@ -41,14 +42,14 @@ in use every hood, branch and main, the collector, the filter and the fan, with
 what to look at and who signs.`,
 		Example: "  lostair sheet system.yaml -o sheet.html\n  lostair sheet system.yaml -o readings.csv\n  lostair sheet system.yaml -o readings.xlsx\n" +
 			"  lostair sheet system.yaml --plan -o sheet.html\n  lostair sheet system.yaml --plan=round.csv -o sheet.html\n  lostair sheet system.yaml --weak lathe --minutes 30 -o sheet.html",
-		Args: takes(1, 2, "one system file"),
+		Args: command.Takes(1, 2, "one system file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			from, err := planFile(cmd, from, args)
 			if err != nil {
 				return err
 			}
 			if thorough && from != "" {
-				return usageError{cmd, errors.New("--thorough and --plan are two rounds; give one of them")}
+				return command.Misuse(cmd, errors.New("--thorough and --plan are two rounds; give one of them"))
 			}
 			if err := countInRange(cmd, wish.Count); err != nil {
 				return err
@@ -58,30 +59,30 @@ what to look at and who signs.`,
 			}
 			for _, f := range []string{"count", "weak", "minutes"} {
 				if cmd.Flags().Changed(f) && from != chosen {
-					return usageError{cmd, fmt.Errorf("--%s is for the round that --plan chooses; give --plan without a file, or leave it out", f)}
+					return command.Misuse(cmd, fmt.Errorf("--%s is for the round that --plan chooses; give --plan without a file, or leave it out", f))
 				}
 			}
-			if err := o.check(cmd, append(args[:1:1], from)...); err != nil {
+			if err := o.Check(cmd, append(args[:1:1], from)...); err != nil {
 				return err
 			}
-			l, err := load(s, args[0], nil, nil)
+			l, err := command.Load(s, args[0], nil, nil)
 			if err != nil {
 				return err
 			}
-			u, err := unitsOf(units, l.sys.Units)
+			u, err := command.UnitsOf(units, l.Sys.Units)
 			if err != nil {
-				return usageError{cmd, err}
+				return command.Misuse(cmd, err)
 			}
-			if err := checkWish(cmd, &wish, l.sys); err != nil {
+			if err := checkWish(cmd, &wish, l.Sys); err != nil {
 				return err
 			}
 			ctx := cmd.Context()
-			sh, err := inTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, wish, thorough, expected) })
+			sh, err := command.InTime(ctx, func() (*sheet.Sheet, error) { return sheetOf(ctx, s, l, from, wish, thorough, expected) })
 			if err != nil {
 				return err
 			}
-			return o.write(s, func(w io.Writer) error {
-				switch o.format {
+			return o.Write(s, func(w io.Writer) error {
+				switch o.Format {
 				case "csv":
 					return sheet.CSV(w, sh, u)
 				case "xlsx":
@@ -91,14 +92,14 @@ what to look at and who signs.`,
 			})
 		},
 	}
-	o.flags(cmd, "html", "csv", "xlsx")
+	o.Flags(cmd, "html", "csv", "xlsx")
 	cmd.Flags().StringVar(&from, "plan", "", "read what lostair plan chooses, or what the readings `FILE` says; left out: the usual round")
 	cmd.Flags().Lookup("plan").NoOptDefVal = chosen
 	wishFlags(cmd, &wish)
 	cmd.Flags().BoolVar(&expected, "expected", false, "print beside each blank what to expect there; knowing it biases the reader")
 	cmd.Flags().BoolVar(&thorough, "thorough", false, "the round of a thorough test, with what to look at, to fill in and hand over signed")
-	unitsFlag(cmd, &units)
-	timeoutFlag(s, cmd)
+	command.UnitsFlag(cmd, &units)
+	command.TimeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -112,27 +113,27 @@ func planFile(cmd *cobra.Command, from string, args []string) (string, error) {
 	case len(args) == 1:
 		return from, nil
 	case from != chosen:
-		return "", usageError{cmd, fmt.Errorf("%q is one argument too many; it takes one system file", args[1])}
+		return "", command.Misuse(cmd, fmt.Errorf("%q is one argument too many; it takes one system file", args[1]))
 	}
 	return args[1], nil
 }
 
 // sheetOf is the round of a plan, or the usual one.
-func sheetOf(ctx context.Context, s console.Streams, l *loaded, from string, wish plan.Wish, thorough, told bool) (*sheet.Sheet, error) {
-	rows, file, of := sheet.UsualRound(l.sys), l.sys.File, ""
+func sheetOf(ctx context.Context, s console.Streams, l *command.Loaded, from string, wish plan.Wish, thorough, told bool) (*sheet.Sheet, error) {
+	rows, file, of := sheet.UsualRound(l.Sys), l.Sys.File, ""
 	if thorough {
-		rows = sheet.ThoroughRound(l.sys)
+		rows = sheet.ThoroughRound(l.Sys)
 	}
 	switch from {
 	case "":
 	case chosen:
-		r, err := plan.Choose(ctx, l.sys, nil, wish)
+		r, err := plan.Choose(ctx, l.Sys, nil, wish)
 		if err != nil {
 			return nil, err
 		}
 		rows = planned.Rows(r)
 	default:
-		read, list := readings.LoadPlanFile(from, l.sys.Units)
+		read, list := readings.LoadPlanFile(from, l.Sys.Units)
 		if err := list.Err(); err != nil {
 			return nil, err
 		}
@@ -142,9 +143,9 @@ func sheetOf(ctx context.Context, s console.Streams, l *loaded, from string, wis
 	var expected []fault.Interval
 	var err error
 	if told {
-		expected, err = plan.Ranges(ctx, l.sys, file, rows)
+		expected, err = plan.Ranges(ctx, l.Sys, file, rows)
 	} else {
-		expected, err = plan.Values(ctx, l.sys, file, rows)
+		expected, err = plan.Values(ctx, l.Sys, file, rows)
 	}
 	var bad problem.List
 	if errors.As(err, &bad) {
@@ -153,10 +154,10 @@ func sheetOf(ctx context.Context, s console.Streams, l *loaded, from string, wis
 	if err != nil {
 		return nil, err
 	}
-	sh := sheet.New(l.sys, rows, expected)
+	sh := sheet.New(l.Sys, rows, expected)
 	sh.Tell, sh.Thorough = told, thorough
 	if len(sh.Looks) == 0 && !thorough && (from == "" || from == chosen) {
-		sh.Looks = sheet.Looks(l.sys)
+		sh.Looks = sheet.Looks(l.Sys)
 	}
 	return sh, nil
 }

@@ -9,13 +9,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/report"
 )
 
 func newShow(s console.Streams) *cobra.Command {
-	var o output
+	var o command.Output
 	var units string
 	var plain, all bool
 	cmd := &cobra.Command{
@@ -25,27 +26,27 @@ func newShow(s console.Streams) *cobra.Command {
 metric or us units: of diagnose, verify, expect, whatif, plan or track; - is
 standard input. It needs no other file.`,
 		Example: "  lostair diagnose system.yaml readings.csv --format json -o result.json\n  lostair show result.json --units us\n  lostair show result.json --format html -o report.html",
-		Args:    takes(1, 1, "one saved result"),
+		Args:    command.Takes(1, 1, "one saved result"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := o.check(cmd, args[0]); err != nil {
+			if err := o.Check(cmd, args[0]); err != nil {
 				return err
 			}
 			saved, err := readSaved(s, args[0])
 			if err != nil {
 				return err
 			}
-			if _, err := unitsOf(units, 0); err != nil {
-				return usageError{cmd, err}
+			if _, err := command.UnitsOf(units, 0); err != nil {
+				return command.Misuse(cmd, err)
 			}
-			v := view{format: o.format, style: o.allStyle(s, plain, all)}
-			return o.write(s, func(w io.Writer) error { return showSaved(w, args[0], saved, units, v) })
+			v := view{format: o.Format, style: o.AllStyle(s, plain, all)}
+			return o.Write(s, func(w io.Writer) error { return showSaved(w, args[0], saved, units, v) })
 		},
 	}
-	o.flags(cmd, "text", "html", "json")
+	o.Flags(cmd, "text", "html", "json")
 	cmd.Flags().StringVar(&units, "units", "", "show values in metric or us units; left out: those in which it was saved")
 	_ = cmd.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
-	plainFlag(cmd, &plain)
-	allFlag(cmd, &all)
+	command.PlainFlag(cmd, &plain)
+	command.AllFlag(cmd, &all)
 	return cmd
 }
 

@@ -5,13 +5,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/diagnose/facts"
 	"lostair/report/sources"
 )
 
 func newSources(s console.Streams) *cobra.Command {
-	var o output
+	var o command.Output
 	var plain bool
 	cmd := &cobra.Command{
 		Use:   "sources",
@@ -21,21 +22,21 @@ value, where it comes from, and how we have it (read, quoted, value from memory,
 common practice without a source, fixed by the file formats, own choice). The
 list is made from what the code computes with, so it can't be out of date.`,
 		Example: "  lostair sources\n  lostair sources --format json",
-		Args:    takes(0, 0, "no arguments"),
+		Args:    command.Takes(0, 0, "no arguments"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := o.check(cmd); err != nil {
+			if err := o.Check(cmd); err != nil {
 				return err
 			}
 			facts := facts.Facts()
-			return o.write(s, func(w io.Writer) error {
-				if o.format == "json" {
+			return o.Write(s, func(w io.Writer) error {
+				if o.Format == "json" {
 					return sources.JSON(w, facts)
 				}
-				return sources.Text(w, facts, o.style(s, plain))
+				return sources.Text(w, facts, o.Style(s, plain))
 			})
 		},
 	}
-	o.flags(cmd, "text", "json")
-	plainFlag(cmd, &plain)
+	o.Flags(cmd, "text", "json")
+	command.PlainFlag(cmd, &plain)
 	return cmd
 }

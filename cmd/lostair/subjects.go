@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 
+	"lostair/cmd/internal/command"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/expect"
@@ -181,11 +182,11 @@ func (s *subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v vie
 	if err := json.Unmarshal(data, &in); err != nil {
 		return plainJSON(err)
 	}
-	was, err := unitsOf(in.System.Units, units.Metric)
+	was, err := command.UnitsOf(in.System.Units, units.Metric)
 	if err != nil {
 		return err
 	}
-	if v.units, err = unitsOf(unitsGiven, was); err != nil {
+	if v.units, err = command.UnitsOf(unitsGiven, was); err != nil {
 		return err
 	}
 	packed := *s.kept(r)

@@ -13,10 +13,10 @@ import (
 	"time"
 	"unsafe"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/console"
 )
 
 // terminal opens a pseudo-terminal of so many columns: what a person sees of it, and

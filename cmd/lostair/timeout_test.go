@@ -11,10 +11,10 @@ import (
 	"testing"
 	"time"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/console"
 )
 
 // stoppable are calls of the commands that compute, in a folder with the demo.

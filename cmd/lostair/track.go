@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
 	"lostair/diagnose/repair"
@@ -24,7 +25,7 @@ import (
 )
 
 type trackFlags struct {
-	output
+	command.Output
 	baselines      []string
 	reference      int
 	before, after  string
@@ -53,11 +54,11 @@ columns date, kind, where, action, note) is read too.
 Exit status: 0 done, 2 bad input or usage, 1 only with --fail-on-fault when
 something has left its limits or the newest survey shows a fault.`,
 		Example: "  lostair track system.yaml surveys/\n  lostair track system.yaml surveys/ --format html -o history.html\n  lostair track system.yaml --before may.csv --after june.csv --sealed main\n  lostair track system.yaml --before may.csv --after june.csv --mended saw",
-		Args:    takes(1, -1, "a system file and readings files or folders"),
+		Args:    command.Takes(1, -1, "a system file and readings files or folders"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0], args[1:]) },
 	}
-	f.flags(cmd, "text", "html", "json", "csv")
-	datesFlag(cmd, &s)
+	f.Flags(cmd, "text", "html", "json", "csv")
+	command.DatesFlag(cmd, &s)
 	cmd.Flags().StringArrayVar(&f.baselines, "baseline", nil, "readings of the sound system, in place of the first surveys; may be given again")
 	cmd.Flags().IntVar(&f.reference, "reference", 0, "how many of the first surveys stand for the sound system; left out: a quarter, 1 to 8")
 	cmd.Flags().StringVar(&f.before, "before", "", "survey before a repair")
@@ -65,9 +66,9 @@ something has left its limits or the newest survey shows a fault.`,
 	cmd.Flags().StringVar(&f.sealed, "sealed", "", "duct, or bin, at which a leak was sealed")
 	cmd.Flags().StringVar(&f.mended, "mended", "", "where anything else was done: a gate opened or cleared, a duct or port cleared, filter, fan")
 	cmd.Flags().BoolVar(&f.failOnFault, "fail-on-fault", false, "exit with status 1 if something has left its limits or the newest survey shows a fault")
-	unitsFlag(cmd, &f.units)
-	plainFlag(cmd, &f.plain)
-	timeoutFlag(s, cmd)
+	command.UnitsFlag(cmd, &f.units)
+	command.PlainFlag(cmd, &f.plain)
+	command.TimeoutFlag(s, cmd)
 	return cmd
 }
 
@@ -75,16 +76,16 @@ func (f *trackFlags) run(cmd *cobra.Command, s console.Streams, system string, a
 	repair := f.before != "" || f.after != "" || f.sealed != "" || f.mended != ""
 	switch {
 	case repair && (f.before == "" || f.after == ""):
-		return usageError{cmd, errors.New("--before and --after belong together")}
+		return command.Misuse(cmd, errors.New("--before and --after belong together"))
 	case repair && len(args) > 0:
-		return usageError{cmd, errors.New("--before and --after compare two surveys; give those of the sound system with --baseline, and leave the others out")}
+		return command.Misuse(cmd, errors.New("--before and --after compare two surveys; give those of the sound system with --baseline, and leave the others out"))
 	case f.sealed != "" && f.mended != "":
-		return usageError{cmd, errors.New("--sealed and --mended name one place: use one of them")}
+		return command.Misuse(cmd, errors.New("--sealed and --mended name one place: use one of them"))
 	case !repair && len(args) == 0:
-		return usageError{cmd, errors.New("it needs readings files or a folder of them, or --before and --after")}
+		return command.Misuse(cmd, errors.New("it needs readings files or a folder of them, or --before and --after"))
 	}
 	if f.reference < 0 {
-		return usageError{cmd, errors.New("--reference is a number of surveys, 1 or more")}
+		return command.Misuse(cmd, errors.New("--reference is a number of surveys, 1 or more"))
 	}
 	files, err := surveyFiles(args)
 	if err != nil {
@@ -94,19 +95,19 @@ func (f *trackFlags) run(cmd *cobra.Command, s console.Streams, system string, a
 		files = []string{f.before, f.after}
 	}
 	inputs := append(append([]string{system}, files...), f.baselines...)
-	if err := f.check(cmd, inputs...); err != nil {
+	if err := f.Check(cmd, inputs...); err != nil {
 		return err
 	}
-	if err := stdinOnce(cmd, inputs); err != nil {
+	if err := command.StdinOnce(cmd, inputs); err != nil {
 		return err
 	}
-	l, err := load(s, system, files, f.baselines)
+	l, err := command.Load(s, system, files, f.baselines)
 	if err != nil {
 		return err
 	}
-	u, err := unitsOf(f.units, l.sys.Units)
+	u, err := command.UnitsOf(f.units, l.Sys.Units)
 	if err != nil {
-		return usageError{cmd, err}
+		return command.Misuse(cmd, err)
 	}
 	if repair {
 		return f.compare(cmd, s, l, u)
@@ -114,24 +115,24 @@ func (f *trackFlags) run(cmd *cobra.Command, s console.Streams, system string, a
 	return f.follow(cmd, s, l, u)
 }
 
-func (f *trackFlags) follow(cmd *cobra.Command, s console.Streams, l *loaded, u units.System) error {
+func (f *trackFlags) follow(cmd *cobra.Command, s console.Streams, l *command.Loaded, u units.System) error {
 	repairs, err := repairsBeside(l)
 	if err != nil {
 		return err
 	}
 	ctx := cmd.Context()
-	t, err := inTime(ctx, func() (*track.History, error) {
-		return track.Follow(ctx, l.sys, l.surveys, track.Options{Baselines: l.baselines, Reference: f.reference, Repairs: repairs})
+	t, err := command.InTime(ctx, func() (*track.History, error) {
+		return track.Follow(ctx, l.Sys, l.Surveys, track.Options{Baselines: l.Baselines, Reference: f.reference, Repairs: repairs})
 	})
 	if t == nil {
 		return err
 	}
 	r := tracked.From(t, u)
-	err = f.end(s, err, func(w io.Writer) error {
-		if f.format == "csv" {
+	err = f.End(s, err, func(w io.Writer) error {
+		if f.Format == "csv" {
 			return tracked.CSV(w, r)
 		}
-		return followed.show(w, t, view{f.format, u, f.style(s, f.plain)})
+		return followed.show(w, t, view{f.Format, u, f.Style(s, f.plain)})
 	})
 	if err == nil && f.failOnFault && !r.Calm() {
 		return console.ErrFaults
@@ -139,20 +140,20 @@ func (f *trackFlags) follow(cmd *cobra.Command, s console.Streams, l *loaded, u 
 	return err
 }
 
-func (f *trackFlags) compare(cmd *cobra.Command, s console.Streams, l *loaded, u units.System) error {
-	if f.format == "csv" {
-		return usageError{cmd, errors.New("a repair is shown as text, html or json")}
+func (f *trackFlags) compare(cmd *cobra.Command, s console.Streams, l *command.Loaded, u units.System) error {
+	if f.Format == "csv" {
+		return command.Misuse(cmd, errors.New("a repair is shown as text, html or json"))
 	}
 	ctx := cmd.Context()
-	x, err := inTime(ctx, func() (*repair.Repair, error) {
-		return repair.Compare(ctx, l.sys, l.surveys[0], l.surveys[1],
-			repair.Options{Baselines: l.baselines, Place: cmp.Or(f.sealed, f.mended), Leak: f.sealed != ""})
+	x, err := command.InTime(ctx, func() (*repair.Repair, error) {
+		return repair.Compare(ctx, l.Sys, l.Surveys[0], l.Surveys[1],
+			repair.Options{Baselines: l.Baselines, Place: cmp.Or(f.sealed, f.mended), Leak: f.sealed != ""})
 	})
 	if err != nil {
 		return err
 	}
-	return f.write(s, func(w io.Writer) error {
-		return compared.show(w, x, view{f.format, u, f.style(s, f.plain)})
+	return f.Write(s, func(w io.Writer) error {
+		return compared.show(w, x, view{f.Format, u, f.Style(s, f.plain)})
 	})
 }
 
@@ -192,10 +193,10 @@ func isSurvey(name string) bool {
 }
 
 // repairsBeside is what the logs of repairs beside the surveys hold.
-func repairsBeside(l *loaded) ([]readings.Repair, error) {
+func repairsBeside(l *command.Loaded) ([]readings.Repair, error) {
 	var out []readings.Repair
 	var bad problem.List
-	for _, path := range readings.RepairsBeside(l.surveys) {
+	for _, path := range readings.RepairsBeside(l.Surveys) {
 		log, more := readings.LoadRepairs(path)
 		out, bad = append(out, log...), append(bad, more...)
 	}

@@ -4,16 +4,17 @@ import (
 	"fmt"
 	"runtime/debug"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/spf13/cobra"
+
+	"lostair/cmd/internal/command"
+	"lostair/cmd/internal/console"
 )
 
 func newVersion(s console.Streams) *cobra.Command {
 	return &cobra.Command{
 		Use:   "version",
 		Short: "Say which version this is",
-		Args:  takes(0, 0, "no arguments"),
+		Args:  command.Takes(0, 0, "no arguments"),
 		RunE: func(*cobra.Command, []string) error {
 			_, err := fmt.Fprintln(s.Out, "lostair", versionText())
 			return err

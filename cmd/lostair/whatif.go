@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/whatif"
@@ -13,7 +14,7 @@ import (
 )
 
 type whatifFlags struct {
-	output
+	command.Output
 	set, open []string
 	units     string
 	plain     bool
@@ -32,47 +33,47 @@ or has that of the system file. Without --open each port's gates are opened alon
 What can be set:
   ` + strings.Join(whatif.Keys(), "\n  "),
 		Example: "  lostair whatif system.yaml --set 'planer-drop.diameter=125 mm' --set filter=2x --open planer --open planer+saw\n  lostair whatif system.yaml --set 'planer-drop.diameter=6 in' --open planer",
-		Args:    takes(1, 1, "one system file"),
+		Args:    command.Takes(1, 1, "one system file"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return f.run(cmd, s, args[0]) },
 	}
-	f.flags(cmd, "text", "html", "csv", "json")
+	f.Flags(cmd, "text", "html", "csv", "json")
 	cmd.Flags().StringArrayVar(&f.set, "set", nil, "a change, KEY=VALUE; may be given again")
 	cmd.Flags().StringArrayVar(&f.open, "open", nil, "gates that are open: ids joined with +, all, or none; may be given again")
-	completeOpen(cmd, "open")
+	command.CompleteOpen(cmd, "open")
 	completeSet(cmd, "set")
-	unitsFlag(cmd, &f.units)
-	plainFlag(cmd, &f.plain)
-	allFlag(cmd, &f.all)
-	timeoutFlag(s, cmd)
+	command.UnitsFlag(cmd, &f.units)
+	command.PlainFlag(cmd, &f.plain)
+	command.AllFlag(cmd, &f.all)
+	command.TimeoutFlag(s, cmd)
 	return cmd
 }
 
 func (f *whatifFlags) run(cmd *cobra.Command, s console.Streams, system string) error {
-	if err := f.check(cmd, system); err != nil {
+	if err := f.Check(cmd, system); err != nil {
 		return err
 	}
-	open, err := opens(cmd, f.open)
+	open, err := command.Opens(cmd, f.open)
 	if err != nil {
 		return err
 	}
-	l, err := load(s, system, nil, nil)
+	l, err := command.Load(s, system, nil, nil)
 	if err != nil {
 		return err
 	}
-	u, err := unitsOf(f.units, l.sys.Units)
+	u, err := command.UnitsOf(f.units, l.Sys.Units)
 	if err != nil {
-		return usageError{cmd, err}
+		return command.Misuse(cmd, err)
 	}
 	ctx := cmd.Context()
-	x, err := inTime(ctx, func() (*whatif.Comparison, error) { return whatif.Compare(ctx, l.sys, f.set, open) })
+	x, err := command.InTime(ctx, func() (*whatif.Comparison, error) { return whatif.Compare(ctx, l.Sys, f.set, open) })
 	if err != nil {
 		return err
 	}
-	return f.write(s, func(w io.Writer) error {
-		if f.format == "csv" {
+	return f.Write(s, func(w io.Writer) error {
+		if f.Format == "csv" {
 			return changed.CSV(w, changed.From(x, u))
 		}
-		return altered.show(w, x, view{f.format, u, f.allStyle(s, f.plain, f.all)})
+		return altered.show(w, x, view{f.Format, u, f.AllStyle(s, f.plain, f.all)})
 	})
 }
 

@@ -13,10 +13,10 @@ import (
 	"testing"
 	"time"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/cmd/internal/console"
 )
 
 // everyCommand calls each command once or more in a folder that `new` has filled and

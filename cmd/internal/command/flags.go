@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"fmt"
@@ -8,21 +8,24 @@ import (
 	"lostair/readings/units"
 )
 
-func unitsFlag(cmd *cobra.Command, to *string) {
+// UnitsFlag lets a command be told in which units it shows values; UnitsOf reads it.
+func UnitsFlag(cmd *cobra.Command, to *string) {
 	cmd.Flags().StringVar(to, "units", "", "show values in metric or us units; left out: those of the system file")
 	_ = cmd.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
 }
 
-func plainFlag(cmd *cobra.Command, to *bool) {
+// PlainFlag lets a command be told to write ASCII characters alone, without colour.
+func PlainFlag(cmd *cobra.Command, to *bool) {
 	cmd.Flags().BoolVar(to, "plain", false, "text in ASCII characters only, without colour")
 }
 
-func allFlag(cmd *cobra.Command, to *bool) {
+// AllFlag lets a command be told to show all that it knows.
+func AllFlag(cmd *cobra.Command, to *bool) {
 	cmd.Flags().BoolVar(to, "all", false, "text with everything: evidence, every port and setting, all that may be wrong")
 }
 
-// unitsOf is the unit system that the user asks for; given as "", the file's.
-func unitsOf(text string, file units.System) (units.System, error) {
+// UnitsOf is the unit system that the user asks for; given as "", the file's.
+func UnitsOf(text string, file units.System) (units.System, error) {
 	for _, u := range []units.System{units.Metric, units.US} {
 		if text == u.String() {
 			return u, nil

@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"errors"
@@ -9,8 +9,8 @@ import (
 	"lostair/readings"
 )
 
-// datesFlag lets a command be told once how dates like 3/7/2026 are read.
-func datesFlag(cmd *cobra.Command, s *console.Streams) {
+// DatesFlag lets a command be told once how dates like 3/7/2026 are read.
+func DatesFlag(cmd *cobra.Command, s *console.Streams) {
 	s.Dates = new(readings.DateOrder)
 	cmd.Flags().Var((*dateOrder)(s.Dates), "dates", "how dates like 3/7/2026 are written: mdy or dmy; left out: as all rows of a file can be read")
 }

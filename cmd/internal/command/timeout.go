@@ -1,17 +1,17 @@
-package main
+package command
 
 import (
 	"context"
 	"fmt"
 	"time"
 
-	"lostair/cmd/internal/console"
-
 	"github.com/spf13/cobra"
+
+	"lostair/cmd/internal/console"
 )
 
-// timeoutFlag lets a command that computes end after a time.
-func timeoutFlag(s console.Streams, cmd *cobra.Command) {
+// TimeoutFlag lets a command that computes end after a time.
+func TimeoutFlag(s console.Streams, cmd *cobra.Command) {
 	var limit time.Duration
 	cmd.Flags().DurationVar(&limit, "timeout", 0, "stop after this time, like 30s or 2m, with what is known so far (exit status 4)")
 	work := cmd.RunE
@@ -20,7 +20,7 @@ func timeoutFlag(s console.Streams, cmd *cobra.Command) {
 			return work(cmd, args)
 		}
 		if limit <= 0 {
-			return usageError{cmd, fmt.Errorf("--timeout %s is out of range; give a time above zero, like 30s or 2m", limit)}
+			return Misuse(cmd, fmt.Errorf("--timeout %s is out of range; give a time above zero, like 30s or 2m", limit))
 		}
 		ctx, stop := context.WithTimeout(cmd.Context(), limit)
 		defer stop()
@@ -35,9 +35,9 @@ func timeoutFlag(s console.Streams, cmd *cobra.Command) {
 // grace is how much longer than its context work may take to say what it knows.
 const grace = console.Patience / 2
 
-// inTime waits for work, and once ctx has ended for no longer than a grace: work
+// InTime waits for work, and once ctx has ended for no longer than a grace: work
 // that goes on then is left behind, since the process ends.
-func inTime[T any](ctx context.Context, work func() (T, error)) (T, error) {
+func InTime[T any](ctx context.Context, work func() (T, error)) (T, error) {
 	type answer struct {
 		value T
 		err   error
@@ -61,14 +61,14 @@ func inTime[T any](ctx context.Context, work func() (T, error)) (T, error) {
 	}
 }
 
-// stoppedError says that the work was stopped before its end, and what became of
+// StoppedError says that the work was stopped before its end, and what became of
 // what is known so far.
-type stoppedError struct {
-	cause error
-	then  string
-	shown bool
+type StoppedError struct {
+	Cause error
+	Then  string // what became of what is known
+	Shown bool   // what is known was given
 }
 
-func (e stoppedError) Error() string { return "stopped; " + e.then }
+func (e StoppedError) Error() string { return "stopped; " + e.Then }
 
-func (e stoppedError) Unwrap() error { return e.cause }
+func (e StoppedError) Unwrap() error { return e.Cause }

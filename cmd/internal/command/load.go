@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"fmt"
@@ -14,30 +14,30 @@ import (
 	"lostair/readings/units"
 )
 
-// loaded is what a command's files hold.
-type loaded struct {
-	sys       *duct.System
-	surveys   []*readings.Survey
-	baselines []*readings.Survey
-	warnings  problem.List
+// Loaded is what a command's files hold.
+type Loaded struct {
+	Sys       *duct.System
+	Surveys   []*readings.Survey
+	Baselines []*readings.Survey
+	Warnings  problem.List
 }
 
-// load reads all files before it gives up, so that every problem is told at
+// Load reads all files before it gives up, so that every problem is told at
 // once; warnings go to the user either way. The error is a problem.List.
-func load(s console.Streams, system string, surveys, baselines []string) (*loaded, error) {
-	l, err := gather(s, system, surveys, baselines)
+func Load(s console.Streams, system string, surveys, baselines []string) (*Loaded, error) {
+	l, err := Gather(s, system, surveys, baselines)
 	if err != nil {
 		return nil, err
 	}
-	console.Tell(s, l.warnings)
+	console.Tell(s, l.Warnings)
 	return l, nil
 }
 
-// gather reads all files. With an error, which is a problem.List of all that is
+// Gather reads all files. With an error, which is a problem.List of all that is
 // wrong, the system is nil or the surveys hold what could be read of them.
-func gather(s console.Streams, system string, surveys, baselines []string) (*loaded, error) {
+func Gather(s console.Streams, system string, surveys, baselines []string) (*Loaded, error) {
 	sys, list := duct.LoadFile(system)
-	l := &loaded{sys: sys}
+	l := &Loaded{Sys: sys}
 	u := units.Metric
 	if sys != nil {
 		u = sys.Units
@@ -56,9 +56,9 @@ func gather(s console.Streams, system string, surveys, baselines []string) (*loa
 		}
 		return out
 	}
-	l.surveys, l.baselines = read(surveys), read(baselines)
+	l.Surveys, l.Baselines = read(surveys), read(baselines)
 	if all := slices.Concat(append([]problem.List{list}, parts...)...); all.Err() == nil {
-		l.warnings = all
+		l.Warnings = all
 		return l, nil
 	}
 	return l, l.wrong(list, parts)
@@ -66,18 +66,18 @@ func gather(s console.Streams, system string, surveys, baselines []string) (*loa
 
 // wrong is what is wrong with the system, list, and with the surveys, parts, and
 // with the ids of these too, in file order.
-func (l *loaded) wrong(list problem.List, parts []problem.List) problem.List {
-	files := slices.Concat(l.surveys, l.baselines)
+func (l *Loaded) wrong(list problem.List, parts []problem.List) problem.List {
+	files := slices.Concat(l.Surveys, l.Baselines)
 	out := slices.Clone(list)
 	for i, v := range files {
 		part := slices.Clone(parts[i])
-		if l.sys != nil {
-			part = append(part, diagnose.Fits(l.sys, v)...)
+		if l.Sys != nil {
+			part = append(part, diagnose.Fits(l.Sys, v)...)
 			part.Sort()
 		}
 		out = append(out, part.InSheet(v.File, v.Sheet)...)
 	}
-	if l.sys == nil && len(files) > 0 {
+	if l.Sys == nil && len(files) > 0 {
 		out = append(out, problem.Problem{File: files[0].File, Warning: true,
 			What: "whether the system has the gates, points and instruments of the readings is not looked at yet", Do: "correct the system file first"})
 	}
@@ -95,15 +95,15 @@ func readSurvey(s console.Streams, file string, u units.System) (*readings.Surve
 	return readings.ReadFileIn(file, u, dates)
 }
 
-// stdinOnce refuses to read standard input twice, or as the system file.
-func stdinOnce(cmd *cobra.Command, inputs []string) error {
+// StdinOnce refuses to read standard input twice, or as the system file.
+func StdinOnce(cmd *cobra.Command, inputs []string) error {
 	n := 0
 	for i, in := range inputs {
 		if in != "-" {
 			continue
 		}
 		if n++; n > 1 || i == 0 {
-			return usageError{cmd, fmt.Errorf("- stands for one readings file; give the others by name")}
+			return Misuse(cmd, fmt.Errorf("- stands for one readings file; give the others by name"))
 		}
 	}
 	return nil

@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"strings"
@@ -9,10 +9,10 @@ import (
 	"lostair/readings"
 )
 
-// completeOpen completes a flag that takes a gate expression: the ids of the
+// CompleteOpen completes a flag that takes a gate expression: the ids of the
 // gates in the system file that is the first argument, after what stands
 // before the last +.
-func completeOpen(cmd *cobra.Command, flag string) {
+func CompleteOpen(cmd *cobra.Command, flag string) {
 	_ = cmd.RegisterFlagCompletionFunc(flag, func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
 		done := ""
 		if i := strings.LastIndex(typed, "+"); i >= 0 {
@@ -38,13 +38,13 @@ func completeOpen(cmd *cobra.Command, flag string) {
 	})
 }
 
-// opens reads gate settings as the user gives them.
-func opens(cmd *cobra.Command, texts []string) ([]readings.Open, error) {
+// Opens reads gate settings as the user gives them.
+func Opens(cmd *cobra.Command, texts []string) ([]readings.Open, error) {
 	var out []readings.Open
 	for _, t := range texts {
 		o, err := readings.ParseOpen(t)
 		if err != nil {
-			return nil, usageError{cmd, err}
+			return nil, Misuse(cmd, err)
 		}
 		out = append(out, o)
 	}

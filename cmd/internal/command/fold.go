@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"strings"
@@ -8,18 +8,18 @@ import (
 	"lostair/report/layout"
 )
 
-// helpWidth is how wide help may be.
-const helpWidth = 80
+// HelpWidth is how wide help may be.
+const HelpWidth = 80
 
-// foldHelp folds the long help of a command and of those below it.
-func foldHelp(cmd *cobra.Command) {
+// FoldHelp folds the long help of a command and of those below it.
+func FoldHelp(cmd *cobra.Command) {
 	cmd.Long = folded(cmd.Long)
 	for _, c := range cmd.Commands() {
-		foldHelp(c)
+		FoldHelp(c)
 	}
 }
 
-// folded keeps text to helpWidth: paragraphs are set anew, an indented line is
+// folded keeps text to HelpWidth: paragraphs are set anew, an indented line is
 // broken below its second column.
 func folded(text string) string {
 	var out, para []string
@@ -45,11 +45,11 @@ func folded(text string) string {
 
 // hanging breaks an indented line.
 func hanging(line string) []string {
-	if len(line) <= helpWidth {
+	if len(line) <= HelpWidth {
 		return []string{line}
 	}
 	start := len(line) - len(strings.TrimLeft(line, " "))
-	if i := strings.LastIndex(line[:helpWidth], "  "); i > start {
+	if i := strings.LastIndex(line[:HelpWidth], "  "); i > start {
 		start = i + 2
 	}
 	rest := wrapped(strings.Fields(line[start:]), strings.Repeat(" ", start))
@@ -62,7 +62,7 @@ func wrapped(words []string, indent string) []string {
 	if len(words) == 0 {
 		return nil
 	}
-	lines := layout.Wrap(strings.Join(words, " "), helpWidth-len(indent))
+	lines := layout.Wrap(strings.Join(words, " "), HelpWidth-len(indent))
 	for i := range lines {
 		lines[i] = indent + lines[i]
 	}
