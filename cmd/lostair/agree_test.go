@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/subjects"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/trial"
@@ -61,7 +62,7 @@ func TestFormatsAgree(t *testing.T) {
 
 func said(t *testing.T, d *diagnose.Result, u units.System, format string, all bool) string {
 	var b strings.Builder
-	require.NoError(t, diagnosed.show(&b, d, view{format, u, show.Style{All: all}}))
+	require.NoError(t, subjects.Diagnosed.Show(&b, d, subjects.View{Format: format, Units: u, Style: show.Style{All: all}}))
 	return b.String()
 }
 

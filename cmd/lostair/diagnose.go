@@ -10,6 +10,7 @@ import (
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
+	"lostair/cmd/internal/subjects"
 	"lostair/diagnose"
 	"lostair/readings/units"
 	"lostair/report/html"
@@ -120,10 +121,10 @@ func diagnoseAll(ctx context.Context, s console.Streams, l *command.Loaded) ([]*
 }
 
 func (f *diagnoseFlags) show(w io.Writer, s console.Streams, results []*diagnose.Result, u units.System) error {
-	v := view{f.Format, u, f.Style(s, f.plain)}
-	v.style.All = f.all
+	v := subjects.View{Format: f.Format, Units: u, Style: f.Style(s, f.plain)}
+	v.Style.All = f.all
 	if f.Format == "json" && len(results) > 1 {
-		return diagnosed.list(w, results, v)
+		return subjects.Diagnosed.List(w, results, v)
 	}
 	for i, r := range results {
 		if i > 0 {
@@ -131,7 +132,7 @@ func (f *diagnoseFlags) show(w io.Writer, s console.Streams, results []*diagnose
 				return err
 			}
 		}
-		if err := diagnosed.show(w, r, v); err != nil {
+		if err := subjects.Diagnosed.Show(w, r, v); err != nil {
 			return err
 		}
 	}

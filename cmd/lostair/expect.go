@@ -8,6 +8,7 @@ import (
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/legend"
+	"lostair/cmd/internal/subjects"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/expect"
@@ -50,7 +51,7 @@ given. As CSV it is a readings file. Points without a tap or a port: ` + legend.
 				if o.Format == "csv" {
 					return expected.CSV(w, all, u)
 				}
-				return foreseen.show(w, &foretold{l.Sys, all}, view{o.Format, u, o.AllStyle(s, plain, every)})
+				return subjects.Foreseen.Show(w, &subjects.Foretold{System: l.Sys, Settings: all}, subjects.View{Format: o.Format, Units: u, Style: o.AllStyle(s, plain, every)})
 			})
 		},
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
+	"lostair/cmd/internal/subjects"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
 	"lostair/report/planned"
@@ -85,7 +86,7 @@ adds what they leave open; --weak says where air is missing. As CSV it is a read
 				if o.Format == "csv" {
 					return planned.CSV(w, r, u)
 				}
-				return rounds.show(w, r, view{o.Format, u, o.Style(s, plain)})
+				return subjects.Rounds.Show(w, r, subjects.View{Format: o.Format, Units: u, Style: o.Style(s, plain)})
 			})
 		},
 	}

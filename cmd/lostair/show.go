@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -12,7 +10,7 @@ import (
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
-	"lostair/report"
+	"lostair/cmd/internal/subjects"
 )
 
 func newShow(s console.Streams) *cobra.Command {
@@ -38,8 +36,8 @@ standard input. It needs no other file.`,
 			if _, err := command.UnitsOf(units, 0); err != nil {
 				return command.Misuse(cmd, err)
 			}
-			v := view{format: o.Format, style: o.AllStyle(s, plain, all)}
-			return o.Write(s, func(w io.Writer) error { return showSaved(w, args[0], saved, units, v) })
+			v := subjects.View{Format: o.Format, Style: o.AllStyle(s, plain, all)}
+			return o.Write(s, func(w io.Writer) error { return subjects.ShowSaved(w, args[0], saved, units, v) })
 		},
 	}
 	o.Flags(cmd, "text", "html", "json")
@@ -72,40 +70,4 @@ func readSaved(s console.Streams, file string) ([]byte, error) {
 		return nil, fmt.Errorf("%s is larger than %d MB, which no saved result is", file, mostSaved>>20)
 	}
 	return data, nil
-}
-
-// savedKinds tell the kinds of result apart by a key that only one has. A
-// comparison of repair is looked for before a history, and both before a
-// diagnosis, whose keys others have too.
-var savedKinds = []struct {
-	key  string
-	show func(w io.Writer, data []byte, units string, v view) error
-}{
-	{"improved", compared.again},
-	{"series", followed.again},
-	{"lines", checked.again},
-	{"changes", altered.again},
-	{"stops", rounds.again},
-	{"candidates", diagnosed.again},
-	{"settings", foreseen.again},
-}
-
-func showSaved(w io.Writer, file string, data []byte, units string, v view) error {
-	var keys map[string]json.RawMessage
-	if err := json.Unmarshal(bytes.TrimSpace(data), &keys); err != nil {
-		return fmt.Errorf("%s is no saved result of one survey: %w", file, plainJSON(err))
-	}
-	var version int
-	if err := json.Unmarshal(keys["version"], &version); err != nil || version < 1 || version > report.Version {
-		return fmt.Errorf("%s is no saved result that this program reads; it reads versions 1 to %d", file, report.Version)
-	}
-	for _, k := range savedKinds {
-		if _, ok := keys[k.key]; ok {
-			if err := k.show(w, data, units, v); err != nil {
-				return fmt.Errorf("%s: %w", file, err)
-			}
-			return nil
-		}
-	}
-	return fmt.Errorf("%s holds no kind of result that is known", file)
 }

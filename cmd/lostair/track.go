@@ -16,6 +16,7 @@ import (
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
+	"lostair/cmd/internal/subjects"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
 	"lostair/readings"
@@ -132,7 +133,7 @@ func (f *trackFlags) follow(cmd *cobra.Command, s console.Streams, l *command.Lo
 		if f.Format == "csv" {
 			return tracked.CSV(w, r)
 		}
-		return followed.show(w, t, view{f.Format, u, f.Style(s, f.plain)})
+		return subjects.Followed.Show(w, t, subjects.View{Format: f.Format, Units: u, Style: f.Style(s, f.plain)})
 	})
 	if err == nil && f.failOnFault && !r.Calm() {
 		return console.ErrFaults
@@ -153,7 +154,7 @@ func (f *trackFlags) compare(cmd *cobra.Command, s console.Streams, l *command.L
 		return err
 	}
 	return f.Write(s, func(w io.Writer) error {
-		return compared.show(w, x, view{f.Format, u, f.Style(s, f.plain)})
+		return subjects.Compared.Show(w, x, subjects.View{Format: f.Format, Units: u, Style: f.Style(s, f.plain)})
 	})
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
+	"lostair/cmd/internal/subjects"
 	"lostair/diagnose/verify"
 	"lostair/readings/units"
 	"lostair/report/verified"
@@ -81,7 +82,9 @@ func (f *verifyFlags) run(cmd *cobra.Command, s console.Streams, system string, 
 	if v == nil {
 		return err
 	}
-	if err := f.End(s, err, func(w io.Writer) error { return checked.show(w, v, view{f.Format, u, f.Style(s, f.plain)}) }); err != nil {
+	if err := f.End(s, err, func(w io.Writer) error {
+		return subjects.Checked.Show(w, v, subjects.View{Format: f.Format, Units: u, Style: f.Style(s, f.plain)})
+	}); err != nil {
 		return err
 	}
 	if f.failOnFault && verified.From(v, u).Failed > 0 {

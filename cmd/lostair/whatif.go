@@ -8,6 +8,7 @@ import (
 
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
+	"lostair/cmd/internal/subjects"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/whatif"
 	"lostair/report/changed"
@@ -73,7 +74,7 @@ func (f *whatifFlags) run(cmd *cobra.Command, s console.Streams, system string) 
 		if f.Format == "csv" {
 			return changed.CSV(w, changed.From(x, u))
 		}
-		return altered.show(w, x, view{f.Format, u, f.AllStyle(s, f.plain, f.all)})
+		return subjects.Altered.Show(w, x, subjects.View{Format: f.Format, Units: u, Style: f.AllStyle(s, f.plain, f.all)})
 	})
 }
 

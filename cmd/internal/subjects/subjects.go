@@ -1,4 +1,4 @@
-package main
+package subjects
 
 import (
 	"bytes"
@@ -30,15 +30,15 @@ import (
 	"lostair/report/verified"
 )
 
-// view is how a result is shown.
-type view struct {
-	format string // "text", "html" or "json"; another is an error
-	units  units.System
-	style  show.Style // of text
+// View is how a result is shown.
+type View struct {
+	Format string // "text", "html" or "json"; another is an error
+	Units  units.System
+	Style  show.Style // of text
 }
 
-// subject is a kind of result: D as it was computed, in SI, and R as it is said.
-type subject[D, R any] struct {
+// Subject is a kind of result: D as it was computed, in SI, and R as it is said.
+type Subject[D, R any] struct {
 	from  func(*D, units.System) *R
 	kept  func(*R) *string // where R carries D along
 	text  func(io.Writer, *R, show.Style) error
@@ -48,7 +48,8 @@ type subject[D, R any] struct {
 	title func(*R) string                         // of a page that is its text
 }
 
-var diagnosed = subject[diagnose.Result, report.Result]{
+// Diagnosed is a diagnosis.
+var Diagnosed = Subject[diagnose.Result, report.Result]{
 	from: report.From,
 	kept: func(r *report.Result) *string { return &r.Kept },
 	text: report.Text,
@@ -56,7 +57,8 @@ var diagnosed = subject[diagnose.Result, report.Result]{
 	page: html.Write,
 }
 
-var checked = subject[verify.Report, verified.Verification]{
+// Checked is an install held against its design.
+var Checked = Subject[verify.Report, verified.Verification]{
 	from: verified.From,
 	kept: func(r *verified.Verification) *string { return &r.Kept },
 	text: verified.Text,
@@ -64,7 +66,8 @@ var checked = subject[verify.Report, verified.Verification]{
 	page: verified.HTML,
 }
 
-var followed = subject[track.History, tracked.Tracked]{
+// Followed is a system over its surveys.
+var Followed = Subject[track.History, tracked.Tracked]{
 	from:  tracked.From,
 	kept:  func(r *tracked.Tracked) *string { return &r.Kept },
 	text:  tracked.Text,
@@ -72,7 +75,8 @@ var followed = subject[track.History, tracked.Tracked]{
 	plain: tracked.HTML,
 }
 
-var compared = subject[repair.Repair, repaired.Repair]{
+// Compared is a system before and after a repair.
+var Compared = Subject[repair.Repair, repaired.Repair]{
 	from:  repaired.From,
 	kept:  func(r *repaired.Repair) *string { return &r.Kept },
 	text:  repaired.Text,
@@ -80,7 +84,8 @@ var compared = subject[repair.Repair, repaired.Repair]{
 	plain: repaired.HTML,
 }
 
-var altered = subject[whatif.Comparison, changed.WhatIf]{
+// Altered is a system before and after a change.
+var Altered = Subject[whatif.Comparison, changed.WhatIf]{
 	from:  changed.From,
 	kept:  func(r *changed.WhatIf) *string { return &r.Kept },
 	text:  changed.Text,
@@ -88,7 +93,8 @@ var altered = subject[whatif.Comparison, changed.WhatIf]{
 	title: func(r *changed.WhatIf) string { return report.NameOf(r.System) + ": before and after a change" },
 }
 
-var rounds = subject[plan.Round, planned.Plan]{
+// Rounds are the readings to take.
+var Rounds = Subject[plan.Round, planned.Plan]{
 	from:  planned.From,
 	kept:  func(r *planned.Plan) *string { return &r.Kept },
 	text:  planned.Text,
@@ -96,14 +102,15 @@ var rounds = subject[plan.Round, planned.Plan]{
 	title: func(r *planned.Plan) string { return report.NameOf(r.System) + ": readings to take" },
 }
 
-// foretold is what a system should read in some settings of its gates.
-type foretold struct {
+// Foretold is what a system should read in some settings of its gates.
+type Foretold struct {
 	System   *duct.System
 	Settings []*expect.Expected
 }
 
-var foreseen = subject[foretold, expected.Expected]{
-	from: func(d *foretold, u units.System) *expected.Expected {
+// Foreseen is what a system should read.
+var Foreseen = Subject[Foretold, expected.Expected]{
+	from: func(d *Foretold, u units.System) *expected.Expected {
 		return expected.From(d.System, d.Settings, u)
 	},
 	kept:  func(r *expected.Expected) *string { return &r.Kept },
@@ -112,28 +119,28 @@ var foreseen = subject[foretold, expected.Expected]{
 	title: func(r *expected.Expected) string { return report.NameOf(r.System) + ": what it should read" },
 }
 
-// show shows a result.
-func (s *subject[D, R]) show(w io.Writer, d *D, v view) error {
+// Show shows a result.
+func (s *Subject[D, R]) Show(w io.Writer, d *D, v View) error {
 	packed := ""
-	if v.format == "json" {
+	if v.Format == "json" {
 		p, err := kept.Pack(d)
 		if err != nil {
 			return err
 		}
 		packed = p
 	}
-	return s.said(w, d, s.from(d, v.units), packed, v)
+	return s.said(w, d, s.from(d, v.Units), packed, v)
 }
 
-// list shows several as one list of JSON.
-func (s *subject[D, R]) list(w io.Writer, all []*D, v view) error {
+// List shows several as one list of JSON.
+func (s *Subject[D, R]) List(w io.Writer, all []*D, v View) error {
 	var out []*R
 	for _, d := range all {
 		p, err := kept.Pack(d)
 		if err != nil {
 			return err
 		}
-		r := s.from(d, v.units)
+		r := s.from(d, v.Units)
 		*s.kept(r) = p
 		out = append(out, r)
 	}
@@ -142,19 +149,19 @@ func (s *subject[D, R]) list(w io.Writer, all []*D, v view) error {
 
 // said shows r, which was made from d. A format that it does not know is a mistake of
 // the program: a command that takes one more writes it before it comes here.
-func (s *subject[D, R]) said(w io.Writer, d *D, r *R, packed string, v view) error {
+func (s *Subject[D, R]) said(w io.Writer, d *D, r *R, packed string, v View) error {
 	switch {
-	case v.format == "json":
+	case v.Format == "json":
 		*s.kept(r) = packed
 		return s.json(w, r)
-	case v.format == "text":
-		return s.text(w, r, v.style)
-	case v.format != "html":
-		return fmt.Errorf("no %q is written of this result: a mistake in lostair", v.format)
+	case v.Format == "text":
+		return s.text(w, r, v.Style)
+	case v.Format != "html":
+		return fmt.Errorf("no %q is written of this result: a mistake in lostair", v.Format)
 	case s.page != nil && d == nil: // of what was saved without it
 		return errNoPage
 	case s.page != nil:
-		return s.page(w, d, v.units)
+		return s.page(w, d, v.Units)
 	case s.plain != nil:
 		return s.plain(w, r)
 	}
@@ -173,7 +180,7 @@ var (
 )
 
 // again shows a saved result, in the units that it was saved in or in others.
-func (s *subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v view) (err error) {
+func (s *Subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v View) (err error) {
 	r := new(R)
 	if err := json.Unmarshal(data, r); err != nil {
 		return plainJSON(err)
@@ -186,7 +193,7 @@ func (s *subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v vie
 	if err != nil {
 		return err
 	}
-	if v.units, err = command.UnitsOf(unitsGiven, was); err != nil {
+	if v.Units, err = command.UnitsOf(unitsGiven, was); err != nil {
 		return err
 	}
 	packed := *s.kept(r)
@@ -199,7 +206,7 @@ func (s *subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v vie
 		}
 	}()
 	if packed == "" {
-		if v.units != was {
+		if v.Units != was {
 			return errNoUnits
 		}
 		return s.said(w, nil, r, "", v)
@@ -208,7 +215,7 @@ func (s *subject[D, R]) again(w io.Writer, data []byte, unitsGiven string, v vie
 	if kept.Unpack(packed, d) != nil {
 		return errDamaged
 	}
-	return s.said(w, d, s.from(d, v.units), packed, v)
+	return s.said(w, d, s.from(d, v.Units), packed, v)
 }
 
 var errIncomplete = errors.New("something is missing in it; save the result again")
