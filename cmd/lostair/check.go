@@ -124,7 +124,7 @@ func told(err error, warned problem.List) error {
 // understood says what the files hold.
 func understood(s console.Streams, l *command.Loaded, ducts bool) error {
 	lines := []string{systemLine(l.Sys, verdictOn(l, l.Sys.File))}
-	lines = append(append(lines, guessLines(l.Sys)...), usualLines(l.Sys)...)
+	lines = append(append(lines, guessLines(l.Sys)...), legend.UsualLines(l.Sys)...)
 	for _, v := range l.Surveys {
 		lines = append(lines, surveyLine(v, verdictOn(l, v.File)))
 	}

@@ -8,6 +8,7 @@ import (
 	"lostair/cmd/internal/bench"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
+	"lostair/cmd/internal/legend"
 	"lostair/cmd/internal/runs"
 	"lostair/readings/units"
 )
@@ -67,7 +68,7 @@ func offerUsual(s console.Streams, list []runs.Run, u units.System) error {
 			continue
 		}
 		stated[r.Machine] = true
-		if line := usualLine(r.Machine, 0, u); line != "" {
+		if line := legend.UsualLine(r.Machine, 0, u); line != "" {
 			if _, err := console.Say(s.Out, "%s %s\n", r.Machine, line); err != nil {
 				return err
 			}

@@ -63,27 +63,6 @@ func System() string {
 	return b.String()
 }
 
-// Usual is the table of what machines usually need.
-func Usual() string {
-	var b strings.Builder
-	b.WriteString("What machines usually need; hood: what their own hoods lose as a multiple of the velocity pressure. check offers it where a port has no need or one far from it, by the words of its machine or id, as in machine: planer 12 in. No result is computed from it.\n")
-	kind := ""
-	for _, u := range trade.Usuals() {
-		if u.Kind != kind {
-			kind = u.Kind
-			fmt.Fprintf(&b, "\n  %-17s hood %g to %g; ", kind, u.HoodLow, u.HoodHigh)
-		} else {
-			b.WriteString("; ")
-		}
-		fmt.Fprintf(&b, "%s (%s)", u.Needs(units.US), strings.TrimPrefix(u.Needs(units.Metric), "at least "))
-		if u.To > 0 {
-			fmt.Fprintf(&b, ", %s (%s)", u.Sizes(units.US), units.Format(u.To, units.Diameter, units.Metric))
-		}
-	}
-	b.WriteString("\nOf the grinding and buffing wheel: OSHA 29 CFR 1910.94(b), tables G-4 and G-5 (read). All others: common practice, no source.\n")
-	return b.String()
-}
-
 // Columns lists the columns of a readings file.
 func Columns() string {
 	var b strings.Builder

@@ -1,19 +1,41 @@
-package main
+package legend
 
 import (
 	"fmt"
+	"strings"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
+// Usual is the table of what machines usually need.
+func Usual() string {
+	var b strings.Builder
+	b.WriteString("What machines usually need; hood: what their own hoods lose as a multiple of the velocity pressure. check offers it where a port has no need or one far from it, by the words of its machine or id, as in machine: planer 12 in. No result is computed from it.\n")
+	kind := ""
+	for _, u := range trade.Usuals() {
+		if u.Kind != kind {
+			kind = u.Kind
+			fmt.Fprintf(&b, "\n  %-17s hood %g to %g; ", kind, u.HoodLow, u.HoodHigh)
+		} else {
+			b.WriteString("; ")
+		}
+		fmt.Fprintf(&b, "%s (%s)", u.Needs(units.US), strings.TrimPrefix(u.Needs(units.Metric), "at least "))
+		if u.To > 0 {
+			fmt.Fprintf(&b, ", %s (%s)", u.Sizes(units.US), units.Format(u.To, units.Diameter, units.Metric))
+		}
+	}
+	b.WriteString("\nOf the grinding and buffing wheel: OSHA 29 CFR 1910.94(b), tables G-4 and G-5 (read). All others: common practice, no source.\n")
+	return b.String()
+}
+
 // How far a need may lie off what is usual before check says so.
 const lessThanUsual, moreThanUsual = 0.8, 1.25
 
-// usualLines offer what machines usually need, where the file leaves a need out or
+// UsualLines offer what machines usually need, where the file leaves a need out or
 // has one that is far from it. No result is computed from it.
-func usualLines(sys *duct.System) []string {
+func UsualLines(sys *duct.System) []string {
 	var out []string
 	say := func(pos duct.Pos, what string) {
 		out = append(out, fmt.Sprintf("%s:%d:%d: %s", sys.File, pos.Line, pos.Column, what))
@@ -27,22 +49,22 @@ func usualLines(sys *duct.System) []string {
 		if what == "" {
 			what = p.ID
 		}
-		for _, line := range []string{usualLine(what, p.Need, sys.Units), hoodLine(what, p, sys.Units)} {
+		for _, line := range []string{UsualLine(what, p.Need, sys.Units), hoodLine(what, p, sys.Units)} {
 			if line != "" {
 				say(p.Pos, fmt.Sprintf("port %q %s", p.ID, line))
 			}
 		}
 	}
 	for _, m := range sys.Machines {
-		if line := usualLine(m.ID, m.Need, sys.Units); line != "" {
+		if line := UsualLine(m.ID, m.Need, sys.Units); line != "" {
 			say(m.Pos, fmt.Sprintf("machine %q %s", m.ID, line))
 		}
 	}
 	return out
 }
 
-// usualLine is what is said of one need; "" if there is nothing to say.
-func usualLine(what string, need float64, s units.System) string {
+// UsualLine is what is said of one need; "" if there is nothing to say.
+func UsualLine(what string, need float64, s units.System) string {
 	u, ok := trade.UsualOf(what, s)
 	switch {
 	case !ok:
