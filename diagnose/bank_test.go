@@ -18,6 +18,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/score"
 )
 
 // The bank of made-up cases: go test ./diagnose -run TestBank -cases 2000 -v
@@ -31,9 +32,9 @@ var (
 	bankDir    = flag.String("keep", "", "folder to write the cases to")
 )
 
-func answerOf(r *diagnose.Result) *trial.Answer {
-	named := func(c fault.Candidate) trial.Named {
-		n := trial.Named{Kind: c.Kind.String(), Where: c.Where, Probability: c.Probability}
+func answerOf(r *diagnose.Result) *score.Answer {
+	named := func(c fault.Candidate) score.Named {
+		n := score.Named{Kind: c.Kind.String(), Where: c.Where, Probability: c.Probability}
 		for _, g := range r.Groups {
 			for _, m := range g.Members {
 				if m != c {
@@ -41,40 +42,40 @@ func answerOf(r *diagnose.Result) *trial.Answer {
 				}
 				for _, o := range g.Members {
 					if o != c {
-						n.Alike = append(n.Alike, trial.Named{Kind: o.Kind.String(), Where: o.Where, Probability: o.Probability})
+						n.Alike = append(n.Alike, score.Named{Kind: o.Kind.String(), Where: o.Where, Probability: o.Probability})
 					}
 				}
 			}
 		}
 		return n
 	}
-	a := &trial.Answer{Verdict: string(r.Verdict)}
+	a := &score.Answer{Verdict: string(r.Verdict)}
 	for _, f := range r.Faults {
 		n := named(f.Candidate)
 		n.Together = f.Together
-		n.Severity = &trial.Interval{Value: f.Severity.Value, Low: f.Severity.Low, High: f.Severity.High}
+		n.Severity = &score.Interval{Value: f.Severity.Value, Low: f.Severity.Low, High: f.Severity.High}
 		a.Faults = append(a.Faults, n)
 	}
 	for _, c := range r.Candidates {
 		a.Candidates = append(a.Candidates, named(c))
 	}
 	for _, p := range r.Ports {
-		a.Ports = append(a.Ports, trial.PortAnswer{Port: p.Port, Open: p.Open.String(), Flow: trial.Interval{Value: p.Flow.Value, Low: p.Flow.Low, High: p.Flow.High}})
+		a.Ports = append(a.Ports, score.PortAnswer{Port: p.Port, Open: p.Open.String(), Flow: score.Interval{Value: p.Flow.Value, Low: p.Flow.Low, High: p.Flow.High}})
 	}
 	return a
 }
 
 // bank diagnoses n made-up cases, apart from seeds that make no plant; it returns
 // the seeds as well.
-func bank(t *testing.T, from uint64, n int, opt trial.Options) ([]uint64, []*trial.Truth, []*trial.Answer) {
+func bank(t *testing.T, from uint64, n int, opt trial.Options) ([]uint64, []*trial.Truth, []*score.Answer) {
 	t.Helper()
 	return bankOn(t, from, n, opt, nil)
 }
 
 // bankOn does so on pages that say less than they could; say may be nil.
-func bankOn(t *testing.T, from uint64, n int, opt trial.Options, say func(page *duct.System)) ([]uint64, []*trial.Truth, []*trial.Answer) {
+func bankOn(t *testing.T, from uint64, n int, opt trial.Options, say func(page *duct.System)) ([]uint64, []*trial.Truth, []*score.Answer) {
 	t.Helper()
-	truths, answers := make([]*trial.Truth, n), make([]*trial.Answer, n)
+	truths, answers := make([]*trial.Truth, n), make([]*score.Answer, n)
 	var wg sync.WaitGroup
 	for w := range runtime.NumCPU() {
 		wg.Add(1)
@@ -105,7 +106,7 @@ func bankOn(t *testing.T, from uint64, n int, opt trial.Options, say func(page *
 				answers[i] = answerOf(r)
 				answers[i].Seconds = time.Since(start).Seconds()
 				if *bankDir != "" {
-					_ = c.Write(*bankDir, fmt.Sprintf("%05d", from+uint64(i)))
+					_ = score.WriteCase(c, *bankDir, fmt.Sprintf("%05d", from+uint64(i)))
 				}
 			}
 		}()
@@ -137,7 +138,7 @@ func TestBank(t *testing.T) {
 		require.NoError(t, os.MkdirAll(filepath.Clean(*bankDir), 0o755))
 	}
 	seeds, truths, answers := bank(t, *bankFrom, *bankCases, opt)
-	s := trial.Score(truths, answers)
+	s := score.Of(truths, answers)
 	t.Log("\n" + s.String())
 	switch {
 	case *bankHarsh: // promised nothing
@@ -155,7 +156,7 @@ func TestBank(t *testing.T) {
 	}
 }
 
-func lineOf(seed uint64, t *trial.Truth, a *trial.Answer) string {
+func lineOf(seed uint64, t *trial.Truth, a *score.Answer) string {
 	out := fmt.Sprintf("%d %s %d ports base %v %.1fs truth:", seed, t.Style, t.Ports, t.Baseline, a.Seconds)
 	for _, f := range t.Faults {
 		if f.Main() || f.Kind == trial.ReadingWrong {

@@ -13,6 +13,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/plan"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings/units"
 )
 
@@ -66,7 +67,7 @@ func BenchmarkDiagnose(b *testing.B) {
 func BenchmarkPlan(b *testing.B) {
 	for _, ports := range []int{20, 100, 300} {
 		b.Run(fmt.Sprintf("ports=%d", ports), func(b *testing.B) {
-			sys := trial.Plant(7, ports, units.Metric)
+			sys := plant.New(7, ports, units.Metric)
 			b.ReportAllocs()
 			for b.Loop() {
 				_, err := plan.Plan(context.Background(), sys, nil, 24)

@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -180,7 +181,7 @@ func TestMisreadColumnWithAWrongRow(t *testing.T) {
 
 // A survey held against itself shows nothing, so a copy of it is no baseline.
 func TestBaselineThatIsTheSurvey(t *testing.T) {
-	x, err := trial.NewCase(22, trial.Options{Ports: 4, Kinds: []string{trial.FanWeak}, Wrong: trial.No, Baseline: trial.No, Quick: true, Style: trial.Rich})
+	x, err := trial.NewCase(22, trial.Options{Ports: 4, Kinds: []string{trial.FanWeak}, Wrong: trial.No, Baseline: trial.No, Quick: true, Style: survey.Rich})
 	require.NoError(t, err)
 	alone, err := diagnose.Diagnose(t.Context(), x.System, x.Survey, diagnose.Options{})
 	require.NoError(t, err)

@@ -19,6 +19,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -42,7 +43,7 @@ func newEdgeCase(t *testing.T, seed uint64) *edgeCase {
 }
 
 func soundly(ports int, baseline trial.Either) trial.Options {
-	return trial.Options{Ports: ports, Sound: true, Wrong: trial.No, Baseline: baseline, Quick: true, Style: trial.Normal}
+	return trial.Options{Ports: ports, Sound: true, Wrong: trial.No, Baseline: baseline, Quick: true, Style: survey.Normal}
 }
 
 // set gives a row another value.

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -37,7 +38,7 @@ func TestFollowingNext(t *testing.T) {
 	listed, followed := make([]float64, most+1), make([]float64, most+1)
 	n := 0
 	for seed := uint64(100); n < *followCases; seed++ {
-		c, err := trial.NewCase(seed, trial.Options{Ports: 5, Style: trial.Rich, Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw,
+		c, err := trial.NewCase(seed, trial.Options{Ports: 5, Style: survey.Rich, Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw,
 			Kinds: []string{kinds[int(seed)%len(kinds)]}})
 		require.NoError(t, err)
 		if len(c.Survey.Rows) < most || !observable(c) {

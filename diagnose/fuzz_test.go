@@ -15,6 +15,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -36,7 +37,7 @@ func FuzzDiagnose(f *testing.F) {
 	f.Add(uint64(4), uint8(7), uint8(3), []byte{5, 0, 0, 0, 6, 0, 1, 0, 7, 0, 2, 0, 8, 1, 3, 0})
 	f.Add(uint64(5), uint8(1), uint8(4), []byte{9, 0, 20, 0, 9, 1, 30, 0, 1, 3, 0, 0})
 	f.Fuzz(func(t *testing.T, seed uint64, ports, flags uint8, edits []byte) {
-		opt := trial.Options{Ports: 1 + int(ports%8), Quick: true, Baseline: trial.No, Style: trial.Normal}
+		opt := trial.Options{Ports: 1 + int(ports%8), Quick: true, Baseline: trial.No, Style: survey.Normal}
 		if flags&1 != 0 {
 			opt.Baseline = trial.Yes
 		}

@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 )
 
@@ -22,7 +23,7 @@ var lawSeeds = []uint64{7, 11, 12, 30}
 
 func lawCase(t *testing.T, seed uint64) *trial.Case {
 	t.Helper()
-	c, err := trial.NewCase(seed, trial.Options{Ports: 4, Style: trial.Normal, US: trial.No})
+	c, err := trial.NewCase(seed, trial.Options{Ports: 4, Style: survey.Normal, US: trial.No})
 	require.NoError(t, err)
 	return c
 }

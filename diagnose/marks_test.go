@@ -13,6 +13,8 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/score"
+	"lostair/diagnose/trial/survey"
 )
 
 // marks are what made-up cases must come to, whatever their number: a figure
@@ -39,17 +41,17 @@ var (
 )
 
 // hold checks the figures over all cases.
-func (m marks) hold(t *testing.T, s *trial.Scores) {
+func (m marks) hold(t *testing.T, s *score.Figures) {
 	t.Helper()
 	y := &s.Groups[0].Tally
 	assert.Zero(t, y.Failed)
-	least := func(name string, got trial.Share, mark float64) {
+	least := func(name string, got score.Share, mark float64) {
 		if got.N > 0 {
 			assert.GreaterOrEqual(t, got.Value(), mark-2*math.Sqrt(mark*(1-mark)/float64(got.N)), "%s of %d", name, got.N)
 		}
 	}
-	most := func(name string, got trial.Share, mark float64) {
-		least("not "+name, trial.Share{Hits: got.N - got.Hits, N: got.N}, 1-mark)
+	most := func(name string, got score.Share, mark float64) {
+		least("not "+name, score.Share{Hits: got.N - got.Hits, N: got.N}, 1-mark)
 	}
 	most("false alarms", y.False, m.falseAlarms)
 	least("detected", y.Detect, m.detect)
@@ -64,7 +66,7 @@ func (m marks) hold(t *testing.T, s *trial.Scores) {
 	least("flows in their intervals", y.FlowIn, m.flowLeast)
 	most("flows in their intervals", y.FlowIn, m.flowMost)
 	for name, b := range map[string]struct {
-		of    *trial.Bins
+		of    *score.Bins
 		first int
 	}{"candidates of 0.1 and more": {&y.Bins, 1}, "groups": {&y.Together, 0}} {
 		if e := b.of.Error(b.first); !math.IsNaN(e) {
@@ -78,7 +80,7 @@ func (m marks) hold(t *testing.T, s *trial.Scores) {
 
 // bankOfSizes is n cases each on plants of three, five and eight ports, which
 // take a tenth of a second.
-func bankOfSizes(t *testing.T, from uint64, n int, opt trial.Options) (truths []*trial.Truth, answers []*trial.Answer) {
+func bankOfSizes(t *testing.T, from uint64, n int, opt trial.Options) (truths []*trial.Truth, answers []*score.Answer) {
 	t.Helper()
 	for i, ports := range []int{3, 5, 8} {
 		opt.Ports = ports
@@ -100,7 +102,7 @@ func unraced(t *testing.T) {
 func TestOwnCasesComeToTheirMarks(t *testing.T) {
 	kit.Long(t, "figures of own cases")
 	unraced(t)
-	s := trial.Score(bankOfSizes(t, 101, 24, trial.Options{}))
+	s := score.Of(bankOfSizes(t, 101, 24, trial.Options{}))
 	t.Log("\n" + s.String())
 	ownMarks.hold(t, s)
 }
@@ -113,16 +115,16 @@ func TestLittleIsLostWithoutTheFansCurve(t *testing.T) {
 	kit.Long(t, "figures of own cases without a curve")
 	unraced(t)
 	var truths []*trial.Truth
-	var known, unknown []*trial.Answer
+	var known, unknown []*score.Answer
 	for i, ports := range []int{3, 5, 8} {
-		opt := trial.Options{Ports: ports, Style: trial.Rich} // which reads at the collector
+		opt := trial.Options{Ports: ports, Style: survey.Rich} // which reads at the collector
 		from := uint64(301 + 30*i)
 		_, tr, with := bank(t, from, 30, opt)
 		_, again, without := bankOn(t, from, 30, opt, func(page *duct.System) { page.Collector.Curve = nil })
 		require.Len(t, again, len(tr))
 		truths, known, unknown = append(truths, tr...), append(known, with...), append(unknown, without...)
 	}
-	with, without := trial.Score(truths, known), trial.Score(truths, unknown)
+	with, without := score.Of(truths, known), score.Of(truths, unknown)
 	t.Log("with the curve\n" + with.String())
 	t.Log("without it\n" + without.String())
 	a, b := &with.Groups[0].Tally, &without.Groups[0].Tally
@@ -143,7 +145,7 @@ func TestStressComesToItsMarks(t *testing.T) {
 	truths, answers := bankOfSizes(t, 101, 40, opt)
 	opt.Sound = true
 	sound, said := bankOfSizes(t, 201, 24, opt)
-	s := trial.Score(append(truths, sound...), append(answers, said...))
+	s := score.Of(append(truths, sound...), append(answers, said...))
 	t.Log("\n" + s.String())
 	stressMarks.hold(t, s)
 }

@@ -2,14 +2,15 @@ package diagnose_test
 
 import (
 	"fmt"
-	"lostair/diagnose/fault"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
+	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 )
 
 // How many first answers change when a prior is halved or doubled: the table of
@@ -19,7 +20,7 @@ func TestSensitivityToPriors(t *testing.T) {
 	n := kit.CasesOr(t, kit.Some(3, 6))
 	flips, fragile, all := map[string]int{}, 0, 0
 	for seed := range n {
-		c, err := trial.NewCase(uint64(7000+seed), trial.Options{Ports: 3 + seed%6, Style: []trial.Style{trial.Sparse, trial.Normal, trial.Rich}[seed%3]})
+		c, err := trial.NewCase(uint64(7000+seed), trial.Options{Ports: 3 + seed%6, Style: []survey.Style{survey.Sparse, survey.Normal, survey.Rich}[seed%3]})
 		require.NoError(t, err)
 		r, err := diagnose.Diagnose(t.Context(), c.System, c.Survey, diagnose.Options{Baselines: c.Baselines})
 		require.NoError(t, err)

@@ -20,6 +20,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 )
 
 // mostWork is how often a small shop's diagnosis may ask whether it is to stop,
@@ -63,7 +64,7 @@ func TestSlowestSmallInputs(t *testing.T) {
 		for i := range edits {
 			edits[i] = byte(r.Uint32())
 		}
-		opt := trial.Options{Ports: 1 + int(ports), Quick: true, Baseline: trial.No, Style: trial.Normal}
+		opt := trial.Options{Ports: 1 + int(ports), Quick: true, Baseline: trial.No, Style: survey.Normal}
 		if flags&1 != 0 {
 			opt.Baseline = trial.Yes
 		}

@@ -13,12 +13,14 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings/units"
 )
 
 // large is a plant whose survey is thinned.
 func large(tb testing.TB, kinds ...string) *trial.Case {
-	c, err := trial.CaseOf(7, trial.Plant(7, 40, units.Metric), trial.Options{Readings: 300, Style: trial.Rich, Kinds: append([]string{}, kinds...),
+	c, err := trial.CaseOf(7, plant.New(7, 40, units.Metric), trial.Options{Readings: 300, Style: survey.Rich, Kinds: append([]string{}, kinds...),
 		Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
 	require.NoError(tb, err)
 	return c

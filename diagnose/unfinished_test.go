@@ -10,6 +10,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 )
 
 // countdown is a context that ends when it has been asked so many times: at each
@@ -37,7 +38,7 @@ func (c *countdown) Err() error {
 // nothing and holds by its own terms; and it is asked often whether to stop.
 func TestStoppedAnywhere(t *testing.T) {
 	for _, baseline := range []trial.Either{trial.No, trial.Yes} {
-		c, err := trial.NewCase(7, trial.Options{Ports: 4, Quick: true, Baseline: baseline, Style: trial.Normal})
+		c, err := trial.NewCase(7, trial.Options{Ports: 4, Quick: true, Baseline: baseline, Style: survey.Normal})
 		require.NoError(t, err)
 		survey := reloaded(t, c.Survey.Rows, c.System.Units)
 		opt := diagnose.Options{Baselines: c.Baselines}

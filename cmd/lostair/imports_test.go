@@ -43,9 +43,11 @@ diagnose/internal/search
 diagnose/internal/screen
 diagnose/internal/fit
 diagnose/internal/branch
-diagnose/internal/asbuilt diagnose/internal/observe diagnose/internal/settings
+diagnose/internal/asbuilt diagnose/internal/observe diagnose/internal/settings diagnose/trial/score
 diagnose/fault diagnose/trial
-diagnose/airflow diagnose/duct/edit
+diagnose/trial/survey
+diagnose/trial/plant
+diagnose/airflow diagnose/duct/edit diagnose/trial/internal/dice
 diagnose/internal/numeric
 diagnose/duct readings
 diagnose/duct/trade

@@ -7,14 +7,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings/units"
 )
 
 // A duct that has changed is no fault, loses more or less than it did, and its
 // slopes are those of what it does.
 func TestDuctsThatMayHaveChanged(t *testing.T) {
-	m, err := airflow.New(trial.Plant(3, 4, units.Metric), airflow.Options{})
+	m, err := airflow.New(plant.New(3, 4, units.Metric), airflow.Options{})
 	require.NoError(t, err)
 	list := Alterations(m, 10)
 	require.NotEmpty(t, list)

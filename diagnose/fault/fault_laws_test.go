@@ -9,7 +9,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
-	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings/units"
 )
 
@@ -24,7 +24,7 @@ type shop struct {
 }
 
 func anyShop(t *rapid.T) *shop {
-	sys := trial.Plant(rapid.Uint64Range(1, 5000).Draw(t, "seed"), rapid.IntRange(1, 14).Draw(t, "ports"), units.Metric)
+	sys := plant.New(rapid.Uint64Range(1, 5000).Draw(t, "seed"), rapid.IntRange(1, 14).Draw(t, "ports"), units.Metric)
 	m, err := airflow.New(sys, airflow.Options{Join: airflow.Join(rapid.IntRange(0, 1).Draw(t, "join"))})
 	require.NoError(t, err)
 	x := &shop{m: m, s: m.NewState(), c: m.Coefs(), port: rapid.IntRange(0, len(sys.Ports)-1).Draw(t, "port")}

@@ -6,14 +6,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings/units"
 )
 
 // Each kind has its own share of the faults that are expected, whatever the
 // system has of places; own choice, see the package's page.
 func TestEachKindHasItsShare(t *testing.T) {
-	m, err := airflow.New(trial.Plant(2, 12, units.Metric), airflow.Options{})
+	m, err := airflow.New(plant.New(2, 12, units.Metric), airflow.Options{})
 	require.NoError(t, err)
 	got := map[Kind]float64{}
 	for _, s := range Sites(m) {

@@ -12,7 +12,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/internal/fit"
-	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -41,7 +41,7 @@ func roundOf(t *testing.T, m *airflow.Model, most, n int) (pl *Planner, tells fl
 
 // Of a large plant not every reading is offered, and its round is as good.
 func TestALargePlantsRoundIsAsGood(t *testing.T) {
-	m, err := airflow.New(trial.Plant(7, 60, units.Metric), airflow.Options{})
+	m, err := airflow.New(plant.New(7, 60, units.Metric), airflow.Options{})
 	require.NoError(t, err)
 	all, whole := roundOf(t, m, math.MaxInt, 30)
 	some, tells := roundOf(t, m, 300, 30)
@@ -61,7 +61,7 @@ func TestALargePlantsRoundIsAsGood(t *testing.T) {
 }
 
 func TestAPlantOfAShopIsOfferedWhole(t *testing.T) {
-	m, err := airflow.New(trial.Plant(7, 24, units.Metric), airflow.Options{})
+	m, err := airflow.New(plant.New(7, 24, units.Metric), airflow.Options{})
 	require.NoError(t, err)
 	all, _ := roundOf(t, m, math.MaxInt, 5)
 	usual, _ := roundOf(t, m, mostOffers, 5)
@@ -71,7 +71,7 @@ func TestAPlantOfAShopIsOfferedWhole(t *testing.T) {
 
 // A gate that was never open is not seen half shut, however far.
 func TestWhatARoundCantShow(t *testing.T) {
-	m, err := airflow.New(trial.Plant(7, 5, units.Metric), airflow.Options{})
+	m, err := airflow.New(plant.New(7, 5, units.Metric), airflow.Options{})
 	require.NoError(t, err)
 	pl, err := newPlanner(context.Background(), m, nil)
 	require.NoError(t, err)

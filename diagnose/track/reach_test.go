@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 )
 
 // crossed is the survey from which on a port's flow alone lies below a limit in
@@ -41,7 +42,7 @@ func TestWhenALimitWillBeReached(t *testing.T) {
 	}{{"filter", trial.LoadingFilter, 30, track.FilterDrop}, {"leak", trial.GrowingLeak, 0.4, track.LeakArea}} {
 		n, told, due, inside, total := kit.CasesOr(t, 3), 0, 0, 0, 0
 		for seed := range n {
-			h, err := trial.NewHistory(uint64(5000+seed), trial.HistoryOptions{Surveys: 110, At: 8, Event: c.event, Size: c.size, Off: trial.Options{Style: trial.Rich}})
+			h, err := trial.NewHistory(uint64(5000+seed), trial.HistoryOptions{Surveys: 110, At: 8, Event: c.event, Size: c.size, Off: trial.Options{Style: survey.Rich}})
 			require.NoError(t, err)
 			const last = 39
 			tr, err := track.Follow(context.Background(), h.System, kit.SurveysOf(h)[:last+1], track.Options{Full: -1, Reference: 8})

@@ -13,6 +13,7 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 
 	"github.com/stretchr/testify/require"
@@ -81,9 +82,9 @@ type history struct {
 func recorded(t *testing.T) []history {
 	var out []history
 	for i, o := range []trial.HistoryOptions{
-		{Surveys: 16, Ports: 5, At: 8, Event: trial.GrowingLeak, Off: trial.Options{Style: trial.Rich}},
-		{Surveys: 14, Ports: 4, At: 10, Event: trial.Mend, Kind: "blockage", Stays: "leak", Off: trial.Options{Style: trial.Rich}},
-		{Surveys: 14, Ports: 4, At: 8, Event: trial.LoadingFilter, Off: trial.Options{Style: trial.Rich}},
+		{Surveys: 16, Ports: 5, At: 8, Event: trial.GrowingLeak, Off: trial.Options{Style: survey.Rich}},
+		{Surveys: 14, Ports: 4, At: 10, Event: trial.Mend, Kind: "blockage", Stays: "leak", Off: trial.Options{Style: survey.Rich}},
+		{Surveys: 14, Ports: 4, At: 8, Event: trial.LoadingFilter, Off: trial.Options{Style: survey.Rich}},
 	} {
 		h, err := trial.NewHistory(uint64(1000+i), o)
 		require.NoError(t, err)

@@ -11,14 +11,15 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 )
 
 // storyOf is what happens in the n-th history.
 func storyOf(n int) trial.StoryOptions {
 	r := rand.New(rand.NewPCG(22, uint64(n)))
-	o := trial.StoryOptions{Ports: 3 + r.IntN(8), Surveys: 8 + r.IntN(17), Off: trial.Options{Style: trial.Rich}}
+	o := trial.StoryOptions{Ports: 3 + r.IntN(8), Surveys: 8 + r.IntN(17), Off: trial.Options{Style: survey.Rich}}
 	if n%2 == 1 {
-		o.Off.Style = trial.Normal
+		o.Off.Style = survey.Normal
 	}
 	from := 2 + o.Surveys/4 + r.IntN(o.Surveys/4)
 	to := from + 2 + r.IntN(max(o.Surveys-from-3, 1))
@@ -196,7 +197,7 @@ func TestWhatLastsIsNoSlip(t *testing.T) {
 // story is a history of a sparse round.
 func story(t *testing.T, seed uint64, happens ...trial.Happening) (*trial.History, []trial.Happened) {
 	t.Helper()
-	h, all, err := trial.NewStory(seed, trial.StoryOptions{Ports: 5, Surveys: 15, Happens: happens, Off: trial.Options{Style: trial.Normal}})
+	h, all, err := trial.NewStory(seed, trial.StoryOptions{Ports: 5, Surveys: 15, Happens: happens, Off: trial.Options{Style: survey.Normal}})
 	require.NoError(t, err)
 	return h, all
 }

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 )
 
@@ -29,7 +30,7 @@ func tracked(t *testing.T, seed uint64, o trial.HistoryOptions, full int) (*tria
 func TestAGrowingLeakIsFlaggedInTime(t *testing.T) {
 	n, inTime, named := kit.CasesOr(t, kit.Some(1, 12)), 0, 0
 	for seed := range n {
-		h, tr := tracked(t, uint64(1000+seed), trial.HistoryOptions{Surveys: 28, At: 8, Event: trial.GrowingLeak, Off: trial.Options{Style: trial.Rich}}, -1)
+		h, tr := tracked(t, uint64(1000+seed), trial.HistoryOptions{Surveys: 28, At: 8, Event: trial.GrowingLeak, Off: trial.Options{Style: survey.Rich}}, -1)
 		most := h.Surveys[27].Leak
 		first := -1
 		for _, s := range tr.Signals {
@@ -63,7 +64,7 @@ func TestASoundYearIsQuiet(t *testing.T) {
 }
 
 func TestALoadingFilterIsNamedWithItsTrend(t *testing.T) {
-	h, tr := tracked(t, 3, trial.HistoryOptions{Surveys: 48, At: 10, Event: trial.LoadingFilter, Off: trial.Options{Style: trial.Rich}}, 1)
+	h, tr := tracked(t, 3, trial.HistoryOptions{Surveys: 48, At: 10, Event: trial.LoadingFilter, Off: trial.Options{Style: survey.Rich}}, 1)
 	require.NotEmpty(t, tr.Signals)
 	s := tr.Signals[0]
 	require.Equal(t, track.FilterDrop, tr.Series[s.Series].Gauge)

@@ -5,6 +5,8 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/plant"
 )
 
 var kindWeights = []float64{0.2, 0.25, 0.18, 0.12, 0.12, 0.13}
@@ -27,12 +29,12 @@ type flaw struct {
 
 // chooseFlaws draws the faults of a case.
 func chooseFlaws(s *duct.System, opt settled, seed uint64) []flaw {
-	d := newDice(seed, streamFaults)
+	d := dice.New(seed, dice.StreamFaults)
 	kinds := opt.Kinds
 	if kinds == nil && !opt.Sound {
-		n := d.weighted([]float64{0.34, 0.43, 0.16, 0.07})
+		n := d.Weighted([]float64{0.34, 0.43, 0.16, 0.07})
 		for range n {
-			kinds = append(kinds, MainKinds()[d.weighted(kindWeights)])
+			kinds = append(kinds, MainKinds()[d.Weighted(kindWeights)])
 		}
 	}
 	var out []flaw
@@ -60,7 +62,7 @@ func clash(have []flaw, f flaw) bool {
 }
 
 // drawFlaw is false where the system has no such place.
-func drawFlaw(d dice, s *duct.System, kind string) (flaw, bool) {
+func drawFlaw(d dice.Dice, s *duct.System, kind string) (flaw, bool) {
 	f := flaw{kind: kind, duct: -1, port: -1, gate: -1, make: 1}
 	switch kind {
 	case Leak:
@@ -70,45 +72,45 @@ func drawFlaw(d dice, s *duct.System, kind string) (flaw, bool) {
 	case GateRestricted, GateLeaking:
 		return f.atGate(d, s)
 	case FilterLoaded:
-		f.where, f.size = "filter", d.logBetween(1.5, 5)
+		f.where, f.size = "filter", d.LogBetween(1.5, 5)
 		return f, s.Collector.Filter != nil
 	case FanWeak:
-		f.where, f.size = "fan", d.between(0.65, 0.93)
+		f.where, f.size = "fan", d.Between(0.65, 0.93)
 	default:
 		panic("trial: no kind " + kind)
 	}
 	return f, true
 }
 
-func (f *flaw) leak(d dice, s *duct.System) {
-	share := min(max(0.05*d.factor(0.8), 0.006), 0.4)
-	if s.Collector.Bin && d.chance(0.12) {
-		f.where, f.size = "bin", share*bore(s.Collector.Inlet)
+func (f *flaw) leak(d dice.Dice, s *duct.System) {
+	share := min(max(0.05*d.Factor(0.8), 0.006), 0.4)
+	if s.Collector.Bin && d.Chance(0.12) {
+		f.where, f.size = "bin", share*plant.Bore(s.Collector.Inlet)
 		return
 	}
 	f.inDuct(d, s)
-	if d.chance(0.35) {
+	if d.Chance(0.35) {
 		f.along = 1
 	}
 	f.at = f.along * s.Ducts[f.duct].Length
-	f.size = share * bore(s.Ducts[f.duct].Diameter)
+	f.size = share * plant.Bore(s.Ducts[f.duct].Diameter)
 }
 
 // inDuct places a fault in a duct, a long one rather than a short one.
-func (f *flaw) inDuct(d dice, s *duct.System) {
+func (f *flaw) inDuct(d dice.Dice, s *duct.System) {
 	w := make([]float64, len(s.Ducts))
 	for i := range w {
 		w[i] = 1 + s.Ducts[i].Length
 	}
-	f.duct = d.weighted(w)
+	f.duct = d.Weighted(w)
 	f.where = s.Ducts[f.duct].ID
-	f.along = round(d.between(0.02, 0.98), 0.01)
+	f.along = plant.Round(d.Between(0.02, 0.98), 0.01)
 	f.at = f.along * s.Ducts[f.duct].Length
 }
 
-func (f *flaw) block(d dice, s *duct.System) {
-	f.size = d.between(0.25, 0.85)
-	if d.chance(0.3) {
+func (f *flaw) block(d dice.Dice, s *duct.System) {
+	f.size = d.Between(0.25, 0.85)
+	if d.Chance(0.3) {
 		f.port = d.IntN(len(s.Ports))
 		f.where = s.Ports[f.port].ID
 		return
@@ -116,7 +118,7 @@ func (f *flaw) block(d dice, s *duct.System) {
 	f.inDuct(d, s)
 }
 
-func (f *flaw) atGate(d dice, s *duct.System) (flaw, bool) {
+func (f *flaw) atGate(d dice.Dice, s *duct.System) (flaw, bool) {
 	var at []int
 	for i := range s.Ducts {
 		if s.Ducts[i].Gate != "" {
@@ -128,11 +130,11 @@ func (f *flaw) atGate(d dice, s *duct.System) (flaw, bool) {
 	}
 	f.gate = d.IntN(len(at))
 	t := &s.Ducts[at[f.gate]]
-	f.where, f.make = t.Gate, d.factor(0.12)
+	f.where, f.make = t.Gate, d.Factor(0.12)
 	if f.kind == GateRestricted {
-		f.size = d.between(0.15, 0.75)
+		f.size = d.Between(0.15, 0.75)
 	} else {
-		f.size = min(max(0.05*d.factor(0.7), 0.01), 0.5) * bore(t.Diameter)
+		f.size = min(max(0.05*d.Factor(0.7), 0.01), 0.5) * plant.Bore(t.Diameter)
 	}
 	return *f, true
 }

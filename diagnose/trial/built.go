@@ -7,6 +7,8 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/plant"
 )
 
 // built is a plant as it stands: the page's system changed in what is measured
@@ -104,24 +106,24 @@ func spreadOf(w airflow.What) spread {
 
 // build draws the plant. Cuts are distances along ducts where a fault will be.
 func build(page *duct.System, opt settled, seed uint64, cuts []cut) *built {
-	d := newDice(seed, streamBuilt)
+	d := dice.New(seed, dice.StreamBuilt)
 	b := &built{page: page, opt: opt, tap: map[string]tapError{}}
 	b.measureOut(d)
 	b.cut(cuts)
-	b.draw(d, mustModel(b.sys, opt.air))
+	b.draw(d, plant.MustModel(b.sys, opt.air))
 	return b
 }
 
 // measureOut changes what a tape would show: taps sit elsewhere, pipe of a
 // nominal size has its own real one, and the fan's curve is a little turned.
-func (b *built) measureOut(d dice) {
+func (b *built) measureOut(d dice.Dice) {
 	b.sys = b.page.Copy()
 	u := b.opt.Spread
 	real := map[float64]float64{}
 	for i := range b.sys.Ducts {
 		t := &b.sys.Ducts[i]
 		if _, ok := real[t.Diameter]; !ok {
-			real[t.Diameter] = t.Diameter * d.factor(0.004*u)
+			real[t.Diameter] = t.Diameter * d.Factor(0.004*u)
 		}
 		for j := range t.Taps {
 			at := t.Taps[j].Distance + 0.06*u*d.NormFloat64()
@@ -162,7 +164,7 @@ func (b *built) cut(cuts []cut) {
 }
 
 // draw gives every part its deviation.
-func (b *built) draw(d dice, m *airflow.Model) {
+func (b *built) draw(d dice.Dice, m *airflow.Model) {
 	index := map[[3]int32]int32{}
 	home := b.homes(d, m)
 	for _, p := range m.Parts() {
@@ -201,10 +203,10 @@ func (b *built) draw(d dice, m *airflow.Model) {
 // lieOff draws which parameters are off beyond their spread. Fan and filter are
 // not: at two thirds of its curve a fan is weak, and a filter of twice its drop
 // is loaded, so that plant would not be sound.
-func (b *built) lieOff(d dice) {
+func (b *built) lieOff(d dice.Dice) {
 	b.off = make([]float64, len(b.param))
 	for i := range b.off {
-		hit, f, up := d.chance(b.opt.Off), math.Log(d.between(1.3, 2)), d.chance(0.6)
+		hit, f, up := d.Chance(b.opt.Off), math.Log(d.Between(1.3, 2)), d.Chance(0.6)
 		key := b.param[i].key
 		what := airflow.What(key[0])
 		faulty := what == airflow.FanSpeed || what == airflow.FanPressure || what == airflow.FilterLoss
@@ -219,7 +221,7 @@ func (b *built) lieOff(d dice) {
 
 // homes tells how much of a duct's bends and free losses each segment really
 // has: they stand in one place, not spread over the duct.
-func (b *built) homes(d dice, m *airflow.Model) func(airflow.Part) float64 {
+func (b *built) homes(d dice.Dice, m *airflow.Model) func(airflow.Part) float64 {
 	at := make([]int, len(b.sys.Ducts))
 	for i := range at {
 		seg := m.DuctSegments(i)
@@ -227,7 +229,7 @@ func (b *built) homes(d dice, m *airflow.Model) func(airflow.Part) float64 {
 		for k, x := range seg {
 			w[k] = m.Position(x).To - m.Position(x).From + 1e-9
 		}
-		at[i] = seg[d.weighted(w)]
+		at[i] = seg[d.Weighted(w)]
 	}
 	return func(p airflow.Part) float64 {
 		if p.What != airflow.Bends && p.What != airflow.FreeLoss {

@@ -4,11 +4,12 @@ import (
 	"fmt"
 
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 )
 
 // A made-up case: a plant, a survey of it, and what is really wrong.
 func Example() {
-	c, err := trial.NewCase(7, trial.Options{Ports: 4, Style: trial.Normal, Kinds: []string{"leak"}})
+	c, err := trial.NewCase(7, trial.Options{Ports: 4, Style: survey.Normal, Kinds: []string{"leak"}})
 	if err != nil {
 		fmt.Println(err)
 		return

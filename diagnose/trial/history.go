@@ -7,6 +7,9 @@ import (
 	"time"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 )
 
@@ -61,7 +64,7 @@ func NewHistory(seed uint64, opt HistoryOptions) (*History, error) {
 	opt = opt.filled()
 	var f flaw
 	var stays []flaw
-	c, rows, err := overTime(seed, opt.Ports, opt.Off, func(s *duct.System, d dice) (all []flaw, err error) {
+	c, rows, err := overTime(seed, opt.Ports, opt.Off, func(s *duct.System, d dice.Dice) (all []flaw, err error) {
 		f, stays, err = opt.flaws(s, d)
 		return append([]flaw{f}, stays...), err
 	})
@@ -81,20 +84,20 @@ func NewHistory(seed uint64, opt HistoryOptions) (*History, error) {
 
 // overTime is a sound plant with places for what happens to it, and the readings of
 // each of its surveys.
-func overTime(seed uint64, ports int, o Options, happens func(*duct.System, dice) ([]flaw, error)) (*Case, []row, error) {
+func overTime(seed uint64, ports int, o Options, happens func(*duct.System, dice.Dice) ([]flaw, error)) (*Case, []survey.Row, error) {
 	o.Ports, o.Sound, o.Wrong = ports, true, No
 	if o.Style == "" {
-		o.Style = Normal
+		o.Style = survey.Normal
 	}
 	set := o.settle(seed)
-	sys := Plant(seed, set.Ports, set.units)
-	flaws, err := happens(sys, newDice(seed, streamHistory))
+	sys := plant.New(seed, set.Ports, set.units)
+	flaws, err := happens(sys, dice.New(seed, dice.StreamHistory))
 	if err != nil {
 		return nil, nil, err
 	}
 	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf(flaws))}
 	c.Truth.Gates = sys.Gates()
-	return c, plan(sys, set.Style, seed, set.Readings), nil
+	return c, survey.Plan(sys, set.Style, seed, set.Readings), nil
 }
 
 // dateOf is the date of survey k, so many days apart.
@@ -122,17 +125,17 @@ func (o HistoryOptions) filled() HistoryOptions {
 }
 
 // flaws are what happens, at its largest, and what is there all the time.
-func (o HistoryOptions) flaws(s *duct.System, d dice) (f flaw, stays []flaw, err error) {
+func (o HistoryOptions) flaws(s *duct.System, d dice.Dice) (f flaw, stays []flaw, err error) {
 	if o.Event != Mend {
 		f, err = o.leak(s, d)
 		return f, nil, err
 	}
 	f, ok := flaw{kind: Leak, where: "bin", duct: -1, port: -1, gate: -1, make: 1}, s.Collector.Bin
 	if o.Kind == "bin" {
-		f.size = min(max(0.05*d.factor(0.8), 0.01), 0.4) * bore(s.Collector.Inlet)
+		f.size = min(max(0.05*d.Factor(0.8), 0.01), 0.4) * plant.Bore(s.Collector.Inlet)
 	} else if f, ok = drawFlaw(d, s, o.Kind); f.where == "bin" {
 		f.inDuct(d, s)
-		f.size = min(f.size, 0.4*bore(s.Ducts[f.duct].Diameter))
+		f.size = min(f.size, 0.4*plant.Bore(s.Ducts[f.duct].Diameter))
 	}
 	if !ok {
 		return f, nil, fmt.Errorf("trial: history: there is no place for %s", o.Kind)
@@ -146,8 +149,8 @@ func (o HistoryOptions) flaws(s *duct.System, d dice) (f flaw, stays []flaw, err
 }
 
 // leak is the hole at its largest.
-func (o HistoryOptions) leak(s *duct.System, d dice) (flaw, error) {
-	f := flaw{kind: Leak, duct: 0, port: -1, gate: -1, along: d.between(0.1, 0.9), make: 1}
+func (o HistoryOptions) leak(s *duct.System, d dice.Dice) (flaw, error) {
+	f := flaw{kind: Leak, duct: 0, port: -1, gate: -1, along: d.Between(0.1, 0.9), make: 1}
 	if o.Where != "" {
 		i, ok := s.DuctNamed(o.Where)
 		if !ok {
@@ -157,7 +160,7 @@ func (o HistoryOptions) leak(s *duct.System, d dice) (flaw, error) {
 	}
 	f.where = s.Ducts[f.duct].ID
 	f.at = f.along * s.Ducts[f.duct].Length
-	f.size = o.Size * bore(s.Ducts[0].Diameter)
+	f.size = o.Size * plant.Bore(s.Ducts[0].Diameter)
 	return f, nil
 }
 
@@ -190,9 +193,9 @@ func (w *world) alone() (map[string]float64, error) {
 	return out, nil
 }
 
-func (c *Case) dated(k int, o HistoryOptions, f flaw, stays []flaw, rows []row) (Dated, error) {
+func (c *Case) dated(k int, o HistoryOptions, f flaw, stays []flaw, rows []survey.Row) (Dated, error) {
 	out := Dated{Date: dateOf(k, o.Days), Filter: 1}
-	y := day{seed: c.Seed, stream: streamHistory + 1000 + 2*uint64(k), flaws: slices.Clone(stays)}
+	y := day{seed: c.Seed, stream: dice.StreamHistory + 1000 + 2*uint64(k), flaws: slices.Clone(stays)}
 	switch g := o.grown(k); {
 	case o.Event == LoadingFilter:
 		out.Filter = math.Pow(o.Size, g)
@@ -210,10 +213,10 @@ func (c *Case) dated(k int, o HistoryOptions, f flaw, stays []flaw, rows []row) 
 }
 
 // read is a survey of such a day.
-func (c *Case) read(y day, rows []row, date string) (Dated, error) {
+func (c *Case) read(y day, rows []survey.Row, date string) (Dated, error) {
 	out := Dated{Date: date, Filter: 1}
 	c.world = newWorld(c.built, y)
-	if err := c.take(newDice(c.Seed, y.stream+1), c.world, rows); err != nil {
+	if err := c.take(dice.New(c.Seed, y.stream+1), c.world, rows); err != nil {
 		return out, err
 	}
 	c.Truth.Flows = nil
@@ -225,7 +228,7 @@ func (c *Case) read(y day, rows []row, date string) (Dated, error) {
 	if out.Alone, err = c.world.alone(); err != nil {
 		return out, err
 	}
-	out.CSV = toCSV(rows, out.Date)
-	out.Survey = load(out.CSV, out.Date+".csv", c.System.Units)
+	out.CSV = survey.CSV(rows, out.Date)
+	out.Survey = survey.Load(out.CSV, out.Date+".csv", c.System.Units)
 	return out, nil
 }

@@ -6,6 +6,9 @@ import (
 	"slices"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 )
 
@@ -41,8 +44,8 @@ type Difference struct {
 func NewInstall(seed uint64, ways []string, opt Options) (*Install, error) {
 	opt.Sound, opt.Wrong, opt.Baseline = true, No, No
 	o := opt.settle(seed)
-	page := Plant(seed, o.Ports, o.units)
-	d := newDice(seed, streamHistory+50)
+	page := plant.New(seed, o.Ports, o.units)
+	d := dice.New(seed, dice.StreamHistory+50)
 	real, flaws := page.Copy(), []flaw(nil)
 	out := &Install{System: page}
 	var steps []func(s *duct.System)
@@ -59,23 +62,23 @@ func NewInstall(seed uint64, ways []string, opt Options) (*Install, error) {
 		}
 		out.Differs = append(out.Differs, Difference{Kind: way, Where: where})
 	}
-	b := build(mustLoad(real), o, seed, cutsOf(flaws))
+	b := build(plant.MustLoad(real), o, seed, cutsOf(flaws))
 	b.page = page
-	w := newWorld(b, day{seed: seed, stream: streamSurvey, flaws: flaws})
-	rows := plan(page, o.Style, seed, o.Readings)
+	w := newWorld(b, day{seed: seed, stream: dice.StreamSurvey, flaws: flaws})
+	rows := survey.Plan(page, o.Style, seed, o.Readings)
 	c := &Case{Seed: seed, System: page, built: b, world: w, flaws: flaws}
 	if err := out.see(o, seed, flaws, steps, rows); err != nil {
 		return nil, c.failed(err)
 	}
-	if err := c.take(newDice(seed, streamSurvey+100), w, rows); err != nil {
+	if err := c.take(dice.New(seed, dice.StreamSurvey+100), w, rows); err != nil {
 		return nil, c.failed(err)
 	}
-	out.Survey = load(toCSV(rows, "2025-06-10"), "survey.csv", page.Units)
+	out.Survey = survey.Load(survey.CSV(rows, "2025-06-10"), "survey.csv", page.Units)
 	return out, nil
 }
 
 // deviate draws a difference: what it changes in the system as built, or a fault.
-func deviate(d dice, s *duct.System, way string) (step func(s *duct.System), f *flaw, where string) {
+func deviate(d dice.Dice, s *duct.System, way string) (step func(s *duct.System), f *flaw, where string) {
 	switch way {
 	case Leak, GateRestricted, FanWeak:
 		x, ok := drawFlaw(d, s, way)
@@ -83,23 +86,23 @@ func deviate(d dice, s *duct.System, way string) (step func(s *duct.System), f *
 			return nil, nil, ""
 		}
 		if way == GateRestricted {
-			x.size = d.between(0.35, 0.6)
+			x.size = d.Between(0.35, 0.6)
 		}
 		if way == FanWeak { // a sound fan may be some per cent off
-			x.size = d.between(0.8, 0.9)
+			x.size = d.Between(0.8, 0.9)
 		}
 		return nil, &x, x.where
 	case ExtraBend:
 		x := flaw{kind: moreLoss, port: -1, gate: -1, make: 1}
 		x.inDuct(d, s)
-		x.size = d.between(0.6, 1.2)
+		x.size = d.Between(0.6, 1.2)
 		return nil, &x, x.where
 	}
 	i := d.IntN(len(s.Ducts))
 	t := s.Ducts[i]
 	switch way {
 	case Longer:
-		more := d.between(3, 5)
+		more := d.Between(3, 5)
 		return func(s *duct.System) { s.Ducts[i].Length += more }, nil, t.ID
 	case Smaller, Larger:
 		to := nextSize(t.Diameter, way == Larger)
@@ -124,9 +127,9 @@ func nextSize(d float64, up bool) float64 {
 }
 
 // see works out how far each difference moves the readings.
-func (x *Install) see(o settled, seed uint64, flaws []flaw, steps []func(*duct.System), rows []row) error {
+func (x *Install) see(o settled, seed uint64, flaws []flaw, steps []func(*duct.System), rows []survey.Row) error {
 	sound := build(x.System, o, seed, cutsOf(flaws))
-	w := newWorld(sound, day{seed: seed, stream: streamSurvey})
+	w := newWorld(sound, day{seed: seed, stream: dice.StreamSurvey})
 	open, err := leftOpen(sound, sheet{w, rows})
 	if err != nil {
 		return err
@@ -160,10 +163,10 @@ func (x *Install) see(o settled, seed uint64, flaws []flaw, steps []func(*duct.S
 }
 
 // nominal are the readings of a system free of error and exactly as on a page.
-func nominal(s *duct.System, faults, cuts []flaw, rows []row) ([]float64, error) {
-	b := &built{page: s, sys: mustLoad(s).Copy(), tap: map[string]tapError{}}
+func nominal(s *duct.System, faults, cuts []flaw, rows []survey.Row) ([]float64, error) {
+	b := &built{page: s, sys: plant.MustLoad(s).Copy(), tap: map[string]tapError{}}
 	b.cut(cutsOf(cuts))
-	m := mustModel(b.sys, settled{}.air)
+	m := plant.MustModel(b.sys, settled{}.air)
 	w := &world{b: b, m: m, c: m.Coefs(), s: m.NewState()}
 	for i := range faults {
 		faults[i].apply(&w.c, m)

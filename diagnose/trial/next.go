@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -23,8 +25,8 @@ func (c *Case) Read(open readings.Open, hoseOff []string, point string, q units.
 	}
 	h := fnv.New64a()
 	_, _ = h.Write([]byte(strings.Join([]string{open.String(), strings.Join(hoseOff, "+"), point, q.String(), strconv.Itoa(n)}, "\x00")))
-	r.put(c.System, c.world.show(newDice(c.Seed^h.Sum64(), streamRead), &r, y, per))
-	return r.value(c.System), nil
+	r.Put(c.System, c.world.show(dice.New(c.Seed^h.Sum64(), dice.StreamRead), &r, y, per))
+	return r.Value(c.System), nil
 }
 
 // Exact is Read without any error of the instrument, for a reading of the
@@ -38,17 +40,17 @@ func (c *Case) Exact(open readings.Open, hoseOff []string, point string, q units
 // Mended is the plant with all its faults mended, to read in; all else is as it was.
 func (c *Case) Mended() *Case {
 	m := *c
-	m.flaws, m.world = nil, newWorld(c.built, day{seed: c.Seed, stream: streamSurvey})
+	m.flaws, m.world = nil, newWorld(c.built, day{seed: c.Seed, stream: dice.StreamSurvey})
 	return &m
 }
 
-func (c *Case) request(open readings.Open, hoseOff []string, point string, q units.Quantity) row {
-	r := row{open: open, hoseOff: hoseOff, point: point, quantity: q, meter: c.world.meters[0]}
+func (c *Case) request(open readings.Open, hoseOff []string, point string, q units.Quantity) survey.Row {
+	r := survey.Row{Open: open, HoseOff: hoseOff, Point: point, Quantity: q, Meter: c.world.meters[0]}
 	switch q {
 	case units.MeanVelocity, units.CentreVelocity, units.FlowRate:
-		r.meter = c.world.meters[2]
+		r.Meter = c.world.meters[2]
 	case units.VelocityPressure:
-		r.meter = c.world.meters[1]
+		r.Meter = c.world.meters[1]
 	}
 	return r
 }
@@ -57,5 +59,5 @@ func (c *Case) request(open readings.Open, hoseOff []string, point string, q uni
 // where the system names none.
 func (c *Case) Instrument(q units.Quantity) string {
 	r := c.request(readings.Open{}, nil, "", q)
-	return r.meter.id
+	return r.Meter.ID
 }

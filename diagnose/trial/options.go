@@ -2,6 +2,8 @@ package trial
 
 import (
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings/units"
 )
 
@@ -15,8 +17,8 @@ const (
 )
 
 // by makes the choice; it draws in any case, so that the stream goes on alike.
-func (e Either) by(d dice, p float64) bool {
-	u := d.chance(p)
+func (e Either) by(d dice.Dice, p float64) bool {
+	u := d.Chance(p)
 	if e == BySeed {
 		return u
 	}
@@ -26,14 +28,14 @@ func (e Either) by(d dice, p float64) bool {
 // Options shape a case. The zero Options is a plant of 3 to 24 ports, as far
 // off its page as the page says.
 type Options struct {
-	Ports    int      // 0: 3 to 24 by seed
-	Style    Style    // "": by seed
-	Readings int      // rows of the survey; 0: what the style asks for
-	US       Either   // units of the files
-	Baseline Either   // by seed: half of the cases
-	Kinds    []string // faults to be injected, by name, a place each; nil: by seed, none in a third of the cases
-	Sound    bool     // inject none
-	Wrong    Either   // whether rows are wrong; by seed: 15 % of the cases
+	Ports    int          // 0: 3 to 24 by seed
+	Style    survey.Style // "": by seed
+	Readings int          // rows of the survey; 0: what the style asks for
+	US       Either       // units of the files
+	Baseline Either       // by seed: half of the cases
+	Kinds    []string     // faults to be injected, by name, a place each; nil: by seed, none in a third of the cases
+	Sound    bool         // inject none
+	Wrong    Either       // whether rows are wrong; by seed: 15 % of the cases
 
 	// Quick leaves as-built variation out of SNR and Observable, which takes
 	// seconds on a plant of hundreds of ports: SNR is then MaxShift, against
@@ -83,13 +85,13 @@ type settled struct {
 }
 
 func (o Options) settle(seed uint64) settled {
-	d := newDice(seed, streamChoice)
+	d := dice.New(seed, dice.StreamChoice)
 	out := settled{Options: o}
-	ports := int(d.logBetween(3, 24.99))
+	ports := int(d.LogBetween(3, 24.99))
 	if out.Ports == 0 {
 		out.Ports = ports
 	}
-	style := pick(d, Sparse, Normal, Normal, Rich, Rich)
+	style := dice.Pick(d, survey.Sparse, survey.Normal, survey.Normal, survey.Rich, survey.Rich)
 	if out.Style == "" {
 		out.Style = style
 	}
@@ -104,7 +106,7 @@ func (o Options) settle(seed uint64) settled {
 	if out.Misjudged == 0 {
 		out.Misjudged = 1
 	}
-	out.air = airflow.Options{Join: pick(d, airflow.Momentum, airflow.Handbook), LeakExponent: d.between(0.5, 0.65)}
+	out.air = airflow.Options{Join: dice.Pick(d, airflow.Momentum, airflow.Handbook), LeakExponent: d.Between(0.5, 0.65)}
 	switch o.Join {
 	case MomentumLaw:
 		out.air.Join = airflow.Momentum

@@ -6,6 +6,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings/units"
 )
 
@@ -29,7 +31,7 @@ type open struct {
 // sheet is a survey with the world that it was taken in.
 type sheet struct {
 	w    *world
-	rows []row
+	rows []survey.Row
 }
 
 // leftOpen computes the covariance; flaws are taken out of the worlds for it
@@ -59,7 +61,7 @@ func (o *open) instruments(b *built, s sheet) error {
 		if err != nil {
 			return err
 		}
-		o.sd = append(o.sd, s.rows[i].meter.sigma(y, per)*b.opt.Misjudged)
+		o.sd = append(o.sd, s.rows[i].Meter.Sigma(y, per)*b.opt.Misjudged)
 	}
 	return nil
 }
@@ -81,8 +83,8 @@ func newSpreader(b *built, rows int, sheets []sheet) *spreader {
 	col := len(b.param)
 	for _, s := range sheets {
 		for i := range s.rows {
-			if _, ok := x.taps[s.rows[i].point]; !ok {
-				x.taps[s.rows[i].point] = col
+			if _, ok := x.taps[s.rows[i].Point]; !ok {
+				x.taps[s.rows[i].Point] = col
 				col += 2 // its static's bias, its profile
 			}
 		}
@@ -123,18 +125,18 @@ func (x *spreader) survey(k int, s sheet) error {
 	return nil
 }
 
-func (x *spreader) reading(w *world, r *row, g *airflow.Gradient, y, per float64, own int) error {
-	q := r.quantity
+func (x *spreader) reading(w *world, r *survey.Row, g *airflow.Gradient, y, per float64, own int) error {
+	q := r.Quantity
 	if q == units.FlowRate {
 		q = units.MeanVelocity
 	}
-	p, err := w.m.ProbeAt(r.point, q)
+	p, err := w.m.ProbeAt(r.Point, q)
 	if err != nil {
 		return err
 	}
 	w.s.Sensitivity(p, g)
 	scale := per
-	if v := w.s.Value(p); r.quantity == units.VelocityPressure && v != 0 {
+	if v := w.s.Value(p); r.Quantity == units.VelocityPressure && v != 0 {
 		scale = y / v
 	}
 	set := func(col int, v float64) { x.j.Set(x.at, col, x.j.At(x.at, col)+v) }
@@ -174,12 +176,12 @@ func (x *spreader) wider(sd float64) float64 {
 }
 
 // atPoint adds what the tap and the day's air do.
-func (x *spreader) atPoint(w *world, r *row, p airflow.Probe, y float64, own int) {
+func (x *spreader) atPoint(w *world, r *survey.Row, p airflow.Probe, y float64, own int) {
 	u := x.b.opt.Spread
-	col := x.taps[r.point]
-	switch r.quantity {
+	col := x.taps[r.Point]
+	switch r.Quantity {
 	case units.StaticPressure, units.Suction:
-		if _, ok := x.b.tap[r.point]; ok {
+		if _, ok := x.b.tap[r.Point]; ok {
 			x.j.Set(x.at, col, tapSpread*u*w.s.VelocityPressure(p))
 		}
 		x.j.Set(x.at, own+1, densitySpread*y)
@@ -191,25 +193,25 @@ func (x *spreader) atPoint(w *world, r *row, p airflow.Probe, y float64, own int
 	}
 }
 
-func (x *spreader) instrument(w *world, r *row, y, per float64, own int) {
+func (x *spreader) instrument(w *world, r *survey.Row, y, per float64, own int) {
 	k := 0
 	for i, m := range w.meters {
-		if m.id == r.meter.id && m.dim == r.meter.dim {
+		if m.ID == r.Meter.ID && m.Dim == r.Meter.Dim {
 			k = i
 			break
 		}
 	}
-	sd := r.meter.sigma(y, per) * x.b.opt.Misjudged
+	sd := r.Meter.Sigma(y, per) * x.b.opt.Misjudged
 	x.j.Set(x.at, own+2+2*k, math.Copysign(sd/math.Sqrt2, y))
-	if r.meter.dim == units.Pressure {
+	if r.Meter.Dim == units.Pressure {
 		sign := 1.0
-		if r.quantity == units.Suction {
+		if r.Quantity == units.Suction {
 			sign = -1
 		}
-		x.j.Set(x.at, own+3+2*k, sign*x.b.opt.ZeroError*r.meter.sub/normal95)
+		x.j.Set(x.at, own+3+2*k, sign*x.b.opt.ZeroError*r.Meter.Floor/plant.Normal95)
 	}
-	st := r.step(r.unitOf(w.b.page))
-	u, _ := units.ParseIn(written(st, st), r.quantity.Dimension(), r.unitOf(w.b.page))
+	st := r.Step(r.UnitOf(w.b.page))
+	u, _ := units.ParseIn(survey.Written(st, st), r.Quantity.Dimension(), r.UnitOf(w.b.page))
 	x.fresh[x.at] = sd*sd/2*(1+8*x.b.opt.HeavyTails) + u.SI*u.SI/12
 }
 

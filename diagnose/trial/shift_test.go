@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 )
 
 // Where deviations are small the covariance must account for all that lies
@@ -16,7 +18,7 @@ func TestCovarianceAccountsForTheReadings(t *testing.T) {
 		var sum, single, n float64
 		for seed := range uint64(50) {
 			c := mustCase(t, seed, Options{Ports: 3 + int(seed%8), Sound: true, Baseline: No, Wrong: No, Join: law, Spread: 0.2})
-			rows := plan(c.System, c.Truth.Style, seed, 0)
+			rows := survey.Plan(c.System, c.Truth.Style, seed, 0)
 			o, err := leftOpen(c.built, sheet{c.world, rows})
 			require.NoError(t, err)
 			shift := offPage(t, c, rows, join)
@@ -34,19 +36,19 @@ func TestCovarianceAccountsForTheReadings(t *testing.T) {
 
 // offPage is the survey less what the page gives; rows of traverses are left
 // out, as the page has no profile.
-func offPage(t *testing.T, c *Case, rows []row, join airflow.Join) []float64 {
-	m := mustModel(c.System, airflow.Options{Join: join})
+func offPage(t *testing.T, c *Case, rows []survey.Row, join airflow.Join) []float64 {
+	m := plant.MustModel(c.System, airflow.Options{Join: join})
 	k, s := m.Coefs(), m.NewState()
 	out := make([]float64, len(rows))
 	for i := range rows {
 		r := &rows[i]
-		if r.position > 0 {
+		if r.Position > 0 {
 			continue
 		}
-		cfg, err := m.Configure(r.open.All, r.open.Gates, r.hoseOff)
+		cfg, err := m.Configure(r.Open.All, r.Open.Gates, r.HoseOff)
 		require.NoError(t, err)
 		require.NoError(t, s.Solve(&k, cfg))
-		p, err := m.ProbeAt(r.point, r.quantity)
+		p, err := m.ProbeAt(r.Point, r.Quantity)
 		require.NoError(t, err)
 		out[i] = c.Survey.Rows[i].Value - s.Value(p.OnAxis())
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial/plant"
 )
 
 // undersized are the ports that, with their own gates open and all others
@@ -18,7 +19,7 @@ func undersized(w *world) []Fault {
 			continue
 		}
 		w.s = w.m.NewState()
-		cfg := opened(w.m, []int{i})
+		cfg := plant.Opened(w.m, []int{i})
 		if w.s.Solve(&c, cfg) != nil || w.s.PortFlow(i) >= p.Need {
 			continue
 		}

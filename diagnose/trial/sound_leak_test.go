@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings/units"
 )
 
@@ -16,8 +17,8 @@ func TestASoundPlantHasNoHole(t *testing.T) {
 	bound, free := 0, 0
 	for seed := range uint64(40) {
 		o := Options{Spread: 3, Quick: true}.settle(seed)
-		b := build(Plant(seed, 6, units.Metric), o, seed, nil)
-		m := mustModel(b.sys, o.air)
+		b := build(plant.New(seed, 6, units.Metric), o, seed, nil)
+		m := plant.MustModel(b.sys, o.air)
 		for i := range b.parts {
 			p := &b.parts[i]
 			if p.what != airflow.Seepage && p.what != airflow.ShutGate {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
 )
 
 // Happening is something that breaks in a history, and may be mended. Surveys are
@@ -42,7 +43,7 @@ type Happened struct {
 // errors. An error says that the plant has no place for one of them.
 func NewStory(seed uint64, opt StoryOptions) (*History, []Happened, error) {
 	var flaws []flaw
-	c, rows, err := overTime(seed, cmp.Or(opt.Ports, 6), opt.Off, func(s *duct.System, d dice) (_ []flaw, err error) {
+	c, rows, err := overTime(seed, cmp.Or(opt.Ports, 6), opt.Off, func(s *duct.System, d dice.Dice) (_ []flaw, err error) {
 		flaws, err = opt.flaws(s, d)
 		return flaws, err
 	})
@@ -51,7 +52,7 @@ func NewStory(seed uint64, opt StoryOptions) (*History, []Happened, error) {
 	}
 	h := &History{System: c.System, SystemYAML: c.SystemYAML}
 	for k := range cmp.Or(opt.Surveys, 12) {
-		y := day{seed: seed, stream: streamHistory + 1000 + 2*uint64(k)}
+		y := day{seed: seed, stream: dice.StreamHistory + 1000 + 2*uint64(k)}
 		for i, x := range opt.Happens {
 			if f, there := x.at(k, flaws[i]); there {
 				y.flaws = append(y.flaws, f)
@@ -76,7 +77,7 @@ func NewStory(seed uint64, opt StoryOptions) (*History, []Happened, error) {
 
 // takes is the largest share that a flaw by itself takes from a port's air.
 func (c *Case) takes(f flaw) (float64, error) {
-	w := newWorld(c.built, day{seed: c.Seed, stream: streamHistory})
+	w := newWorld(c.built, day{seed: c.Seed, stream: dice.StreamHistory})
 	sound, err := w.alone()
 	if err != nil {
 		return 0, err
@@ -94,7 +95,7 @@ func (c *Case) takes(f flaw) (float64, error) {
 }
 
 // flaws are the happenings at their largest.
-func (o StoryOptions) flaws(s *duct.System, d dice) ([]flaw, error) {
+func (o StoryOptions) flaws(s *duct.System, d dice.Dice) ([]flaw, error) {
 	for range storyTries {
 		if out := o.drawn(s, d); out != nil || len(o.Happens) == 0 {
 			return out, nil
@@ -106,7 +107,7 @@ func (o StoryOptions) flaws(s *duct.System, d dice) ([]flaw, error) {
 const storyTries = 500
 
 // drawn is nil if what was drawn can't be there together.
-func (o StoryOptions) drawn(s *duct.System, d dice) []flaw {
+func (o StoryOptions) drawn(s *duct.System, d dice.Dice) []flaw {
 	var out []flaw
 	for _, x := range o.Happens {
 		f, ok := drawFlaw(d, s, x.Kind)

@@ -1,13 +1,14 @@
 package trial
 
 import (
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 )
 
 // Truth is what was really wrong, and what really flowed. Values are SI.
 type Truth struct {
-	Style    Style
+	Style    survey.Style
 	Ports    int
 	Readings int // rows of the survey
 	Baseline bool
@@ -46,7 +47,7 @@ type Flows struct {
 // Main is whether a fault is of the kinds that are localised.
 func (f *Fault) Main() bool { return f.Kind != Undersized && f.Kind != ReadingWrong }
 
-func (t *Truth) mains() int {
+func (t *Truth) Mains() int {
 	n := 0
 	for i := range t.Faults {
 		if t.Faults[i].Main() {

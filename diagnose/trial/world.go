@@ -6,6 +6,9 @@ import (
 	"strings"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -20,7 +23,7 @@ type world struct {
 	lasting map[string]float64 // by instrument: standard normal
 	offset  map[string]float64 // by instrument, in sigmas of its floor
 	solved  string             // configuration that the state holds
-	meters  [3]meter           // pressure, fine pressure, velocity
+	meters  [3]plant.Meter     // pressure, fine pressure, velocity
 	filter  float64            // state of the day
 	density float64            // as on the page
 }
@@ -33,10 +36,10 @@ type day struct {
 }
 
 func newWorld(b *built, y day) *world {
-	d := newDice(y.seed, y.stream)
+	d := dice.New(y.seed, y.stream)
 	w := &world{b: b, lasting: map[string]float64{}, offset: map[string]float64{}}
 	u := b.opt.Spread
-	page := mustModel(b.page, airflow.Options{})
+	page := plant.MustModel(b.page, airflow.Options{})
 	w.density = page.Air.Density
 	sys := *b.sys
 	a := &sys.Air
@@ -47,27 +50,27 @@ func newWorld(b *built, y day) *world {
 	a.Temperature += 3 * u * d.NormFloat64()
 	a.Barometer *= 1 + 0.007*d.NormFloat64()
 	a.Humidity = min(max(a.Humidity+0.15*d.NormFloat64(), 0.05), 0.98)
-	w.m = mustModel(&sys, b.opt.air)
+	w.m = plant.MustModel(&sys, b.opt.air)
 	w.s = w.m.NewState()
-	w.filter = d.factor(filterOfDay * b.filterSpread())
+	w.filter = d.Factor(filterOfDay * b.filterSpread())
 	w.setFlaws(y.flaws, y.filter)
-	w.meters[0], w.meters[1], w.meters[2] = metersOf(b.page)
+	w.meters[0], w.meters[1], w.meters[2] = plant.Meters(b.page)
 	for _, x := range w.meters {
 		z, o := d.NormFloat64(), b.opt.ZeroError*d.NormFloat64()
-		if _, ok := w.lasting[x.id+dimKey(x)]; !ok {
-			w.lasting[x.id+dimKey(x)] = z
-			w.offset[x.id+dimKey(x)] = o
+		if _, ok := w.lasting[x.ID+dimKey(x)]; !ok {
+			w.lasting[x.ID+dimKey(x)] = z
+			w.offset[x.ID+dimKey(x)] = o
 		}
 	}
 	return w
 }
 
 // dimKey keeps the nameless manometer apart from the nameless anemometer.
-func dimKey(x meter) string {
-	if x.id != "" {
+func dimKey(x plant.Meter) string {
+	if x.ID != "" {
 		return ""
 	}
-	return x.dim.String()
+	return x.Dim.String()
 }
 
 // setFlaws gives the plant other faults.
@@ -106,24 +109,24 @@ func (w *world) at(open readings.Open, hoseOff []string) error {
 
 // truth is what an instrument free of error would show for a row, with the
 // sign and in the quantity of the row, and the bore by which its error scales.
-func (w *world) truth(r *row) (y, per float64, err error) {
-	if err := w.at(r.open, r.hoseOff); err != nil {
+func (w *world) truth(r *survey.Row) (y, per float64, err error) {
+	if err := w.at(r.Open, r.HoseOff); err != nil {
 		return 0, 1, err
 	}
-	q, per := r.quantity, 1.0
+	q, per := r.Quantity, 1.0
 	if q == units.FlowRate { // a velocity, times the bore on the page
 		q = units.MeanVelocity
 	}
-	p, err := w.m.ProbeAt(r.point, q)
+	p, err := w.m.ProbeAt(r.Point, q)
 	if err != nil {
 		return 0, 1, err
 	}
-	if r.position == 0 {
+	if r.Position == 0 {
 		p = p.OnAxis()
 	}
 	y = w.s.Value(p)
-	e := w.b.tap[r.point]
-	switch r.quantity {
+	e := w.b.tap[r.Point]
+	switch r.Quantity {
 	case units.StaticPressure:
 		y += e.bias * w.s.VelocityPressure(p)
 	case units.Suction:
@@ -131,14 +134,14 @@ func (w *world) truth(r *row) (y, per float64, err error) {
 	case units.CentreVelocity:
 		y *= 1 + e.axis
 	case units.VelocityPressure:
-		if r.position == 0 {
+		if r.Position == 0 {
 			y *= (1 + e.axis) * (1 + e.axis)
 		} else {
-			f := profile(r.position, r.positions, e.skew)
+			f := profile(r.Position, r.Positions, e.skew)
 			y *= f * f
 		}
 	case units.FlowRate:
-		per = w.pageBore(r.point)
+		per = w.pageBore(r.Point)
 		y *= per
 	}
 	return y, per, nil
@@ -148,12 +151,12 @@ func (w *world) truth(r *row) (y, per float64, err error) {
 func (w *world) pageBore(point string) float64 {
 	s := w.b.page
 	if d, _, ok := s.TapAt(point); ok {
-		return bore(s.Ducts[d].Diameter)
+		return plant.Bore(s.Ducts[d].Diameter)
 	}
 	if p, ok := s.PortNamed(point); ok {
-		return bore(s.Ducts[s.Ports[p].Duct].Diameter)
+		return plant.Bore(s.Ducts[s.Ports[p].Duct].Diameter)
 	}
-	return bore(s.Collector.Inlet)
+	return plant.Bore(s.Collector.Inlet)
 }
 
 // profile is the velocity over its mean at a position of n across the duct,
@@ -179,23 +182,23 @@ func profile(position, n int, skew float64) float64 {
 
 // show is what the instrument shows for the truth y: its lasting error, its
 // offset, and a fresh error from d. Written down it is rounded later.
-func (w *world) show(d dice, r *row, y, per float64) float64 {
-	sd := r.meter.sigma(y, per) * w.b.opt.Misjudged
+func (w *world) show(d dice.Dice, r *survey.Row, y, per float64) float64 {
+	sd := r.Meter.Sigma(y, per) * w.b.opt.Misjudged
 	z := d.NormFloat64()
-	if d.chance(w.b.opt.HeavyTails) {
+	if d.Chance(w.b.opt.HeavyTails) {
 		z *= 3
 	}
-	key := r.meter.id + dimKey(r.meter)
+	key := r.Meter.ID + dimKey(r.Meter)
 	out := y + math.Copysign(sd/math.Sqrt2, y)*w.lasting[key] + sd/math.Sqrt2*z
-	if r.meter.dim == units.Pressure {
+	if r.Meter.Dim == units.Pressure {
 		// An offset shifts all gauge pressures the same way.
-		o := w.offset[key] * r.meter.sub / normal95
-		if r.quantity == units.Suction {
+		o := w.offset[key] * r.Meter.Floor / plant.Normal95
+		if r.Quantity == units.Suction {
 			o = -o
 		}
 		out += o
 	}
-	if r.quantity == units.VelocityPressure || r.quantity == units.MeanVelocity || r.quantity == units.CentreVelocity {
+	if r.Quantity == units.VelocityPressure || r.Quantity == units.MeanVelocity || r.Quantity == units.CentreVelocity {
 		out = max(out, 0)
 	}
 	return out
@@ -208,7 +211,7 @@ func (w *world) flows(open readings.Open) (map[string]float64, error) {
 	}
 	out := map[string]float64{}
 	for i, p := range w.b.page.Ports {
-		if connected(w.b.page, i, open) {
+		if plant.Connected(w.b.page, i, open) {
 			out[p.ID] = w.s.PortFlow(i)
 		}
 	}

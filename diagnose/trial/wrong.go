@@ -6,12 +6,14 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 )
 
 // spoil makes one or two rows of a survey wrong, as people do.
-func (w *world) spoil(d dice, rows []row) []Fault {
+func (w *world) spoil(d dice.Dice, rows []survey.Row) []Fault {
 	var out []Fault
 	spoilt := map[int]bool{}
 	n := 1 + d.IntN(5)/4
@@ -21,7 +23,7 @@ func (w *world) spoil(d dice, rows []row) []Fault {
 	for range n {
 		for range 12 {
 			i := d.IntN(len(rows))
-			if spoilt[i] || rows[i].position > 0 {
+			if spoilt[i] || rows[i].Position > 0 {
 				continue
 			}
 			if f, ok := w.wrong(d, &rows[i]); ok {
@@ -36,19 +38,19 @@ func (w *world) spoil(d dice, rows []row) []Fault {
 }
 
 // wrong changes a row; false where the mistake can't be made or does not show.
-func (w *world) wrong(d dice, r *row) (Fault, bool) {
-	right := r.value(w.b.page)
-	f := Fault{Kind: ReadingWrong, Along: -1, Severity: right, Quantity: r.quantity, Unit: r.unitOf(w.b.page)}
-	text, old := "", r.text
-	f.How = []string{"unit", "digits", "sign", "gate"}[d.weighted([]float64{4, 2, 1.5, 2})]
+func (w *world) wrong(d dice.Dice, r *survey.Row) (Fault, bool) {
+	right := r.Value(w.b.page)
+	f := Fault{Kind: ReadingWrong, Along: -1, Severity: right, Quantity: r.Quantity, Unit: r.UnitOf(w.b.page)}
+	text, old := "", r.Text
+	f.How = []string{"unit", "digits", "sign", "gate"}[d.Weighted([]float64{4, 2, 1.5, 2})]
 	switch f.How {
 	case "unit":
 		text = w.inOtherUnit(d, r, right)
 	case "digits":
-		text = swapDigits(d, r.text)
+		text = swapDigits(d, r.Text)
 	case "sign":
-		if r.quantity == units.StaticPressure || r.quantity == units.Suction {
-			text = negated(r.text)
+		if r.Quantity == units.StaticPressure || r.Quantity == units.Suction {
+			text = negated(r.Text)
 		}
 	case "gate":
 		text = w.behindOtherGate(d, r)
@@ -56,22 +58,22 @@ func (w *world) wrong(d dice, r *row) (Fault, bool) {
 	if text == "" || text == old {
 		return f, false
 	}
-	r.text = text
-	sd := r.meter.sigma(right, 1)
-	if r.quantity == units.FlowRate {
+	r.Text = text
+	sd := r.Meter.Sigma(right, 1)
+	if r.Quantity == units.FlowRate {
 		sd = 0.03 * math.Abs(right)
 	}
-	if math.Abs(r.value(w.b.page)-right) < 4*sd {
-		r.text = old
+	if math.Abs(r.Value(w.b.page)-right) < 4*sd {
+		r.Text = old
 		return f, false
 	}
 	return f, true
 }
 
 // inOtherUnit writes the value in a unit that the row does not say.
-func (w *world) inOtherUnit(d dice, r *row, si float64) string {
+func (w *world) inOtherUnit(d dice.Dice, r *survey.Row, si float64) string {
 	var list []string
-	switch r.quantity.Dimension() {
+	switch r.Quantity.Dimension() {
 	case units.Pressure:
 		list = []string{"Pa", "mmH2O", "kPa", "inH2O", "hPa"}
 	case units.Velocity:
@@ -79,15 +81,15 @@ func (w *world) inOtherUnit(d dice, r *row, si float64) string {
 	default:
 		list = []string{"m3/h", "L/s", "cfm"}
 	}
-	unit := pick(d, list...)
-	if unit == r.unitOf(w.b.page) {
+	unit := dice.Pick(d, list...)
+	if unit == r.UnitOf(w.b.page) {
 		return ""
 	}
-	return written(mustConvert(si, r.quantity, unit), r.step(unit))
+	return survey.Written(survey.MustConvert(si, r.Quantity, unit), r.Step(unit))
 }
 
 // swapDigits exchanges two neighbouring digits.
-func swapDigits(d dice, text string) string {
+func swapDigits(d dice.Dice, text string) string {
 	var at []int
 	for i := 0; i+1 < len(text); i++ {
 		a, b := text[i], text[i+1]
@@ -98,7 +100,7 @@ func swapDigits(d dice, text string) string {
 	if len(at) == 0 {
 		return ""
 	}
-	i := pick(d, at...)
+	i := dice.Pick(d, at...)
 	return text[:i] + string(text[i+1]) + string(text[i]) + text[i+2:]
 }
 
@@ -113,17 +115,17 @@ func negated(text string) string {
 }
 
 // behindOtherGate reads the row with another gate open in place of its own.
-func (w *world) behindOtherGate(d dice, r *row) string {
+func (w *world) behindOtherGate(d dice.Dice, r *survey.Row) string {
 	g := w.b.page.Gates()
-	if r.open.All || len(r.open.Gates) != 1 || len(g) < 2 {
+	if r.Open.All || len(r.Open.Gates) != 1 || len(g) < 2 {
 		return ""
 	}
 	x := *r
-	x.open = readings.Open{Gates: []string{pick(d, g...)}}
+	x.Open = readings.Open{Gates: []string{dice.Pick(d, g...)}}
 	y, per, err := w.truth(&x)
 	if err != nil {
 		return ""
 	}
-	x.put(w.b.page, w.show(d, &x, y, per))
-	return x.text
+	x.Put(w.b.page, w.show(d, &x, y, per))
+	return x.Text
 }

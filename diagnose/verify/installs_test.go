@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/diagnose/verify"
 	"lostair/readings"
 )
@@ -79,7 +80,7 @@ func TestOwnInstalls(t *testing.T) {
 		default:
 			list = []string{ways[i%len(ways)]}
 		}
-		x, err := trial.NewInstall(seed, list, trial.Options{Ports: 3 + i%6, Style: trial.Rich})
+		x, err := trial.NewInstall(seed, list, trial.Options{Ports: 3 + i%6, Style: survey.Rich})
 		if err != nil {
 			t.Log(err)
 			continue
@@ -116,7 +117,7 @@ func TestOwnInstalls(t *testing.T) {
 // What a line gives as the design is the page's, also where a duct was built of
 // another size.
 func TestTheDesignIsThePage(t *testing.T) {
-	x, err := trial.NewInstall(70005, []string{trial.Smaller}, trial.Options{Ports: 4, Style: trial.Rich, Quick: true})
+	x, err := trial.NewInstall(70005, []string{trial.Smaller}, trial.Options{Ports: 4, Style: survey.Rich, Quick: true})
 	require.NoError(t, err)
 	v, err := verify.Verify(context.Background(), x.System, []*readings.Survey{x.Survey}, verify.Options{})
 	require.NoError(t, err)

@@ -9,7 +9,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/internal/kit"
-	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
 	"lostair/diagnose/verify"
 	"lostair/readings/units"
 )
@@ -19,7 +19,7 @@ import (
 func TestNoSettingBringsMoreAir(t *testing.T) {
 	ruledOut := 0
 	for _, ports := range []int{4, 9, 20} {
-		m, err := airflow.New(trial.Plant(3, ports, units.Metric), airflow.Options{})
+		m, err := airflow.New(plant.New(3, ports, units.Metric), airflow.Options{})
 		require.NoError(t, err)
 		st, c := m.NewState(), m.Coefs()
 		s := verify.NewSupply(m, st, &c)

@@ -140,15 +140,15 @@ func TestVerifyNamesWhatIsWrong(t *testing.T) {
 	}
 }
 
-type plant struct {
+type rulesPlant struct {
 	t *testing.T
 	r *kit.Rules
 	s *airflow.State
 }
 
-func newPlant(t *testing.T, r *kit.Rules) *plant { return &plant{t, r, r.M.NewState()} }
+func newPlant(t *testing.T, r *kit.Rules) *rulesPlant { return &rulesPlant{t, r, r.M.NewState()} }
 
-func (p *plant) solve(filter float64, open readings.Open) {
+func (p *rulesPlant) solve(filter float64, open readings.Open) {
 	cfg, err := p.r.M.Configure(open.All, open.Gates, nil)
 	require.NoError(p.t, err)
 	c := p.r.M.Coefs()
@@ -156,14 +156,14 @@ func (p *plant) solve(filter float64, open readings.Open) {
 	require.NoError(p.t, p.s.Solve(&c, cfg))
 }
 
-func (p *plant) read(point string, q units.Quantity) float64 {
+func (p *rulesPlant) read(point string, q units.Quantity) float64 {
 	probe, err := p.r.M.ProbeAt(point, q)
 	require.NoError(p.t, err)
 	return p.s.Value(probe)
 }
 
 // of is what a line is about, in truth, and what it must lie between.
-func (p *plant) of(l verify.Line, tolerance float64) (truth, least, most float64) {
+func (p *rulesPlant) of(l verify.Line, tolerance float64) (truth, least, most float64) {
 	p.solve(1, l.Open)
 	port, _ := p.r.Sys.PortNamed(l.Where)
 	switch l.Topic {
@@ -188,7 +188,7 @@ func (p *plant) of(l verify.Line, tolerance float64) (truth, least, most float64
 }
 
 // fan: fan static pressure is the static pressure behind it less the total before it.
-func (p *plant) fan(v *verify.Report) {
+func (p *rulesPlant) fan(v *verify.Report) {
 	var best readings.Open
 	most := 0.0
 	list := []readings.Open{{Gates: []string{"a"}}, {Gates: []string{"b"}}, {Gates: []string{"c"}}}
@@ -243,7 +243,7 @@ func (p *plant) fan(v *verify.Report) {
 }
 
 // carry: all sets of further gates tried, the fewest that carry.
-func (p *plant) carry(v *verify.Report) {
+func (p *rulesPlant) carry(v *verify.Report) {
 	carries := func(open []string, ducts []string) bool {
 		p.solve(1, readings.Open{Gates: open})
 		for _, d := range ducts {

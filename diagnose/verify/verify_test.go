@@ -15,6 +15,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -26,7 +27,7 @@ func TestVerifyAgreesWithTheTruth(t *testing.T) {
 	n := kit.CasesOr(t, 8)
 	right, wrong, open := 0, 0, 0
 	for seed := range n {
-		c, err := trial.NewCase(uint64(4000+seed), trial.Options{Ports: 3 + seed%6, Style: trial.Normal})
+		c, err := trial.NewCase(uint64(4000+seed), trial.Options{Ports: 3 + seed%6, Style: survey.Normal})
 		require.NoError(t, err)
 		v, err := verify.Verify(context.Background(), c.System, []*readings.Survey{c.Survey}, verify.Options{Baselines: c.Baselines})
 		require.NoError(t, err)

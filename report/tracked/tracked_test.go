@@ -18,6 +18,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -120,8 +121,8 @@ func TestTrackedTellsTheDemosStory(t *testing.T) {
 // When a limit will be reached stands in each output, with its interval.
 func TestTrackedSaysWhenALimitIsReached(t *testing.T) {
 	for gauge, o := range map[string]trial.HistoryOptions{
-		"filter-drop": {Surveys: 20, At: 6, Event: trial.LoadingFilter, Size: 4, Off: trial.Options{Style: trial.Rich}},
-		"leak-area":   {Surveys: 20, At: 6, Event: trial.GrowingLeak, Size: 0.12, Off: trial.Options{Style: trial.Rich}},
+		"filter-drop": {Surveys: 20, At: 6, Event: trial.LoadingFilter, Size: 4, Off: trial.Options{Style: survey.Rich}},
+		"leak-area":   {Surveys: 20, At: 6, Event: trial.GrowingLeak, Size: 0.12, Off: trial.Options{Style: survey.Rich}},
 	} {
 		h, err := trial.NewHistory(5003, o)
 		require.NoError(t, err)

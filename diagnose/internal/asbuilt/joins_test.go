@@ -7,14 +7,14 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/internal/asbuilt"
-	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings/units"
 )
 
 // All joins go by one law, which lies where it lies between the published ones:
 // one parameter moves them together, each by half of what the laws differ by there.
 func TestJoinsShareOneLaw(t *testing.T) {
-	m, err := airflow.New(trial.Plant(5, 6, units.Metric), airflow.Options{})
+	m, err := airflow.New(plant.New(5, 6, units.Metric), airflow.Options{})
 	require.NoError(t, err)
 	shared, n := int32(-1), 0
 	for _, p := range asbuilt.NewUnknowns(m).Parts {

@@ -11,12 +11,14 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings/units"
 )
 
 // apart is a study of a plant, moved off its page.
 func apart(t testing.TB, ports, readings int) (*fit.Study, fit.Point) {
-	c, err := trial.CaseOf(7, trial.Plant(7, ports, units.Metric), trial.Options{Readings: readings, Style: trial.Rich, Kinds: []string{"blockage"},
+	c, err := trial.CaseOf(7, plant.New(7, ports, units.Metric), trial.Options{Readings: readings, Style: survey.Rich, Kinds: []string{"blockage"},
 		Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
 	require.NoError(t, err)
 	m, err := airflow.New(c.System, airflow.Options{})

@@ -18,6 +18,8 @@ import (
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/plant"
+	"lostair/diagnose/trial/survey"
 	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -84,7 +86,7 @@ func TrialStudy(t *testing.T, seed uint64) (*trial.Case, *fit.Study) {
 
 // LargeStudy is a study of a survey that is thinned, and what it is of.
 func LargeStudy(t *testing.T) (*fit.Study, []*fault.Site) {
-	c, err := trial.CaseOf(7, trial.Plant(7, 40, units.Metric), trial.Options{Readings: 300, Style: trial.Rich, Kinds: []string{"blockage"},
+	c, err := trial.CaseOf(7, plant.New(7, 40, units.Metric), trial.Options{Readings: 300, Style: survey.Rich, Kinds: []string{"blockage"},
 		Baseline: trial.No, Wrong: trial.No, Join: trial.MomentumLaw, Quick: true})
 	require.NoError(t, err)
 	m, err := airflow.New(c.System, airflow.Options{})

@@ -1,9 +1,11 @@
-package trial
+package score
 
 import (
 	"math"
 	"slices"
 	"sort"
+
+	"lostair/diagnose/trial"
 )
 
 // Side is the row of a kind that is not localised.
@@ -18,7 +20,7 @@ type Side struct {
 }
 
 // side scores undersized drops or wrong rows.
-func side(kind string, truths []*Truth, answers []*Answer) Side {
+func side(kind string, truths []*trial.Truth, answers []*Answer) Side {
 	s := Side{Kind: kind}
 	for i, t := range truths {
 		s.add(t, answers[i])
@@ -26,11 +28,11 @@ func side(kind string, truths []*Truth, answers []*Answer) Side {
 	return s
 }
 
-func (s *Side) add(t *Truth, a *Answer) {
+func (s *Side) add(t *trial.Truth, a *Answer) {
 	if a == nil {
 		a = &Answer{}
 	}
-	var real []*Fault
+	var real []*trial.Fault
 	for i := range t.Faults {
 		if t.Faults[i].Kind == s.Kind {
 			real = append(real, &t.Faults[i])
@@ -38,14 +40,14 @@ func (s *Side) add(t *Truth, a *Answer) {
 	}
 	said, cands := ofKind(a.Faults, s.Kind), ofKind(a.Candidates, s.Kind)
 	sort.SliceStable(cands, func(i, j int) bool { return cands[i].Probability > cands[j].Probability })
-	if len(real) > 0 && t.mains() == 0 && !slices.ContainsFunc(t.Faults, func(f Fault) bool { return f.Kind != s.Kind && f.Kind != Undersized }) {
+	if len(real) > 0 && t.Mains() == 0 && !slices.ContainsFunc(t.Faults, func(f trial.Fault) bool { return f.Kind != s.Kind && f.Kind != trial.Undersized }) {
 		s.Alone++
 		if slices.ContainsFunc(a.Faults, func(c Named) bool { return mainKind(c.Kind) }) {
 			s.BlamedFor++
 		}
 	}
 	for i := range said {
-		if !slices.ContainsFunc(real, func(f *Fault) bool { return names(&said[i], f) }) {
+		if !slices.ContainsFunc(real, func(f *trial.Fault) bool { return names(&said[i], f) }) {
 			s.FalselyNamed++
 		}
 	}
@@ -54,7 +56,7 @@ func (s *Side) add(t *Truth, a *Answer) {
 	}
 }
 
-func (s *Side) fault(f *Fault, said, cands []Named) {
+func (s *Side) fault(f *trial.Fault, said, cands []Named) {
 	s.Truths++
 	hit := func(c Named) bool { return names(&c, f) }
 	i := slices.IndexFunc(said, hit)

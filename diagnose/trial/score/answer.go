@@ -1,4 +1,4 @@
-package trial
+package score
 
 import (
 	"encoding/json"
@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"lostair/diagnose/trial"
 	"lostair/readings/units"
 )
 
@@ -110,13 +111,13 @@ func (v *intervalJSON) si(kind string) *Interval {
 func anySI(v float64, unit, kind string) float64 {
 	dims := []units.Dimension{units.Pressure, units.Velocity, units.Flow}
 	switch kind {
-	case Leak, GateLeaking:
+	case trial.Leak, trial.GateLeaking:
 		dims = []units.Dimension{units.Area}
-	case Undersized:
+	case trial.Undersized:
 		dims = []units.Dimension{units.Diameter}
-	case FilterLoaded:
+	case trial.FilterLoaded:
 		return v
-	case Blockage, GateRestricted, FanWeak:
+	case trial.Blockage, trial.GateRestricted, trial.FanWeak:
 		return v / 100
 	case "flow":
 		dims = []units.Dimension{units.Flow}
@@ -137,14 +138,14 @@ func (n *Named) id() id { return id{n.Kind, n.Where} }
 func (v Interval) holds(x float64) bool { return v.Low <= x && x <= v.High }
 
 // names is whether an answer's fault is a true one.
-func names(n *Named, f *Fault) bool {
+func names(n *Named, f *trial.Fault) bool {
 	if n.Kind != f.Kind {
 		return false
 	}
-	if f.Kind == Undersized {
+	if f.Kind == trial.Undersized {
 		return slices.Contains(f.Ducts, n.Where)
 	}
 	return n.Where == f.Where
 }
 
-func mainKind(k string) bool { return slices.Contains(MainKinds(), k) }
+func mainKind(k string) bool { return slices.Contains(trial.MainKinds(), k) }

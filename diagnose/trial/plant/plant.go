@@ -1,23 +1,24 @@
-package trial
+package plant
 
 import (
 	"math"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
 	"lostair/readings/units"
 )
 
 var shopNames = []string{"Larch yard", "Old dairy works", "Stair makers", "Two barns joinery", "Canal side shop", "Window hall", "Chair row",
 	"Drawer mill", "Upper loft", "Coach house", "Toy bench", "Door line"}
 
-// Plant makes up a duct system of a number of ports (at least 1) in the given
+// New makes up a duct system of a number of ports (at least 1) in the given
 // units, sized as a fitter would: most ports get what they need, some don't.
 // It has been through Marshal and Load, so it is what a file would give. The
 // result depends on the arguments alone. It panics if what it made is not a
 // valid system, which would be a defect of this package.
-func Plant(seed uint64, ports int, sys units.System) *duct.System {
-	p := &planner{dice: newDice(seed, streamPlant), units: sys, s: &duct.System{Units: sys}}
-	p.s.Name = pick(p.dice, shopNames...)
+func New(seed uint64, ports int, sys units.System) *duct.System {
+	p := &planner{Dice: dice.New(seed, dice.StreamPlant), units: sys, s: &duct.System{Units: sys}}
+	p.s.Name = dice.Pick(p.Dice, shopNames...)
 	p.s.Air = p.air()
 	p.leafs(max(ports, 1))
 	p.build(duct.IntoCollector, 0, p.leaves, 0)
@@ -27,7 +28,7 @@ func Plant(seed uint64, ports int, sys units.System) *duct.System {
 	p.finish()
 	p.sizeFan()
 	p.needs()
-	return mustLoad(p.s)
+	return MustLoad(p.s)
 }
 
 // finish makes the system usable; what it can't be is a defect here.
@@ -37,7 +38,8 @@ func (p *planner) finish() {
 	}
 }
 
-func mustLoad(s *duct.System) *duct.System {
+// MustLoad is a system as its file would give it; that it gives none would be a defect.
+func MustLoad(s *duct.System) *duct.System {
 	out, list := duct.Load(duct.Marshal(s), "system.yaml")
 	if out == nil {
 		panic("trial: plant: " + list.Error())
@@ -46,17 +48,17 @@ func mustLoad(s *duct.System) *duct.System {
 }
 
 func (p *planner) air() duct.Air {
-	if p.chance(0.1) {
+	if p.Chance(0.1) {
 		return duct.Air{Standard: true}
 	}
-	a := duct.Air{Temperature: 273.15 + math.Round(p.between(4, 32)), Humidity: units.Share.ToSI(p.units, round(p.between(25, 85), 5))}
+	a := duct.Air{Temperature: 273.15 + math.Round(p.Between(4, 32)), Humidity: units.Share.ToSI(p.units, Round(p.Between(25, 85), 5))}
 	if p.units == units.US {
-		a.Temperature = units.Temperature.ToSI(p.units, math.Round(p.between(40, 90)))
+		a.Temperature = units.Temperature.ToSI(p.units, math.Round(p.Between(40, 90)))
 	}
-	if p.chance(0.2) {
-		a.Barometer = neat(p.between(90e3, 102e3), units.Pressure, p.units, 100, 0.1)
+	if p.Chance(0.2) {
+		a.Barometer = neat(p.Between(90e3, 102e3), units.Pressure, p.units, 100, 0.1)
 	} else {
-		a.Altitude = neat(p.logBetween(10, 1800), units.Length, p.units, 10, 50)
+		a.Altitude = neat(p.LogBetween(10, 1800), units.Length, p.units, 10, 50)
 	}
 	return a
 }
@@ -64,11 +66,11 @@ func (p *planner) air() duct.Air {
 // instruments chooses one manometer for taps, mostly a fine one for velocity
 // pressures, and an anemometer; sometimes the file names none.
 func (p *planner) instruments() {
-	if p.chance(0.08) {
+	if p.Chance(0.08) {
 		return
 	}
-	list := []string{pick(p.dice, "gauge", "gauge", "logger", "tube", "magnetic-dial"), pick(p.dice, "propeller", "propeller", "hot-tip", "cheap-vane")}
-	if p.chance(0.5) {
+	list := []string{dice.Pick(p.Dice, "gauge", "gauge", "logger", "tube", "magnetic-dial"), dice.Pick(p.Dice, "propeller", "propeller", "hot-tip", "cheap-vane")}
+	if p.Chance(0.5) {
 		list = append(list, "fine")
 	}
 	for _, id := range list {
@@ -82,10 +84,10 @@ func (p *planner) instruments() {
 }
 
 func (p *planner) limits() {
-	if !p.chance(0.15) {
+	if !p.Chance(0.15) {
 		p.s.Limits = duct.Limits{ConveyBranch: neat(20, units.Velocity, p.units, 0.5, 100), ConveyMain: neat(17.5, units.Velocity, p.units, 0.5, 100)}
 	}
-	if !p.chance(0.15) {
-		p.s.Uncertainty = duct.Uncertainty{Losses: pick(p.dice, 0.1, 0.15, 0.15, 0.2), Fan: pick(p.dice, 0.03, 0.04, 0.05), Filter: pick(p.dice, 0.15, 0.2, 0.3)}
+	if !p.Chance(0.15) {
+		p.s.Uncertainty = duct.Uncertainty{Losses: dice.Pick(p.Dice, 0.1, 0.15, 0.15, 0.2), Fan: dice.Pick(p.Dice, 0.03, 0.04, 0.05), Filter: dice.Pick(p.Dice, 0.15, 0.2, 0.3)}
 	}
 }

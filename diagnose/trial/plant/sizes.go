@@ -1,7 +1,8 @@
-package trial
+package plant
 
 import (
 	"math"
+	"strconv"
 
 	"lostair/readings/units"
 )
@@ -28,21 +29,22 @@ func diameter(u units.System, i int) float64 { return units.Diameter.ToSI(u, siz
 // but at least as large as least.
 func sizeFor(u units.System, q, v float64, least int) int {
 	i := least
-	for i+1 < len(sizes(u)) && q/bore(diameter(u, i+1)) >= v {
+	for i+1 < len(sizes(u)) && q/Bore(diameter(u, i+1)) >= v {
 		i++
 	}
 	return i
 }
 
-func bore(d float64) float64 { return math.Pi / 4 * d * d }
+// Bore is the area of a diameter.
+func Bore(d float64) float64 { return math.Pi / 4 * d * d }
 
 // lengthOf gives a length that a person would write down, m.
 func lengthOf(u units.System, m float64) float64 {
 	if u == units.US {
-		ft := max(round(units.Length.FromSI(u, m), 0.5), 1)
+		ft := max(Round(units.Length.FromSI(u, m), 0.5), 1)
 		return units.Length.ToSI(u, ft)
 	}
-	return max(round(m, 0.1), 0.3)
+	return max(Round(m, 0.1), 0.3)
 }
 
 // neat rounds an SI value to steps of the unit that a bare number has.
@@ -51,5 +53,11 @@ func neat(si float64, d units.Dimension, u units.System, metric, us float64) flo
 	if u == units.US {
 		step = us
 	}
-	return d.ToSI(u, round(d.FromSI(u, si), step))
+	return d.ToSI(u, Round(d.FromSI(u, si), step))
+}
+
+// Round rounds v to a multiple of step, the decimal number itself.
+func Round(v, step float64) float64 {
+	x, _ := strconv.ParseFloat(strconv.FormatFloat(math.Round(v/step)*step, 'f', 9, 64), 64)
+	return x
 }

@@ -1,4 +1,4 @@
-package trial
+package score
 
 import (
 	"bytes"
@@ -9,26 +9,29 @@ import (
 	"path/filepath"
 	"strconv"
 
+	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings/units"
 )
 
 // WriteBank writes each case into a folder of its own below dir: NNN with
 // system.yaml, survey.csv, baseline.csv where there is one, and truth.json.
-func WriteBank(dir string, cases []*Case) error {
+func WriteBank(dir string, cases []*trial.Case) error {
 	for i, c := range cases {
-		if err := c.Write(filepath.Join(dir, fmt.Sprintf("%03d", i+1)), fmt.Sprintf("%03d", i+1)); err != nil {
+		name := fmt.Sprintf("%03d", i+1)
+		if err := WriteCase(c, filepath.Join(dir, name), name); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// Write writes the case into a folder, under a name that its truth has.
-func (c *Case) Write(dir, name string) error {
+// WriteCase writes a case into a folder, under a name that its truth has.
+func WriteCase(c *trial.Case, dir, name string) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	truth, err := c.Truth.JSON(name, c.System.Name)
+	truth, err := TruthJSON(&c.Truth, name, c.System.Name)
 	if err != nil {
 		return err
 	}
@@ -50,18 +53,18 @@ func (c *Case) Write(dir, name string) error {
 // The form of truth.json.
 type (
 	truthJSON struct {
-		Case     string      `json:"case"`
-		Bank     string      `json:"bank"`
-		System   string      `json:"system"`
-		Units    string      `json:"units"`
-		Ports    int         `json:"ports"`
-		Gates    []string    `json:"gates"`
-		Style    Style       `json:"style"`
-		Readings int         `json:"readings"`
-		Baseline bool        `json:"baseline"`
-		Sound    bool        `json:"sound"`
-		Faults   []faultJSON `json:"faults"`
-		Flows    []flowsJSON `json:"flows"`
+		Case     string       `json:"case"`
+		Bank     string       `json:"bank"`
+		System   string       `json:"system"`
+		Units    string       `json:"units"`
+		Ports    int          `json:"ports"`
+		Gates    []string     `json:"gates"`
+		Style    survey.Style `json:"style"`
+		Readings int          `json:"readings"`
+		Baseline bool         `json:"baseline"`
+		Sound    bool         `json:"sound"`
+		Faults   []faultJSON  `json:"faults"`
+		Flows    []flowsJSON  `json:"flows"`
 	}
 	faultJSON struct {
 		Kind       string       `json:"kind"`
@@ -112,12 +115,12 @@ func (m orderedMap) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// JSON writes the truth in the units of the case's files.
-func (t *Truth) JSON(name, system string) ([]byte, error) {
+// TruthJSON writes the truth in the units of the case's files.
+func TruthJSON(t *trial.Truth, name, system string) ([]byte, error) {
 	out := truthJSON{Case: name, Bank: "trial", System: system, Units: t.Units.String(), Ports: t.Ports, Gates: orEmpty(t.Gates), Style: t.Style,
 		Readings: t.Readings, Baseline: t.Baseline, Sound: t.Sound, Faults: []faultJSON{}, Flows: []flowsJSON{}}
 	for i := range t.Faults {
-		out.Faults = append(out.Faults, t.Faults[i].json(t.Units))
+		out.Faults = append(out.Faults, jsonOf(&t.Faults[i], t.Units))
 	}
 	for _, f := range t.Flows {
 		m := orderedMap{keys: f.Ports}
@@ -137,15 +140,15 @@ func orEmpty(s []string) []string {
 	return s
 }
 
-func (f *Fault) json(u units.System) faultJSON {
+func jsonOf(f *trial.Fault, u units.System) faultJSON {
 	out := faultJSON{Kind: f.Kind, Where: f.Where, Ducts: f.Ducts, Port: f.Port, FlowShare: sig(f.FlowShare, 3), Observable: f.Observable, How: f.How}
-	v, unit := f.severityIn(u)
+	v, unit := severityIn(f, u)
 	out.Severity.Unit = unit
 	if !math.IsNaN(v) {
 		v = sig(v, 5)
 		out.Severity.Value = &v
 	}
-	if f.Kind != Undersized {
+	if f.Kind != trial.Undersized {
 		s, m := sig(f.SNR, 4), sig(f.MaxShift, 4)
 		out.SNR, out.MaxShift = &s, &m
 	}
@@ -156,17 +159,17 @@ func (f *Fault) json(u units.System) faultJSON {
 	return out
 }
 
-// severityIn gives the severity as the contract writes it.
-func (f *Fault) severityIn(u units.System) (float64, string) {
+// severityIn gives a severity as the contract writes it.
+func severityIn(f *trial.Fault, u units.System) (float64, string) {
 	d := units.Share
 	switch f.Kind {
-	case Leak, GateLeaking:
+	case trial.Leak, trial.GateLeaking:
 		d = units.Area
-	case Undersized:
+	case trial.Undersized:
 		d = units.Diameter
-	case FilterLoaded:
+	case trial.FilterLoaded:
 		return f.Severity, "x"
-	case ReadingWrong:
+	case trial.ReadingWrong:
 		v, err := units.Convert(f.Severity, f.Quantity.Dimension(), f.Unit)
 		if err != nil {
 			return math.NaN(), f.Unit

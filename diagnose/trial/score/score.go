@@ -1,14 +1,17 @@
-package trial
+package score
 
 import (
 	"math"
 	"slices"
 	"sort"
 	"strings"
+
+	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/survey"
 )
 
-// Scores are the figures over many cases.
-type Scores struct {
+// Figures are what is counted over many cases.
+type Figures struct {
 	Groups []Group // "all cases" first, "incl. unseen" last
 	Kinds  []Group // main kinds, each scored by itself
 	Side   []Side  // undersized, reading-wrong
@@ -20,7 +23,7 @@ type Group struct {
 	Tally
 }
 
-// Tally counts over cases. What each column means is in the comment of Score.
+// Tally counts over cases. What each column means is in the comment of Of.
 type Tally struct {
 	Cases, Failed                           int
 	False, FalseOrUnclear, Detect           Share
@@ -38,7 +41,7 @@ type Tally struct {
 	Seconds                                 Mean
 }
 
-// Score compares answers with truths, pair by pair; a nil answer is a failure.
+// Of compares answers with truths, pair by pair; a nil answer is a failure.
 //
 // Columns: false = sound cases with a main fault asserted (~false: or the
 // verdict unclear); detect = asserted or unclear on cases with an observable
@@ -52,8 +55,8 @@ type Tally struct {
 // = observable cases in which a real fault is asserted, alone or in its group;
 // tog = calibration error of together, sure = groups given 0.9 or more that are
 // real, size = members of an asserted group.
-func Score(truths []*Truth, answers []*Answer) *Scores {
-	out := &Scores{}
+func Of(truths []*trial.Truth, answers []*Answer) *Figures {
+	out := &Figures{}
 	for _, g := range groups {
 		t := Group{Name: g.name}
 		for i := range truths {
@@ -63,16 +66,16 @@ func Score(truths []*Truth, answers []*Answer) *Scores {
 		}
 		out.Groups = append(out.Groups, t)
 	}
-	for _, k := range MainKinds() {
+	for _, k := range trial.MainKinds() {
 		t := Group{Name: k}
 		for i := range truths {
-			if slices.ContainsFunc(truths[i].Faults, func(f Fault) bool { return f.Kind == k }) {
+			if slices.ContainsFunc(truths[i].Faults, func(f trial.Fault) bool { return f.Kind == k }) {
 				t.add(truths[i], answers[i], false, k)
 			}
 		}
 		out.Kinds = append(out.Kinds, t)
 	}
-	for _, k := range []string{Undersized, ReadingWrong} {
+	for _, k := range []string{trial.Undersized, trial.ReadingWrong} {
 		out.Side = append(out.Side, side(k, truths, answers))
 	}
 	return out
@@ -80,38 +83,38 @@ func Score(truths []*Truth, answers []*Answer) *Scores {
 
 var groups = []struct {
 	name string
-	pick func(*Truth) bool
+	pick func(*trial.Truth) bool
 	all  bool // unobservable faults count too
 }{
-	{"all cases", func(*Truth) bool { return true }, false},
-	{"single fault", func(t *Truth) bool { return t.mains() == 1 }, false},
-	{"two or more", func(t *Truth) bool { return t.mains() > 1 }, false},
-	{"with baseline", func(t *Truth) bool { return t.Baseline }, false},
-	{"no baseline", func(t *Truth) bool { return !t.Baseline }, false},
-	{"sparse survey", func(t *Truth) bool { return t.Style == Sparse }, false},
-	{"normal survey", func(t *Truth) bool { return t.Style == Normal }, false},
-	{"rich survey", func(t *Truth) bool { return t.Style == Rich }, false},
-	{"3-5 ports", func(t *Truth) bool { return t.Ports <= 5 }, false},
-	{"6-12 ports", func(t *Truth) bool { return t.Ports >= 6 && t.Ports <= 12 }, false},
-	{"13+ ports", func(t *Truth) bool { return t.Ports > 12 }, false},
-	{"incl. unseen", func(*Truth) bool { return true }, true},
+	{"all cases", func(*trial.Truth) bool { return true }, false},
+	{"single fault", func(t *trial.Truth) bool { return t.Mains() == 1 }, false},
+	{"two or more", func(t *trial.Truth) bool { return t.Mains() > 1 }, false},
+	{"with baseline", func(t *trial.Truth) bool { return t.Baseline }, false},
+	{"no baseline", func(t *trial.Truth) bool { return !t.Baseline }, false},
+	{"sparse survey", func(t *trial.Truth) bool { return t.Style == survey.Sparse }, false},
+	{"normal survey", func(t *trial.Truth) bool { return t.Style == survey.Normal }, false},
+	{"rich survey", func(t *trial.Truth) bool { return t.Style == survey.Rich }, false},
+	{"3-5 ports", func(t *trial.Truth) bool { return t.Ports <= 5 }, false},
+	{"6-12 ports", func(t *trial.Truth) bool { return t.Ports >= 6 && t.Ports <= 12 }, false},
+	{"13+ ports", func(t *trial.Truth) bool { return t.Ports > 12 }, false},
+	{"incl. unseen", func(*trial.Truth) bool { return true }, true},
 }
 
 // look is one case as it is scored.
 type look struct {
-	t       *Truth
+	t       *trial.Truth
 	a       *Answer
 	kind    string // scored by itself; "": all
 	cands   []Named
 	said    []Named // asserted, main
 	truths  map[id]bool
-	shown   []*Fault // true, main, observable (or all)
-	wanted  []*Fault // of these, of the kind
+	shown   []*trial.Fault // true, main, observable (or all)
+	wanted  []*trial.Fault // of these, of the kind
 	alike   map[id][]id
 	unclear bool
 }
 
-func newLook(t *Truth, a *Answer, all bool, kind string) *look {
+func newLook(t *trial.Truth, a *Answer, all bool, kind string) *look {
 	l := &look{t: t, a: a, kind: kind, truths: map[id]bool{}, alike: map[id][]id{}}
 	for i := range t.Faults {
 		f := &t.Faults[i]
@@ -161,7 +164,7 @@ func ids(list []Named, most int) []id {
 	return out
 }
 
-func (y *Tally) add(t *Truth, a *Answer, all bool, kind string) {
+func (y *Tally) add(t *trial.Truth, a *Answer, all bool, kind string) {
 	l := newLook(t, a, all, kind)
 	y.Cases++
 	if a == nil {
@@ -170,7 +173,7 @@ func (y *Tally) add(t *Truth, a *Answer, all bool, kind string) {
 		y.Seconds.add(a.Seconds)
 	}
 	alarm := len(l.said) > 0 || l.unclear
-	wrongRow := slices.ContainsFunc(t.Faults, func(f Fault) bool { return f.Kind == ReadingWrong })
+	wrongRow := slices.ContainsFunc(t.Faults, func(f trial.Fault) bool { return f.Kind == trial.ReadingWrong })
 	switch {
 	case len(l.truths) == 0 && !wrongRow:
 		y.FalseOrUnclear.add(alarm)
@@ -229,7 +232,7 @@ func (y *Tally) localise(l *look) {
 	y.Top3.add(hit(3, false))
 	y.Top1Alike.add(hit(1, true))
 	y.Top3Alike.add(hit(3, true))
-	y.Place.add(len(c) > 0 && slices.ContainsFunc(l.wanted, func(f *Fault) bool { return f.Where == where }))
+	y.Place.add(len(c) > 0 && slices.ContainsFunc(l.wanted, func(f *trial.Fault) bool { return f.Where == where }))
 	rr := 0.0
 	if i := slices.IndexFunc(c, func(k id) bool { return want[k] }); i >= 0 {
 		rr = 1 / float64(i+1)

@@ -1,4 +1,4 @@
-package trial
+package survey
 
 import (
 	"slices"
@@ -6,6 +6,8 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/plant"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -19,29 +21,29 @@ const (
 	Rich   Style = "rich" // trunk taps, fan, filter, all open, all shut, repeats, traverses
 )
 
-// row is a line of a readings file to be.
-type row struct {
-	open      readings.Open
-	hoseOff   []string
-	point     string
-	quantity  units.Quantity
-	meter     meter
+// Row is a line of a readings file to be.
+type Row struct {
+	Open      readings.Open
+	HoseOff   []string
+	Point     string
+	Quantity  units.Quantity
+	Meter     plant.Meter
 	unit      string // as written; "": the column stays empty
-	position  int
-	positions int
-	note      string
-	text      string // the value as written
+	Position  int
+	Positions int
+	Note      string
+	Text      string // the value as written
 }
 
 // scheme draws the rows of a survey.
 type scheme struct {
-	dice
+	dice.Dice
 	s     *duct.System
 	style Style
-	rows  []row
+	rows  []Row
 	seen  map[string]bool // velocities
 
-	manometer, fine, anemometer meter
+	manometer, fine, anemometer plant.Meter
 
 	suction  bool    // statics are written as suction
 	flow     bool    // velocities are written as flows
@@ -52,22 +54,22 @@ type scheme struct {
 	extra    float64 // of the collector's points
 }
 
-// plan draws which readings a survey takes; want, if not 0, is how many.
-func plan(s *duct.System, style Style, seed uint64, want int) []row {
-	p := &scheme{dice: newDice(seed, streamPlan), s: s, style: style, seen: map[string]bool{}}
-	p.manometer, p.fine, p.anemometer = metersOf(s)
-	p.suction, p.flow, p.units, p.foreign = p.chance(0.35), p.chance(0.1), p.chance(0.5), p.chance(0.1)
+// Plan draws which readings a survey takes; want, if not 0, is how many.
+func Plan(s *duct.System, style Style, seed uint64, want int) []Row {
+	p := &scheme{Dice: dice.New(seed, dice.StreamPlan), s: s, style: style, seen: map[string]bool{}}
+	p.manometer, p.fine, p.anemometer = plant.Meters(s)
+	p.suction, p.flow, p.units, p.foreign = p.Chance(0.35), p.Chance(0.1), p.Chance(0.5), p.Chance(0.1)
 	p.units = p.units || p.foreign
 	switch style {
 	case Sparse:
 		p.tap, p.vel = 0, 1
-		if p.chance(0.5) {
+		if p.Chance(0.5) {
 			p.tap, p.vel = 1, 0
 		}
-		if p.chance(0.2) {
+		if p.Chance(0.2) {
 			p.tap, p.vel = 1, 1
 		}
-		p.extra = pick(p.dice, 0.0, 0, 0.5)
+		p.extra = dice.Pick(p.Dice, 0.0, 0, 0.5)
 	case Normal:
 		p.tap, p.vel, p.main, p.extra = 0.85, 0.7, 0.25, 0.25
 	default:
@@ -115,7 +117,7 @@ func (p *scheme) sets() []ends {
 	order := p.Perm(n)
 	size := 1
 	if n > 40 {
-		size = int(together(n) * float64(n))
+		size = int(plant.Together(n) * float64(n))
 	}
 	var out []ends
 	seen := map[string]bool{}
@@ -138,31 +140,10 @@ func (p *scheme) sets() []ends {
 func (p *scheme) openFor(ports []int) readings.Open {
 	var g []string
 	for _, i := range ports {
-		g = append(g, gatesOf(p.s, i)...)
+		g = append(g, plant.GatesOf(p.s, i)...)
 	}
 	slices.Sort(g)
 	return readings.Open{Gates: slices.Compact(g)}
-}
-
-// gatesOf are the gates between a port and the collector.
-func gatesOf(s *duct.System, port int) []string {
-	var out []string
-	for d := s.Ports[port].Duct; d >= 0; d = s.Ducts[d].Into {
-		if g := s.Ducts[d].Gate; g != "" {
-			out = append(out, g)
-		}
-	}
-	return out
-}
-
-// connected is whether all gates of a port are open.
-func connected(s *duct.System, port int, open readings.Open) bool {
-	for _, g := range gatesOf(s, port) {
-		if !open.All && !slices.Contains(open.Gates, g) {
-			return false
-		}
-	}
-	return true
 }
 
 // served are the ports of a set, and those beside them behind the same gate;
@@ -173,7 +154,7 @@ func (p *scheme) served(open readings.Open, set []int) []int {
 		return out
 	}
 	for i := range p.s.Ports {
-		if !slices.Contains(out, i) && len(gatesOf(p.s, i)) > 0 && connected(p.s, i, open) {
+		if !slices.Contains(out, i) && len(plant.GatesOf(p.s, i)) > 0 && plant.Connected(p.s, i, open) {
 			out = append(out, i)
 		}
 	}
@@ -195,7 +176,7 @@ func (p *scheme) walk(e ends) {
 				p.taps(e.open, d, p.main)
 			}
 		}
-		if p.chance(p.vel) {
+		if p.Chance(p.vel) {
 			p.velocity(e.open, nil, p.s.Ports[i].ID)
 		}
 	}
@@ -203,14 +184,14 @@ func (p *scheme) walk(e ends) {
 		p.velocity(e.open, nil, p.s.Ports[e.ports[0]].ID)
 	}
 	p.ofCollector(e.open, p.extra)
-	if p.style == Rich && len(e.ports) == 1 && p.chance(0.25) {
+	if p.style == Rich && len(e.ports) == 1 && p.Chance(0.25) {
 		p.unhooked(e)
 	}
 }
 
 func (p *scheme) taps(open readings.Open, d int, share float64) {
 	for _, t := range p.s.Ducts[d].Taps {
-		if p.chance(share) {
+		if p.Chance(share) {
 			p.static(open, nil, t.ID)
 		}
 	}
@@ -225,14 +206,14 @@ func (p *scheme) unhooked(e ends) {
 }
 
 func (p *scheme) ofCollector(open readings.Open, share float64) {
-	if p.chance(share * 1.6) {
+	if p.Chance(share * 1.6) {
 		p.static(open, nil, airflow.CollectorInlet)
 	}
-	if p.chance(share * 0.7) {
+	if p.Chance(share * 0.7) {
 		p.static(open, nil, airflow.FanInlet)
 	}
-	if p.s.Collector.Filter != nil && p.chance(share) {
-		p.put(row{open: open, point: airflow.FilterPoint, quantity: units.PressureDrop, meter: p.manometer})
+	if p.s.Collector.Filter != nil && p.Chance(share) {
+		p.put(Row{Open: open, Point: airflow.FilterPoint, Quantity: units.PressureDrop, Meter: p.manometer})
 	}
 }
 
@@ -248,16 +229,16 @@ func (p *scheme) wide() {
 		}
 		p.ofCollector(open, 0.6)
 	}
-	if p.chance(0.7) {
+	if p.Chance(0.7) {
 		sweep(all, 0.7)
 		for range 1 + p.IntN(4) {
 			p.velocity(all, nil, p.s.Ports[p.IntN(len(p.s.Ports))].ID)
 		}
-		if p.style == Rich && p.chance(0.5) {
+		if p.style == Rich && p.Chance(0.5) {
 			p.traverse(all)
 		}
 	}
-	if p.style == Rich && p.chance(0.6) {
+	if p.style == Rich && p.Chance(0.6) {
 		sweep(readings.Open{}, 0.5)
 	}
 }
@@ -275,14 +256,14 @@ func (p *scheme) traverse(open readings.Open) {
 	if len(taps) == 0 {
 		return
 	}
-	at := pick(p.dice, taps...)
-	if p.chance(0.4) {
-		p.put(row{open: open, point: at, quantity: units.CentreVelocity, meter: p.anemometer})
+	at := dice.Pick(p.Dice, taps...)
+	if p.Chance(0.4) {
+		p.put(Row{Open: open, Point: at, Quantity: units.CentreVelocity, Meter: p.anemometer})
 		return
 	}
 	const n = 10
 	for k := 1; k <= n; k++ {
-		p.put(row{open: open, point: at, quantity: units.VelocityPressure, meter: p.fine, position: k, positions: n})
+		p.put(Row{Open: open, Point: at, Quantity: units.VelocityPressure, Meter: p.fine, Position: k, Positions: n})
 	}
 }
 
@@ -294,17 +275,17 @@ func (p *scheme) again() {
 	n := len(p.rows)
 	for range min(p.IntN(6), n) {
 		r := p.rows[p.IntN(n)]
-		if r.position == 0 {
-			r.note = "again"
+		if r.Position == 0 {
+			r.Note = "again"
 			p.rows = append(p.rows, r)
 		}
 	}
 }
 
 func (p *scheme) static(open readings.Open, off []string, point string) {
-	r := row{open: open, hoseOff: off, point: point, quantity: units.StaticPressure, meter: p.manometer}
+	r := Row{Open: open, HoseOff: off, Point: point, Quantity: units.StaticPressure, Meter: p.manometer}
 	if p.suction {
-		r.quantity = units.Suction
+		r.Quantity = units.Suction
 	}
 	p.put(r)
 }
@@ -315,16 +296,16 @@ func (p *scheme) velocity(open readings.Open, off []string, point string) {
 		return
 	}
 	p.seen[key] = true
-	r := row{open: open, hoseOff: off, point: point, quantity: units.MeanVelocity, meter: p.anemometer}
+	r := Row{Open: open, HoseOff: off, Point: point, Quantity: units.MeanVelocity, Meter: p.anemometer}
 	if p.flow {
-		r.quantity = units.FlowRate
+		r.Quantity = units.FlowRate
 	}
 	p.put(r)
 }
 
 // put adds a row with the unit that it is written in.
-func (p *scheme) put(r row) {
-	d := r.quantity.Dimension()
+func (p *scheme) put(r Row) {
+	d := r.Quantity.Dimension()
 	if p.units {
 		r.unit = d.Symbol(p.s.Units)
 	}

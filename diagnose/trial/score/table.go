@@ -1,4 +1,4 @@
-package trial
+package score
 
 import (
 	"fmt"
@@ -8,7 +8,7 @@ import (
 
 // String is the figures as a table for people, each group with a line of
 // standard errors (binomial; cases taken as independent).
-func (s *Scores) String() string {
+func (s *Figures) String() string {
 	var b strings.Builder
 	all := &s.Groups[0]
 	fmt.Fprintf(&b, "%d cases, %d failed, %s s a case\n", all.Cases, all.Failed, strings.TrimSpace(num(all.Seconds.Value(), 6, 3)))

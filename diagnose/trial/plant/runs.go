@@ -1,10 +1,11 @@
-package trial
+package plant
 
 import (
 	"fmt"
 	"math"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/trial/internal/dice"
 	"lostair/readings/units"
 )
 
@@ -24,7 +25,7 @@ type leaf struct {
 
 // planner lays a plant out.
 type planner struct {
-	dice
+	dice.Dice
 	s      *duct.System
 	units  units.System
 	leaves []leaf
@@ -33,35 +34,23 @@ type planner struct {
 
 // leafs plans the ports.
 func (p *planner) leafs(n int) {
-	names := shuffled(p.dice, machines)
+	names := dice.Shuffled(p.Dice, machines)
 	base := []int{0, 1, 3, 4, 6} // 80 to 160 mm
 	if p.units == units.US {
 		base = []int{0, 1, 2, 2, 3}
 	}
 	for i := range n {
-		l := leaf{size: base[p.weighted([]float64{0.15, 0.3, 0.2, 0.2, 0.15})], narrow: p.chance(0.05)}
+		l := leaf{size: base[p.Weighted([]float64{0.15, 0.3, 0.2, 0.2, 0.15})], narrow: p.Chance(0.05)}
 		l.name = fmt.Sprintf("m%03d", i+1)
 		if n <= len(names) {
 			l.name = names[i]
 		}
-		if i == 4 && n < 60 && p.chance(0.25) || n >= 60 && p.chance(0.03) {
+		if i == 4 && n < 60 && p.Chance(0.25) || n >= 60 && p.Chance(0.03) {
 			l.size, l.narrow, l.free = 0, false, true
 		}
-		l.flow = bore(diameter(p.units, l.size)) * p.between(20, 24)
+		l.flow = Bore(diameter(p.units, l.size)) * p.Between(20, 24)
 		p.leaves = append(p.leaves, l)
 	}
-}
-
-// together is the share of a plant's flow that runs at a time: a small shop
-// opens one gate or two, a large plant runs whole.
-func together(n int) float64 {
-	switch {
-	case n <= 10:
-		return 1 / float64(n)
-	case n <= 24:
-		return 2 / float64(n)
-	}
-	return min(2.0/24+float64(n-24)/76*(1-2.0/24), 1)
 }
 
 // design is the flow for which a run that serves some leaves is laid out.
@@ -75,7 +64,7 @@ func (p *planner) design(l []leaf) float64 {
 		sum += l[i].flow
 		most = max(most, l[i].flow)
 	}
-	return always + max(most, together(len(p.leaves))*sum)
+	return always + max(most, Together(len(p.leaves))*sum)
 }
 
 // build lays the run that serves some leaves and flows into a duct at an angle
@@ -89,15 +78,15 @@ func (p *planner) build(into int, angle float64, l []leaf, most int) int {
 		size = min(size, most)
 	}
 	p.runs++
-	d := p.duct(into, angle, fmt.Sprintf("run%d", p.runs), size, p.between(1.6, 5.5))
-	if p.chance(0.25) {
+	d := p.duct(into, angle, fmt.Sprintf("run%d", p.runs), size, p.Between(1.6, 5.5))
+	if p.Chance(0.25) {
 		d.Fittings = append(d.Fittings, p.elbow(1))
 	}
-	if p.chance(0.05) {
-		d.Fittings = append(d.Fittings, duct.Fitting{Loss: round(p.between(0.2, 1), 0.1), Count: 1, What: "spark trap"})
+	if p.Chance(0.05) {
+		d.Fittings = append(d.Fittings, duct.Fitting{Loss: Round(p.Between(0.2, 1), 0.1), Count: 1, What: "spark trap"})
 	}
-	if p.chance(0.8) {
-		p.tap(d, fmt.Sprintf("P%d", p.runs), p.between(0.3, 0.75))
+	if p.Chance(0.8) {
+		p.tap(d, fmt.Sprintf("P%d", p.runs), p.Between(0.3, 0.75))
 	}
 	i := p.add(d)
 	switch {
@@ -115,8 +104,8 @@ func (p *planner) branch(i, size int, l []leaf) {
 	if len(l) > 6 {
 		side = max(1, len(l)/(2+p.IntN(3)))
 	}
-	angle := pick(p.dice, 30.0, 45, 45, 45, 60) * math.Pi / 180
-	if len(l) >= 4 && side == 1 && !l[0].free && !l[1].free && p.chance(0.12) {
+	angle := dice.Pick(p.Dice, 30.0, 45, 45, 45, 60) * math.Pi / 180
+	if len(l) >= 4 && side == 1 && !l[0].free && !l[1].free && p.Chance(0.12) {
 		p.pair(i, angle, l[:2], size)
 		p.build(i, 0, l[2:], size)
 		return
@@ -139,18 +128,18 @@ func (p *planner) pair(into int, angle float64, l []leaf, most int) {
 	size := sizeFor(p.units, l[0].flow+l[1].flow, 17, max(l[0].size, l[1].size))
 	size = min(size, most)
 	p.runs++
-	d := p.duct(into, angle, fmt.Sprintf("run%d", p.runs), size, p.between(1.5, 3.5))
+	d := p.duct(into, angle, fmt.Sprintf("run%d", p.runs), size, p.Between(1.5, 3.5))
 	d.Gate = l[0].name + "-pair"
-	p.tap(d, fmt.Sprintf("P%d", p.runs), p.between(0.4, 0.7))
+	p.tap(d, fmt.Sprintf("P%d", p.runs), p.Between(0.4, 0.7))
 	i := p.add(d)
 	for k := range 2 {
 		a := 0.0
 		if k == 1 {
 			a = math.Pi / 4
 		}
-		h := p.duct(i, a, l[k].name+"-hose", l[k].size, p.between(0.8, 2.2))
+		h := p.duct(i, a, l[k].name+"-hose", l[k].size, p.Between(0.8, 2.2))
 		h.Material = "flexible"
-		if k == 0 && p.chance(0.5) {
+		if k == 0 && p.Chance(0.5) {
 			h.Material = "spiral"
 			p.tap(h, "T-"+l[k].name, 0.5)
 		}
@@ -160,18 +149,18 @@ func (p *planner) pair(into int, angle float64, l []leaf, most int) {
 
 // drop is a branch to one port: pipe with elbows, mostly a hose, a gate.
 func (p *planner) drop(into int, angle float64, l leaf) int {
-	d := p.duct(into, angle, l.name+"-drop", l.size, p.between(1.5, 4.5))
-	if p.chance(0.9) {
+	d := p.duct(into, angle, l.name+"-drop", l.size, p.Between(1.5, 4.5))
+	if p.Chance(0.9) {
 		d.Fittings = append(d.Fittings, p.elbow(1+p.IntN(2)))
 	}
-	if p.units == units.US && l.size < 3 && p.chance(0.15) {
+	if p.units == units.US && l.size < 3 && p.Chance(0.15) {
 		d.Material = "pvc"
 	}
-	if p.chance(0.92) {
-		p.tap(d, "T-"+l.name, p.between(0.45, 0.8))
+	if p.Chance(0.92) {
+		p.tap(d, "T-"+l.name, p.Between(0.45, 0.8))
 	}
 	gated := !l.free
-	if !l.narrow && p.chance(0.12) { // no hose
+	if !l.narrow && p.Chance(0.12) { // no hose
 		if gated {
 			d.Gate = l.name
 		}
@@ -180,18 +169,18 @@ func (p *planner) drop(into int, angle float64, l leaf) int {
 		return i
 	}
 	i := p.add(d)
-	size, long := l.size, p.between(0.6, 2.4)
+	size, long := l.size, p.Between(0.6, 2.4)
 	switch {
 	case l.narrow:
-		size, long = max(size-1-p.IntN(2), 0), p.between(2.5, 5)
-	case p.chance(0.15):
+		size, long = max(size-1-p.IntN(2), 0), p.Between(2.5, 5)
+	case p.Chance(0.15):
 		size = max(size-1, 0)
 	}
 	h := p.duct(i, 0, l.name+"-hose", size, long)
 	h.Material = "flexible"
 	switch {
 	case !gated:
-	case p.chance(0.2):
+	case p.Chance(0.2):
 		p.s.Ducts[i].Gate = l.name
 	default:
 		h.Gate = l.name
@@ -202,7 +191,7 @@ func (p *planner) drop(into int, angle float64, l leaf) int {
 
 func (p *planner) duct(into int, angle float64, id string, size int, long float64) *duct.Duct {
 	d := &duct.Duct{ID: id, Into: into, Straight: angle == 0, Angle: angle, Diameter: diameter(p.units, size), Length: lengthOf(p.units, long), Material: "spiral"}
-	if p.chance(0.15) {
+	if p.Chance(0.15) {
 		d.Material = "galvanised"
 	}
 	return d
@@ -214,7 +203,7 @@ func (p *planner) add(d *duct.Duct) int {
 }
 
 func (p *planner) elbow(n int) duct.Fitting {
-	return duct.Fitting{Elbow: true, Angle: pick(p.dice, math.Pi/2, math.Pi/2, math.Pi/2, math.Pi/4), Radius: pick(p.dice, 1, 1.5, 1.5, 2), Count: n}
+	return duct.Fitting{Elbow: true, Angle: dice.Pick(p.Dice, math.Pi/2, math.Pi/2, math.Pi/2, math.Pi/4), Radius: dice.Pick(p.Dice, 1, 1.5, 1.5, 2), Count: n}
 }
 
 func (p *planner) tap(d *duct.Duct, id string, share float64) {
@@ -224,10 +213,10 @@ func (p *planner) tap(d *duct.Duct, id string, share float64) {
 
 func (p *planner) port(i int, l leaf) {
 	q := duct.Port{ID: l.name, Duct: i, Need: l.flow}
-	if p.chance(0.5) {
-		q.Hood = pick(p.dice, "plain", "flanged", "flanged", "tapered", "tapered", "bellmouth")
+	if p.Chance(0.5) {
+		q.Hood = dice.Pick(p.Dice, "plain", "flanged", "flanged", "tapered", "tapered", "bellmouth")
 	} else {
-		q.Loss = round(p.between(0.4, 1.8), 0.1)
+		q.Loss = Round(p.Between(0.4, 1.8), 0.1)
 	}
 	p.s.Ports = append(p.s.Ports, q)
 }

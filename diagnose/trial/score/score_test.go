@@ -1,4 +1,4 @@
-package trial
+package score
 
 import (
 	"encoding/json"
@@ -12,6 +12,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/diagnose/trial"
+	"lostair/diagnose/trial/internal/dice"
+	"lostair/diagnose/trial/survey"
 	"lostair/readings/units"
 )
 
@@ -25,25 +28,25 @@ var (
 
 // TestWriteBank writes a bank for use by hand:
 //
-//	go test ./diagnose/trial -run TestWriteBank -bank DIR -cases 2000
+//	go test ./diagnose/trial/score -run TestWriteBank -bank DIR -cases 2000
 func TestWriteBank(t *testing.T) {
 	if *bank == "" {
 		t.Skip("no -bank DIR given")
 	}
-	o := Options{}
+	o := trial.Options{}
 	if *harsh {
-		o = Harsh()
+		o = trial.Harsh()
 	}
-	var truths []*Truth
+	var truths []*trial.Truth
 	var said []*Answer
 	for i, seed := 1, *first; i <= *number; seed++ {
-		c, err := NewCase(seed, o)
+		c, err := trial.NewCase(seed, o)
 		if err != nil {
 			t.Log(err)
 			continue
 		}
 		name := fmt.Sprintf("%03d", i)
-		require.NoError(t, c.Write(filepath.Join(*bank, name), name))
+		require.NoError(t, WriteCase(c, filepath.Join(*bank, name), name))
 		i++
 		if *answers == "" {
 			continue
@@ -56,14 +59,14 @@ func TestWriteBank(t *testing.T) {
 		truths, said = append(truths, &c.Truth), append(said, a)
 	}
 	if *answers != "" {
-		fmt.Print(Score(truths, said))
+		fmt.Print(Of(truths, said))
 	}
 }
 
 // guess makes up an answer that is partly right.
-func guess(c *Case) []byte {
+func guess(c *trial.Case) []byte {
 	type m = map[string]any
-	d := newDice(c.Seed, 999)
+	d := dice.New(c.Seed, 999)
 	cands, faults := []m{}, []m{}
 	add := func(kind, where string, p float64, severity any, alike []m) {
 		cands = append(cands, m{"kind": kind, "where": where, "probability": p})
@@ -73,32 +76,32 @@ func guess(c *Case) []byte {
 	}
 	for i := range c.Truth.Faults {
 		f := &c.Truth.Faults[i]
-		if d.chance(0.25) {
+		if d.Chance(0.25) {
 			continue
 		}
-		v, unit := f.severityIn(c.System.Units)
-		v *= d.factor(0.1)
+		v, unit := severityIn(f, c.System.Units)
+		v *= d.Factor(0.1)
 		sev := m{"value": v, "low": v - 0.15*math.Abs(v), "high": v + 0.15*math.Abs(v), "unit": unit}
 		if math.IsNaN(v) {
 			sev = nil
 		}
-		if d.chance(0.3) && f.Main() {
-			add(Leak, c.System.Ducts[0].ID, d.between(0.2, 0.6), nil, []m{{"kind": f.Kind, "where": f.Where, "probability": 0.2}})
+		if d.Chance(0.3) && f.Main() {
+			add(trial.Leak, c.System.Ducts[0].ID, d.Between(0.2, 0.6), nil, []m{{"kind": f.Kind, "where": f.Where, "probability": 0.2}})
 			continue
 		}
 		add(f.Kind, f.Where, d.Float64(), sev, nil)
 	}
 	for range d.IntN(5) {
-		add(MainKinds()[d.IntN(6)], c.System.Ducts[d.IntN(len(c.System.Ducts))].ID, d.between(0.001, 0.55), nil, nil)
+		add(trial.MainKinds()[d.IntN(6)], c.System.Ducts[d.IntN(len(c.System.Ducts))].ID, d.Between(0.001, 0.55), nil, nil)
 	}
-	verdict := pick(d, "clear", "unclear")
+	verdict := dice.Pick(d, "clear", "unclear")
 	if len(faults) > 0 {
 		verdict = "faults"
 	}
 	var ports []m
 	for _, f := range c.Truth.Flows {
 		for i, p := range f.Ports {
-			q := units.Flow.FromSI(c.System.Units, f.Flow[i]) * d.factor(0.05)
+			q := units.Flow.FromSI(c.System.Units, f.Flow[i]) * d.Factor(0.05)
 			ports = append(ports, m{"port": p, "open": f.Open.String(), "flow": m{"value": q, "low": q * 0.93, "high": q * 1.07, "unit": units.Flow.Symbol(c.System.Units)}})
 		}
 	}
@@ -110,7 +113,7 @@ func guess(c *Case) []byte {
 }
 
 // oracle is an answer that is wholly right and sure.
-func oracle(t *Truth) *Answer {
+func oracle(t *trial.Truth) *Answer {
 	a := &Answer{Verdict: "clear"}
 	for i := range t.Faults {
 		f := &t.Faults[i]
@@ -129,15 +132,15 @@ func oracle(t *Truth) *Answer {
 }
 
 func TestScoreOfTheTruthIsFull(t *testing.T) {
-	var truths []*Truth
+	var truths []*trial.Truth
 	var right, none []*Answer
 	for seed := range uint64(40) {
-		c := mustCase(t, seed, Options{Ports: 3 + int(seed%8)})
+		c := mustCase(t, seed, trial.Options{Ports: 3 + int(seed%8)})
 		truths = append(truths, &c.Truth)
 		right = append(right, oracle(&c.Truth))
 		none = append(none, &Answer{Verdict: "clear"})
 	}
-	g := Score(truths, right).Groups[0].Tally
+	g := Of(truths, right).Groups[0].Tally
 	for _, s := range []Share{g.Detect, g.Top1, g.Top3, g.Top1Alike, g.Place, g.All, g.Listed, g.Named, g.SevIn, g.FlowIn, g.Asserted, g.Sure} {
 		assert.Equal(t, 1.0, s.Value())
 		assert.Positive(t, s.N)
@@ -147,22 +150,22 @@ func TestScoreOfTheTruthIsFull(t *testing.T) {
 	assert.InDelta(t, 0, g.LogLoss.Value(), 0.003)
 	assert.Zero(t, g.Bins.Error(0))
 	assert.Equal(t, 1.0, g.Size.Value())
-	g = Score(truths, none).Groups[0].Tally
+	g = Of(truths, none).Groups[0].Tally
 	assert.Zero(t, g.Top3Alike.Hits)
 	assert.Zero(t, g.Detect.Hits)
 	assert.Zero(t, g.Asserted.Hits)
 	assert.Positive(t, g.Brier.Value())
-	assert.Equal(t, 40, Score(truths, make([]*Answer, 40)).Groups[0].Failed)
+	assert.Equal(t, 40, Of(truths, make([]*Answer, 40)).Groups[0].Failed)
 }
 
 // One case worked by hand.
 func TestScoreByHand(t *testing.T) {
-	truth := &Truth{Style: Rich, Ports: 4, Gates: []string{"a", "b"}, Faults: []Fault{
-		{Kind: Leak, Where: "main", Severity: 1e-3, Observable: true},
-		{Kind: Blockage, Where: "b", Severity: 0.5, Observable: true},
-		{Kind: FanWeak, Where: "fan", Severity: 0.9},
-		{Kind: Undersized, Where: "a-hose", Ducts: []string{"a-hose", "a-drop"}, Severity: 0.12, Observable: true},
-	}, Flows: []Flows{{Gates: []string{"a", "b"}, Ports: []string{"a"}, Flow: []float64{0.2}}}}
+	truth := &trial.Truth{Style: survey.Rich, Ports: 4, Gates: []string{"a", "b"}, Faults: []trial.Fault{
+		{Kind: trial.Leak, Where: "main", Severity: 1e-3, Observable: true},
+		{Kind: trial.Blockage, Where: "b", Severity: 0.5, Observable: true},
+		{Kind: trial.FanWeak, Where: "fan", Severity: 0.9},
+		{Kind: trial.Undersized, Where: "a-hose", Ducts: []string{"a-hose", "a-drop"}, Severity: 0.12, Observable: true},
+	}, Flows: []trial.Flows{{Gates: []string{"a", "b"}, Ports: []string{"a"}, Flow: []float64{0.2}}}}
 	a, err := ReadAnswer([]byte(`{"verdict": "faults",
 	 "faults": [{"kind": "leak", "where": "bin", "probability": 0.5, "together": 0.95, "alike": [{"kind": "leak", "where": "main", "probability": 0.45}]},
 	            {"kind": "blockage", "where": "b", "probability": 0.8, "together": 0.8, "severity": {"value": 40, "low": 35, "high": 55, "unit": "%"}},
@@ -171,7 +174,7 @@ func TestScoreByHand(t *testing.T) {
 	            {"kind": "leak", "where": "main", "probability": 0.45}],
 	 "ports": [{"port": "a", "open": "b + a", "flow": {"value": 792, "low": 700, "high": 710, "unit": "m3/h"}}]}`))
 	require.NoError(t, err)
-	s := Score([]*Truth{truth}, []*Answer{a})
+	s := Of([]*trial.Truth{truth}, []*Answer{a})
 	g := s.Groups[0].Tally
 	assert.Equal(t, Share{1, 1}, g.Top1)
 	assert.Equal(t, Share{0, 1}, g.All, "the leak is asserted in another's name")
@@ -198,15 +201,15 @@ func TestScoreByHand(t *testing.T) {
 
 // A guess goes the way that a diagnosis' JSON does.
 func TestGuessIsScored(t *testing.T) {
-	var truths []*Truth
+	var truths []*trial.Truth
 	var said []*Answer
 	for seed := range uint64(50) {
-		c := mustCase(t, seed, Options{Ports: 3 + int(seed%8)})
+		c := mustCase(t, seed, trial.Options{Ports: 3 + int(seed%8)})
 		a, err := ReadAnswer(guess(c))
 		require.NoError(t, err)
 		truths, said = append(truths, &c.Truth), append(said, a)
 	}
-	s := Score(truths, said)
+	s := Of(truths, said)
 	g := s.Groups[0].Tally
 	assert.InDelta(t, 0.55, g.Top3Alike.Value(), 0.3)
 	assert.Greater(t, g.Top3Alike.Value(), g.Top3.Value())

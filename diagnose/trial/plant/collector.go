@@ -1,4 +1,4 @@
-package trial
+package plant
 
 import (
 	"math"
@@ -15,25 +15,25 @@ func (p *planner) collector() {
 	c.Inlet = p.s.Ducts[0].Diameter
 	q := p.fanFlow()
 	at := neat(q, units.Flow, p.units, 50, 25)
-	if !p.chance(0.12) {
-		c.Cyclone = &duct.Drop{Pressure: neat(p.between(350, 800), units.Pressure, p.units, 10, 0.1), At: at}
-		c.Bin = p.chance(0.9)
+	if !p.Chance(0.12) {
+		c.Cyclone = &duct.Drop{Pressure: neat(p.Between(350, 800), units.Pressure, p.units, 10, 0.1), At: at}
+		c.Bin = p.Chance(0.9)
 	}
-	if !p.chance(0.08) {
-		c.Filter = &duct.Drop{Pressure: neat(p.between(100, 240), units.Pressure, p.units, 10, 0.05), At: at}
+	if !p.Chance(0.08) {
+		c.Filter = &duct.Drop{Pressure: neat(p.Between(100, 240), units.Pressure, p.units, 10, 0.05), At: at}
 	}
 	if c.Cyclone != nil && c.Filter != nil {
 		switch {
-		case p.chance(0.12):
+		case p.Chance(0.12):
 			c.Order = []duct.Part{duct.Cyclone, duct.Filter, duct.Fan}
-		case p.chance(0.08):
+		case p.Chance(0.08):
 			c.Order = []duct.Part{duct.Fan, duct.Cyclone, duct.Filter}
 		}
 	}
-	if p.chance(0.5) {
+	if p.Chance(0.5) {
 		c.Density = neat(1.2, units.Density, p.units, 0.1, 0.005)
 	}
-	p.curve(p.between(1.9, 2.8), p.chance(0.2), 2500, q)
+	p.curve(p.Between(1.9, 2.8), p.Chance(0.2), 2500, q)
 }
 
 func (p *planner) fanFlow() float64 { return 1.08 * p.design(p.leaves) }
@@ -66,7 +66,7 @@ func (p *planner) curve(power float64, peaked bool, pressure, flow float64) {
 // sizeFan raises or lowers the fan until the middle port gets what it was laid
 // out for, in the gate configurations that the plant runs in.
 func (p *planner) sizeFan() {
-	power, peaked := p.between(1.9, 2.8), p.chance(0.2)
+	power, peaked := p.Between(1.9, 2.8), p.Chance(0.2)
 	pressure := 2500.0
 	running := p.running()
 	for range 7 {
@@ -82,7 +82,7 @@ func (p *planner) sizeFan() {
 // running gives some gate configurations that the plant is laid out for: ports.
 func (p *planner) running() [][]int {
 	n := len(p.s.Ports)
-	k := max(1, int(math.Round(together(n)*float64(n))))
+	k := max(1, int(math.Round(Together(n)*float64(n))))
 	sets := 1
 	if k < n {
 		sets = min(5, (n+k-1)/k)
@@ -101,11 +101,11 @@ func (p *planner) running() [][]int {
 
 // shares gives flow over layout flow of the ports of each set.
 func (p *planner) shares(sets [][]int) []float64 {
-	m := mustModel(p.s, airflow.Options{})
+	m := MustModel(p.s, airflow.Options{})
 	c, s := m.Coefs(), m.NewState()
 	var out []float64
 	for _, set := range sets {
-		if s.Solve(&c, opened(m, set)) != nil {
+		if s.Solve(&c, Opened(m, set)) != nil {
 			continue
 		}
 		for _, i := range set {
@@ -118,28 +118,6 @@ func (p *planner) shares(sets [][]int) []float64 {
 	return out
 }
 
-func mustModel(s *duct.System, o airflow.Options) *airflow.Model {
-	m, err := airflow.New(s, o)
-	if err != nil {
-		panic("trial: " + err.Error())
-	}
-	return m
-}
-
-// opened is the configuration with the gates of some ports open.
-func opened(m *airflow.Model, ports []int) airflow.Config {
-	c, _ := m.Configure(false, nil, nil)
-	for _, p := range ports {
-		for d := m.Sys.Ports[p].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
-			if g := m.Sys.Ducts[d].Gate; g != "" {
-				k, _ := m.GateIndex(g)
-				c.Open[k] = true
-			}
-		}
-	}
-	return c
-}
-
 // needs writes down what each machine needs: less than it gets by design,
 // apart from the few whose hose is too small. Both join laws are asked, so that a
 // port is clearly well off or clearly not.
@@ -150,17 +128,17 @@ func (p *planner) needs() {
 		low[i], high[i] = math.Inf(1), 0
 	}
 	for _, law := range []airflow.Join{airflow.Momentum, airflow.Handbook} {
-		p.bounds(mustModel(p.s, airflow.Options{Join: law}), low, high)
+		p.bounds(MustModel(p.s, airflow.Options{Join: law}), low, high)
 	}
 	wide := p.widened()
 	for i := range p.s.Ports {
 		q := &p.s.Ports[i]
-		need := min(q.Need, p.between(0.6, 0.8)*low[i])
-		if u := p.between(0.3, 0.65); wide[i] > 1.1*high[i] && high[i] > 0 {
+		need := min(q.Need, p.Between(0.6, 0.8)*low[i])
+		if u := p.Between(0.3, 0.65); wide[i] > 1.1*high[i] && high[i] > 0 {
 			need = high[i] * math.Pow(wide[i]/high[i], u)
 		}
 		q.Need = max(neat(need, units.Flow, p.units, 10, 5), units.Flow.ToSI(p.units, 5))
-		if p.chance(0.03) {
+		if p.Chance(0.03) {
 			q.Need = 0 // nobody knows
 		}
 	}
@@ -178,14 +156,14 @@ func (p *planner) widened() []float64 {
 		}
 	}
 	s.Finish() // as sound as p.s is
-	m := mustModel(s, airflow.Options{})
+	m := MustModel(s, airflow.Options{})
 	c, st := m.Coefs(), m.NewState()
 	for i := range out {
 		if out[i] == 0 {
 			continue
 		}
 		out[i] = 0
-		if st.Solve(&c, opened(m, []int{i})) == nil {
+		if st.Solve(&c, Opened(m, []int{i})) == nil {
 			out[i] = st.PortFlow(i)
 		}
 	}
@@ -199,7 +177,7 @@ func (p *planner) widened() []float64 {
 func (p *planner) bounds(m *airflow.Model, low, high []float64) {
 	c, s := m.Coefs(), m.NewState()
 	for _, set := range p.running() {
-		if s.Solve(&c, opened(m, set)) != nil {
+		if s.Solve(&c, Opened(m, set)) != nil {
 			continue
 		}
 		for _, i := range set {
@@ -207,10 +185,10 @@ func (p *planner) bounds(m *airflow.Model, low, high []float64) {
 		}
 	}
 	for i := range low {
-		if together(len(low)) == 1 && !p.leaves[i].narrow {
+		if Together(len(low)) == 1 && !p.leaves[i].narrow {
 			continue
 		}
-		if s.Solve(&c, opened(m, []int{i})) == nil {
+		if s.Solve(&c, Opened(m, []int{i})) == nil {
 			low[i], high[i] = min(low[i], s.PortFlow(i)), max(high[i], s.PortFlow(i))
 		}
 	}

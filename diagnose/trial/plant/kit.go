@@ -1,4 +1,4 @@
-package trial
+package plant
 
 import (
 	"math"
@@ -38,17 +38,17 @@ func toolNamed(id string) (tool, bool) {
 	return tool{}, false
 }
 
-// meter is what a survey's readings of one kind are taken with.
-type meter struct {
-	id         string
-	dim        units.Dimension
-	share, sub float64 // 95 % limits: of the reading; at least
-	step       float64 // in which readings are written, SI
+// Meter is what a survey's readings of one kind are taken with.
+type Meter struct {
+	ID           string
+	Dim          units.Dimension
+	share, Floor float64 // 95 % limits: of the reading; at least
+	Step         float64 // in which readings are written, SI
 }
 
 // Meters where the file names none: the errors that a careful reader would
 // suppose of a water manometer and a hand-held anemometer.
-func anyMeter(d units.Dimension, u units.System) meter {
+func anyMeter(d units.Dimension, u units.System) Meter {
 	t := tool{"", units.Pressure, 0.02, 10, 0.04, 1, 0.01}
 	if d == units.Velocity {
 		t = tool{"", units.Velocity, 0.04, 0.3, 60, 0.1, 10}
@@ -56,17 +56,17 @@ func anyMeter(d units.Dimension, u units.System) meter {
 	return t.meter(u)
 }
 
-func (t tool) meter(u units.System) meter {
-	m := meter{id: t.id, dim: t.measures, share: t.share, sub: t.floor, step: t.step}
+func (t tool) meter(u units.System) Meter {
+	m := Meter{ID: t.id, Dim: t.measures, share: t.share, Floor: t.floor, Step: t.step}
 	if u == units.US {
-		m.sub, m.step = t.measures.ToSI(u, t.floorU), t.measures.ToSI(u, t.stepU)
+		m.Floor, m.Step = t.measures.ToSI(u, t.floorU), t.measures.ToSI(u, t.stepU)
 	}
 	return m
 }
 
-// metersOf gives what a system's pressures, velocity pressures and velocities
+// Meters gives what a system's pressures, velocity pressures and velocities
 // are read with.
-func metersOf(s *duct.System) (pressure, fine, velocity meter) {
+func Meters(s *duct.System) (pressure, fine, velocity Meter) {
 	pressure, velocity = anyMeter(units.Pressure, s.Units), anyMeter(units.Velocity, s.Units)
 	seen := map[units.Dimension]bool{}
 	found := false
@@ -75,7 +75,7 @@ func metersOf(s *duct.System) (pressure, fine, velocity meter) {
 		if t, ok := toolNamed(in.ID); ok {
 			m = t.meter(s.Units)
 		}
-		m.id, m.share, m.sub = in.ID, in.OfReading, in.Floor
+		m.ID, m.share, m.Floor = in.ID, in.OfReading, in.Floor
 		switch {
 		case in.Measures == units.Velocity && !seen[in.Measures]:
 			velocity = m
@@ -92,11 +92,11 @@ func metersOf(s *duct.System) (pressure, fine, velocity meter) {
 	return pressure, fine, velocity
 }
 
-// normal95 is the 97.5 % point of the normal distribution.
-const normal95 = 1.959963984540054
+// Normal95 is the 97.5 % point of the normal distribution.
+const Normal95 = 1.959963984540054
 
-// sigma is one standard deviation of a reading y; per is the bore where y is a
+// Sigma is one standard deviation of a reading y; per is the bore where y is a
 // flow, else 1.
-func (m meter) sigma(y, per float64) float64 {
-	return max(m.share*math.Abs(y), m.sub*per) / normal95
+func (m Meter) Sigma(y, per float64) float64 {
+	return max(m.share*math.Abs(y), m.Floor*per) / Normal95
 }

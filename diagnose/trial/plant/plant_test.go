@@ -1,4 +1,4 @@
-package trial
+package plant
 
 import (
 	"fmt"
@@ -22,7 +22,7 @@ func TestPlantsAreValidAndSolve(t *testing.T) {
 		for seed := range seeds {
 			u := units.System(seed % 2)
 			t.Run(fmt.Sprintf("ports=%d/seed=%d", n, seed), func(t *testing.T) {
-				s := Plant(seed, n, u)
+				s := New(seed, n, u)
 				require.Len(t, s.Ports, n)
 				_, list := duct.Load(duct.Marshal(s), "system.yaml")
 				require.NoError(t, list.Err())
@@ -36,11 +36,11 @@ func TestPlantsAreValidAndSolve(t *testing.T) {
 					assert.Greater(t, n, 40)
 				}
 				for _, law := range []airflow.Join{airflow.Momentum, airflow.Handbook} {
-					m := mustModel(s, airflow.Options{Join: law})
+					m := MustModel(s, airflow.Options{Join: law})
 					c, st := m.Coefs(), m.NewState()
 					all, err := m.Configure(true, nil, nil)
 					require.NoError(t, err)
-					for _, cfg := range []airflow.Config{all, opened(m, nil), opened(m, []int{0})} {
+					for _, cfg := range []airflow.Config{all, Opened(m, nil), Opened(m, []int{0})} {
 						require.NoError(t, st.Solve(&c, cfg))
 					}
 				}
@@ -50,27 +50,27 @@ func TestPlantsAreValidAndSolve(t *testing.T) {
 }
 
 func TestAThousandPorts(t *testing.T) {
-	s := Plant(1, 1000, units.Metric)
+	s := New(1, 1000, units.Metric)
 	require.Len(t, s.Ports, 1000)
 	assert.Greater(t, len(s.Ducts), 2000)
 }
 
 func TestSameSeedSamePlant(t *testing.T) {
 	for seed := range uint64(6) {
-		a, b := duct.Marshal(Plant(seed, 9, units.US)), duct.Marshal(Plant(seed, 9, units.US))
+		a, b := duct.Marshal(New(seed, 9, units.US)), duct.Marshal(New(seed, 9, units.US))
 		require.Equal(t, string(a), string(b))
-		require.NotEqual(t, string(a), string(duct.Marshal(Plant(seed+1, 9, units.US))))
+		require.NotEqual(t, string(a), string(duct.Marshal(New(seed+1, 9, units.US))))
 	}
 }
 
 func TestFewPortsAreUndersizedOnThePage(t *testing.T) {
 	short, ports := 0, 0
 	for seed := range uint64(60) {
-		s := Plant(seed, 3+int(seed%20), units.Metric)
-		m := mustModel(s, airflow.Options{})
+		s := New(seed, 3+int(seed%20), units.Metric)
+		m := MustModel(s, airflow.Options{})
 		c, st := m.Coefs(), m.NewState()
 		for i, p := range s.Ports {
-			require.NoError(t, st.Solve(&c, opened(m, []int{i})))
+			require.NoError(t, st.Solve(&c, Opened(m, []int{i})))
 			ports++
 			if st.PortFlow(i) < p.Need {
 				short++
@@ -89,7 +89,7 @@ func TestVariantsOccur(t *testing.T) {
 	}
 	const n = 150
 	for seed := range uint64(n) {
-		s := Plant(seed, 7, units.Metric)
+		s := New(seed, 7, units.Metric)
 		c := &s.Collector
 		note("no cyclone", c.Cyclone == nil)
 		note("no filter", c.Filter == nil)
@@ -106,7 +106,7 @@ func TestVariantsOccur(t *testing.T) {
 		}
 		for i, p := range s.Ports {
 			note("no need", p.Need == 0)
-			note("no gate", len(gatesOf(s, i)) == 0)
+			note("no gate", len(GatesOf(s, i)) == 0)
 		}
 	}
 	for _, what := range []string{"no cyclone", "no filter", "no bin", "fan last", "fan first", "no instruments", "no limits", "no uncertainty", "standard air",
