@@ -21,6 +21,9 @@ cmd/internal/command
 cmd/internal/console cmd/internal/legend
 cmd/internal/onepage
 cmd/internal/bench cmd/internal/door
+cmd/internal/bench/ask cmd/internal/bench/rounds
+cmd/internal/bench/tell
+cmd/internal/bench/desk
 cmd/internal/bench/pages cmd/internal/bench/store
 cmd/internal/runs cmd/internal/talk cmd/internal/disk
 diagnose/internal/kit

@@ -18,7 +18,7 @@ import (
 // listens, and starts nothing but the user's browser; lostair page starts Go.
 var reaching = map[string][]string{
 	"net":        {"cmd/internal/door"},
-	"net/http":   {"cmd/internal/door", "cmd/internal/bench"},
+	"net/http":   {"cmd/internal/door", "cmd/internal/bench", "cmd/internal/bench/desk", "cmd/internal/bench/tell", "cmd/internal/bench/ask", "cmd/internal/bench/rounds"},
 	"os/exec":    {"cmd/internal/door", "cmd/internal/onepage"},
 	"net/rpc":    nil,
 	"net/smtp":   nil,

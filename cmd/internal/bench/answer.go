@@ -8,7 +8,10 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/rounds"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct"
 	"lostair/readings"
 	"lostair/report"
@@ -24,7 +27,7 @@ type answerView struct {
 	Class    string
 	Stamp    string
 	Summary  string
-	Picture  *picture
+	Picture  *tell.Picture
 	Suspects []pages.Suspect
 	Others   []pages.Suspect
 	First    *doView
@@ -69,22 +72,22 @@ type lightView struct {
 	Do          string
 }
 
-func (s *shop) answer(d *desk) error {
-	if _, err := d.system(); err != nil {
+func (s *shop) answer(d *desk.Desk) error {
+	if _, err := d.System(); err != nil {
 		return err
 	}
 	v := &answerView{}
-	names := d.readable()
+	names := d.Readable()
 	if len(names) == 0 {
-		return d.show(http.StatusOK, "answer", "Answer", v)
+		return d.Show(http.StatusOK, "answer", "Answer", v)
 	}
-	v.Survey = d.form("survey")
+	v.Survey = d.Form("survey")
 	if !slices.Contains(names, v.Survey) {
 		v.Survey = names[0]
 	}
-	v.Sound = d.form("sound")
-	if _, said := d.r.Form["sound"]; !said {
-		v.Sound = ofAGoodDay(names)
+	v.Sound = d.Form("sound")
+	if _, said := d.Request.Form["sound"]; !said {
+		v.Sound = desk.OfAGoodDay(names)
 	}
 	if v.Sound == v.Survey || v.Sound != "" && !slices.Contains(names, v.Sound) {
 		v.Sound = ""
@@ -96,25 +99,25 @@ func (s *shop) answer(d *desk) error {
 		}
 	}
 	v.Query = template.URL(url.Values{"survey": {v.Survey}, "sound": {v.Sound}}.Encode())
-	a, err := d.diagnosis(v.Survey, v.Sound)
+	a, err := d.Diagnosis(v.Survey, v.Sound)
 	if err != nil {
-		if d.r.Context().Err() != nil {
+		if d.Context().Err() != nil {
 			return err
 		}
-		v.Problems = tellings(err)
-		return d.show(http.StatusOK, "answer", "Answer", v)
+		v.Problems = desk.Tellings(err)
+		return d.Show(http.StatusOK, "answer", "Answer", v)
 	}
-	d.fill(v, a)
-	v.Provable = a.provable()
-	return d.show(http.StatusOK, "answer", "Answer", v)
+	fill(d, v, a)
+	v.Provable = rounds.Provable(a)
+	return d.Show(http.StatusOK, "answer", "Answer", v)
 }
 
-func (d *desk) fill(v *answerView, a *answered) {
+func fill(d *desk.Desk, v *answerView, a *desk.Answered) {
 	r := a.Shown
 	v.Class = r.Verdict
 	v.Stamp = map[string]string{"faults": "Fault found", "clear": "Sound", "unclear": "Unclear"}[r.Verdict]
 	v.Summary, v.Small = r.Answer.Broken, []string{r.Answer.TooSmall}
-	marks := map[string][]lit{}
+	marks := map[string][]tell.Lit{}
 	found, _, rows := report.Sorted(r.Faults)
 	for _, f := range rows {
 		v.Wrong = append(v.Wrong, wrongWords(f))
@@ -132,14 +135,14 @@ func (d *desk) fill(v *answerView, a *answered) {
 			}
 		}
 		v.Suspects = append(v.Suspects, x)
-		for j, place := range d.placesOf(a.SI.System, group) {
-			m := lit{class: "suspect"}
+		for j, place := range placesOf(d, a.SI.System, group) {
+			m := tell.Lit{Class: "suspect"}
 			if j == 0 {
-				m.badge, m.spot = n, badgeSpot(a.SI.System, f.Candidate)
+				m.Badge, m.Spot = n, badgeSpot(a.SI.System, f.Candidate)
 			}
 			marks[place] = append(marks[place], m)
 		}
-		if d.form("light") == n {
+		if d.Form("light") == n {
 			v.Light = lightOf(f)
 		}
 	}
@@ -155,13 +158,13 @@ func (d *desk) fill(v *answerView, a *answered) {
 		}
 	}
 	q := v.Query
-	v.Picture = pictureOf(a.SI.System, a.Units, func(id string) string {
+	v.Picture = tell.DrawSystem(a.SI.System, a.Units, func(id string) string {
 		for i, f := range found {
-			if slices.Contains(d.placesOf(a.SI.System, append([]report.Candidate{f.Candidate}, f.Alike...)), id) {
-				return fmt.Sprintf("%s/answer?%s&light=%s#light", d.base, q, fmt.Sprint(i+1))
+			if slices.Contains(placesOf(d, a.SI.System, append([]report.Candidate{f.Candidate}, f.Alike...)), id) {
+				return fmt.Sprintf("%s/answer?%s&light=%s#light", d.Base, q, fmt.Sprint(i+1))
 			}
 		}
-		return d.base + "/shop?run=" + url.QueryEscape(id) + "#run"
+		return d.Base + "/shop?run=" + url.QueryEscape(id) + "#run"
 	}, marks)
 	for i, f := range r.Fixes {
 		x := doView{Do: f.Do, Hint: f.Hint}
@@ -258,7 +261,7 @@ func lightOf(f report.Fault) *lightView {
 }
 
 // placesOf are the runs, or parts of the collector, at which suspects are.
-func (d *desk) placesOf(sys *duct.System, list []report.Candidate) []string {
+func placesOf(d *desk.Desk, sys *duct.System, list []report.Candidate) []string {
 	var out []string
 	put := func(id string) {
 		if !slices.Contains(out, id) {
@@ -332,20 +335,20 @@ func portViews(r *report.Result) []portView {
 }
 
 // report shows the whole report, as lostair diagnose --format html does.
-func (s *shop) report(d *desk) error {
-	survey, sound := d.form("survey"), d.form("sound")
-	if names := d.readable(); survey == "" && len(names) > 0 {
+func (s *shop) report(d *desk.Desk) error {
+	survey, sound := d.Form("survey"), d.Form("sound")
+	if names := d.Readable(); survey == "" && len(names) > 0 {
 		survey = names[0]
 	}
-	a, err := d.diagnosis(survey, sound)
+	a, err := d.Diagnosis(survey, sound)
 	if err != nil {
 		return err
 	}
-	page, err := a.page()
+	page, err := a.Page()
 	if err != nil {
 		return err
 	}
-	return d.showReport(page)
+	return d.ShowReport(page)
 }
 
 type whatIfView struct {
@@ -372,26 +375,26 @@ type beforeAfter struct {
 }
 
 // whatIf shows the shop before and after changes.
-func (s *shop) whatIf(d *desk) error {
-	sys, err := d.system()
+func (s *shop) whatIf(d *desk.Desk) error {
+	sys, err := d.System()
 	if err != nil {
 		return err
 	}
-	v := &whatIfView{Open: d.form("open")}
-	for _, x := range d.r.Form["set"] {
+	v := &whatIfView{Open: d.Form("open")}
+	for _, x := range d.Request.Form["set"] {
 		if x = strings.TrimSpace(x); x != "" && len(v.Sets) < 20 {
 			v.Sets = append(v.Sets, x)
 		}
 	}
-	key, val := d.form("key"), d.form("value")
+	key, val := d.Form("key"), d.Form("value")
 	v.Slide = slideOf(sys, key, val)
-	if val == "" && v.Slide != nil && d.form("slide") != "" { // without script a slider sends its place
-		val = v.Slide.at(d.form("slide"))
+	if val == "" && v.Slide != nil && d.Form("slide") != "" { // without script a slider sends its place
+		val = v.Slide.at(d.Form("slide"))
 	}
 	if v.Value = val; key != "" && val != "" { // in place of what it was before
 		v.Sets = append(slices.DeleteFunc(v.Sets, func(x string) bool { return strings.HasPrefix(x, key+"=") }), key+"="+val)
 	}
-	if gates := d.r.Form["gate"]; len(gates) > 0 {
+	if gates := d.Request.Form["gate"]; len(gates) > 0 {
 		slices.Sort(gates)
 		v.Open = strings.Join(slices.Compact(gates), "+")
 	}
@@ -399,7 +402,7 @@ func (s *shop) whatIf(d *desk) error {
 	if v.Open != "" {
 		o, err := readings.ParseOpen(v.Open)
 		if err != nil {
-			v.Problems = tellings(err)
+			v.Problems = desk.Tellings(err)
 		} else {
 			open = []readings.Open{o}
 		}
@@ -412,9 +415,9 @@ func (s *shop) whatIf(d *desk) error {
 		v.Keys = append(v.Keys, pages.Chip{Value: k, Text: k, Note: what[i], Chosen: k == key})
 	}
 	if len(v.Sets) > 0 && len(v.Problems) == 0 {
-		x, err := compared(d.r.Context(), sys, v.Sets, open)
+		x, err := compared(d.Context(), sys, v.Sets, open)
 		if err != nil {
-			v.Problems = tellings(err)
+			v.Problems = desk.Tellings(err)
 			for i := range v.Problems {
 				v.Problems[i].Place = ""
 			}
@@ -426,7 +429,7 @@ func (s *shop) whatIf(d *desk) error {
 			v.Rows, v.Others = beforeAfters(x)
 		}
 	}
-	return d.show(http.StatusOK, "answer-whatif", "What if", v)
+	return d.Show(http.StatusOK, "answer-whatif", "What if", v)
 }
 
 // beforeAfters are the ports, and of the rest what reaches its least no more, or

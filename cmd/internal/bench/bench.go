@@ -3,13 +3,12 @@
 // its pages from the shop's files, whether it is asked over a connection or, built
 // for WebAssembly, by the script of a page that is one file.
 //
-//   - Package store is where the files are; package pages has the templates.
-//   - desk.go reads the files for a request, writes them back and shows a page;
-//     surveys.go reads the surveys, with what the library says of one.
-//   - shop.go tells the shop in sentences, picture.go draws it; ask.go asks for one thing
-//     of it, answers.go makes changes of an answer.
-//   - start.go, word.go, add.go, table.go, round.go, proof.go, answer.go, health.go and
-//     print.go are the places.
+//   - Package store is where the files are, package pages how a page looks.
+//   - Package desk reads the files for a request, writes them back and shows a page.
+//   - Package tell shows the shop in sentences and a drawing, package ask asks for what
+//     they say and changes it, package rounds takes readings.
+//   - Here the places are joined: start.go, answer.go, health.go and print.go are those of
+//     this package, engine.go is what they ask of packages diagnose and report.
 //
 // Forms work without script; bench.js only saves reloads. Who may ask is not
 // looked at here: that is package door's.
@@ -18,8 +17,11 @@ package bench
 import (
 	"net/http"
 
+	"lostair/cmd/internal/bench/ask"
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
+	"lostair/cmd/internal/bench/tell"
 )
 
 // Bench is the handler of all pages.
@@ -31,12 +33,11 @@ type Bench struct {
 // what is changed there is forgotten with the program.
 func New(o Options) *Bench {
 	b := &Bench{mux: http.NewServeMux()}
-	own := newShop(o, o.Files, "")
-	b.mount("", own)
+	b.mount(newShop(o, o.Files, ""))
 	if len(o.Demo) > 0 {
 		demo := o
 		demo.Phone = nil
-		b.mount("/demo", newShop(demo, store.NewMemory(o.Demo...), "/demo"))
+		b.mount(newShop(demo, store.NewMemory(o.Demo...), "/demo"))
 	}
 	b.mux.HandleFunc("GET /bench.css", asset("bench.css", "text/css; charset=utf-8"))
 	b.mux.HandleFunc("GET /bench.js", asset("bench.js", "text/javascript; charset=utf-8"))
@@ -44,36 +45,36 @@ func New(o Options) *Bench {
 	return b
 }
 
-// mount puts the places of a shop under a prefix.
-func (b *Bench) mount(prefix string, s *shop) {
-	for pattern, do := range map[string]route{
+// mount puts the places of a shop under its prefix.
+func (b *Bench) mount(s *shop) {
+	for pattern, do := range map[string]desk.Route{
 		"GET /{$}":             s.start,
 		"POST /new":            s.create,
 		"POST /files":          s.take,
 		"GET /files/{name...}": s.give,
-		"GET /changes":         s.changes,
+		"GET /changes":         desk.Changes,
 		"GET /phone":           s.phone,
 
-		"GET /shop":           s.describe,
-		"GET /shop/word":      s.askWord,
-		"POST /shop/word":     s.setWord,
-		"POST /shop/try":      s.tryWord,
-		"GET /shop/add":       s.askAdd,
-		"POST /shop/add":      s.add,
-		"POST /shop/try-add":  s.tryAdd,
-		"POST /shop/remove":   s.remove,
-		"POST /shop/undo":     s.undo,
-		"GET /shop/table":     s.askTable,
-		"POST /shop/table":    s.takeTable,
-		"GET /shop/ducts.csv": s.giveTable,
+		"GET /shop":           tell.Describe,
+		"GET /shop/word":      ask.Word,
+		"POST /shop/word":     ask.SetWord,
+		"POST /shop/try":      ask.TryWord,
+		"GET /shop/add":       ask.Adding,
+		"POST /shop/add":      ask.Add,
+		"POST /shop/try-add":  ask.TryAdd,
+		"POST /shop/remove":   ask.Remove,
+		"POST /shop/undo":     ask.Undo,
+		"GET /shop/table":     ask.Table,
+		"POST /shop/table":    ask.TakeTable,
+		"GET /shop/ducts.csv": ask.GiveTable,
 
-		"GET /round":        s.round,
-		"POST /round":       s.beginRound,
-		"POST /round/read":  s.enter,
-		"POST /round/back":  s.takeBack,
-		"POST /round/tap":   s.drilled,
-		"GET /round/proof":  s.proof,
-		"POST /round/proof": s.readProof,
+		"GET /round":        s.book.Show,
+		"POST /round":       s.book.Begin,
+		"POST /round/read":  s.book.Enter,
+		"POST /round/back":  s.book.TakeBack,
+		"POST /round/tap":   s.book.Drill,
+		"GET /round/proof":  s.book.Proof,
+		"POST /round/proof": s.book.ReadProof,
 
 		"GET /answer":        s.answer,
 		"GET /answer/report": s.report,
@@ -88,10 +89,10 @@ func (b *Bench) mount(prefix string, s *shop) {
 		"GET /print/sheet": s.sheet,
 	} {
 		method, path := split(pattern)
-		b.mux.HandleFunc(method+" "+prefix+path, func(w http.ResponseWriter, r *http.Request) { s.serve(w, r, do) })
+		b.mux.HandleFunc(method+" "+s.at.Base+path, func(w http.ResponseWriter, r *http.Request) { s.at.Serve(w, r, do) })
 	}
-	if prefix == "" {
-		b.mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.serve(w, r, s.nowhere) })
+	if s.at.Base == "" {
+		b.mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.at.Serve(w, r, nowhere) })
 	}
 }
 
@@ -115,3 +116,7 @@ func asset(name, kind string) http.HandlerFunc {
 
 // ServeHTTP answers a request.
 func (b *Bench) ServeHTTP(w http.ResponseWriter, r *http.Request) { b.mux.ServeHTTP(w, r) }
+
+func nowhere(*desk.Desk) error {
+	return desk.Refuse(http.StatusNotFound, "There is no such page.", "Begin at the start.")
+}

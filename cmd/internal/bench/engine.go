@@ -4,8 +4,8 @@ import (
 	"context"
 	"io"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
-	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/plan"
@@ -20,13 +20,13 @@ import (
 	"lostair/report/tracked"
 )
 
-// This file is what the places ask of packages diagnose and report beside the diagnosis of
-// a survey, a round and a proof.
+// This file is what the places of this package ask of packages diagnose and report beside
+// the diagnosis of a survey, which desk.Desk has.
 
 // plannedRound is the round of twenty readings that tells most for its time.
-func (d *desk) plannedRound(sys *duct.System) ([]readings.Row, error) {
-	return d.keep(&d.planned, func() ([]readings.Row, error) {
-		r, err := plan.Plan(d.r.Context(), sys, nil, 20)
+func (s *shop) plannedRound(d *desk.Desk, sys *duct.System) ([]readings.Row, error) {
+	return s.planned.Of(d, func() ([]readings.Row, error) {
+		r, err := plan.Plan(d.Context(), sys, nil, 20)
 		if err != nil {
 			return nil, err
 		}
@@ -34,30 +34,16 @@ func (d *desk) plannedRound(sys *duct.System) ([]readings.Row, error) {
 	})
 }
 
-// keep works out a plan once for the system file as it is.
-func (d *desk) keep(p *keptPlan, of func() ([]readings.Row, error)) ([]readings.Row, error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if key := store.VersionOf(d.data); p.key != key {
-		rows, err := of()
-		if err != nil {
-			return nil, err
-		}
-		p.key, p.rows = key, rows
-	}
-	return p.rows, nil
-}
-
 // fieldSheet is the sheet to print for the planned round, or the usual one.
-func (d *desk) fieldSheet(sys *duct.System, usual bool) ([]byte, error) {
-	ctx, rows := d.r.Context(), sheet.UsualRound(sys)
+func (s *shop) fieldSheet(d *desk.Desk, sys *duct.System, usual bool) ([]byte, error) {
+	ctx, rows := d.Context(), sheet.UsualRound(sys)
 	if !usual {
 		var err error
-		if rows, err = d.plannedRound(sys); err != nil {
+		if rows, err = s.plannedRound(d, sys); err != nil {
 			return nil, err
 		}
 	}
-	expected, err := plan.Values(ctx, sys, systemName, rows)
+	expected, err := plan.Values(ctx, sys, desk.SystemName, rows)
 	if err != nil {
 		return nil, err
 	}
@@ -74,11 +60,11 @@ func compared(ctx context.Context, sys *duct.System, sets []string, open []readi
 }
 
 // followed is the shop over its surveys.
-func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []pages.Telling, error) {
+func followed(d *desk.Desk, sys *duct.System, names []string) (*tracked.Tracked, []pages.Telling, error) {
 	var all []*readings.Survey
 	var left []pages.Telling
 	for _, n := range names {
-		v, list := d.survey(n, sys.Units)
+		v, list := d.Survey(n, sys.Units)
 		if err := list.Err(); err != nil {
 			left = append(left, pages.Telling{Place: n, What: "is left out: it has something to put right", Do: "see it under Answer"})
 			continue
@@ -96,11 +82,11 @@ func (d *desk) followed(sys *duct.System, names []string) (*tracked.Tracked, []p
 	if len(all) < 2 {
 		return nil, left, nil
 	}
-	repairs, _, err := d.repairs() // the page tells what is wrong with the log
+	repairs, _, err := d.Repairs() // the page tells what is wrong with the log
 	if err != nil {
 		return nil, left, err
 	}
-	t, err := track.Follow(d.r.Context(), sys, all, track.Options{Repairs: repairs})
+	t, err := track.Follow(d.Context(), sys, all, track.Options{Repairs: repairs})
 	if err != nil {
 		return nil, left, err
 	}
@@ -139,16 +125,16 @@ type comparison = changed.WhatIf
 type trackedShop = tracked.Tracked
 
 // helped compares a survey before a repair with one after it, as a page.
-func (d *desk) helped(sys *duct.System, before, after string) ([]byte, error) {
-	a, list := d.survey(before, sys.Units)
+func helped(d *desk.Desk, sys *duct.System, before, after string) ([]byte, error) {
+	a, list := d.Survey(before, sys.Units)
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
-	b, list := d.survey(after, sys.Units)
+	b, list := d.Survey(after, sys.Units)
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
-	x, err := repair.Compare(d.r.Context(), sys, a, b, repair.Options{})
+	x, err := repair.Compare(d.Context(), sys, a, b, repair.Options{})
 	if err != nil {
 		return nil, err
 	}

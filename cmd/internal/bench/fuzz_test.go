@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/store"
 
 	"github.com/stretchr/testify/require"
@@ -48,7 +49,7 @@ func FuzzHandlers(f *testing.F) {
 	f.Add(uint8(23), false, "before=round.csv&after=round.csv", "")
 	f.Add(uint8(21), true, "", "date=0000-99-99&action=%00&where=main&kind=leak")
 	f.Fuzz(func(t *testing.T, place uint8, post bool, query, body string) {
-		a := over(t, store.File{Name: systemName, Data: []byte(fuzzShop)}, store.File{Name: "round.csv", Data: []byte(fuzzSurvey)})
+		a := over(t, store.File{Name: desk.SystemName, Data: []byte(fuzzShop)}, store.File{Name: "round.csv", Data: []byte(fuzzSurvey)})
 		method := "GET"
 		if post {
 			method = "POST"
@@ -63,7 +64,7 @@ func FuzzHandlers(f *testing.F) {
 			require.Contains(t, w.Header().Get("Content-Security-Policy"), "default-src 'none'")
 			require.NotContains(t, strings.ToLower(w.Body.String()), "<img src=x")
 		}
-		require.NotEmpty(t, a.file(systemName), "the shop is still there")
+		require.NotEmpty(t, a.file(desk.SystemName), "the shop is still there")
 		require.Contains(t, a.file("round.csv")+body, "-1200", "no reading goes but by its own form")
 	})
 }

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct"
@@ -89,6 +90,9 @@ func TestEveryPageIsStrict(t *testing.T) {
 	}
 }
 
+// roundBegins is how the file of a round begins.
+const roundBegins = "# A round with the bench page. Complaint: "
+
 // Whatever stands in a file stays text.
 func TestMarkupInFilesStaysText(t *testing.T) {
 	vile := `"><img src=x onerror=alert(1)><script>alert(2)</script>`
@@ -113,7 +117,7 @@ func (full) Write(string, []byte, string) error {
 
 func TestDiskFull(t *testing.T) {
 	sys := demoFile(t, "system.yaml")
-	round := store.File{Name: "round-2026-05-04.csv", Data: []byte(roundHead + "x.\ndate,open,point,quantity,value,unit,instrument,hose_off,position,note\n")}
+	round := store.File{Name: "round-2026-05-04.csv", Data: []byte(roundBegins + "x.\ndate,open,point,quantity,value,unit,instrument,hose_off,position,note\n")}
 	a := over(t, sys, round)
 	a.h = New(Options{Files: full{a.Memory}, Now: time.Now})
 	for address, form := range map[string][]string{
@@ -453,7 +457,7 @@ func TestReadAnotherWay(t *testing.T) {
 	w := a.post("/round/read", append(send, "value", "no number", "unit", "Pa")...)
 	require.Equal(t, 422, w.Code)
 	assert.Equal(t, "velocity_pressure", field(w.Body.String(), "quantity"), "it asks for the same again")
-	other := over(t, store.File{Name: systemName, Data: []byte(a.file(systemName))}, store.File{Name: today, Data: []byte(a.file(today))})
+	other := over(t, store.File{Name: desk.SystemName, Data: []byte(a.file(desk.SystemName))}, store.File{Name: today, Data: []byte(a.file(today))})
 	require.Equal(t, 303, other.post("/round/read", append(send, "skip", "yes")...).Code)
 	assert.Equal(t, a.file(today)+"# not read: spindle|spindle|velocity| (skipped)\n", other.file(today), "the place is skipped, in every way")
 	require.Equal(t, 303, a.post("/round/read", append(send, "value", "420", "unit", "Pa")...).Code)
@@ -478,8 +482,8 @@ ports:
   - {id: saw, duct: saw-drop, hood: 1.2, need: 550}
   - {id: lathe, duct: lathe-drop, hood: 1.2, need: 550}
 `
-	head := roundHead + "weak at saw.\nopen,point,quantity,value,unit\nsaw,saw,velocity,14,m/s\nsaw,M1,static_pressure,-1900,Pa\n"
-	a := over(t, store.File{Name: systemName, Data: []byte(shop)}, store.File{Name: today, Data: []byte(head)})
+	head := roundBegins + "weak at saw.\nopen,point,quantity,value,unit\nsaw,saw,velocity,14,m/s\nsaw,M1,static_pressure,-1900,Pa\n"
+	a := over(t, store.File{Name: desk.SystemName, Data: []byte(shop)}, store.File{Name: today, Data: []byte(head)})
 	field := func(page, name string) string {
 		m := regexp.MustCompile(`name="` + name + `" value="([^"]*)"`).FindStringSubmatch(page)
 		require.NotNil(t, m, name)
@@ -502,13 +506,13 @@ ports:
 	for _, at := range []string{"", "far", "60", "-1"} {
 		assert.Equal(t, 422, a.post("/round/tap", append(tap, "at", at)...).Code, at)
 	}
-	assert.Equal(t, shop, a.file(systemName), "nothing is written that does not hold")
+	assert.Equal(t, shop, a.file(desk.SystemName), "nothing is written that does not hold")
 	w := a.post("/round/tap", append(tap, "at", "0,5 m")...)
 	require.Equal(t, 303, w.Code)
 	is := strings.Replace(shop, "gate: saw}", "gate: saw, taps: {saw-drop-tap: 0.5}}", 1)
-	assert.Equal(t, is, a.file(systemName))
+	assert.Equal(t, is, a.file(desk.SystemName))
 	assert.Equal(t, 303, a.post("/round/tap", append(tap, "at", "0,5 m")...).Code, "sent twice")
-	assert.Equal(t, is, a.file(systemName))
+	assert.Equal(t, is, a.file(desk.SystemName))
 	page = a.get(w.Header().Get("Location")).Body.String()
 	assert.Equal(t, "saw-drop-tap", field(page, "point"))
 	assert.Contains(t, page, "There is no such hole")

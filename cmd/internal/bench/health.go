@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
 	"lostair/readings"
@@ -38,20 +39,20 @@ type repairView struct{ Date, What, Where, Action, Note string }
 
 type dayView struct{ Date, File string }
 
-func (s *shop) health(d *desk) error {
-	v, err := d.healthView()
+func (s *shop) health(d *desk.Desk) error {
+	v, err := healthOf(d)
 	if err != nil {
 		return err
 	}
-	return d.show(http.StatusOK, "health", "Health", v)
+	return d.Show(http.StatusOK, "health", "Health", v)
 }
 
-func (d *desk) healthView() (*healthView, error) {
-	sys, err := d.system()
+func healthOf(d *desk.Desk) (*healthView, error) {
+	sys, err := d.System()
 	if err != nil {
 		return nil, err
 	}
-	v := &healthView{Did: d.form("did") != "", Kinds: []string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}}
+	v := &healthView{Did: d.Form("did") != "", Kinds: []string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}}
 	v.Today, _ = readings.Today(d.Now())
 	for _, x := range sys.Ducts {
 		v.Places = append(v.Places, x.ID)
@@ -60,11 +61,11 @@ func (d *desk) healthView() (*healthView, error) {
 		}
 	}
 	v.Places = append(v.Places, "bin", "filter", "fan")
-	names := d.readable()
-	v.Kind, v.Spot, v.Readable = d.form("kind"), d.form("where"), names[:min(len(names), 30)]
-	t, left, err := d.tracked(names)
+	names := d.Readable()
+	v.Kind, v.Spot, v.Readable = d.Form("kind"), d.Form("where"), names[:min(len(names), 30)]
+	t, left, err := trackedOf(d, names)
 	if err != nil {
-		v.Left = append(v.Left, tellings(err)...)
+		v.Left = append(v.Left, desk.Tellings(err)...)
 	}
 	v.Left = append(v.Left, left...)
 	if t != nil {
@@ -79,7 +80,7 @@ func (d *desk) healthView() (*healthView, error) {
 			v.Days = append(v.Days, dayView{x.Date, x.File})
 		}
 	}
-	log, bad, err := d.repairs()
+	log, bad, err := d.Repairs()
 	v.Left = append(v.Left, bad...)
 	for _, x := range slices.Backward(log) {
 		v.Repairs = append(v.Repairs, repairView{x.Date.Format(time.DateOnly), x.Kind, x.Where, x.Action, x.Note})
@@ -87,54 +88,54 @@ func (d *desk) healthView() (*healthView, error) {
 	return v, err
 }
 
-func (d *desk) tracked(names []string) (*trackedShop, []pages.Telling, error) {
-	sys, err := d.system()
+func trackedOf(d *desk.Desk, names []string) (*trackedShop, []pages.Telling, error) {
+	sys, err := d.System()
 	if err != nil {
 		return nil, nil, err
 	}
-	return d.followed(sys, names)
+	return followed(d, sys, names)
 }
 
 // history shows the whole history, as lostair track --format html does.
-func (s *shop) history(d *desk) error {
-	t, _, err := d.tracked(d.readable())
+func (s *shop) history(d *desk.Desk) error {
+	t, _, err := trackedOf(d, d.Readable())
 	if err != nil {
 		return err
 	}
 	if t == nil {
-		return wrong{http.StatusNotFound, "There are no two dated surveys yet.", "Take a round now and another in a month."}
+		return desk.Refuse(http.StatusNotFound, "There are no two dated surveys yet.", "Take a round now and another in a month.")
 	}
 	page, err := trackPage(t)
 	if err != nil {
 		return err
 	}
-	return d.showReport(page)
+	return d.ShowReport(page)
 }
 
 // repair shows whether a repair helped, as lostair track --before --after does.
-func (s *shop) repair(d *desk) error {
-	sys, err := d.system()
+func (s *shop) repair(d *desk.Desk) error {
+	sys, err := d.System()
 	if err != nil {
 		return err
 	}
-	page, err := d.helped(sys, d.form("before"), d.form("after"))
+	page, err := helped(d, sys, d.Form("before"), d.Form("after"))
 	if err != nil {
 		return err
 	}
-	return d.showReport(page)
+	return d.ShowReport(page)
 }
 
 // logRepair writes a repair into the log.
-func (s *shop) logRepair(d *desk) error {
+func (s *shop) logRepair(d *desk.Desk) error {
 	again := func(what, do string) error {
-		v, err := d.healthView()
+		v, err := healthOf(d)
 		if err != nil {
 			return err
 		}
 		v.Problems, v.Did = []pages.Telling{{What: what, Do: do}}, true
-		return d.show(http.StatusUnprocessableEntity, "health", "Health", v)
+		return d.Show(http.StatusUnprocessableEntity, "health", "Health", v)
 	}
-	row := []string{d.form("date"), d.form("kind"), d.form("where"), d.form("action"), d.form("note")}
+	row := []string{d.Form("date"), d.Form("kind"), d.Form("where"), d.Form("action"), d.Form("note")}
 	if row[0] == "" || row[3] == "" {
 		return again("A repair needs its date and what was done.", "Fill both in.")
 	}
@@ -149,7 +150,7 @@ func (s *shop) logRepair(d *desk) error {
 			return r
 		}, row[i])
 	}
-	data, err := d.files.Read(repairsName)
+	data, err := d.Files.Read(desk.RepairsName)
 	was := ""
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -160,10 +161,10 @@ func (s *shop) logRepair(d *desk) error {
 	}
 	data, err = readings.AppendRepair(data, readings.RepairRow{Date: row[0], Kind: row[1], Where: row[2], Action: row[3], Note: row[4]})
 	if err != nil {
-		return again(repairsName+" can't be added to: "+err.Error()+".", "Put it right, or put it elsewhere.")
+		return again(desk.RepairsName+" can't be added to: "+err.Error()+".", "Put it right, or put it elsewhere.")
 	}
-	if err := d.files.Write(repairsName, data, was); err != nil {
+	if err := d.Files.Write(desk.RepairsName, data, was); err != nil {
 		return err
 	}
-	return d.go303("/health?told=logged")
+	return d.SeeOther("/health?told=logged")
 }

@@ -10,8 +10,11 @@ import (
 	"path"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/rounds"
 	"lostair/cmd/internal/bench/store"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/workbook"
 )
@@ -29,61 +32,61 @@ type startView struct {
 	Downable []string
 }
 
-func (s *shop) start(d *desk) error {
-	v := startView{There: d.doc != nil, Demo: s.base == "" && len(s.Demo) > 0, Phone: s.Phone != nil}
-	if d.bad != nil {
-		v.Broken = []pages.Telling{{Place: systemName, What: d.bad.Error(), Do: "correct it with a text editor, or put it elsewhere and begin anew"}}
+func (s *shop) start(d *desk.Desk) error {
+	v := startView{There: d.Doc != nil, Demo: d.Base == "" && len(s.Demo) > 0, Phone: s.Phone != nil}
+	if d.Bad != nil {
+		v.Broken = []pages.Telling{{Place: desk.SystemName, What: d.Bad.Error(), Do: "correct it with a text editor, or put it elsewhere and begin anew"}}
 	}
-	if d.doc != nil {
-		v.Runs = pages.Plural(len(d.doc.Root.Get("ducts").Rows), "run") + ", " + pages.Plural(machinesIn(d.doc.Root), "machine")
-		v.Wrong = len(d.problems())
+	if d.Doc != nil {
+		v.Runs = pages.Plural(len(d.Doc.Root.Get("ducts").Rows), "run") + ", " + pages.Plural(machinesIn(d.Doc.Root), "machine")
+		v.Wrong = len(d.Problems())
 	}
-	v.Surveys = d.tables()
+	v.Surveys = d.Tables()
 	if len(v.Surveys) > 6 {
 		v.Surveys = v.Surveys[:6]
 	}
-	if r, err := d.lastRound(); err == nil && r != nil {
-		v.Open = r.words()
+	if r, err := rounds.Last(d); err == nil && r != nil {
+		v.Open = r.Words()
 	}
-	v.Downable, _ = d.files.Names()
-	return d.show(http.StatusOK, "start", "Start", v)
+	v.Downable, _ = d.Files.Names()
+	return d.Show(http.StatusOK, "start", "Start", v)
 }
 
 // machinesIn counts the machines, each once however many ports serve it.
 func machinesIn(root edit.Value) int {
 	n := len(root.Get("ports").Rows)
 	for _, m := range root.Get("machines").Rows {
-		n -= max(len(portsOf(m))-1, 0)
+		n -= max(len(tell.PortsOf(m))-1, 0)
 	}
 	return n
 }
 
 // create begins a system file from nothing.
-func (s *shop) create(d *desk) error {
-	if d.data != nil || d.bad != nil {
-		return wrong{http.StatusConflict, "There is a " + systemName + " here already.", "Go on with that one, or put it elsewhere first."}
+func (s *shop) create(d *desk.Desk) error {
+	if d.Data != nil || d.Bad != nil {
+		return desk.Refuse(http.StatusConflict, "There is a "+desk.SystemName+" here already.", "Go on with that one, or put it elsewhere first.")
 	}
-	units := d.form("units")
+	units := d.Form("units")
 	if units != "us" {
 		units = "metric"
 	}
-	name := d.form("name")
+	name := d.Form("name")
 	if name == "" {
 		name = "My shop"
 	}
 	f, err := Blank(name, units)
 	if err != nil {
-		return wrong{http.StatusUnprocessableEntity, "That name can't be written into the file.", "Use letters, digits and blanks."}
+		return desk.Refuse(http.StatusUnprocessableEntity, "That name can't be written into the file.", "Use letters, digits and blanks.")
 	}
-	if err := d.files.Write(systemName, f.Bytes(), ""); err != nil {
+	if err := d.Files.Write(desk.SystemName, f.Bytes(), ""); err != nil {
 		return err
 	}
-	return d.go303("/shop?told=saved")
+	return d.SeeOther("/shop?told=saved")
 }
 
 // Blank is a system file of which only the name and the units are known.
 func Blank(name, units string) (*edit.File, error) {
-	f, err := edit.Open([]byte(blank), systemName)
+	f, err := edit.Open([]byte(blank), desk.SystemName)
 	if err != nil {
 		return nil, err
 	}
@@ -119,50 +122,50 @@ instruments:
 `
 
 // take puts files from the browser into the shop's folder.
-func (s *shop) take(d *desk) error {
-	if d.r.MultipartForm == nil {
-		return wrong{http.StatusBadRequest, "No file came along.", "Choose one or more files first."}
+func (s *shop) take(d *desk.Desk) error {
+	if d.Request.MultipartForm == nil {
+		return desk.Refuse(http.StatusBadRequest, "No file came along.", "Choose one or more files first.")
 	}
 	var files []store.File
-	for _, h := range d.r.MultipartForm.File["file"] {
+	for _, h := range d.Request.MultipartForm.File["file"] {
 		f, err := uploaded(h)
 		if err != nil {
 			return err
 		}
 		if ext := strings.ToLower(path.Ext(f.Name)); ext == ".yaml" || ext == ".yml" {
-			f.Name = systemName // there is one system in a folder
+			f.Name = desk.SystemName // there is one system in a folder
 		}
 		files = append(files, f)
 	}
 	if len(files) == 0 {
-		return wrong{http.StatusBadRequest, "No file came along.", "Choose one or more files first."}
+		return desk.Refuse(http.StatusBadRequest, "No file came along.", "Choose one or more files first.")
 	}
 	for _, f := range files {
-		if err := d.takeOne(f); err != nil {
+		if err := takeOne(d, f); err != nil {
 			return err
 		}
 	}
-	return d.go303("/?told=opened")
+	return d.SeeOther("/?told=opened")
 }
 
-func (d *desk) takeOne(f store.File) error {
-	old, err := d.files.Read(f.Name)
+func takeOne(d *desk.Desk, f store.File) error {
+	old, err := d.Files.Read(f.Name)
 	if err == nil && bytes.Equal(old, f.Data) {
 		return nil
 	}
-	if err == nil && d.form("replace") != "yes" {
-		return wrong{http.StatusConflict, f.Name + " is here already, and it is another one.",
-			"Nothing was overwritten. Rename yours, or choose it again and tick “replace what has the same name”."}
+	if err == nil && d.Form("replace") != "yes" {
+		return desk.Refuse(http.StatusConflict, f.Name+" is here already, and it is another one.",
+			"Nothing was overwritten. Rename yours, or choose it again and tick “replace what has the same name”.")
 	}
 	was := ""
 	if err == nil {
 		was = store.VersionOf(old)
 	}
-	if err := d.files.Write(f.Name, f.Data, was); err != nil {
+	if err := d.Files.Write(f.Name, f.Data, was); err != nil {
 		return err
 	}
-	if f.Name == systemName && err == nil {
-		d.undoing.push(step{old, store.VersionOf(f.Data)})
+	if f.Name == desk.SystemName && err == nil {
+		d.Remember(old, f.Data)
 	}
 	return nil
 }
@@ -174,7 +177,7 @@ func uploaded(h *multipart.FileHeader) (store.File, error) {
 		if workbook.Named(name) {
 			do = "Save the sheet as CSV and choose that: what stands here grows as you read, and a workbook can't."
 		}
-		return store.File{}, wrong{http.StatusUnprocessableEntity, fmt.Sprintf("%q is neither a system file (.yaml) nor a table (.csv).", name), do}
+		return store.File{}, desk.Refuse(http.StatusUnprocessableEntity, fmt.Sprintf("%q is neither a system file (.yaml) nor a table (.csv).", name), do)
 	}
 	in, err := h.Open()
 	if err != nil {
@@ -186,13 +189,13 @@ func uploaded(h *multipart.FileHeader) (store.File, error) {
 }
 
 // give hands a file out, to be kept elsewhere.
-func (s *shop) give(d *desk) error {
-	name := d.r.PathValue("name")
-	data, err := d.files.Read(name)
+func (s *shop) give(d *desk.Desk) error {
+	name := d.Request.PathValue("name")
+	data, err := d.Files.Read(name)
 	if err != nil || !store.Plain(name) || !store.Listed(name) {
-		return wrong{http.StatusNotFound, "There is no such file.", "The start page lists those that there are."}
+		return desk.Refuse(http.StatusNotFound, "There is no such file.", "The start page lists those that there are.")
 	}
-	return d.handOut("application/octet-stream", "attachment; filename*=UTF-8''"+escaped(path.Base(name)), data)
+	return d.HandOut("application/octet-stream", "attachment; filename*=UTF-8''"+escaped(path.Base(name)), data)
 }
 
 func escaped(name string) string {
@@ -208,12 +211,12 @@ func escaped(name string) string {
 }
 
 // phone shows a code that lets a phone in.
-func (s *shop) phone(d *desk) error {
+func (s *shop) phone(d *desk.Desk) error {
 	if s.Phone == nil {
-		return wrong{http.StatusNotFound, "No phone can reach this program as it was started.", "Start it with lostair serve --lan, on a network that you trust."}
+		return desk.Refuse(http.StatusNotFound, "No phone can reach this program as it was started.", "Start it with lostair serve --lan, on a network that you trust.")
 	}
 	link, qr := s.Phone()
-	return d.show(http.StatusOK, "phone", "Bring a phone", struct {
+	return d.Show(http.StatusOK, "phone", "Bring a phone", struct {
 		Link string
 		QR   template.URL // ours, not the user's
 	}{link, template.URL(qr)})

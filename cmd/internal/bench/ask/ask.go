@@ -1,4 +1,4 @@
-package bench
+package ask
 
 import (
 	"cmp"
@@ -8,7 +8,9 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/units"
@@ -34,10 +36,10 @@ type question struct {
 // clash is what somebody else has set meanwhile.
 type clash struct{ Theirs, Yours string }
 
-// question makes the question about a place.
-func (d *desk) question(p place) (*question, error) {
-	u := d.units()
-	q := &question{List: p.list, Row: strconv.Itoa(p.row), ID: p.id, Key: p.key, Was: canon(p.value), Back: d.base + strings.Replace(d.backTo(p), "told=saved", "", 1), Submit: "Take it"}
+// questionAt makes the question about a place.
+func questionAt(d *desk.Desk, p place) (*question, error) {
+	u := d.Units()
+	q := &question{List: p.list, Row: strconv.Itoa(p.row), ID: p.id, Key: p.key, Was: canon(p.value), Back: d.Base + strings.Replace(backTo(d, p), "told=saved", "", 1), Submit: "Take it"}
 	of := cmp.Or(p.id, "this run")
 	number := func(dim units.Dimension) *pages.Typed {
 		return &pages.Typed{Value: p.value.Text, Unit: pages.Unit(dim, u), Number: true, Label: "Typed, in " + pages.UnitWords(dim, u) + ", or with its own unit"}
@@ -52,7 +54,7 @@ func (d *desk) question(p place) (*question, error) {
 		on := strings.EqualFold(p.value.Text, "true") || strings.EqualFold(p.value.Text, "yes")
 		q.Chips = []pages.Chip{{Value: "true", Text: "yes", Chosen: on}, {Value: "false", Text: "no", Chosen: !on}}
 	case ":collector.fan":
-		d.askFan(q, p.value)
+		askFan(d, q, p.value)
 	case ":collector.cyclone", ":collector.filter":
 		what := strings.TrimPrefix(p.key, "collector.")
 		q.Title, q.Ask = "The "+what, "What pressure does the "+what+" take, clean, and at what flow? It is on the maker's sheet."
@@ -71,7 +73,7 @@ func (d *desk) question(p place) (*question, error) {
 		q.Optional = "Take standard air"
 	case "ducts:id", "ports:id":
 		q.Title, q.Ask, q.Typed = of+": name", "What do you call it?", &pages.Typed{Value: p.value.Text, Label: "Name"}
-		if files := d.naming(p.id); len(files) > 0 {
+		if files := naming(d, p.id); len(files) > 0 {
 			q.Hint = "These surveys name it: " + strings.Join(files, ", ") + ". They keep the old name, and will not fit any more."
 		}
 	case "ducts:length":
@@ -87,25 +89,25 @@ func (d *desk) question(p place) (*question, error) {
 	case "ducts:material":
 		q.Title, q.Ask, q.Chips = of+": material", "What is it made of?", materialChips(p.value.Text, true)
 	case "ducts:into":
-		q.Title, q.Ask, q.Chips = of+": what it flows into", "What does its air flow into?", d.intoChips(p)
+		q.Title, q.Ask, q.Chips = of+": what it flows into", "What does its air flow into?", intoChips(d, p)
 	case "ducts:enters":
 		q.Title, q.Ask, q.Chips = of+": how it joins", "How does it join?", entersChips(p.value.Text)
 		q.Typed = &pages.Typed{Value: "", Unit: "°", Number: true, Label: "Another angle, in degrees"}
 	case "ducts:fittings":
-		d.askBends(q, p.value, of)
+		askBends(d, q, p.value, of)
 	case "ducts:gate":
-		d.askGate(q, p.value, of)
+		askGate(d, q, p.value, of)
 	case "ducts:taps":
-		d.askTaps(q, p.value, of)
+		askTaps(d, q, p.value, of)
 	case "ports:hood":
 		q.Title, q.Ask, q.Chips = of+": hood", "How does the air come in?", hoodChips(p.value.Text)
 		q.Typed = &pages.Typed{Value: numberOr(p.value.Text), Number: true, Label: "Or its loss, as a multiple of the velocity pressure"}
 	case "ports:need":
 		q.Title, q.Ask, q.Typed = of+": need", "What flow does the machine need?", number(units.Flow)
-		q.Chips, q.Optional = d.needChips(p), "I don't know"
+		q.Chips, q.Optional = needChips(d, p), "I don't know"
 	case "ports:others":
 		q.Title, q.Ask, q.Hint = of+": other ports", "Does another port serve the same machine?", "Then the two have one need, and it is judged with both open."
-		q.Chips, q.Optional = d.otherChips(p.id), "No other port"
+		q.Chips, q.Optional = otherChips(d, p.id), "No other port"
 		if len(q.Chips) == 0 {
 			q.Hint = "There is no other port yet. Add it as you add a machine, and say there of which machine it is."
 		}
@@ -120,7 +122,7 @@ func (d *desk) question(p place) (*question, error) {
 		q.Typed.Number = false
 		q.Typed.Value = openingSize(p.value)
 	default:
-		return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
+		return nil, desk.Refuse(http.StatusNotFound, "There is no such question.", "Go back to the shop.")
 	}
 	return q, nil
 }
@@ -132,9 +134,9 @@ func numberOr(text string) string {
 	return text
 }
 
-func (d *desk) intoChips(p place) []pages.Chip {
+func intoChips(d *desk.Desk, p place) []pages.Chip {
 	out := []pages.Chip{{Value: "collector", Text: "the collector", Chosen: p.value.Text == "collector"}}
-	rows := d.doc.Root.Get("ducts").Rows
+	rows := d.Doc.Root.Get("ducts").Rows
 	into := map[string]string{}
 	for _, r := range rows {
 		into[r.Get("id").Text] = r.Get("into").Text
@@ -153,20 +155,20 @@ func (d *desk) intoChips(p place) []pages.Chip {
 }
 
 // needChips offers what carries the dust in the machine's own port.
-func (d *desk) needChips(p place) []pages.Chip {
-	u := d.units()
+func needChips(d *desk.Desk, p place) []pages.Chip {
+	u := d.Units()
 	out := usualChips(cmp.Or(p.of.Get("machine").Text, p.id), p.value.Text, u)
 	first := len(out)
-	size := d.ownSize(p.of)
+	size := ownSize(d, p.of)
 	for _, s := range append([]string{size}, tradeSizes(u)...) {
-		bore, ok := sizeOf(s, u)
+		bore, ok := tell.SizeOf(s, u)
 		if !ok || bore > 0.21 {
 			continue
 		}
-		c := pages.Chip{Value: roundFlow(carries(bore), u), Note: "carries dust in " + sizeWords(s, u, "")}
+		c := pages.Chip{Value: roundFlow(carries(bore), u), Note: "carries dust in " + tell.SizeWords(s, u, "")}
 		c.Text = c.Value + " " + pages.Unit(units.Flow, u)
 		if s == size {
-			c.Note = "what carries dust in its own " + sizeWords(s, u, "")
+			c.Note = "what carries dust in its own " + tell.SizeWords(s, u, "")
 		}
 		c.Chosen = c.Value == p.value.Text
 		if len(out) > first && out[first].Value == c.Value {
@@ -177,7 +179,7 @@ func (d *desk) needChips(p place) []pages.Chip {
 	return out
 }
 
-func (d *desk) askBends(q *question, v edit.Value, of string) {
+func askBends(d *desk.Desk, q *question, v edit.Value, of string) {
 	n90, n45, other, radius := 0, 0, 0, ""
 	for _, f := range v.Rows {
 		n := max(1, pages.Whole(f.Get("count").Text))
@@ -204,10 +206,10 @@ func (d *desk) askBends(q *question, v edit.Value, of string) {
 	}
 }
 
-func (d *desk) askGate(q *question, v edit.Value, of string) {
-	id, down := gateOf(v)
+func askGate(d *desk.Desk, q *question, v edit.Value, of string) {
+	id, down := tell.GateOf(v)
 	q.Title, q.Ask = of+": gate", "Is there a blast gate on it?"
-	q.Parts = []pages.Part{{Name: "gate", Ask: "The gate's name", Typed: &pages.Typed{Value: cmp.Or(id, d.gateName(of)), Label: "Name, such as that of the machine"}}}
+	q.Parts = []pages.Part{{Name: "gate", Ask: "The gate's name", Typed: &pages.Typed{Value: cmp.Or(id, gateName(d, of)), Label: "Name, such as that of the machine"}}}
 	if knowsGateEnd() {
 		q.Parts = append(q.Parts, pages.Part{Name: "end", Ask: "At which end?", Chips: []pages.Chip{
 			{Value: "upstream", Text: "the far end, towards the machine", Chosen: !down},
@@ -222,8 +224,8 @@ func (d *desk) askGate(q *question, v edit.Value, of string) {
 func knowsGateEnd() bool { return knows("ducts.gate", "at") }
 
 // gateName proposes a name: that of the machine which the run leads to.
-func (d *desk) gateName(run string) string {
-	for _, p := range d.doc.Root.Get("ports").Rows {
+func gateName(d *desk.Desk, run string) string {
+	for _, p := range d.Doc.Root.Get("ports").Rows {
 		if p.Get("duct").Text == run {
 			return p.Get("id").Text
 		}
@@ -231,8 +233,8 @@ func (d *desk) gateName(run string) string {
 	return ""
 }
 
-func (d *desk) askTaps(q *question, v edit.Value, of string) {
-	u := d.units()
+func askTaps(d *desk.Desk, q *question, v edit.Value, of string) {
+	u := d.Units()
 	q.Title, q.Ask = of+": holes for the gauge", "Where are holes to read the suction at?"
 	q.Hint = "A small hole in the wall, away from bends and joins. Measure from the far end, where the air comes in. Before you drill: the fan off and locked off, no dust inside, eyes covered."
 	for i, t := range v.Keys {
@@ -240,11 +242,11 @@ func (d *desk) askTaps(q *question, v edit.Value, of string) {
 			Typed: &pages.Typed{Value: t.Value.Text, Unit: pages.Unit(units.Length, u), Number: true, Label: "from the far end, in " + pages.UnitWords(units.Length, u)}})
 	}
 	q.Parts = append(q.Parts,
-		pages.Part{Name: "name", Ask: "Another hole, called", Typed: &pages.Typed{Value: d.tapName(of, len(v.Keys)), Label: "Name"}},
+		pages.Part{Name: "name", Ask: "Another hole, called", Typed: &pages.Typed{Value: tapName(d, of, len(v.Keys)), Label: "Name"}},
 		pages.Part{Name: "at", Ask: "at", Hint: "empty: no other hole", Typed: &pages.Typed{Unit: pages.Unit(units.Length, u), Number: true, Label: "from the far end, in " + pages.UnitWords(units.Length, u)}})
 }
 
-func (d *desk) tapName(run string, n int) string {
+func tapName(d *desk.Desk, run string, n int) string {
 	if n == 0 {
 		return "T-" + run
 	}
@@ -252,8 +254,8 @@ func (d *desk) tapName(run string, n int) string {
 }
 
 // askFan asks for what is known of the fan.
-func (d *desk) askFan(q *question, v edit.Value) {
-	u := d.units()
+func askFan(d *desk.Desk, q *question, v edit.Value) {
+	u := d.Units()
 	q.Title, q.Ask = "The fan", "What do you know of the fan?"
 	var lines []string
 	for _, r := range v.Get("curve").Rows {
@@ -286,10 +288,10 @@ func (d *desk) askFan(q *question, v edit.Value) {
 }
 
 // naming lists the surveys in which an id stands.
-func (d *desk) naming(id string) []string {
+func naming(d *desk.Desk, id string) []string {
 	var out []string
-	for _, n := range d.tables() {
-		data, err := d.files.Read(n)
+	for _, n := range d.Tables() {
+		data, err := d.Files.Read(n)
 		if err != nil || id == "" {
 			continue
 		}

@@ -1,4 +1,4 @@
-package bench
+package ask
 
 import (
 	"cmp"
@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
@@ -37,7 +38,7 @@ func withOwn(list []pages.Chip, size string, u units.System) []pages.Chip {
 	if size == "" || size == "none" || chosen(list) {
 		return list
 	}
-	return append(list, pages.Chip{Value: size, Text: sizeWords(size, u, ""), Chosen: true})
+	return append(list, pages.Chip{Value: size, Text: tell.SizeWords(size, u, ""), Chosen: true})
 }
 
 func sidesExample(u units.System) string {
@@ -60,7 +61,7 @@ func materialChips(now string, hose bool) []pages.Chip {
 	var out []pages.Chip
 	for _, m := range trade.Materials() {
 		if hose || m.Name != "flexible" {
-			out = append(out, pages.Chip{Value: m.Name, Text: materialWords(m.Name), Note: m.What, Chosen: m.Name == now})
+			out = append(out, pages.Chip{Value: m.Name, Text: tell.MaterialWords(m.Name), Note: m.What, Chosen: m.Name == now})
 		}
 	}
 	return out
@@ -86,7 +87,7 @@ const machineHood = "1.0"
 func hoodChips(now string) []pages.Chip {
 	out := []pages.Chip{{Value: machineHood, Text: "a machine's own hood", Note: "loses about one velocity pressure: common practice, no source", Chosen: now == machineHood}}
 	for _, h := range trade.Hoods() {
-		out = append(out, pages.Chip{Value: h.Name, Text: hoodWords(h.Name), Note: h.What, Chosen: h.Name == now})
+		out = append(out, pages.Chip{Value: h.Name, Text: tell.HoodWords(h.Name), Note: h.What, Chosen: h.Name == now})
 	}
 	return out
 }
@@ -94,7 +95,7 @@ func hoodChips(now string) []pages.Chip {
 func countChips(now int, most int) []pages.Chip {
 	var out []pages.Chip
 	for n := 0; n <= most; n++ {
-		out = append(out, pages.Chip{Value: strconv.Itoa(n), Text: numberWord(n), Chosen: n == now})
+		out = append(out, pages.Chip{Value: strconv.Itoa(n), Text: tell.NumberWord(n), Chosen: n == now})
 	}
 	return out
 }

@@ -1,4 +1,4 @@
-package bench
+package desk
 
 import (
 	"bytes"
@@ -21,18 +21,18 @@ import (
 	"lostair/report/html"
 )
 
-// repairsName is the log of repairs; it is no survey.
-const repairsName = readings.RepairsFile
+// RepairsName is the log of repairs; it is no survey.
+const RepairsName = readings.RepairsFile
 
-// tables lists the CSV files, newest first as far as names tell.
-func (d *desk) tables() []string {
-	names, err := d.files.Names()
+// Tables lists the CSV files, newest first as far as names tell.
+func (d *Desk) Tables() []string {
+	names, err := d.Files.Names()
 	if err != nil {
 		return nil
 	}
 	var out []string
 	for _, n := range names {
-		if strings.EqualFold(path.Ext(n), ".csv") && n != repairsName {
+		if strings.EqualFold(path.Ext(n), ".csv") && n != RepairsName {
 			out = append(out, n)
 		}
 	}
@@ -42,23 +42,24 @@ func (d *desk) tables() []string {
 	return out
 }
 
-func (d *desk) survey(name string, u units.System) (*readings.Survey, problem.List) {
-	data, err := d.files.Read(name)
+// Survey reads a survey; its bare numbers are in units u.
+func (d *Desk) Survey(name string, u units.System) (*readings.Survey, problem.List) {
+	data, err := d.Files.Read(name)
 	if err != nil {
 		return nil, problem.List{{File: name, What: "can't be read: " + bare(err).Error(), Do: "look whether it is still there"}}
 	}
 	return readings.Load(bytes.NewReader(data), name, u)
 }
 
-// readable lists the surveys that hold a reading, newest first by their dates.
-func (d *desk) readable() []string {
+// Readable lists the surveys that hold a reading, newest first by their dates.
+func (d *Desk) Readable() []string {
 	type dated struct {
 		name string
 		last time.Time
 	}
 	var all []dated
-	for _, n := range d.tables() {
-		v, list := d.survey(n, d.units())
+	for _, n := range d.Tables() {
+		v, list := d.Survey(n, d.Units())
 		if v == nil && !holdsRows(list.Error()) {
 			continue
 		}
@@ -84,8 +85,8 @@ func holdsRows(problems string) bool {
 	return !strings.Contains(problems, "no readings") && !strings.Contains(problems, "no row has a value") && !strings.Contains(problems, "names no column")
 }
 
-// ofAGoodDay finds a survey that its name says was taken when all was sound.
-func ofAGoodDay(names []string) string {
+// OfAGoodDay finds a survey that its name says was taken when all was sound.
+func OfAGoodDay(names []string) string {
 	for _, n := range names {
 		base := strings.ToLower(path.Base(n))
 		if strings.Contains(base, "when-sound") || strings.Contains(base, "when-new") || strings.Contains(base, "baseline") {
@@ -95,48 +96,49 @@ func ofAGoodDay(names []string) string {
 	return ""
 }
 
-// repairs reads the log of repairs as lostair track does, oldest first; a log with a
+// Repairs reads the log of repairs as lostair track does, oldest first; a log with a
 // mistake in it counts as empty, and its mistakes are told.
-func (d *desk) repairs() ([]readings.Repair, []pages.Telling, error) {
-	data, err := d.files.Read(repairsName)
+func (d *Desk) Repairs() ([]readings.Repair, []pages.Telling, error) {
+	data, err := d.Files.Read(RepairsName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, nil
 	}
 	if err != nil {
 		return nil, nil, err
 	}
-	log, list := readings.ReadRepairs(bytes.NewReader(data), repairsName)
+	log, list := readings.ReadRepairs(bytes.NewReader(data), RepairsName)
 	return log, pages.Told(list), nil
 }
 
-// diagnosis is what a survey says of the shop, beside one of a good day or without.
-func (d *desk) diagnosis(survey, sound string) (*answered, error) {
-	sys, err := d.system()
+// Diagnosis is what a survey says of the shop, beside one of a good day or without.
+func (d *Desk) Diagnosis(survey, sound string) (*Answered, error) {
+	sys, err := d.System()
 	if err != nil {
 		return nil, err
 	}
-	key := strings.Join([]string{store.VersionOf(d.data), survey, store.Version(d.files, survey), sound, store.Version(d.files, sound)}, "|")
-	return d.thought.of(key, func() (*answered, error) {
-		v, list := d.survey(survey, sys.Units)
+	key := strings.Join([]string{store.VersionOf(d.Data), survey, store.Version(d.Files, survey), sound, store.Version(d.Files, sound)}, "|")
+	return d.thought.of(key, func() (*Answered, error) {
+		v, list := d.Survey(survey, sys.Units)
 		if err := list.Err(); err != nil {
 			return nil, err
 		}
 		var opt diagnose.Options
 		if sound != "" {
-			b, list := d.survey(sound, sys.Units)
+			b, list := d.Survey(sound, sys.Units)
 			if err := list.Err(); err != nil {
 				return nil, err
 			}
 			opt.Baselines = []*readings.Survey{b}
 		}
-		r, err := diagnose.Stand(d.r.Context(), sys, v, opt)
+		r, err := diagnose.Stand(d.Context(), sys, v, opt)
 		if err != nil {
 			return nil, err
 		}
-		return &answered{SI: r, Shown: report.From(r.Result, sys.Units), Units: sys.Units}, nil
+		return &Answered{SI: r, Shown: report.From(r.Result, sys.Units), Units: sys.Units}, nil
 	})
 }
 
-func (a *answered) page() ([]byte, error) {
+// Page is the whole report, as lostair diagnose --format html writes it.
+func (a *Answered) Page() ([]byte, error) {
 	return pages.Written(func(w io.Writer) error { return html.Write(w, a.SI.Result, a.Units) })
 }

@@ -1,4 +1,4 @@
-package bench
+package tell
 
 import (
 	"cmp"
@@ -23,45 +23,12 @@ func amountWords(text string, d units.Dimension, u units.System, otherwise strin
 	return text + " " + pages.Symbol(d.Symbol(u))
 }
 
-// amountText makes of what somebody typed what the file is to hold: the number
-// as it is, the unit behind it if one was typed.
-func amountText(text string) string {
-	t := strings.TrimSpace(strings.NewReplacer("−", "-", "–", "-", "\u00a0", " ").Replace(text))
-	if i := strings.IndexFunc(t, func(r rune) bool { return !strings.ContainsRune("+-0123456789.,", r) }); i > 0 {
-		t = strings.TrimSpace(t[:i]) + " " + strings.TrimSpace(t[i:])
-	}
-	if strings.Count(t, ",") == 1 && !strings.Contains(t, ".") { // a decimal comma
-		if before, after, _ := strings.Cut(t, ","); len(after) != 3 || before == "0" {
-			t = before + "." + after
-		}
-	}
-	return plainAmount(t)
-}
-
-// plainAmount leaves a number with its unit without quotes, and puts anything else
-// into them.
-func plainAmount(t string) string {
-	number, unit, _ := strings.Cut(t, " ")
-	if _, err := strconv.ParseFloat(number, 64); err == nil && strings.IndexFunc(unit, func(r rune) bool {
-		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("/%²³°", r))
-	}) < 0 {
-		return t
-	}
-	return edit.Scalar(t)
-}
-
-func amountOr(text string) string {
-	if text == "" {
-		return ""
-	}
-	return amountText(text)
-}
-
 var materialNames = map[string]string{
 	"smooth": "smooth tube", "pvc": "plastic pipe", "galvanised": "galvanised pipe", "spiral": "spiral pipe", "flexible": "hose",
 }
 
-func materialWords(text string) string {
+// MaterialWords says what a run is made of.
+func MaterialWords(text string) string {
 	return cmp.Or(materialNames[text], text, "what is it made of?")
 }
 
@@ -79,7 +46,7 @@ func liningWords(text string) string {
 	return "ribbed inside"
 }
 
-// bends counts the elbows of a run by their angle, and what else it has.
+// fittingWords counts the elbows of a run by their angle, and what else it has.
 func fittingWords(v edit.Value) string {
 	if len(v.Rows) == 0 {
 		return "no bends"
@@ -93,9 +60,9 @@ func fittingWords(v edit.Value) string {
 			if r := f.Get("radius").Text; r != "" && r != "1.5" {
 				sharp = ", radius " + r + " × its size"
 			}
-			parts = append(parts, fmt.Sprintf("%s %s° bend%s%s", numberWord(n), strings.TrimSuffix(f.Get("elbow").Text, "°"), plus(n), sharp))
+			parts = append(parts, fmt.Sprintf("%s %s° bend%s%s", NumberWord(n), strings.TrimSuffix(f.Get("elbow").Text, "°"), plus(n), sharp))
 		default:
-			parts = append(parts, fmt.Sprintf("%s %s", numberWord(n), cmp.Or(f.Get("what").Text, "other fitting"))+plus(n))
+			parts = append(parts, fmt.Sprintf("%s %s", NumberWord(n), cmp.Or(f.Get("what").Text, "other fitting"))+plus(n))
 		}
 	}
 	return strings.Join(parts, " and ")
@@ -108,7 +75,8 @@ func plus(n int) string {
 	return "s"
 }
 
-func numberWord(n int) string {
+// NumberWord is a count in words, as far as six.
+func NumberWord(n int) string {
 	words := [...]string{"no", "one", "two", "three", "four", "five", "six"}
 	if n >= 0 && n < len(words) {
 		return words[n]
@@ -124,8 +92,8 @@ func entersWords(text string) string {
 	return "at " + strings.TrimSuffix(text, "°") + "°"
 }
 
-// gateOf is a gate's id and whether it stands at the run's downstream end.
-func gateOf(v edit.Value) (id string, downstream bool) {
+// GateOf is a gate's id and whether it stands at the run's downstream end.
+func GateOf(v edit.Value) (id string, downstream bool) {
 	if v.Form == edit.Keyed {
 		return v.Get("id").Text, v.Get("at").Text == "downstream"
 	}
@@ -133,7 +101,7 @@ func gateOf(v edit.Value) (id string, downstream bool) {
 }
 
 func gateWords(v edit.Value) string {
-	id, down := gateOf(v)
+	id, down := GateOf(v)
 	switch {
 	case id == "":
 		return "no gate"
@@ -157,7 +125,8 @@ func tapWords(v edit.Value, u units.System) string {
 var hoodNames = map[string]string{"plain": "a plain pipe end", "flanged": "a flanged end", "tapered": "a tapered hood", "cone": "a cone", "bellmouth": "a rounded mouth",
 	"grinding": "a grinding hood", "grinding-tapered": "a grinding hood that tapers"}
 
-func hoodWords(text string) string {
+// HoodWords says how air enters a machine's hood.
+func HoodWords(text string) string {
 	if text == "" {
 		return "what kind of hood?"
 	}

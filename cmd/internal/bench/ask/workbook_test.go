@@ -1,4 +1,4 @@
-package bench
+package ask
 
 import (
 	"bytes"

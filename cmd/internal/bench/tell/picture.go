@@ -1,10 +1,11 @@
-package bench
+package tell
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
@@ -12,8 +13,8 @@ import (
 	"lostair/report/drawing"
 )
 
-// picture is the drawing of the ducts, its numbers ready for the template.
-type picture struct {
+// Picture is the drawing of the ducts, its numbers ready for the template.
+type Picture struct {
 	Width, Height string
 	Pipes         []picturePipe
 	Joins         []pictureLine
@@ -37,36 +38,37 @@ type pictureBox struct {
 }
 type pictureLabel struct{ X, Y, Text, Class, Shape, To string }
 
-// lit says how a place is marked on a drawing: by class and by number.
-type lit struct {
-	class, badge string
-	spot         drawing.Spot // of the badge
+// Lit says how a place is marked on a drawing: by class and by number.
+type Lit struct {
+	Class, Badge string
+	Spot         drawing.Spot // of the badge
 }
 
-// picture draws the shop as far as it is described. to is where a tap on a run
+// Draw draws the shop as far as it is described. to is where a tap on a run
 // leads; marks are by id of duct or part of the collector.
-func (d *desk) picture(to func(id string) string, chosen string, marks map[string][]lit) *picture {
-	sys := sketch(d.doc.Root, d.units())
+func Draw(d *desk.Desk, to func(id string) string, chosen string, marks map[string][]Lit) *Picture {
+	sys := sketch(d.Doc.Root, d.Units())
 	if sys == nil {
 		return nil
 	}
 	if chosen != "" {
-		all := map[string][]lit{}
+		all := map[string][]Lit{}
 		for k, v := range marks {
 			all[k] = v
 		}
-		all[chosen] = append([]lit{{class: "chosen"}}, all[chosen]...)
+		all[chosen] = append([]Lit{{Class: "chosen"}}, all[chosen]...)
 		marks = all
 	}
-	return pictureOf(sys, d.units(), to, marks)
+	return DrawSystem(sys, d.Units(), to, marks)
 }
 
-func pictureOf(sys *duct.System, u units.System, to func(id string) string, marks map[string][]lit) *picture {
+// DrawSystem draws a system that is whole.
+func DrawSystem(sys *duct.System, u units.System, to func(id string) string, marks map[string][]Lit) *Picture {
 	badges := func(i int) []drawing.Badge {
 		var out []drawing.Badge
 		for _, m := range marks[sys.Ducts[i].ID] {
-			if m.badge != "" {
-				out = append(out, drawing.Badge{Number: m.badge, Spot: m.spot})
+			if m.Badge != "" {
+				out = append(out, drawing.Badge{Number: m.Badge, Spot: m.Spot})
 			}
 		}
 		return out
@@ -80,12 +82,12 @@ func pictureOf(sys *duct.System, u units.System, to func(id string) string, mark
 		}
 		return "⌀ " + units.Format(sys.Ducts[i].Diameter, units.Diameter, u)
 	}})
-	p := &picture{Width: num(l.Width), Height: num(l.Height)}
+	p := &Picture{Width: num(l.Width), Height: num(l.Height)}
 	for _, x := range slices.Backward(l.Pipes) { // what is nearer the collector covers the ends of what enters it
 		id := sys.Ducts[x.Duct].ID
 		pipe := picturePipe{Path: pathOf(x.Path), Width: num(x.Width + 2.6), Core: num(max(x.Width, 1)), Hose: x.Hose, Name: id}
 		for _, m := range marks[id] {
-			pipe.Class = strings.TrimSpace(pipe.Class + " " + m.class)
+			pipe.Class = strings.TrimSpace(pipe.Class + " " + m.Class)
 		}
 		if to != nil {
 			pipe.To = to(id)
@@ -98,9 +100,9 @@ func pictureOf(sys *duct.System, u units.System, to func(id string) string, mark
 	for _, b := range l.Boxes {
 		box := pictureBox{X: num(b.At.X), Y: num(b.At.Y), Width: num(b.Width), Height: num(b.Height)}
 		for _, m := range marks[b.Part] {
-			box.Class = m.class
-			if m.badge != "" {
-				p.Badges = append(p.Badges, badge(b.At.X+b.Width-12, b.At.Y+b.Height/2, m.badge))
+			box.Class = m.Class
+			if m.Badge != "" {
+				p.Badges = append(p.Badges, badge(b.At.X+b.Width-12, b.At.Y+b.Height/2, m.Badge))
 			}
 		}
 		p.Boxes = append(p.Boxes, box)
@@ -118,7 +120,7 @@ func pictureOf(sys *duct.System, u units.System, to func(id string) string, mark
 	return p
 }
 
-func (p *picture) sign(m drawing.Mark) {
+func (p *Picture) sign(m drawing.Mark) {
 	x, y := m.At.X, m.At.Y
 	half := m.Size/2 + 3.5
 	switch m.Kind {
@@ -229,7 +231,7 @@ func hang(s *duct.System, rows []edit.Value, u units.System) {
 			if _, there := at[id]; !ok || there || id == "" {
 				continue
 			}
-			size, _ := sizeOf(valueIn(r, "diameter").Text, u)
+			size, _ := SizeOf(ValueIn(r, "diameter").Text, u)
 			if size <= 0 || size > 10 {
 				size = 0.1
 			}
@@ -238,13 +240,13 @@ func hang(s *duct.System, rows []edit.Value, u units.System) {
 			if r.Get("material").Text == "flexible" {
 				d.Material = "flexible"
 			}
-			if _, _, sides := runs.SidesOf(valueIn(r, "diameter").Text); sides {
+			if _, _, sides := runs.SidesOf(ValueIn(r, "diameter").Text); sides {
 				d.Width, d.Height = amount(r.Get("width").Text, units.Diameter, size), amount(r.Get("height").Text, units.Diameter, size)
 			}
 			if e := r.Get("enters").Text; e != "" && e != "straight" {
 				d.Straight, d.Angle = false, 0.7
 			}
-			d.Gate, _ = gateOf(r.Get("gate"))
+			d.Gate, _ = GateOf(r.Get("gate"))
 			for _, t := range r.Get("taps").Keys {
 				d.Taps = append(d.Taps, duct.Tap{ID: t.Key, Distance: min(amount(t.Value.Text, units.Length, 0), d.Length)})
 			}

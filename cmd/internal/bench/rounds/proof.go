@@ -1,4 +1,4 @@
-package bench
+package rounds
 
 import (
 	"bytes"
@@ -11,8 +11,10 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/round"
@@ -30,36 +32,36 @@ import (
 type proving struct {
 	*round.Round
 	of    string // the survey before the repair
-	after *roundFile
+	after *File
 	left  []round.Question
 }
 
 // provingOf is the proof of what the answer to a survey says to do first.
-func (d *desk) provingOf(sys *duct.System, survey string) (*proving, error) {
-	if !slices.Contains(d.tables(), survey) {
-		return nil, wrong{http.StatusNotFound, "There are no such readings.", "Choose some under Answer."}
+func provingOf(d *desk.Desk, sys *duct.System, survey string) (*proving, error) {
+	if !slices.Contains(d.Tables(), survey) {
+		return nil, desk.Refuse(http.StatusNotFound, "There are no such readings.", "Choose some under Answer.")
 	}
-	before, list := d.survey(survey, sys.Units)
+	before, list := d.Survey(survey, sys.Units)
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
-	sound := ofAGoodDay(d.tables())
+	sound := desk.OfAGoodDay(d.Tables())
 	if sound == survey {
 		sound = ""
 	}
-	a, err := d.diagnosis(survey, sound)
+	a, err := d.Diagnosis(survey, sound)
 	if err != nil {
 		return nil, err
 	}
 	x := round.Situation{System: sys, Survey: before, Standing: a.SI}
 	if sound != "" {
-		good, list := d.survey(sound, sys.Units)
+		good, list := d.Survey(sound, sys.Units)
 		if err := list.Err(); err != nil {
 			return nil, err
 		}
 		x.Baselines = []*readings.Survey{good}
 	}
-	text, err := d.files.Read(survey)
+	text, err := d.Files.Read(survey)
 	if err != nil {
 		return nil, err
 	}
@@ -67,13 +69,13 @@ func (d *desk) provingOf(sys *duct.System, survey string) (*proving, error) {
 		x.Complaint = c
 	}
 	p := &proving{of: survey}
-	if p.Round, err = round.Begin(d.r.Context(), x); err != nil {
+	if p.Round, err = round.Begin(d.Context(), x); err != nil {
 		return nil, err
 	}
-	p.after, err = d.roundNamed(afterName(survey))
+	p.after, err = roundNamed(d, afterName(survey))
 	if errors.Is(err, fs.ErrNotExist) {
 		data := readings.Start(round.Complaint{Kind: round.AfterRepair}.Comment())
-		p.after, err = &roundFile{Name: afterName(survey), survey: &readings.Survey{}, data: data}, nil
+		p.after, err = &File{Name: afterName(survey), survey: &readings.Survey{}, data: data}, nil
 	}
 	if err != nil {
 		return nil, err
@@ -82,8 +84,8 @@ func (d *desk) provingOf(sys *duct.System, survey string) (*proving, error) {
 	return p, nil
 }
 
-// provable says whether readings can prove what the answer says to do first.
-func (a *answered) provable() bool {
+// Provable says whether readings can prove what the answer says to do first.
+func Provable(a *desk.Answered) bool {
 	r := round.Round{Situation: round.Situation{System: a.SI.System, Survey: a.SI.Survey, Standing: a.SI}}
 	return r.Provable()
 }
@@ -93,7 +95,7 @@ type proofView struct {
 	Do       string // the remedy
 	Count    string // which reading of how many
 	Form     *stepForm
-	Picture  *picture
+	Picture  *tell.Picture
 	Problems []pages.Telling
 	Said     string // what the repair has brought
 	Rows     []proofRow
@@ -108,41 +110,42 @@ type proofRow struct{ What, Before, After, Sound string }
 // proofPort is the air of a port before and after.
 type proofPort struct{ Port, Before, After, Need, More string }
 
-func (s *shop) proof(d *desk) error {
-	sys, err := d.system()
+// Proof asks for the next reading that proves a repair, or says what it has brought.
+func (b *Book) Proof(d *desk.Desk) error {
+	sys, err := d.System()
 	if err != nil {
 		return err
 	}
-	p, err := d.provingOf(sys, d.form("survey"))
+	p, err := provingOf(d, sys, d.Form("survey"))
 	if err != nil {
 		return err
 	}
-	v, err := d.proofView(sys, p)
+	v, err := b.proofView(d, sys, p)
 	if err != nil {
 		return err
 	}
-	return d.show(http.StatusOK, "round-proof", "Did it help?", v)
+	return d.Show(http.StatusOK, "round-proof", "Did it help?", v)
 }
 
-func (d *desk) proofView(sys *duct.System, p *proving) (*proofView, error) {
+func (b *Book) proofView(d *desk.Desk, sys *duct.System, p *proving) (*proofView, error) {
 	v := &proofView{Of: p.of, File: p.after.Name}
 	all := p.Proof(nil)
 	if p.Remedy() == nil || len(all) == 0 {
-		return nil, wrong{http.StatusNotFound, "There is nothing here that readings could prove.", "Write the repair into the log under Health, and take a short round."}
+		return nil, desk.Refuse(http.StatusNotFound, "There is nothing here that readings could prove.", "Write the repair into the log under Health, and take a short round.")
 	}
 	v.Do = report.From(p.Standing.Result, sys.Units).Fixes[0].Do
 	for i := range all {
 		v.Rows = append(v.Rows, p.rowOf(sys, &all[i]))
 	}
 	if len(p.left) == 0 {
-		return v, d.outcome(sys, p, v)
+		return v, b.outcome(d, sys, p, v)
 	}
 	q := &p.left[0]
 	v.Count = fmt.Sprintf("Reading %d of %d", len(all)-len(p.left)+1, len(all))
-	step := d.stepFor(sys, q)
-	v.Form = formOf(d.base, p.after.Name, step, len(p.after.Rows))
+	step := stepFor(d, sys, q)
+	v.Form = formOf(d.Base, p.after.Name, step, len(p.after.Rows))
 	v.Form.To, v.Form.Of = "/round/proof", p.of
-	v.Picture = d.picture(nil, spotOf(sys, step.Point), map[string][]lit{step.Point: {{class: "chosen"}}})
+	v.Picture = tell.Draw(d, nil, spotOf(sys, step.Point), map[string][]tell.Lit{step.Point: {{Class: "chosen"}}})
 	return v, nil
 }
 
@@ -160,12 +163,12 @@ func (p *proving) rowOf(sys *duct.System, q *round.Question) proofRow {
 }
 
 // outcome says what the repair has brought.
-func (d *desk) outcome(sys *duct.System, p *proving, v *proofView) error {
+func (b *Book) outcome(d *desk.Desk, sys *duct.System, p *proving, v *proofView) error {
 	if len(p.after.survey.Readings) == 0 {
 		v.Nothing = true
 		return nil
 	}
-	x, err := d.prove(p)
+	x, err := b.prove(d, p)
 	if err != nil {
 		return err
 	}
@@ -173,7 +176,7 @@ func (d *desk) outcome(sys *duct.System, p *proving, v *proofView) error {
 	for _, port := range x.Ports {
 		v.Ports = append(v.Ports, portProved(sys, port))
 	}
-	was, err := d.files.Read(repairsName)
+	was, err := d.Files.Read(desk.RepairsName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
@@ -186,18 +189,18 @@ func (d *desk) outcome(sys *duct.System, p *proving, v *proofView) error {
 }
 
 // prove compares the survey before the repair with the readings after it.
-func (d *desk) prove(p *proving) (*round.Proved, error) {
-	key := strings.Join([]string{store.VersionOf(d.data), p.of, store.Version(d.files, p.of), p.after.Version, ofAGoodDay(d.tables())}, "|")
-	d.proved.mu.Lock()
-	defer d.proved.mu.Unlock()
-	if d.proved.key == key {
-		return d.proved.is, nil
+func (b *Book) prove(d *desk.Desk, p *proving) (*round.Proved, error) {
+	key := strings.Join([]string{store.VersionOf(d.Data), p.of, store.Version(d.Files, p.of), p.after.Version, desk.OfAGoodDay(d.Tables())}, "|")
+	b.proved.mu.Lock()
+	defer b.proved.mu.Unlock()
+	if b.proved.key == key {
+		return b.proved.is, nil
 	}
-	x, err := p.Prove(d.r.Context(), p.after.survey)
+	x, err := p.Prove(d.Context(), p.after.survey)
 	if err != nil {
 		return nil, err
 	}
-	d.proved.key, d.proved.is = key, x
+	b.proved.key, b.proved.is = key, x
 	return x, nil
 }
 
@@ -221,94 +224,94 @@ func portProved(sys *duct.System, x repair.Port) proofPort {
 	return out
 }
 
-// readProof writes a reading of the proof down; with the last one the repair goes into the log.
-func (s *shop) readProof(d *desk) error {
-	sys, err := d.system()
+// ReadProof writes a reading of the proof down; with the last one the repair goes into the log.
+func (b *Book) ReadProof(d *desk.Desk) error {
+	sys, err := d.System()
 	if err != nil {
 		return err
 	}
-	p, err := d.provingOf(sys, d.form("of"))
+	p, err := provingOf(d, sys, d.Form("of"))
 	if err != nil {
 		return err
 	}
 	to := "/round/proof?survey=" + url.QueryEscape(p.of)
-	id := d.form("entry")
-	at := slices.IndexFunc(p.left, func(q round.Question) bool { return q.Key() == d.form("step") })
-	if at < 0 || id != "" && d.entered.has(id) {
-		return d.go303(to) // it was read already
+	id := d.Form("entry")
+	at := slices.IndexFunc(p.left, func(q round.Question) bool { return q.Key() == d.Form("step") })
+	if at < 0 || id != "" && b.entered.has(id) {
+		return d.SeeOther(to) // it was read already
 	}
 	q := &p.left[at]
 	data := []byte(nil)
-	if d.form("skip") != "" {
-		left, ok := d.leftOut()
+	if d.Form("skip") != "" {
+		left, ok := leftOut(d)
 		if !ok {
-			return d.go303(to)
+			return d.SeeOther(to)
 		}
 		data = readings.AppendComment(p.after.data, left.String())
-	} else if data, err = d.provingRow(sys, p, q); data == nil || err != nil {
+	} else if data, err = b.provingRow(d, sys, p, q); data == nil || err != nil {
 		return err // the page has said why
 	}
-	if err := d.files.Write(p.after.Name, data, p.after.Version); err != nil {
+	if err := d.Files.Write(p.after.Name, data, p.after.Version); err != nil {
 		return err
 	}
 	if id != "" {
-		d.entered.add(id)
+		b.entered.add(id)
 	}
-	if p, err = d.provingOf(sys, p.of); err != nil {
+	if p, err = provingOf(d, sys, p.of); err != nil {
 		return err
 	}
 	if len(p.left) == 0 && len(p.after.survey.Readings) > 0 {
-		if err := d.logProved(sys, p); err != nil {
+		if err := b.logProved(d, sys, p); err != nil {
 			return err
 		}
 	}
-	return d.go303(to)
+	return d.SeeOther(to)
 }
 
 // provingRow is the file of the proof with the reading that was typed; nil if it was not
 // taken and the page says why.
-func (d *desk) provingRow(sys *duct.System, p *proving, q *round.Question) ([]byte, error) {
-	fresh, err := round.Begin(d.r.Context(), round.Situation{System: sys}) // mended, it reads otherwise than before
+func (b *Book) provingRow(d *desk.Desk, sys *duct.System, p *proving, q *round.Question) ([]byte, error) {
+	fresh, err := round.Begin(d.Context(), round.Situation{System: sys}) // mended, it reads otherwise than before
 	if err != nil {
 		return nil, err
 	}
-	row, explicit, err := d.rowTyped(fresh, q)
+	row, explicit, err := rowTyped(d, fresh, q)
 	if err != nil {
-		return nil, d.proofAgain(sys, p, tellings(err), nil)
+		return nil, b.proofAgain(d, sys, p, desk.Tellings(err), nil)
 	}
 	doubt, odd, err := fresh.Judge(q, &row, explicit)
 	if err != nil {
-		return nil, d.proofAgain(sys, p, tellings(err), nil)
+		return nil, b.proofAgain(d, sys, p, desk.Tellings(err), nil)
 	}
-	if odd && d.form("sure") == "" && d.form("instead") == "" {
-		return nil, d.proofAgain(sys, p, []pages.Telling{{What: strings.TrimSuffix(guided.Doubts(doubt, q, sys.Units), "."), Warning: true}}, &doubt)
+	if odd && d.Form("sure") == "" && d.Form("instead") == "" {
+		return nil, b.proofAgain(d, sys, p, []pages.Telling{{What: strings.TrimSuffix(guided.Doubts(doubt, q, sys.Units), "."), Warning: true}}, &doubt)
 	}
 	data, err := readings.Append(p.after.data, row, sys.Units)
 	if err != nil {
-		return nil, wrong{http.StatusConflict, "Somebody changed the columns of this round's file.", err.Error() + "."}
+		return nil, desk.Refuse(http.StatusConflict, "Somebody changed the columns of this round's file.", err.Error()+".")
 	}
 	return data, nil
 }
 
 // proofAgain asks once more, with what is wrong with what was typed.
-func (d *desk) proofAgain(sys *duct.System, p *proving, list []pages.Telling, doubt *round.Doubt) error {
-	v, err := d.proofView(sys, p)
+func (b *Book) proofAgain(d *desk.Desk, sys *duct.System, p *proving, list []pages.Telling, doubt *round.Doubt) error {
+	v, err := b.proofView(d, sys, p)
 	if err != nil {
 		return err
 	}
 	if v.Form != nil {
 		v.Form.again(d, placeless(list), doubt)
 	}
-	return d.show(http.StatusUnprocessableEntity, "round-proof", "Did it help?", v)
+	return d.Show(http.StatusUnprocessableEntity, "round-proof", "Did it help?", v)
 }
 
 // logProved writes what was mended and what it brought into the log of repairs.
-func (d *desk) logProved(sys *duct.System, p *proving) error {
-	x, err := d.prove(p)
+func (b *Book) logProved(d *desk.Desk, sys *duct.System, p *proving) error {
+	x, err := b.prove(d, p)
 	if err != nil {
 		return err
 	}
-	was, err := d.files.Read(repairsName)
+	was, err := d.Files.Read(desk.RepairsName)
 	version := ""
 	switch {
 	case err == nil:
@@ -320,5 +323,5 @@ func (d *desk) logProved(sys *duct.System, p *proving) error {
 	if err != nil || bytes.Equal(is, was) {
 		return nil // the page says if it is not in the log
 	}
-	return d.files.Write(repairsName, is, version)
+	return d.Files.Write(desk.RepairsName, is, version)
 }

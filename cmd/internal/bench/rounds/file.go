@@ -1,4 +1,4 @@
-package bench
+package rounds
 
 import (
 	"bytes"
@@ -7,13 +7,14 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
 	"lostair/readings"
 )
 
-// roundFile is a round as its readings file has it.
-type roundFile struct {
+// File is a round as its readings file has it.
+type File struct {
 	Name      string
 	Version   string
 	Complaint string
@@ -27,32 +28,35 @@ const (
 	roundHead   = "# A round with the bench page. Complaint: "
 )
 
+// afterSuffix ends the name of a proof's file, beside the survey it is of.
 const afterSuffix = "-after.csv"
 
 func afterName(survey string) string { return strings.TrimSuffix(survey, ".csv") + afterSuffix }
 
-func (r *roundFile) words() string {
+// Words are the round's name and how many readings it has.
+func (r *File) Words() string {
 	return fmt.Sprintf("%s: %s so far", strings.TrimSuffix(strings.TrimPrefix(r.Name, roundPrefix), ".csv"), pages.Plural(len(r.Rows), "reading"))
 }
 
-// lastRound is the newest round; nil: there is none.
-func (d *desk) lastRound() (*roundFile, error) {
-	for _, n := range d.tables() {
+// Last is the newest round; nil: there is none.
+func Last(d *desk.Desk) (*File, error) {
+	for _, n := range d.Tables() {
 		if strings.HasPrefix(path.Base(n), roundPrefix) && !strings.Contains(n, "/") && !strings.HasSuffix(n, afterSuffix) {
-			return d.roundNamed(n)
+			return roundNamed(d, n)
 		}
 	}
 	return nil, nil
 }
 
-func (d *desk) roundNamed(name string) (*roundFile, error) {
-	data, err := d.files.Read(name)
+// roundNamed is the round in a file.
+func roundNamed(d *desk.Desk, name string) (*File, error) {
+	data, err := d.Files.Read(name)
 	if err != nil {
 		return nil, err
 	}
-	r := &roundFile{Name: name, Version: store.VersionOf(data), data: data}
+	r := &File{Name: name, Version: store.VersionOf(data), data: data}
 	r.Complaint = readings.ComplaintIn(string(data))
-	r.survey, _ = readings.Read(bytes.NewReader(data), name, d.units())
+	r.survey, _ = readings.Read(bytes.NewReader(data), name, d.Units())
 	r.Rows = append(slices.Clone(r.survey.Rows), r.survey.Looks...)
 	slices.SortStableFunc(r.Rows, func(a, b readings.Row) int { return a.Line - b.Line })
 	return r, nil

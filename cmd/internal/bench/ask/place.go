@@ -1,11 +1,13 @@
-package bench
+package ask
 
 import (
 	"net/http"
 	"net/url"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/problem"
@@ -20,26 +22,26 @@ type place struct {
 	of            edit.Value // the row
 }
 
-func (d *desk) place() (place, error) {
-	p := place{list: d.form("list"), key: d.form("key"), id: d.form("id"), row: -1}
-	gone := wrong{http.StatusConflict, "What this is about is no longer in the file.", "Somebody took it out or renamed it meanwhile. Go back to the shop."}
+func placeAsked(d *desk.Desk) (place, error) {
+	p := place{list: d.Form("list"), key: d.Form("key"), id: d.Form("id"), row: -1}
+	gone := desk.Refuse(http.StatusConflict, "What this is about is no longer in the file.", "Somebody took it out or renamed it meanwhile. Go back to the shop.")
 	switch p.list {
 	case "":
-		p.of = d.doc.Root
+		p.of = d.Doc.Root
 		for _, k := range strings.Split(p.key, ".") {
 			p.path = append(p.path, edit.Step{Key: k})
 		}
 		if len(p.path) == 2 {
-			p.of = d.doc.Root.Get(p.path[0].Key)
+			p.of = d.Doc.Root.Get(p.path[0].Key)
 		}
 		p.value = p.of.Get(p.path[len(p.path)-1].Key)
 		return p, nil
 	case "ducts", "ports", "machines":
 	default:
-		return p, wrong{http.StatusNotFound, "There is no such list in a system file.", "Go back to the shop."}
+		return p, desk.Refuse(http.StatusNotFound, "There is no such list in a system file.", "Go back to the shop.")
 	}
-	rows := d.doc.Root.Get(p.list).Rows
-	p.row = pages.Whole(d.form("row"))
+	rows := d.Doc.Root.Get(p.list).Rows
+	p.row = pages.Whole(d.Form("row"))
 	if p.row < 0 || p.row >= len(rows) || rows[p.row].Get("id").Text != p.id {
 		p.row = -1
 		for i, r := range rows {
@@ -53,21 +55,21 @@ func (d *desk) place() (place, error) {
 		return p, gone
 	}
 	p.of = rows[p.row]
-	p.value = valueIn(p.of, p.key)
+	p.value = tell.ValueIn(p.of, p.key)
 	p.path = edit.At(p.list, p.row, p.key)
 	return p, nil
 }
 
-func (d *desk) backTo(p place) string {
+func backTo(d *desk.Desk, p place) string {
 	id := p.id
 	switch p.list {
 	case "ports":
 		id = p.of.Get("duct").Text
 	case "machines":
 		id = ""
-		if ports := portsOf(p.of); len(ports) > 0 {
-			if i := d.doc.Root.Get("ports").Row(ports[0]); i >= 0 {
-				id = d.doc.Root.Get("ports").Rows[i].Get("duct").Text
+		if ports := tell.PortsOf(p.of); len(ports) > 0 {
+			if i := d.Doc.Root.Get("ports").Row(ports[0]); i >= 0 {
+				id = d.Doc.Root.Get("ports").Rows[i].Get("duct").Text
 			}
 		}
 	}
@@ -100,7 +102,7 @@ func valueAt(f *edit.File, p place) edit.Value {
 	v := f.Root
 	for _, s := range p.path {
 		if s.Key != "" {
-			v = valueIn(v, s.Key)
+			v = tell.ValueIn(v, s.Key)
 		} else if s.Row < len(v.Rows) {
 			v = v.Rows[s.Row]
 		}
@@ -110,15 +112,15 @@ func valueAt(f *edit.File, p place) edit.Value {
 
 // newlyWrong is what check says of the place in a file that it did not say of it
 // before.
-func (d *desk) newlyWrong(f *edit.File, p place) problem.List {
-	_, list := duct.Load(f.Bytes(), systemName)
+func newlyWrong(d *desk.Desk, f *edit.File, p place) problem.List {
+	_, list := duct.Load(f.Bytes(), desk.SystemName)
 	before := map[string]bool{}
-	for _, x := range d.problems() {
+	for _, x := range d.Problems() {
 		before[x.What] = true
 	}
-	w := &wording{d: d, at: placed(list)}
+	w := tell.NewWording(d, list)
 	inside := map[string]bool{}
-	for _, t := range w.pullAll(valueAt(f, p)) {
+	for _, t := range w.PullAll(valueAt(f, p)) {
 		inside[t.What] = true
 	}
 	var out problem.List
@@ -128,4 +130,21 @@ func (d *desk) newlyWrong(f *edit.File, p place) problem.List {
 		}
 	}
 	return out
+}
+
+// ownSize is the size of a port: its own, else that of the run that it is on.
+func ownSize(d *desk.Desk, port edit.Value) string {
+	ducts := d.Doc.Root.Get("ducts")
+	size := openingSize(port.Get("opening"))
+	if i := ducts.Row(port.Get("duct").Text); i >= 0 && size == "" {
+		size = tell.ValueIn(ducts.Rows[i], "diameter").Text
+	}
+	return size
+}
+
+func openingSize(v edit.Value) string {
+	if v.Form == edit.Keyed {
+		return v.Get("width").Text + " x " + v.Get("height").Text
+	}
+	return v.Text
 }

@@ -1,10 +1,12 @@
-package bench
+package ask
 
 import (
 	"net/http"
 	"slices"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct/edit"
 	"lostair/readings/units"
 	"lostair/report/show"
@@ -12,8 +14,8 @@ import (
 
 // together makes a port serve a machine with another one, and adds up their needs: a
 // machine has one. need is that of the new port where it isn't in the file yet.
-func (d *desk) together(port, with, need string) []edit.Change {
-	root := d.doc.Root
+func together(d *desk.Desk, port, with, need string) []edit.Change {
+	root := d.Doc.Root
 	rows := root.Get("ports").Rows
 	if i := root.Get("ports").Row(port); i >= 0 {
 		need = rows[i].Get("need").Text
@@ -25,12 +27,12 @@ func (d *desk) together(port, with, need string) []edit.Change {
 		}
 	}
 	free(port)
-	if m := machineOf(root, with); m >= 0 {
+	if m := tell.MachineOf(root, with); m >= 0 {
 		of := root.Get("machines").Rows[m]
-		if sum := d.sum(of.Get("need").Text, need); sum != "" {
+		if sum := sum(d, of.Get("need").Text, need); sum != "" {
 			out = append(out, edit.Set(edit.At("machines", m, "need"), sum))
 		}
-		return append(out, edit.Set(edit.At("machines", m, "ports"), namesText(append(portsOf(of), port))))
+		return append(out, edit.Set(edit.At("machines", m, "ports"), namesText(append(tell.PortsOf(of), port))))
 	}
 	other := ""
 	if i := root.Get("ports").Row(with); i >= 0 {
@@ -41,14 +43,14 @@ func (d *desk) together(port, with, need string) []edit.Change {
 		out = append(out, edit.Set(edit.At("machines"), "[]"))
 	}
 	return append(out, edit.Insert(edit.At("machines", len(root.Get("machines").Rows)),
-		edit.Row("id", edit.Scalar(with), "ports", namesText([]string{with, port}), "need", d.sum(other, need))))
+		edit.Row("id", edit.Scalar(with), "ports", namesText([]string{with, port}), "need", sum(d, other, need))))
 }
 
 // hasNeedOfItsOwn says whether a machine's need is another than what carries the dust in
 // its one port, which the page takes where nothing is said.
-func (d *desk) hasNeedOfItsOwn(id string) bool {
-	root, u := d.doc.Root, d.units()
-	if m := machineOf(root, id); m >= 0 {
+func hasNeedOfItsOwn(d *desk.Desk, id string) bool {
+	root, u := d.Doc.Root, d.Units()
+	if m := tell.MachineOf(root, id); m >= 0 {
 		return root.Get("machines").Rows[m].Has("need")
 	}
 	i := root.Get("ports").Row(id)
@@ -56,13 +58,13 @@ func (d *desk) hasNeedOfItsOwn(id string) bool {
 		return false
 	}
 	p := root.Get("ports").Rows[i]
-	bore, ok := sizeOf(d.ownSize(p), u)
+	bore, ok := tell.SizeOf(ownSize(d, p), u)
 	return p.Has("need") && (!ok || p.Get("need").Text != roundFlow(carries(bore), u))
 }
 
 // sum adds two needs; one that is not known leaves the other.
-func (d *desk) sum(a, b string) string {
-	u := d.units()
+func sum(d *desk.Desk, a, b string) string {
+	u := d.Units()
 	x, err := units.Parse(a, units.Flow, u)
 	y, err2 := units.Parse(b, units.Flow, u)
 	switch {
@@ -75,14 +77,14 @@ func (d *desk) sum(a, b string) string {
 }
 
 // apart takes a port from its machine; a machine of one port alone is that port.
-func (d *desk) apart(port string) []edit.Change {
-	root := d.doc.Root
-	m := machineOf(root, port)
+func apart(d *desk.Desk, port string) []edit.Change {
+	root := d.Doc.Root
+	m := tell.MachineOf(root, port)
 	if m < 0 {
 		return nil
 	}
 	of := root.Get("machines").Rows[m]
-	rest := slices.DeleteFunc(portsOf(of), func(id string) bool { return id == port })
+	rest := slices.DeleteFunc(tell.PortsOf(of), func(id string) bool { return id == port })
 	if len(rest) > 1 {
 		return []edit.Change{edit.Set(edit.At("machines", m, "ports"), namesText(rest))}
 	}
@@ -99,38 +101,38 @@ func (d *desk) apart(port string) []edit.Change {
 }
 
 // setOthers answers which other port serves a port's machine.
-func (d *desk) setOthers(p place, value string, none bool) ([]edit.Change, error) {
-	root := d.doc.Root
+func setOthers(d *desk.Desk, p place, value string, none bool) ([]edit.Change, error) {
+	root := d.Doc.Root
 	switch {
 	case none:
-		return d.apart(p.id), nil
+		return apart(d, p.id), nil
 	case value == "":
-		return nil, wrong{http.StatusUnprocessableEntity, "Nothing was given.", "Tap the other port of this machine."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "Nothing was given.", "Tap the other port of this machine.")
 	case root.Get("ports").Row(value) < 0 || value == p.id:
-		return nil, wrong{http.StatusConflict, "There is no port “" + value + "” any more.", "Go back to the shop."}
-	case machineOf(root, p.id) < 0:
-		return d.together(p.id, value, ""), nil
-	case machineOf(root, value) < 0:
-		return d.together(value, p.id, ""), nil
+		return nil, desk.Refuse(http.StatusConflict, "There is no port “"+value+"” any more.", "Go back to the shop.")
+	case tell.MachineOf(root, p.id) < 0:
+		return together(d, p.id, value, ""), nil
+	case tell.MachineOf(root, value) < 0:
+		return together(d, value, p.id, ""), nil
 	}
-	return nil, wrong{http.StatusConflict, value + " serves another machine with others already.", "Let it stand alone first."}
+	return nil, desk.Refuse(http.StatusConflict, value+" serves another machine with others already.", "Let it stand alone first.")
 }
 
 // otherChips are the ports that may serve the same machine as one does.
-func (d *desk) otherChips(port string) []pages.Chip {
-	root := d.doc.Root
-	mine := machineOf(root, port)
+func otherChips(d *desk.Desk, port string) []pages.Chip {
+	root := d.Doc.Root
+	mine := tell.MachineOf(root, port)
 	var out []pages.Chip
 	for _, r := range root.Get("ports").Rows {
 		id := r.Get("id").Text
-		m := machineOf(root, id)
+		m := tell.MachineOf(root, id)
 		if id == "" || id == port || mine >= 0 && m >= 0 {
 			continue
 		}
 		c := pages.Chip{Value: id, Text: id}
 		if m >= 0 {
 			of := root.Get("machines").Rows[m]
-			c.Note = "with " + show.Listed(slices.DeleteFunc(portsOf(of), func(x string) bool { return x == id })) + ", at " + of.Get("id").Text
+			c.Note = "with " + show.Listed(slices.DeleteFunc(tell.PortsOf(of), func(x string) bool { return x == id })) + ", at " + of.Get("id").Text
 		}
 		out = append(out, c)
 	}
@@ -138,13 +140,13 @@ func (d *desk) otherChips(port string) []pages.Chip {
 }
 
 // ofChips are the machines that a new port may be another port of.
-func (d *desk) ofChips(now string) []pages.Chip {
-	root := d.doc.Root
+func ofChips(d *desk.Desk, now string) []pages.Chip {
+	root := d.Doc.Root
 	out := []pages.Chip{{Value: "", Text: "no, a machine of its own", Chosen: now == ""}}
 	done := map[int]bool{}
 	for _, r := range root.Get("ports").Rows {
 		id := r.Get("id").Text
-		m := machineOf(root, id)
+		m := tell.MachineOf(root, id)
 		if id == "" || m >= 0 && done[m] {
 			continue
 		}

@@ -1,4 +1,4 @@
-package bench
+package ask
 
 import (
 	"net/http"
@@ -6,25 +6,27 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/diagnose/duct/edit"
 )
 
 // changesFor turns an answer into changes of the file; none if it changes nothing.
-func (d *desk) changesFor(p place) ([]edit.Change, error) {
-	none := d.form("none") != ""
-	value := d.form("chip")
+func changesFor(d *desk.Desk, p place) ([]edit.Change, error) {
+	none := d.Form("none") != ""
+	value := d.Form("chip")
 	if value == "" {
-		value = d.form("value")
+		value = d.Form("value")
 	}
 	set := func(text string) ([]edit.Change, error) {
 		if text == "" {
-			return nil, wrong{http.StatusUnprocessableEntity, "Nothing was given.", "Tap one of these, or type it."}
+			return nil, desk.Refuse(http.StatusUnprocessableEntity, "Nothing was given.", "Tap one of these, or type it.")
 		}
 		return []edit.Change{edit.Set(p.path, text)}, nil
 	}
 	if p.list == "ports" && p.key == "others" {
-		return d.setOthers(p, value, none)
+		return setOthers(d, p, value, none)
 	}
 	if none && slices.Contains([]string{":collector.cyclone", ":collector.filter", ":collector.fan", ":air", "ducts:gate", "ports:need", "ports:opening", "ducts:compressed"}, p.list+":"+p.key) {
 		if p.value.Form == edit.Empty && !p.of.Has(p.path[len(p.path)-1].Key) {
@@ -36,7 +38,7 @@ func (d *desk) changesFor(p place) ([]edit.Change, error) {
 	case ":name":
 		return set(textOr(value))
 	case "ducts:id", "ports:id":
-		return d.rename(p, value)
+		return rename(d, p, value)
 	case "ducts:into":
 		return set(textOr(value))
 	case "ducts:material":
@@ -72,33 +74,33 @@ func (d *desk) changesFor(p place) ([]edit.Change, error) {
 		}
 		return set(amountText(value))
 	case "ducts:fittings":
-		return d.bends(p)
+		return setBends(d, p)
 	case "ducts:gate":
-		return d.gate(p)
+		return setGate(d, p)
 	case "ducts:taps":
-		return d.taps(p)
+		return setTaps(d, p)
 	case ":collector.cyclone":
-		changes, err := d.drop(p)
-		if err == nil && !d.doc.Root.Get("collector").Has("bin") {
+		changes, err := setDrop(d, p)
+		if err == nil && !d.Doc.Root.Get("collector").Has("bin") {
 			changes = append(changes, edit.Set(edit.At("collector", "bin"), "true")) // as most have; the sentence shows it
 		}
 		return changes, err
 	case ":collector.filter":
-		return d.drop(p)
+		return setDrop(d, p)
 	case ":air":
-		return d.keys(p, "temperature", "altitude", "humidity")
+		return setKeys(d, p, "temperature", "altitude", "humidity")
 	case ":collector.fan":
-		return d.fan(p)
+		return setFan(d, p)
 	}
-	return nil, wrong{http.StatusNotFound, "There is no such question.", "Go back to the shop."}
+	return nil, desk.Refuse(http.StatusNotFound, "There is no such question.", "Go back to the shop.")
 }
 
-// drop takes what a part of the collector loses, or only that it is there.
-func (d *desk) drop(p place) ([]edit.Change, error) {
-	if d.form("chip") == "true" {
+// setDrop takes what a part of the collector loses, or only that it is there.
+func setDrop(d *desk.Desk, p place) ([]edit.Change, error) {
+	if d.Form("chip") == "true" {
 		return []edit.Change{edit.Set(p.path, "true")}, nil
 	}
-	return d.keys(p, "drop", "at")
+	return setKeys(d, p, "drop", "at")
 }
 
 func textOr(value string) string {
@@ -109,9 +111,9 @@ func textOr(value string) string {
 }
 
 // rename gives a run or a machine another name, wherever the file has it.
-func (d *desk) rename(p place, name string) ([]edit.Change, error) {
+func rename(d *desk.Desk, p place, name string) ([]edit.Change, error) {
 	if name == "" {
-		return nil, wrong{http.StatusUnprocessableEntity, "Nothing was given.", "Type a name."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "Nothing was given.", "Type a name.")
 	}
 	if name == p.id {
 		return nil, nil
@@ -119,8 +121,8 @@ func (d *desk) rename(p place, name string) ([]edit.Change, error) {
 	text := edit.Scalar(name)
 	out := []edit.Change{edit.Set(p.path, text)}
 	if p.list == "ports" && p.id != "" {
-		if m := machineOf(d.doc.Root, p.id); m >= 0 {
-			ids := portsOf(d.doc.Root.Get("machines").Rows[m])
+		if m := tell.MachineOf(d.Doc.Root, p.id); m >= 0 {
+			ids := tell.PortsOf(d.Doc.Root.Get("machines").Rows[m])
 			ids[slices.Index(ids, p.id)] = name
 			out = append(out, edit.Set(edit.At("machines", m, "ports"), namesText(ids)))
 		}
@@ -128,12 +130,12 @@ func (d *desk) rename(p place, name string) ([]edit.Change, error) {
 	if p.list != "ducts" || p.id == "" {
 		return out, nil
 	}
-	for i, r := range d.doc.Root.Get("ducts").Rows {
+	for i, r := range d.Doc.Root.Get("ducts").Rows {
 		if r.Get("into").Text == p.id {
 			out = append(out, edit.Set(edit.At("ducts", i, "into"), text))
 		}
 	}
-	for i, r := range d.doc.Root.Get("ports").Rows {
+	for i, r := range d.Doc.Root.Get("ports").Rows {
 		if r.Get("duct").Text == p.id {
 			out = append(out, edit.Set(edit.At("ports", i, "duct"), text))
 		}
@@ -141,12 +143,12 @@ func (d *desk) rename(p place, name string) ([]edit.Change, error) {
 	return out, nil
 }
 
-// keys sets the keys of a section, each from the field of its name.
-func (d *desk) keys(p place, names ...string) ([]edit.Change, error) {
+// setKeys sets the keys of a section, each from the field of its name.
+func setKeys(d *desk.Desk, p place, names ...string) ([]edit.Change, error) {
 	var fresh []string
 	var out []edit.Change
 	for _, n := range names {
-		text := d.form(n)
+		text := d.Form(n)
 		if text == "" {
 			if p.value.Has(n) {
 				out = append(out, edit.Delete(append(slices.Clone(p.path), edit.Step{Key: n})))
@@ -161,7 +163,7 @@ func (d *desk) keys(p place, names ...string) ([]edit.Change, error) {
 		out = append(out, edit.Set(append(slices.Clone(p.path), edit.Step{Key: n}), text))
 	}
 	if len(fresh) == 0 {
-		return nil, wrong{http.StatusUnprocessableEntity, "Nothing was given.", "Fill it in, or leave the whole of it out."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "Nothing was given.", "Fill it in, or leave the whole of it out.")
 	}
 	if p.value.Form != edit.Keyed {
 		return []edit.Change{edit.Set(p.path, edit.Row(fresh...))}, nil
@@ -188,15 +190,15 @@ func setSize(p place, text string) []edit.Change {
 	return out
 }
 
-// bends sets how often a run turns; other fittings stay.
-func (d *desk) bends(p place) ([]edit.Change, error) {
+// setBends sets how often a run turns; other fittings stay.
+func setBends(d *desk.Desk, p place) ([]edit.Change, error) {
 	var rows []string
 	for _, r := range p.value.Rows {
 		if a := strings.TrimSuffix(r.Get("elbow").Text, "°"); a != "90" && a != "45" {
 			rows = append(rows, inline1(r))
 		}
 	}
-	bends := bendRows(d.form("n90"), d.form("n45"), d.form("radius"))
+	bends := bendRows(d.Form("n90"), d.Form("n45"), d.Form("radius"))
 	rows = append(bends, rows...)
 	if len(rows) == 0 {
 		if p.of.Has("fittings") {
@@ -242,29 +244,29 @@ func inline1(v edit.Value) string {
 	return plainAmount(v.Text)
 }
 
-func (d *desk) gate(p place) ([]edit.Change, error) {
-	name := d.form("gate")
+func setGate(d *desk.Desk, p place) ([]edit.Change, error) {
+	name := d.Form("gate")
 	if name == "" {
-		return nil, wrong{http.StatusUnprocessableEntity, "The gate has no name.", "Type one: that of the machine will do."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "The gate has no name.", "Type one: that of the machine will do.")
 	}
 	text := edit.Scalar(name)
-	if d.form("end") == "downstream" {
+	if d.Form("end") == "downstream" {
 		text = edit.Row("id", text, "at", "downstream")
 	}
 	return []edit.Change{edit.Set(p.path, text)}, nil
 }
 
-func (d *desk) taps(p place) ([]edit.Change, error) {
+func setTaps(d *desk.Desk, p place) ([]edit.Change, error) {
 	var pairs []string
 	for i, t := range p.value.Keys {
-		if at := d.form("tap" + strconv.Itoa(i)); at != "" {
+		if at := d.Form("tap" + strconv.Itoa(i)); at != "" {
 			pairs = append(pairs, edit.Scalar(t.Key), amountText(at))
 		}
 	}
-	if at := d.form("at"); at != "" {
-		name := d.form("name")
+	if at := d.Form("at"); at != "" {
+		name := d.Form("name")
 		if name == "" {
-			return nil, wrong{http.StatusUnprocessableEntity, "The hole has no name.", "Type a short one, such as T1: the readings go by it."}
+			return nil, desk.Refuse(http.StatusUnprocessableEntity, "The hole has no name.", "Type a short one, such as T1: the readings go by it.")
 		}
 		pairs = append(pairs, edit.Scalar(name), amountText(at))
 	}
@@ -277,10 +279,10 @@ func (d *desk) taps(p place) ([]edit.Change, error) {
 	return []edit.Change{edit.Set(p.path, edit.Row(pairs...))}, nil
 }
 
-// fan takes what is known of the fan: the curve before all else.
-func (d *desk) fan(p place) ([]edit.Change, error) {
+// setFan takes what is known of the fan: the curve before all else.
+func setFan(d *desk.Desk, p place) ([]edit.Change, error) {
 	var points []string
-	for _, line := range strings.Split(d.r.FormValue("table"), "\n") {
+	for _, line := range strings.Split(d.Request.FormValue("table"), "\n") {
 		f := strings.FieldsFunc(strings.TrimSpace(line), func(r rune) bool { return r == ' ' || r == '\t' || r == ';' || r == '\u00a0' })
 		if len(f) == 1 && strings.Count(f[0], ",") == 1 {
 			f = strings.Split(f[0], ",")
@@ -290,7 +292,7 @@ func (d *desk) fan(p place) ([]edit.Change, error) {
 		case 2:
 			points = append(points, "["+amountText(f[0])+", "+amountText(f[1])+"]")
 		default:
-			return nil, wrong{http.StatusUnprocessableEntity, "“" + strings.TrimSpace(line) + "” is not a pair of numbers.", "Write the flow, a blank, and the suction at that flow; one pair a line."}
+			return nil, desk.Refuse(http.StatusUnprocessableEntity, "“"+strings.TrimSpace(line)+"” is not a pair of numbers.", "Write the flow, a blank, and the suction at that flow; one pair a line.")
 		}
 	}
 	var pairs []string
@@ -300,12 +302,12 @@ func (d *desk) fan(p place) ([]edit.Change, error) {
 		if rho := p.value.Get("density").Text; rho != "" {
 			pairs = append(pairs, "density", plainAmount(rho))
 		}
-	case d.form("most_air") != "" || d.form("most_suction") != "":
-		pairs = []string{"most_air", amountOr(d.form("most_air")), "most_suction", amountOr(d.form("most_suction"))}
-	case d.form("motor") != "" || d.form("wheel") != "":
-		pairs = []string{"motor", amountOr(d.form("motor")), "wheel", amountOr(d.form("wheel"))}
+	case d.Form("most_air") != "" || d.Form("most_suction") != "":
+		pairs = []string{"most_air", amountOr(d.Form("most_air")), "most_suction", amountOr(d.Form("most_suction"))}
+	case d.Form("motor") != "" || d.Form("wheel") != "":
+		pairs = []string{"motor", amountOr(d.Form("motor")), "wheel", amountOr(d.Form("wheel"))}
 	default:
-		return nil, wrong{http.StatusUnprocessableEntity, "Nothing was given.", "Type at least two points of its curve."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "Nothing was given.", "Type at least two points of its curve.")
 	}
 	if inc := p.value.Get("includes"); inc.Form == edit.List {
 		pairs = append(pairs, "includes", inline1(inc))

@@ -1,4 +1,4 @@
-package bench
+package ask
 
 import (
 	"cmp"
@@ -10,7 +10,9 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
+	"lostair/cmd/internal/bench/tell"
 	"lostair/cmd/internal/runs"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
@@ -50,27 +52,28 @@ type addView struct {
 // Machines of the trade, to save typing.
 var machineWords = []string{"table saw", "bandsaw", "planer", "thicknesser", "spindle", "router", "drum sander", "disc sander", "lathe", "mortiser", "crosscut", "bench", "floor sweep"}
 
-func (s *shop) askAdd(d *desk) error {
-	if err := d.needsShop(); err != nil {
+// Adding asks for a run or a machine to add.
+func Adding(d *desk.Desk) error {
+	if err := d.NeedsShop(); err != nil {
 		return err
 	}
-	v, err := d.addView()
+	v, err := newAddView(d)
 	if err != nil {
 		return err
 	}
-	return d.show(http.StatusOK, "shop-add", "Add", v)
+	return d.Show(http.StatusOK, "shop-add", "Add", v)
 }
 
-func (d *desk) addView() (*addView, error) {
-	u := d.units()
-	v := &addView{Into: cmp.Or(d.form("into"), "collector"), Drop: d.form("what") == "drop", Unit: pages.Unit(units.Diameter, u),
+func newAddView(d *desk.Desk) (*addView, error) {
+	u := d.Units()
+	v := &addView{Into: cmp.Or(d.Form("into"), "collector"), Drop: d.Form("what") == "drop", Unit: pages.Unit(units.Diameter, u),
 		LengthIn: pages.Unit(units.Length, u), FlowIn: pages.Unit(units.Flow, u), Typed: map[string]string{}}
-	rows := d.doc.Root.Get("ducts").Rows
-	i := d.doc.Root.Get("ducts").Row(v.Into)
+	rows := d.Doc.Root.Get("ducts").Rows
+	i := d.Doc.Root.Get("ducts").Row(v.Into)
 	if i < 0 && v.Into != "collector" {
-		return nil, wrong{http.StatusConflict, "There is no run “" + v.Into + "” any more.", "Somebody took it out or renamed it. Go back to the shop."}
+		return nil, desk.Refuse(http.StatusConflict, "There is no run “"+v.Into+"” any more.", "Somebody took it out or renamed it. Go back to the shop.")
 	}
-	size, material := d.doc.Root.Get("collector").Get("inlet").Text, "spiral"
+	size, material := d.Doc.Root.Get("collector").Get("inlet").Text, "spiral"
 	like := edit.Value{}
 	for k, r := range rows { // what is alike nearby is the best guess
 		if r.Get("material").Text != "flexible" && (r.Get("into").Text == v.Into || k == i) {
@@ -78,9 +81,9 @@ func (d *desk) addView() (*addView, error) {
 		}
 	}
 	if len(like.Keys) > 0 {
-		size, material = valueIn(like, "diameter").Text, cmp.Or(like.Get("material").Text, material)
+		size, material = tell.ValueIn(like, "diameter").Text, cmp.Or(like.Get("material").Text, material)
 	}
-	v.Name = d.freshName(map[bool]string{true: "", false: "run"}[v.Drop])
+	v.Name = freshName(d, map[bool]string{true: "", false: "run"}[v.Drop])
 	siblings := 0
 	for _, r := range rows {
 		if r.Get("into").Text == v.Into {
@@ -92,10 +95,10 @@ func (d *desk) addView() (*addView, error) {
 		enters = "45"
 	}
 	if v.Into == "collector" && siblings == 0 {
-		v.Name = d.freshName("main")
+		v.Name = freshName(d, "main")
 	}
 	again := func(name, otherwise string) string {
-		return cmp.Or(d.r.PostForm.Get(name), otherwise)
+		return cmp.Or(d.Request.PostForm.Get(name), otherwise)
 	}
 	v.Sizes = withOwn(sizeChips(u, again("size", size)), again("size", size), u)
 	if v.Drop && i >= 0 {
@@ -119,14 +122,14 @@ func (d *desk) addView() (*addView, error) {
 		{Value: "none", Text: "no gate", Chosen: again("gate", "machine") == "none"}}
 	v.Openings = append([]pages.Chip{{Value: "same", Text: "as wide as what is on it", Chosen: again("opening", "same") == "same"}}, sizeChips(u, again("opening", "same"))...)
 	v.Linings = liningChips(again("lining", "ribbed"))
-	v.Of, v.OfOpen, v.Example = d.ofChips(d.form("of")), d.form("of") != "", sidesExample(u)
+	v.Of, v.OfOpen, v.Example = ofChips(d, d.Form("of")), d.Form("of") != "", sidesExample(u)
 	for _, n := range machineWords {
-		if d.freshName(n) == n {
+		if freshName(d, n) == n {
 			v.Names = append(v.Names, n)
 		}
 	}
 	for _, k := range []string{"name", "size-typed", "length", "hose-length", "hose-typed", "need-typed", "tap", "opening-typed", "shorter"} {
-		v.Typed[k] = d.r.PostForm.Get(k)
+		v.Typed[k] = d.Request.PostForm.Get(k)
 	}
 	if v.Typed["name"] == "" {
 		v.Typed["name"] = v.Name
@@ -135,11 +138,11 @@ func (d *desk) addView() (*addView, error) {
 }
 
 // freshName is a name like one, that nothing has.
-func (d *desk) freshName(like string) string {
+func freshName(d *desk.Desk, like string) string {
 	if like == "" {
 		return ""
 	}
-	taken := d.names()
+	taken := namesIn(d)
 	for n := 1; ; n++ {
 		name := like
 		if n > 1 {
@@ -154,53 +157,53 @@ func (d *desk) freshName(like string) string {
 	}
 }
 
-// names are all ids of the file.
-func (d *desk) names() []string {
+// namesIn are all ids of the file.
+func namesIn(d *desk.Desk) []string {
 	var out []string
-	for _, r := range d.doc.Root.Get("ducts").Rows {
+	for _, r := range d.Doc.Root.Get("ducts").Rows {
 		out = append(out, r.Get("id").Text)
 		for _, t := range r.Get("taps").Keys {
 			out = append(out, t.Key)
 		}
-		if g, _ := gateOf(r.Get("gate")); g != "" {
+		if g, _ := tell.GateOf(r.Get("gate")); g != "" {
 			out = append(out, g)
 		}
 	}
-	for _, r := range d.doc.Root.Get("ports").Rows {
+	for _, r := range d.Doc.Root.Get("ports").Rows {
 		out = append(out, r.Get("id").Text)
 	}
 	return out
 }
 
-// add writes what was asked for into the file.
-func (s *shop) add(d *desk) error {
-	if err := d.needsShop(); err != nil {
+// Add writes what was asked for into the file.
+func Add(d *desk.Desk) error {
+	if err := d.NeedsShop(); err != nil {
 		return err
 	}
-	v, err := d.addView()
+	v, err := newAddView(d)
 	if err != nil {
 		return err
 	}
 	refused := func(err error) error {
-		v.Problems = tellings(err)
-		return d.show(http.StatusUnprocessableEntity, "shop-add", "Add", v)
+		v.Problems = desk.Tellings(err)
+		return d.Show(http.StatusUnprocessableEntity, "shop-add", "Add", v)
 	}
-	a, err := d.additions(v)
+	a, err := additions(d, v)
 	if err != nil {
 		return refused(err)
 	}
-	f, err := d.doc.Apply(a.changes...)
+	f, err := d.Doc.Apply(a.changes...)
 	if err != nil {
 		return refused(err)
 	}
-	if list := d.wrongWith(f, a.ids); len(list) > 0 {
+	if list := wrongWith(d, f, a.ids); len(list) > 0 {
 		v.Problems = list
-		return d.show(http.StatusUnprocessableEntity, "shop-add", "Add", v)
+		return d.Show(http.StatusUnprocessableEntity, "shop-add", "Add", v)
 	}
-	if err := d.save(f); err != nil {
+	if err := d.Save(f); err != nil {
 		return err
 	}
-	return d.go303("/shop?told=added&run=" + url.QueryEscape(a.ids[0]) + "#run")
+	return d.SeeOther("/shop?told=added&run=" + url.QueryEscape(a.ids[0]) + "#run")
 }
 
 // typedFields are the numbers that the form for adding asks for.
@@ -211,40 +214,40 @@ var typedFields = []struct {
 	{"hose-typed", "ducts", "diameter"}, {"hose-length", "ducts", "length"}, {"need-typed", "ports", "need"}, {"opening-typed", "ports", "opening"},
 }
 
-// tryAdd says what is wrong with what was typed so far; what is not there yet is
+// TryAdd says what is wrong with what was typed so far; what is not there yet is
 // no mistake.
-func (s *shop) tryAdd(d *desk) error {
-	if err := d.needsShop(); err != nil {
+func TryAdd(d *desk.Desk) error {
+	if err := d.NeedsShop(); err != nil {
 		return err
 	}
 	var list []pages.Telling
-	if n := d.form("name"); n != "" && slices.Contains(d.names(), n) {
-		list = append(list, tellings(d.taken(n))...)
+	if n := d.Form("name"); n != "" && slices.Contains(namesIn(d), n) {
+		list = append(list, desk.Tellings(nameTaken(d, n))...)
 	}
 	for _, f := range typedFields {
-		if text := d.form(f.name); text != "" {
-			list = append(list, d.wrongAmount(text, f.section, f.key)...)
+		if text := d.Form(f.name); text != "" {
+			list = append(list, wrongAmount(d, text, f.section, f.key)...)
 		}
 	}
-	return d.showProblems(list)
+	return d.ShowProblems(list)
 }
 
 // wrongAmount says what is wrong with an amount for a key, by the key's own table.
-func (d *desk) wrongAmount(text, section, key string) []pages.Telling {
+func wrongAmount(d *desk.Desk, text, section, key string) []pages.Telling {
 	if w, h, ok := runs.SidesOf(text); ok && (key == "diameter" || key == "opening") {
-		return append(d.wrongAmount(w, "ducts", "width"), d.wrongAmount(h, "ducts", "height")...)
+		return append(wrongAmount(d, w, "ducts", "width"), wrongAmount(d, h, "ducts", "height")...)
 	}
 	keys := duct.Keys(section)
 	k := keys[slices.IndexFunc(keys, func(k duct.Key) bool { return k.Name == key })]
-	v, err := units.Parse(text, k.Dim, d.units())
+	v, err := units.Parse(text, k.Dim, d.Units())
 	var ue *units.Error
 	switch {
 	case errors.As(err, &ue):
 		return []pages.Telling{{What: ue.What, Do: ue.Do}}
 	case err != nil:
-		return tellings(err)
+		return desk.Tellings(err)
 	case v.SI < k.Min || k.Max > 0 && v.SI > k.Max:
-		return []pages.Telling{{What: fmt.Sprintf("%q is out of range", text), Do: fmt.Sprintf("it must lie between %s and %s", units.Format(k.Min, k.Dim, d.units()), units.Format(k.Max, k.Dim, d.units()))}}
+		return []pages.Telling{{What: fmt.Sprintf("%q is out of range", text), Do: fmt.Sprintf("it must lie between %s and %s", units.Format(k.Min, k.Dim, d.Units()), units.Format(k.Max, k.Dim, d.Units()))}}
 	}
 	return nil
 }
@@ -255,79 +258,79 @@ type addition struct {
 	ids     []string // of the runs
 }
 
-func (d *desk) additions(v *addView) (*addition, error) {
-	name := d.form("name")
-	if of := d.form("of"); v.Drop && of != "" && (name == "" || name == of) {
-		name = d.freshName(of) // another port goes by its machine's name with a number
+func additions(d *desk.Desk, v *addView) (*addition, error) {
+	name := d.Form("name")
+	if of := d.Form("of"); v.Drop && of != "" && (name == "" || name == of) {
+		name = freshName(d, of) // another port goes by its machine's name with a number
 	}
 	if name == "" {
-		return nil, wrong{http.StatusUnprocessableEntity, "It has no name.", "Give it one: the machine's, or that of the part of the shop it runs through."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "It has no name.", "Give it one: the machine's, or that of the part of the shop it runs through.")
 	}
-	taken := d.names()
-	size := cmp.Or(d.form("size-typed"), d.form("size"))
-	length := d.form("length")
+	taken := namesIn(d)
+	size := cmp.Or(d.Form("size-typed"), d.Form("size"))
+	length := d.Form("length")
 	switch {
 	case size == "":
-		return nil, wrong{http.StatusUnprocessableEntity, "The pipe has no size.", "Tap its inside diameter, or type it."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "The pipe has no size.", "Tap its inside diameter, or type it.")
 	case size == "none" && v.Drop:
 	case length == "":
-		return nil, wrong{http.StatusUnprocessableEntity, "The pipe has no length.", "Type how long it is, along its middle."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "The pipe has no length.", "Type how long it is, along its middle.")
 	}
 	pipe := name
 	if v.Drop {
 		pipe = name + "-drop"
 	}
-	enters := d.form("enters")
+	enters := d.Form("enters")
 	if enters == "straight" {
 		enters = ""
 	}
 	tap := ""
-	if at := d.form("tap"); at != "" {
-		tap = edit.Row(edit.Scalar(d.freshTap("T-"+name)), amountText(at))
+	if at := d.Form("tap"); at != "" {
+		tap = edit.Row(edit.Scalar(freshTap(d, "T-"+name)), amountText(at))
 	}
-	bends := strings.Join(bendRows(d.form("n90"), d.form("n45"), d.form("radius")), ", ")
+	bends := strings.Join(bendRows(d.Form("n90"), d.Form("n45"), d.Form("radius")), ", ")
 	if bends != "" {
 		bends = "[" + bends + "]"
 	}
 	row := []string{"id", edit.Scalar(pipe), "into", edit.Scalar(v.Into), "enters", amountOr(enters)}
-	row = append(append(row, sizePairs(size)...), "length", amountText(length), "material", edit.Scalar(cmp.Or(d.form("material"), "spiral")), "fittings", bends, "taps", tap)
-	ducts := d.doc.Root.Get("ducts")
+	row = append(append(row, sizePairs(size)...), "length", amountText(length), "material", edit.Scalar(cmp.Or(d.Form("material"), "spiral")), "fittings", bends, "taps", tap)
+	ducts := d.Doc.Root.Get("ducts")
 	a := &addition{ids: []string{pipe}}
 	insert := func(row string) {
 		a.changes = append(a.changes, edit.Insert(edit.At("ducts", len(ducts.Rows)+len(a.ids)-1), row))
 	}
 	if !v.Drop {
 		if slices.Contains(taken, pipe) {
-			return nil, d.taken(pipe)
+			return nil, nameTaken(d, pipe)
 		}
 		insert(edit.Row(row...))
 		return a, nil
 	}
-	return d.dropOf(v, a, name, size, row, taken, insert)
+	return dropOf(d, v, a, name, size, row, taken, insert)
 }
 
-// taken says that a name is, and how to add another port of a machine.
-func (d *desk) taken(name string) error {
+// nameTaken says that a name is, and how to add another port of a machine.
+func nameTaken(d *desk.Desk, name string) error {
 	do := "Give this one another name."
-	if d.form("what") == "drop" && d.doc.Root.Get("ports").Row(name) >= 0 {
+	if d.Form("what") == "drop" && d.Doc.Root.Get("ports").Row(name) >= 0 {
 		do = "Give this one another name. Or is it another port of that machine? Say so below, under “Another port of a machine that is there”."
 	}
-	return wrong{http.StatusUnprocessableEntity, "There is a “" + name + "” already.", do}
+	return desk.Refuse(http.StatusUnprocessableEntity, "There is a “"+name+"” already.", do)
 }
 
 // dropOf adds a machine with its drop, hose and gate.
-func (d *desk) dropOf(v *addView, a *addition, name, size string, row, taken []string, insert func(string)) (*addition, error) {
+func dropOf(d *desk.Desk, v *addView, a *addition, name, size string, row, taken []string, insert func(string)) (*addition, error) {
 	for _, n := range []string{name, name + "-drop", name + "-hose"} {
 		if slices.Contains(taken, n) {
-			return nil, d.taken(n)
+			return nil, nameTaken(d, n)
 		}
 	}
-	end, last, gate := a.ids[0], size, d.form("gate")
-	hose := cmp.Or(d.form("hose-typed"), d.form("hose"), "same")
+	end, last, gate := a.ids[0], size, d.Form("gate")
+	hose := cmp.Or(d.Form("hose-typed"), d.Form("hose"), "same")
 	bare := size == "none" // no pipe: the hose or the hood is on the run itself
 	if bare {
 		a.ids, end = nil, v.Into
-		last = valueIn(d.doc.Root.Get("ducts").Rows[d.doc.Root.Get("ducts").Row(v.Into)], "diameter").Text
+		last = tell.ValueIn(d.Doc.Root.Get("ducts").Rows[d.Doc.Root.Get("ducts").Row(v.Into)], "diameter").Text
 	}
 	if hose == "same" {
 		hose = last
@@ -339,12 +342,12 @@ func (d *desk) dropOf(v *addView, a *addition, name, size string, row, taken []s
 		insert(edit.Row(row...))
 	}
 	if hose != "none" {
-		pairs, err := d.hoseOf(name, end, hose)
+		pairs, err := hoseOf(d, name, end, hose)
 		if err != nil {
 			return nil, err
 		}
 		if bare {
-			pairs = append(pairs, "enters", amountOr(strings.TrimPrefix(d.form("enters"), "straight")))
+			pairs = append(pairs, "enters", amountOr(strings.TrimPrefix(d.Form("enters"), "straight")))
 		}
 		if gate == "machine" || bare && gate == "pipe" {
 			gateText := edit.Scalar(name)
@@ -358,34 +361,34 @@ func (d *desk) dropOf(v *addView, a *addition, name, size string, row, taken []s
 		insert(edit.Row(pairs...))
 	}
 	if bare && hose == "none" {
-		if d.leadsOn(v.Into) {
-			return nil, wrong{http.StatusUnprocessableEntity, "Other runs flow into " + v.Into + " where this machine would stand.", "Give it a pipe or a hose of its own."}
+		if leadsOn(d, v.Into) {
+			return nil, desk.Refuse(http.StatusUnprocessableEntity, "Other runs flow into "+v.Into+" where this machine would stand.", "Give it a pipe or a hose of its own.")
 		}
-		if i := d.doc.Root.Get("ducts").Row(v.Into); gate != "none" && !d.doc.Root.Get("ducts").Rows[i].Has("gate") {
+		if i := d.Doc.Root.Get("ducts").Row(v.Into); gate != "none" && !d.Doc.Root.Get("ducts").Rows[i].Has("gate") {
 			a.changes = append(a.changes, edit.Set(edit.At("ducts", i, "gate"), edit.Scalar(name)))
 		}
 		a.ids = []string{v.Into}
 	}
-	d.portOf(a, name, end, last)
+	addPort(d, a, name, end, last)
 	return a, nil
 }
 
 // leadsOn says whether something flows into a run.
-func (d *desk) leadsOn(run string) bool {
-	return slices.ContainsFunc(d.doc.Root.Get("ducts").Rows, func(r edit.Value) bool { return r.Get("into").Text == run })
+func leadsOn(d *desk.Desk, run string) bool {
+	return slices.ContainsFunc(d.Doc.Root.Get("ducts").Rows, func(r edit.Value) bool { return r.Get("into").Text == run })
 }
 
 // hoseOf writes the keys of a machine's hose.
-func (d *desk) hoseOf(name, into, size string) ([]string, error) {
-	length := d.form("hose-length")
+func hoseOf(d *desk.Desk, name, into, size string) ([]string, error) {
+	length := d.Form("hose-length")
 	if length == "" {
-		return nil, wrong{http.StatusUnprocessableEntity, "The hose has no length.", "Type how long it is, or say that there is no hose."}
+		return nil, desk.Refuse(http.StatusUnprocessableEntity, "The hose has no length.", "Type how long it is, or say that there is no hose.")
 	}
-	shorter := d.form("shorter")
+	shorter := d.Form("shorter")
 	if _, err := strconv.ParseFloat(shorter, 64); err == nil {
 		shorter += "%"
 	}
-	lining := d.form("lining")
+	lining := d.Form("lining")
 	if lining == "ribbed" {
 		lining = ""
 	}
@@ -393,29 +396,29 @@ func (d *desk) hoseOf(name, into, size string) ([]string, error) {
 	return append(pairs, "length", amountText(length), "material", "flexible", "compressed", amountOr(shorter), "lining", lining), nil
 }
 
-// portOf adds the machine itself, or another port of one.
-func (d *desk) portOf(a *addition, name, end, last string) {
-	u := d.units()
-	opening := cmp.Or(d.form("opening-typed"), d.form("opening"))
+// addPort adds the machine itself, or another port of one.
+func addPort(d *desk.Desk, a *addition, name, end, last string) {
+	u := d.Units()
+	opening := cmp.Or(d.Form("opening-typed"), d.Form("opening"))
 	if opening == "same" {
 		opening = ""
 	}
 	if opening != "" {
 		last = opening
 	}
-	of := d.form("of")
-	need := cmp.Or(d.form("need-typed"), d.form("need"))
+	of := d.Form("of")
+	need := cmp.Or(d.Form("need-typed"), d.Form("need"))
 	usual, known := trade.UsualOf(name, u)
 	switch {
 	case need == "none":
 		need = ""
 	case need == "usual" && known:
 		need = roundFlow((usual.Low+usual.High)/2, u)
-	case of != "" && d.form("need-typed") == "" && d.hasNeedOfItsOwn(of):
+	case of != "" && d.Form("need-typed") == "" && hasNeedOfItsOwn(d, of):
 		need = "" // nobody said what the further port is for: what was said of the machine stands
 	case need == "usual", need == "carries", need == "":
 		need = ""
-		if bore, ok := sizeOf(last, u); ok {
+		if bore, ok := tell.SizeOf(last, u); ok {
 			need = roundFlow(carries(bore), u)
 		}
 	}
@@ -423,15 +426,15 @@ func (d *desk) portOf(a *addition, name, end, last string) {
 	if of != "" {
 		own = ""
 	}
-	a.changes = append(a.changes, edit.Insert(edit.At("ports", len(d.doc.Root.Get("ports").Rows)),
-		edit.Row("id", edit.Scalar(name), "duct", edit.Scalar(end), "hood", amountText(cmp.Or(d.form("hood"), machineHood)), "need", amountOr(own), "opening", openingText(opening))))
+	a.changes = append(a.changes, edit.Insert(edit.At("ports", len(d.Doc.Root.Get("ports").Rows)),
+		edit.Row("id", edit.Scalar(name), "duct", edit.Scalar(end), "hood", amountText(cmp.Or(d.Form("hood"), machineHood)), "need", amountOr(own), "opening", openingText(opening))))
 	if of != "" {
-		a.changes = append(a.changes, d.together(name, of, need)...)
+		a.changes = append(a.changes, together(d, name, of, need)...)
 	}
 }
 
-func (d *desk) freshTap(like string) string {
-	for slices.Contains(d.names(), like) {
+func freshTap(d *desk.Desk, like string) string {
+	for slices.Contains(namesIn(d), like) {
 		like += "-2"
 	}
 	return like
@@ -439,13 +442,13 @@ func (d *desk) freshTap(like string) string {
 
 // wrongWith is what check says of values in the new rows; that something hangs
 // before them still is no mistake of theirs.
-func (d *desk) wrongWith(f *edit.File, ids []string) []pages.Telling {
-	_, list := duct.Load(f.Bytes(), systemName)
-	w := &wording{d: d, at: placed(list)}
+func wrongWith(d *desk.Desk, f *edit.File, ids []string) []pages.Telling {
+	_, list := duct.Load(f.Bytes(), desk.SystemName)
+	w := tell.NewWording(d, list)
 	var out []pages.Telling
 	look := func(r edit.Value) {
 		for _, e := range r.Keys {
-			for _, t := range w.pullAll(e.Value) {
+			for _, t := range w.PullAll(e.Value) {
 				if !t.Warning {
 					out = append(out, t)
 				}

@@ -1,4 +1,4 @@
-package bench
+package tell
 
 import (
 	"cmp"
@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
@@ -26,8 +27,8 @@ type word struct {
 	Bad  bool
 }
 
-// runView is a run of pipe or hose as the page tells it.
-type runView struct {
+// Run is a run of pipe or hose as the page tells it.
+type Run struct {
 	ID, Anchor string
 	Row        int
 	Depth      int
@@ -56,17 +57,17 @@ type shopView struct {
 	Units     string
 	Collector []word
 	About     []pages.Telling // what is wrong with it
-	Runs      []*runView
+	Runs      []*Run
 	Rest      []pages.Telling // what is wrong and stands at no run
 	Count     int
 	Undo      int
-	Picture   *picture
+	Picture   *Picture
 	Chosen    string
 	Lost      []machineView // machines on no run
 }
 
 // unfold shows all of a run that is chosen, or wants something.
-func (r *runView) unfold() {
+func (r *Run) unfold() {
 	wants := func(list []word) bool {
 		return slices.ContainsFunc(list, func(x word) bool { return x.Open || x.Bad })
 	}
@@ -77,25 +78,26 @@ func (r *runView) unfold() {
 	}
 }
 
-// describe shows the shop in sentences, with the drawing.
-func (s *shop) describe(d *desk) error {
-	if err := d.needsShop(); err != nil {
+// Describe shows the shop in sentences, with the drawing.
+func Describe(d *desk.Desk) error {
+	if err := d.NeedsShop(); err != nil {
 		return err
 	}
-	v := d.shopView(d.form("run"))
-	return d.show(http.StatusOK, "shop", "Shop", v)
+	v := viewOf(d, d.Form("run"))
+	return d.Show(http.StatusOK, "shop", "Shop", v)
 }
 
-func (d *desk) shopView(chosen string) *shopView {
-	root := d.doc.Root
-	w := &wording{d: d, at: placed(d.problems())}
-	v := &shopView{Units: d.units().String(), Chosen: chosen}
-	_, v.Undo = d.undoing.last()
+// viewOf tells all of the shop; chosen is the run that was tapped.
+func viewOf(d *desk.Desk, chosen string) *shopView {
+	root := d.Doc.Root
+	w := NewWording(d, d.Problems())
+	v := &shopView{Units: d.Units().String(), Chosen: chosen}
+	v.Undo = d.Undoable()
 	v.Name = w.word(root.Get("name"), "name", cmp.Or(root.Get("name").Text, "My shop"), "the shop's name", "", -1, "")
 	v.Collector = w.collector(root.Get("collector"))
-	v.About = append(w.about, d.guessed()...)
-	runs := w.runs()
-	added := d.form("told") == "added"
+	v.About = append(w.about, guessed(d)...)
+	runs := w.Runs()
+	added := d.Form("told") == "added"
 	for _, r := range runs {
 		r.Chosen = r.ID != "" && r.ID == chosen
 		into := root.Get("ducts").Rows[r.Row].Get("into").Text
@@ -109,7 +111,7 @@ func (d *desk) shopView(chosen string) *shopView {
 	}
 	v.Runs = runs
 	v.Lost = w.lost
-	v.Picture = d.picture(func(id string) string { return d.base + "/shop?run=" + url.QueryEscape(id) + "#run" }, chosen, nil)
+	v.Picture = Draw(d, func(id string) string { return d.Base + "/shop?run=" + url.QueryEscape(id) + "#run" }, chosen, nil)
 	v.Lost = w.lost
 	v.Rest = w.rest()
 	v.Count = w.count
@@ -117,8 +119,8 @@ func (d *desk) shopView(chosen string) *shopView {
 }
 
 // guessed says how wide the parts of the collector are known that the file only guesses.
-func (d *desk) guessed() []pages.Telling {
-	sys, err := d.system()
+func guessed(d *desk.Desk) []pages.Telling {
+	sys, err := d.System()
 	if err != nil {
 		return nil
 	}
@@ -132,14 +134,19 @@ func (d *desk) guessed() []pages.Telling {
 	return out
 }
 
-// wording turns the file into sentences, and takes the problems as it meets
+// Wording turns the file into sentences, and takes the problems as it meets
 // their places.
-type wording struct {
-	d     *desk
+type Wording struct {
+	d     *desk.Desk
 	at    map[duct.Pos][]pages.Telling
 	count int
 	lost  []machineView
 	about []pages.Telling // what is wrong with the collector
+}
+
+// NewWording is that of the file on a desk, with what is wrong in it.
+func NewWording(d *desk.Desk, problems problem.List) *Wording {
+	return &Wording{d: d, at: placed(problems)}
 }
 
 // placed sorts problems by their place.
@@ -168,7 +175,7 @@ var doHere = map[string]string{
 }
 
 // pull takes what is wrong at a place.
-func (w *wording) pull(p duct.Pos) []pages.Telling {
+func (w *Wording) pull(p duct.Pos) []pages.Telling {
 	if p == (duct.Pos{}) {
 		return nil
 	}
@@ -178,21 +185,21 @@ func (w *wording) pull(p duct.Pos) []pages.Telling {
 	return out
 }
 
-// pullAll takes what is wrong anywhere within a value.
-func (w *wording) pullAll(v edit.Value) []pages.Telling {
+// PullAll takes what is wrong anywhere within a value.
+func (w *Wording) PullAll(v edit.Value) []pages.Telling {
 	out := w.pull(v.Pos)
 	for _, e := range v.Keys {
 		out = append(out, w.pull(e.Pos)...)
-		out = append(out, w.pullAll(e.Value)...)
+		out = append(out, w.PullAll(e.Value)...)
 	}
 	for _, r := range v.Rows {
-		out = append(out, w.pullAll(r)...)
+		out = append(out, w.PullAll(r)...)
 	}
 	return out
 }
 
 // rest is what is wrong at no place that was shown.
-func (w *wording) rest() []pages.Telling {
+func (w *Wording) rest() []pages.Telling {
 	var at []duct.Pos
 	for p := range w.at {
 		at = append(at, p)
@@ -205,28 +212,28 @@ func (w *wording) rest() []pages.Telling {
 	return out
 }
 
-// ask is the address of the question about a key of a row.
-func (d *desk) ask(list string, row int, id, key string) string {
+// askAddress is the address of the question about a key of a row.
+func askAddress(d *desk.Desk, list string, row int, id, key string) string {
 	q := url.Values{"key": {key}}
 	if list != "" {
 		q.Set("list", list)
 		q.Set("row", strconv.Itoa(row))
 		q.Set("id", id)
 	}
-	return d.base + "/shop/word?" + q.Encode()
+	return d.Base + "/shop/word?" + q.Encode()
 }
 
-func (w *wording) word(v edit.Value, key, text, hint, list string, row int, id string) word {
-	return word{Text: text, To: w.d.ask(list, row, id, key), Hint: hint, Open: v.Form == edit.Empty}
+func (w *Wording) word(v edit.Value, key, text, hint, list string, row int, id string) word {
+	return word{Text: text, To: askAddress(w.d, list, row, id, key), Hint: hint, Open: v.Form == edit.Empty}
 }
 
-// runs lists the runs from the collector outward, each before what flows into it.
-func (w *wording) runs() []*runView {
-	rows := w.d.doc.Root.Get("ducts").Rows
-	ports := w.d.doc.Root.Get("ports").Rows
+// Runs lists the runs from the collector outward, each before what flows into it.
+func (w *Wording) Runs() []*Run {
+	rows := w.d.Doc.Root.Get("ducts").Rows
+	ports := w.d.Doc.Root.Get("ports").Rows
 	used := make([]bool, len(rows))
 	taken := make([]bool, len(ports))
-	var out []*runView
+	var out []*Run
 	var walk func(into string, depth int)
 	walk = func(into string, depth int) {
 		for i, r := range rows {
@@ -271,25 +278,25 @@ func (w *wording) runs() []*runView {
 	return out
 }
 
-func (w *wording) run(i int, r edit.Value, depth int) *runView {
+func (w *Wording) run(i int, r edit.Value, depth int) *Run {
 	id := r.Get("id").Text
-	u := w.d.units()
-	v := &runView{ID: id, Row: i, Depth: min(depth, 6), Anchor: "run-" + strconv.Itoa(i)}
+	u := w.d.Units()
+	v := &Run{ID: id, Row: i, Depth: min(depth, 6), Anchor: "run-" + strconv.Itoa(i)}
 	ask := func(key, text, hint string) word { return w.word(r.Get(key), key, text, hint, "ducts", i, id) }
 	v.Name = ask("id", cmp.Or(id, "no name"), "the name of this run")
 	say := func(t string) { v.Words = append(v.Words, word{Text: t}) }
 	add := func(x word) { v.Words = append(v.Words, x) }
 	add(ask("length", amountWords(r.Get("length").Text, units.Length, u, "how long?"), "length"))
 	say(" of ")
-	size := valueIn(r, "diameter")
-	add(w.word(size, "diameter", sizeWords(size.Text, u, "what size?"), "size inside", "ducts", i, id))
+	size := ValueIn(r, "diameter")
+	add(w.word(size, "diameter", SizeWords(size.Text, u, "what size?"), "size inside", "ducts", i, id))
 	say(" ")
 	material := r.Get("material")
 	switch {
 	case material.Form == edit.Empty && r.Has("roughness"):
 		add(ask("material", "pipe of its own roughness", "material"))
 	default:
-		add(ask("material", materialWords(material.Text), "material"))
+		add(ask("material", MaterialWords(material.Text), "material"))
 	}
 	if material.Text == "flexible" {
 		say(" (")
@@ -321,14 +328,14 @@ func (w *wording) run(i int, r edit.Value, depth int) *runView {
 	x.Open = false
 	add(x)
 	say(".")
-	v.Brief = amountWords(r.Get("length").Text, units.Length, u, "?") + " of " + sizeWords(size.Text, u, "?") + " " + cmp.Or(materialNames[material.Text], "pipe")
+	v.Brief = amountWords(r.Get("length").Text, units.Length, u, "?") + " of " + SizeWords(size.Text, u, "?") + " " + cmp.Or(materialNames[material.Text], "pipe")
 	for _, e := range r.Keys {
-		for _, t := range w.pullAll(e.Value) {
+		for _, t := range w.PullAll(e.Value) {
 			key := e.Key
 			if key == "width" || key == "height" {
 				key = "diameter"
 			}
-			w.mark(v.Words, w.d.ask("ducts", i, id, key))
+			w.mark(v.Words, askAddress(w.d, "ducts", i, id, key))
 			v.Problems = append(v.Problems, t)
 		}
 		v.Problems = append(v.Problems, w.pull(e.Pos)...)
@@ -338,7 +345,7 @@ func (w *wording) run(i int, r edit.Value, depth int) *runView {
 }
 
 // mark makes the word that asks a key one that is wrong.
-func (w *wording) mark(list []word, to string) {
+func (w *Wording) mark(list []word, to string) {
 	for i := range list {
 		if list[i].To == to {
 			list[i].Bad = true
@@ -346,17 +353,17 @@ func (w *wording) mark(list []word, to string) {
 	}
 }
 
-func (w *wording) machine(i int, r edit.Value) *machineView {
+func (w *Wording) machine(i int, r edit.Value) *machineView {
 	id := r.Get("id").Text
-	u := w.d.units()
+	u := w.d.Units()
 	v := &machineView{ID: id, Row: i}
 	ask := func(key, text, hint string) word { return w.word(r.Get(key), key, text, hint, "ports", i, id) }
 	v.Name = ask("id", cmp.Or(id, "no name"), "the machine's name")
 	say := func(t string) { v.Words = append(v.Words, word{Text: t}) }
 	add := func(x word) { v.Words = append(v.Words, x) }
 	say("air enters by ")
-	add(ask("hood", hoodWords(r.Get("hood").Text), "kind of hood"))
-	m := machineOf(w.d.doc.Root, id)
+	add(ask("hood", HoodWords(r.Get("hood").Text), "kind of hood"))
+	m := MachineOf(w.d.Doc.Root, id)
 	if m < 0 || r.Has("need") {
 		say("; it needs ")
 		x := ask("need", amountWords(r.Get("need").Text, units.Flow, u, "no stated flow"), "flow that it needs")
@@ -377,8 +384,8 @@ func (w *wording) machine(i int, r edit.Value) *machineView {
 	}
 	say(".")
 	for _, e := range r.Keys {
-		for _, t := range w.pullAll(e.Value) {
-			w.mark(v.Words, w.d.ask("ports", i, id, e.Key))
+		for _, t := range w.PullAll(e.Value) {
+			w.mark(v.Words, askAddress(w.d, "ports", i, id, e.Key))
 			v.Problems = append(v.Problems, t)
 		}
 		v.Problems = append(v.Problems, w.pull(e.Pos)...)
@@ -389,15 +396,15 @@ func (w *wording) machine(i int, r edit.Value) *machineView {
 
 // several tells of the machine that a port serves with others, and gives back what is
 // wrong with it.
-func (w *wording) several(v *machineView, m int, port string) []pages.Telling {
-	row := w.d.doc.Root.Get("machines").Rows[m]
+func (w *Wording) several(v *machineView, m int, port string) []pages.Telling {
+	row := w.d.Doc.Root.Get("machines").Rows[m]
 	name := row.Get("id").Text
-	others := slices.DeleteFunc(portsOf(row), func(id string) bool { return id == port })
+	others := slices.DeleteFunc(PortsOf(row), func(id string) bool { return id == port })
 	word := func(key, text, hint string) word { return w.word(row.Get(key), key, text, hint, "machines", m, name) }
 	x := w.word(edit.Value{}, "others", "with "+cmp.Or(show.Listed(others), "no other port"), "other ports of this machine", "ports", v.Row, port)
 	v.Words = append(v.Words, x, wordOf(" it serves "), word("id", cmp.Or(name, "what?"), "the machine's name"), wordOf(", which needs "),
-		word("need", amountWords(row.Get("need").Text, units.Flow, w.d.units(), "how much?"), "flow that the machine needs in all"), wordOf(" in all"))
-	list := w.pullAll(row)
+		word("need", amountWords(row.Get("need").Text, units.Flow, w.d.Units(), "how much?"), "flow that the machine needs in all"), wordOf(" in all"))
+	list := w.PullAll(row)
 	for _, e := range row.Keys {
 		list = append(list, w.pull(e.Pos)...)
 	}
@@ -406,11 +413,11 @@ func (w *wording) several(v *machineView, m int, port string) []pages.Telling {
 
 func wordOf(text string) word { return word{Text: text} }
 
-func (w *wording) collector(c edit.Value) []word {
-	u := w.d.units()
+func (w *Wording) collector(c edit.Value) []word {
+	u := w.d.Units()
 	ask := func(v edit.Value, key, text, hint string) word {
 		x := w.word(v, key, text, hint, "", -1, "")
-		if list := w.pullAll(v); len(list) > 0 {
+		if list := w.PullAll(v); len(list) > 0 {
 			w.about, x.Bad = append(w.about, list...), true
 		}
 		return x
@@ -429,9 +436,9 @@ func (w *wording) collector(c edit.Value) []word {
 	}
 	z := ask(c.Get("bin"), "collector.bin", bin, "the dust bin")
 	z.Open = false
-	air := w.d.doc.Root.Get("air")
+	air := w.d.Doc.Root.Get("air")
 	a := ask(air, "air", airWords(air), "the air in the room")
 	a.Open = false
-	w.about = append(w.about, w.pullAll(c)...)
+	w.about = append(w.about, w.PullAll(c)...)
 	return append(out, x, word{Text: ". "}, y, word{Text: ". Under it "}, z, word{Text: ". The room: "}, a, word{Text: "."})
 }

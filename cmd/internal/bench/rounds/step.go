@@ -1,4 +1,4 @@
-package bench
+package rounds
 
 import (
 	"cmp"
@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/round"
@@ -81,9 +82,9 @@ func formOf(base, file string, s *stepView, after int) *stepForm {
 }
 
 // again makes a form that was sent ask once more, with what is wrong with what was typed.
-func (f *stepForm) again(d *desk, list []pages.Telling, doubt *round.Doubt) {
-	f.Problems, f.Sure, f.Typed, f.Entry = list, doubt != nil, d.form("value"), cmp.Or(d.form("entry"), f.Entry)
-	if u := d.form("unit"); slices.Contains(f.Units, u) { // the value that stands there is in it
+func (f *stepForm) again(d *desk.Desk, list []pages.Telling, doubt *round.Doubt) {
+	f.Problems, f.Sure, f.Typed, f.Entry = list, doubt != nil, d.Form("value"), cmp.Or(d.Form("entry"), f.Entry)
+	if u := d.Form("unit"); slices.Contains(f.Units, u) { // the value that stands there is in it
 		step := *f.stepView
 		step.Unit, f.stepView = u, &step
 	}
@@ -101,27 +102,27 @@ func placeless(list []pages.Telling) []pages.Telling {
 }
 
 // aroundRound is what a guided round reads where nobody complains of anything.
-func (d *desk) aroundRound(sys *duct.System) ([]readings.Row, error) {
-	return d.keep(&d.around, func() ([]readings.Row, error) { return round.Around(d.r.Context(), sys) })
+func (b *Book) aroundRound(d *desk.Desk, sys *duct.System) ([]readings.Row, error) {
+	return b.around.Of(d, func() ([]readings.Row, error) { return round.Around(d.Context(), sys) })
 }
 
 // mostStep bounds the key of a step.
 const mostStep = 400
 
-// asked is the question that the form is for, or that a person asks for; offered
+// questionAsked is the question that the form is for, or that a person asks for; offered
 // are those that the round asks itself.
-func (d *desk) asked(x *round.Round, offered []round.Question) (round.Question, bool) {
-	open, err := readings.ParseOpen(d.form("open"))
-	row := readings.Row{Open: open, Point: d.form("point"), Value: math.NaN()}
-	q, reading := units.QuantityNamed(d.form("quantity"))
-	k, look := readings.LookNamed(d.form("quantity"))
+func questionAsked(d *desk.Desk, x *round.Round, offered []round.Question) (round.Question, bool) {
+	open, err := readings.ParseOpen(d.Form("open"))
+	row := readings.Row{Open: open, Point: d.Form("point"), Value: math.NaN()}
+	q, reading := units.QuantityNamed(d.Form("quantity"))
+	k, look := readings.LookNamed(d.Form("quantity"))
 	if row.Point == "" || err != nil || !reading && !look {
 		return round.Question{}, false
 	}
 	if row.Quantity = q; !reading {
 		row.Quantity, row.Look = units.NoQuantity, k
 	}
-	if h := d.form("hose_off"); h != "" {
+	if h := d.Form("hose_off"); h != "" {
 		row.HoseOff = strings.Split(h, "+")
 	}
 	for _, known := range offered {
@@ -129,8 +130,8 @@ func (d *desk) asked(x *round.Round, offered []round.Question) (round.Question, 
 			return known, true
 		}
 	}
-	out, err := x.Wanted(d.r.Context(), row)
-	if k := d.form("in_place_of"); strings.Contains(k, "|") && len(k) <= mostStep {
+	out, err := x.Wanted(d.Context(), row)
+	if k := d.Form("in_place_of"); strings.Contains(k, "|") && len(k) <= mostStep {
 		out.Instead = k
 		for _, known := range offered {
 			if known.Key() == k {
@@ -138,12 +139,12 @@ func (d *desk) asked(x *round.Round, offered []round.Question) (round.Question, 
 			}
 		}
 	}
-	return out, err == nil || !errors.Is(err, d.r.Context().Err())
+	return out, err == nil || !errors.Is(err, d.Context().Err())
 }
 
 // offered are the questions that the round asks itself.
-func (d *desk) offered(x *round.Round) []round.Question {
-	list, err := x.Questions(d.r.Context(), 1+ahead)
+func offered(d *desk.Desk, x *round.Round) []round.Question {
+	list, err := x.Questions(d.Context(), 1+ahead)
 	if err != nil {
 		return nil
 	}
@@ -151,21 +152,21 @@ func (d *desk) offered(x *round.Round) []round.Question {
 }
 
 // askedFor is the address that asks for a reading, in the place of another if that is named.
-func (d *desk) askedFor(r readings.Row, inPlaceOf string) string {
+func askedFor(d *desk.Desk, r readings.Row, inPlaceOf string) string {
 	v := url.Values{"open": {r.Open.String()}, "point": {r.Point}, "quantity": {r.What()}, "hose_off": {strings.Join(r.HoseOff, "+")}}
 	if inPlaceOf != "" {
 		v.Set("in_place_of", inPlaceOf)
 	}
-	return d.base + "/round?" + v.Encode()
+	return d.Base + "/round?" + v.Encode()
 }
 
 // waysOf are the other ways to read what is asked for.
-func (d *desk) waysOf(sys *duct.System, q *round.Question) []wayView {
+func waysOf(d *desk.Desk, sys *duct.System, q *round.Question) []wayView {
 	var out []wayView
 	for _, w := range round.Ways() {
 		if row, ok := w.Of(sys, q.Row); ok {
 			name, what := guided.Way(w)
-			out = append(out, wayView{name, what, d.askedFor(row, cmp.Or(q.Instead, q.Key()))})
+			out = append(out, wayView{name, what, askedFor(d, row, cmp.Or(q.Instead, q.Key()))})
 		}
 	}
 	return out
@@ -211,7 +212,7 @@ func spotOf(sys *duct.System, point string) string {
 const ahead = 4
 
 // stepFor is a question as the page shows it.
-func (d *desk) stepFor(sys *duct.System, q *round.Question) *stepView {
+func stepFor(d *desk.Desk, sys *duct.System, q *round.Question) *stepView {
 	row := &q.Row
 	dim := row.Dimension()
 	s := &stepView{Open: row.Open.String(), Gates: guided.Gates(q), Changed: q.Moves, Point: row.Point, Quantity: row.What(), Ask: pages.Minus(guided.Asked(sys, q)),
@@ -232,29 +233,29 @@ func (d *desk) stepFor(sys *duct.System, q *round.Question) *stepView {
 }
 
 // rowTyped is the answer as it was typed, or what would fit in its place.
-func (d *desk) rowTyped(x *round.Round, q *round.Question) (readings.Row, bool, error) {
-	row, explicit, err := x.Typed(q, cmp.Or(d.form("instead"), d.form("value")), d.form("unit"))
+func rowTyped(d *desk.Desk, x *round.Round, q *round.Question) (readings.Row, bool, error) {
+	row, explicit, err := x.Typed(q, cmp.Or(d.Form("instead"), d.Form("value")), d.Form("unit"))
 	var ue *units.Error
 	switch {
 	case errors.As(err, &ue):
-		return row, false, wrong{http.StatusUnprocessableEntity, ue.What + ".", ue.Do}
+		return row, false, desk.Refuse(http.StatusUnprocessableEntity, ue.What+".", ue.Do)
 	case errors.Is(err, round.ErrNoValue):
-		return row, false, wrong{http.StatusUnprocessableEntity, "No value was given.", "Type what the instrument shows, or skip this reading."}
+		return row, false, desk.Refuse(http.StatusUnprocessableEntity, "No value was given.", "Type what the instrument shows, or skip this reading.")
 	case err != nil:
-		return row, false, wrong{http.StatusUnprocessableEntity, err.Error() + ".", ""}
+		return row, false, desk.Refuse(http.StatusUnprocessableEntity, err.Error()+".", "")
 	}
 	row.Date, _ = readings.Today(d.Now())
-	row.Note = d.form("note")
+	row.Note = d.Form("note")
 	return row, explicit, nil
 }
 
 // leftOut is what a form says is not to be asked.
-func (d *desk) leftOut() (round.Left, bool) {
-	step, point := cmp.Or(d.form("in_place_of"), d.form("step")), d.form("point")
+func leftOut(d *desk.Desk) (round.Left, bool) {
+	step, point := cmp.Or(d.Form("in_place_of"), d.Form("step")), d.Form("point")
 	if !strings.Contains(step, "|") || len(step) > mostStep {
 		return round.Left{}, false
 	}
-	switch why := d.form("skip"); {
+	switch why := d.Form("skip"); {
 	case why != "reach" && why != "no tap":
 		return round.Left{Key: step, Why: round.Skipped}, true
 	case point == "" || strings.Contains(point, "|") || len(point) > mostStep:
