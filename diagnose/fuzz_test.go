@@ -21,6 +21,7 @@ import (
 	"lostair/report"
 	"lostair/report/html"
 	"lostair/report/show"
+	"lostair/report/text"
 )
 
 // fuzzRows is how many rows of a made-up survey a fuzz case keeps, so that a
@@ -193,7 +194,7 @@ func reports(t *testing.T, r *diagnose.Result) {
 	require.True(t, json.Valid(b.Bytes()))
 	require.NotContains(t, b.String(), "NaN")
 	b.Reset()
-	require.NoError(t, report.Text(&b, x, show.Style{}))
+	require.NoError(t, text.Write(&b, x, show.Style{}))
 	require.NotContains(t, b.String(), "NaN")
 	b.Reset()
 	require.NoError(t, html.Write(&b, r, r.System.Units))

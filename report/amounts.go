@@ -15,6 +15,7 @@ type Amount struct {
 	Unit  string  `json:"unit"`
 }
 
+// AmountOf converts a value.
 func AmountOf(si float64, d units.Dimension, u units.System) Amount {
 	return Amount{show.Value(si, d, u), d.Symbol(u)}
 }
@@ -65,6 +66,7 @@ func (iv Interval) Shown(v float64) string {
 	return show.Ranged(v, show.Step(iv.Low, iv.High), func(v float64) string { return show.Fixed(v, iv.Places()) })
 }
 
+// WithSpan is an interval's two ends with their unit, where it has one.
 func WithSpan(iv Interval) string {
 	if iv.Unit == "" || iv.Unit == "x" {
 		return iv.Span()

@@ -13,7 +13,7 @@ func answer(r *Result) Answer {
 	main, _, rows := Sorted(r.Faults)
 	a := Answer{Broken: brokenWords(r, main), TooSmall: smallWords(r), Rows: rowsWords(rows), Written: writtenWords(r), Read: readWords(r)}
 	for _, f := range main {
-		a.Where = append(a.Where, foundWords(f))
+		a.Where = append(a.Where, f.Found())
 	}
 	if len(r.Fixes) > 0 {
 		a.Do, a.Gain = r.Fixes[0].Do, GainWords(r.Fixes[0].Gains)
@@ -60,7 +60,7 @@ func smallWords(r *Result) string {
 	}
 	most := 0.0
 	for _, c := range r.Candidates {
-		if c.Kind == undersized {
+		if c.Kind == Undersized {
 			most = max(most, c.Probability)
 		}
 	}
@@ -72,12 +72,12 @@ func fanBefore(r *Result) string {
 	if r.Fan == nil {
 		return ""
 	}
-	return r.fanFirst() + " "
+	return r.FanFirst() + " "
 }
 
-// fanFirst says what a fan without a curve seems to give, and that no duct is to be
+// FanFirst says what a fan without a curve seems to give, and that no duct is to be
 // bought before that is settled.
-func (r *Result) fanFirst() string {
+func (r *Result) FanFirst() string {
 	return fmt.Sprintf("The fan seems to give at most %s (%s), and the system file has no curve for it: settle that before you buy duct.", show.WithUnit(r.Fan.MostAir.Value, r.Fan.MostAir.Unit), r.Fan.MostAir.Span())
 }
 

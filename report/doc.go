@@ -1,5 +1,5 @@
-// Package report shows a diagnosis: as JSON for programs and as text for
-// people.
+// Package report is what is said of a diagnosis: the values in the reader's units
+// and the sentences about them, and their JSON for programs.
 //
 // The way from a diagnosis to what is read:
 //
@@ -8,8 +8,8 @@
 //     the only place where numbers are converted.
 //  2. JSON writes a Result; Read reads one back, so that a saved result can be
 //     shown again.
-//  3. Text tells a Result to a person. It decides what is said in which order;
-//     how text is set in lines and columns is package layout's.
+//  3. Package text tells a Result to a person in text, package html on a page.
+//     What both say is said here.
 //
 // Every renderer starts from the same Result, so none can contradict another.
 package report

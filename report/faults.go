@@ -11,8 +11,9 @@ import (
 	"lostair/report/show"
 )
 
+// Kinds that are told apart from the other faults: by name.
 var (
-	undersized   = fault.Undersized.String()
+	Undersized   = fault.Undersized.String()
 	ReadingWrong = fault.ReadingWrong.String()
 )
 
@@ -21,7 +22,7 @@ var (
 func Sorted(faults []Fault) (main, narrow, rows []Fault) {
 	for _, f := range faults {
 		switch f.Kind {
-		case undersized:
+		case Undersized:
 			narrow = append(narrow, f)
 		case ReadingWrong:
 			rows = append(rows, f)
@@ -44,11 +45,12 @@ func Blamed(faults []Fault) string {
 	return fmt.Sprintf("%d faults: %s", len(parts), show.Listed(parts))
 }
 
-// foundWords name a fault, or the group that it is in, and its one chance.
-func foundWords(f Fault) string {
+// Found names a fault, or the group that it is in, and its one chance.
+func (f Fault) Found() string {
 	return fmt.Sprintf("%s: %s (%s)", show.Title(f.Group()), show.Chance(f.Together), show.Percent(f.Together))
 }
 
+// WrongRowWords say what is wrong with a row, and what would fit.
 func WrongRowWords(f Fault) string {
 	s := f.Where
 	if w := f.Row; w != nil {
@@ -84,6 +86,9 @@ func IfItIs(f Fault) string {
 // overlapFrom is a sum of probabilities that rounding alone doesn't give.
 const overlapFrom = 1.02
 
+// MostOthers is how many candidates are shown that are not asserted.
+const MostOthers = 8
+
 // Overlap says why chances add up to more than 100 %, where they do.
 func Overlap(list []Candidate, more float64) string {
 	for _, c := range list {
@@ -102,14 +107,14 @@ func (r *Result) Several() bool {
 	return len(main) > 1
 }
 
-// mostEvidence is how many readings and gains are shown of a fault.
-const mostEvidence = 5
+// MostEvidence is how many readings and gains are shown of a fault.
+const MostEvidence = 5
 
 // Speaks says in words what the evidence shows.
 func Speaks(ev []Evidence, several bool) string {
 	var low, high []string
 	for i, e := range ev {
-		if i == mostEvidence {
+		if i == MostEvidence {
 			break
 		}
 		more := math.Abs(e.Measured) > math.Abs(e.Sound)

@@ -27,6 +27,7 @@ func ReadFrom(r *Result) string {
 	return s
 }
 
+// FileName is a file as the user named it, standard input in words.
 func FileName(f string) string {
 	if f == "-" {
 		return "standard input"
@@ -34,6 +35,7 @@ func FileName(f string) string {
 	return f
 }
 
+// NameOf is what a system is called: by its name, else by its file.
 func NameOf(s System) string {
 	if s.Name != "" {
 		return s.Name

@@ -113,6 +113,7 @@ func (c Converter) ducts() []Duct {
 	return out
 }
 
+// SurveyOf says of a survey what a result names.
 func SurveyOf(s *readings.Survey) Survey {
 	out := Survey{File: s.File, Rows: len(s.Rows), Readings: len(s.Readings)}
 	for _, r := range s.Rows {

@@ -71,6 +71,7 @@ func (n NextStep) Words() string {
 	return strings.ReplaceAll(fmt.Sprintf("%s; or at %s, which tells as much", s, places), "at there", "there")
 }
 
+// NextWords say what to read or look at.
 func NextWords(n Next) string {
 	if n.Look != "" {
 		return n.Look

@@ -2,11 +2,11 @@ package report
 
 import "lostair/report/show"
 
-// state is how a port fares against its need.
-type state uint8
+// State is how a port fares against its need.
+type State uint8
 
 const (
-	noNeed   state = iota // none stated
+	NoNeed   State = iota // none stated
 	Enough                // all of the interval reaches it
 	Perhaps               // the interval holds it
 	Crowded               // short, and in a sound system too, in a setting that is not in use
@@ -14,10 +14,11 @@ const (
 	Short                 // short, but not in a sound system
 )
 
-func (p Port) State() state {
+// State is how the port fares against its need.
+func (p Port) State() State {
 	switch {
 	case p.Need == 0 || p.Flow == nil:
-		return noNeed
+		return NoNeed
 	case p.Flow.Low >= p.Need:
 		return Enough
 	case p.Flow.High >= p.Need:
@@ -29,6 +30,9 @@ func (p Port) State() state {
 	}
 	return Short
 }
+
+// MostPorts is how many ports are shown in full; of more, those in need.
+const MostPorts = 40
 
 // FlowsHold says that the flows at the ports can be told: where the readings
 // most likely mean something that is not among the explanations, they can't.
@@ -58,6 +62,7 @@ func IfSound(p Port) string {
 	return show.Shown(*p.Expected)
 }
 
+// Needed is what a machine needs, "-" if that is not stated.
 func Needed(v float64) string {
 	if v == 0 {
 		return "-"

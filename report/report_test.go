@@ -6,7 +6,6 @@ import (
 	"errors"
 	"strings"
 	"testing"
-	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -15,9 +14,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/golden"
-	"lostair/report/layout"
 	"lostair/report/samples"
-	"lostair/report/show"
 )
 
 var fixtures = []struct {
@@ -38,15 +35,7 @@ func jsonOf(t *testing.T, r *Result) []byte {
 	return b.Bytes()
 }
 
-func textOf(t *testing.T, r *Result, s show.Style) string {
-	t.Helper()
-	var b bytes.Buffer
-	require.NoError(t, Text(&b, r, s))
-	return b.String()
-}
-
-// The text is made from the saved JSON, so that saved results are known to be
-// readable and to hold all that is shown.
+// Saved results can be read back, and nothing is lost.
 func TestGoldens(t *testing.T) {
 	for _, f := range fixtures {
 		t.Run(f.name, func(t *testing.T) {
@@ -55,8 +44,6 @@ func TestGoldens(t *testing.T) {
 			r, err := Read(bytes.NewReader(saved))
 			require.NoError(t, err)
 			assert.Equal(t, saved, jsonOf(t, r))
-			golden.Check(t, "testdata/"+f.name+".txt", []byte(textOf(t, r, show.Style{})))
-			golden.Check(t, "testdata/"+f.name+"-all.txt", []byte(textOf(t, r, show.Style{All: true})))
 		})
 	}
 }
@@ -126,95 +113,11 @@ func TestReadRefuses(t *testing.T) {
 	}
 }
 
-func TestWidth(t *testing.T) {
-	for _, f := range fixtures {
-		for _, width := range []int{0, 60, 80, 120} {
-			most := width
-			if width == 0 {
-				most = 80
-			}
-			if width == 60 && strings.HasPrefix(f.name, "faulty") {
-				continue // its tables of numbers need more
-			}
-			for _, l := range strings.Split(textOf(t, From(f.make(), f.units), show.Style{Width: width}), "\n") {
-				assert.LessOrEqual(t, layout.Width(l), most, l)
-			}
-		}
-	}
-}
-
-func TestPlainIsASCII(t *testing.T) {
-	r := samples.Faulty()
-	r.System.Name = "Säge–Werk ± 日本"
-	out := textOf(t, From(r, units.Metric), show.Style{Plain: true})
-	for _, c := range out {
-		assert.Less(t, c, rune(utf8.RuneSelf))
-	}
-	assert.True(t, strings.HasPrefix(out, "Sage-Werk +/- ??\n"))
-}
-
-// Nothing that a user's file holds reaches the terminal as a control.
-func TestHostileTextIsInert(t *testing.T) {
-	for _, s := range []show.Style{{}, {Plain: true}, {All: true}} {
-		out := textOf(t, From(samples.Hostile(), units.Metric), s)
-		assert.NotContains(t, out, "\x1b")
-		assert.NotContains(t, out, "\x07")
-		assert.NotContains(t, out, "\u202e")
-	}
-	// with colour the only controls are our own
-	out := textOf(t, From(samples.Hostile(), units.Metric), show.Style{Color: true})
-	for _, c := range []string{show.Bold, show.Good, show.Bad, show.Doubtful, show.Reset} {
-		out = strings.ReplaceAll(out, c, "")
-	}
-	assert.NotContains(t, out, "\x1b")
-}
-
-// Colour adds nothing and takes nothing away.
-func TestColourChangesNoText(t *testing.T) {
-	for _, f := range fixtures {
-		r := From(f.make(), f.units)
-		out := textOf(t, r, show.Style{Color: true})
-		assert.Contains(t, out, "\x1b[")
-		for _, c := range []string{show.Bold, show.Good, show.Bad, show.Doubtful, show.Reset} {
-			out = strings.ReplaceAll(out, c, "")
-		}
-		assert.Equal(t, textOf(t, r, show.Style{}), out)
-	}
-}
-
-func TestManyPortsShowThoseInNeed(t *testing.T) {
-	d := samples.Clear()
-	d.Ports[0].Flow.Low = samples.M3h(651)
-	one := d.Ports[0]
-	for range 60 {
-		d.Ports = append(d.Ports, one)
-	}
-	lame := one
-	lame.Port, lame.Flow = "lame", fault.Interval{Value: samples.M3h(300), Low: samples.M3h(280), High: samples.M3h(320)}
-	d.Ports = append(d.Ports, lame)
-	out := textOf(t, From(d, units.Metric), show.Style{All: true})
-	assert.Contains(t, out, "lame")
-	assert.Contains(t, out, "61 more ports get enough, or state no need.")
-	assert.Equal(t, 1, strings.Count(out, "SHORT"))
-}
-
-func TestChance(t *testing.T) {
-	for p, want := range map[float64]string{1: "almost certain", 0.98: "almost certain", 0.9799: "very likely", 0.9: "very likely",
-		0.89: "likely", 0.7: "likely", 0.69: "more likely than not", 0.5: "more likely than not", 0.49: "possible", 0.25: "possible",
-		0.24: "unlikely", 0.05: "unlikely", 0.049: "very unlikely", 0: "very unlikely"} {
-		assert.Equal(t, want, show.Chance(p), p)
-	}
-	for p, want := range map[float64]string{1: "over 99 %", 0.991: "over 99 %", 0.99: "99 %", 0.5: "50 %", 0.01: "1 %", 0.0099: "under 1 %", 0: "under 1 %"} {
-		assert.Equal(t, want, show.Percent(p), p)
-	}
-}
-
 type broken struct{}
 
 func (broken) Write([]byte) (int, error) { return 0, errors.New("disk full") }
 
 func TestWriteErrorsComeBack(t *testing.T) {
 	r := From(samples.Clear(), units.Metric)
-	assert.ErrorContains(t, Text(broken{}, r, show.Style{}), "disk full")
 	assert.ErrorContains(t, JSON(broken{}, r), "disk full")
 }

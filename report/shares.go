@@ -102,7 +102,7 @@ func (f Fault) Group() string {
 	for _, m := range f.Members() {
 		n := m.Name
 		if what != "" {
-			n = m.place()
+			n = m.Place()
 		}
 		names = append(names, n)
 	}
@@ -121,21 +121,26 @@ const mostPlaces = 4
 // mostAlike is how many members of a group are named with their shares.
 const mostAlike = 6
 
-// place is where a member of a group is.
-func (c Candidate) place() string {
+// Place is where a member of a group is.
+func (c Candidate) Place() string {
 	switch {
-	case c.Kind == fault.GateLeaking.String(), c.Kind == fault.GateRestricted.String():
+	case c.AtGate():
 		return "the gate " + c.Where
 	case c.Where == readings.Bin:
 		return "the dust bin"
-	case c.atHood():
+	case c.AtHood():
 		return "the hood of " + c.Where
 	}
 	return c.Where
 }
 
-// atHood says that a blockage is at a port's hood, not in a duct.
-func (c Candidate) atHood() bool { return strings.HasPrefix(c.Name, hoodWords) }
+// AtGate says that a fault is in a gate.
+func (c Candidate) AtGate() bool {
+	return c.Kind == fault.GateLeaking.String() || c.Kind == fault.GateRestricted.String()
+}
+
+// AtHood says that a blockage is at a port's hood, not in a duct.
+func (c Candidate) AtHood() bool { return strings.HasPrefix(c.Name, hoodWords) }
 
 // Shared says the members' shares: "loft-run 36 %, saw-drop 32 %".
 func (f Fault) Shared() string {
@@ -147,7 +152,7 @@ func (f Fault) Shared() string {
 			n++
 			continue
 		}
-		parts = append(parts, m.place()+" "+show.Percent(f.Shown(m)))
+		parts = append(parts, m.Place()+" "+show.Percent(f.Shown(m)))
 	}
 	if n > 0 {
 		parts = append(parts, fmt.Sprintf("%d more %s in all", n, show.Percent(rest)))

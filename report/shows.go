@@ -42,9 +42,7 @@ func (s Shown) size(a *Amount) string {
 }
 
 // Cells are the columns of the table of what shows.
-func (s Shown) Cells() []string { return s.cells() }
-
-func (s Shown) cells() []string {
+func (s Shown) Cells() []string {
 	best, usual, blind := "-", "-", "-"
 	if s.Best != nil {
 		best = s.size(s.Best)

@@ -53,7 +53,7 @@ func Against(r *Result, faults []Candidate) string {
 	var names []string
 	for _, c := range faults {
 		n := c.Name
-		if i := numberOf(all, c); i > 0 {
+		if i := NumberOf(all, c); i > 0 {
 			n = fmt.Sprintf("fault %d", i)
 		}
 		if !slices.Contains(names, n) {
@@ -69,9 +69,9 @@ func Against(r *Result, faults []Candidate) string {
 	return show.Listed(names)
 }
 
-// numberOf is under which number a candidate stands, itself or as what looks
+// NumberOf is under which number a candidate stands, itself or as what looks
 // the same; 0: under none.
-func numberOf(faults []Fault, c Candidate) int {
+func NumberOf(faults []Fault, c Candidate) int {
 	for i, f := range faults {
 		for _, x := range append([]Candidate{f.Candidate}, f.Alike...) {
 			if x.Kind == c.Kind && x.Where == c.Where {
@@ -82,6 +82,7 @@ func numberOf(faults []Fault, c Candidate) int {
 	return 0
 }
 
+// CostWords say in brackets what a step takes; "" if that is not known.
 func CostWords(cost int) string {
 	switch cost {
 	case 1:

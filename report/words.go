@@ -19,6 +19,7 @@ type Converter struct {
 	U units.System
 }
 
+// Candidate puts a candidate into words.
 func (c Converter) Candidate(x fault.Candidate) Candidate {
 	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: show.Probability(x.Probability), Name: c.name(x.Kind, x.Where)}
 }

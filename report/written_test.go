@@ -37,3 +37,9 @@ func TestOnlyWhatContradictsIsToldAsWrittenWrong(t *testing.T) {
 	assert.Equal(t, []string{"sure"}, names(r.WrittenDown(true)))
 	assert.Equal(t, []string{"hose", "drop"}, names(r.WrittenDown(false)))
 }
+
+// The zero of an instrument is told in the digits that are known.
+func TestAZeroThatIsOffInItsDigits(t *testing.T) {
+	assert.Equal(t, "+9.9", signed(Interval{Value: 9.902, Low: 8.1, High: 11.7}))
+	assert.Equal(t, "-10", signed(Interval{Value: -10.2, Low: -30, High: 9}))
+}

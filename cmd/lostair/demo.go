@@ -16,6 +16,7 @@ import (
 	"lostair/diagnose/trial"
 	"lostair/readings/units"
 	"lostair/report"
+	"lostair/report/text"
 )
 
 //go:embed demo demo-us
@@ -89,7 +90,7 @@ loaded; what was put in is said at the end. Another --seed gives another plant.`
 			}
 			var o command.Output
 			err = o.End(s, err, func(w io.Writer) error {
-				return report.Text(w, report.From(results[0], l.Sys.Units), console.AllStyle(s, plain, all))
+				return text.Write(w, report.From(results[0], l.Sys.Units), console.AllStyle(s, plain, all))
 			})
 			if err != nil || shop.plant == nil {
 				return err

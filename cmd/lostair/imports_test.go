@@ -31,7 +31,7 @@ diagnose/facts
 report/samples
 report/guided
 report/html report/sheet report/planned report/expected report/changed report/verified report/repaired report/tracked report/sources
-report/pages report/figure
+report/pages report/figure report/text
 report report/drawing
 report/show
 report/layout report/golden report/kept

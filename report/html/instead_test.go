@@ -11,6 +11,7 @@ import (
 	"lostair/report"
 	"lostair/report/samples"
 	"lostair/report/show"
+	"lostair/report/text"
 )
 
 // What is likelier than all else and no fault leads; flows that the readings
@@ -27,7 +28,7 @@ func TestNoFaultOfTheSystemLeads(t *testing.T) {
 	require.True(t, strings.HasSuffix(r.Summary, "most likely it is no fault of the system. "+sign))
 	require.NotContains(t, r.Doubts, sign, "it is said once")
 	var told strings.Builder
-	require.NoError(t, report.Text(&told, r, show.Style{All: true}))
+	require.NoError(t, text.Write(&told, r, show.Style{All: true}))
 	text := strings.Join(strings.Fields(told.String()), " ")
 	require.Contains(t, text, "no fault of the system, as said above")
 	require.Contains(t, text, "It can't be said until what is said above")

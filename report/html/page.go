@@ -11,6 +11,7 @@ import (
 	"lostair/report"
 	"lostair/report/figure"
 	"lostair/report/show"
+	"lostair/report/text"
 )
 
 // htmlPage is what the template of the report needs.
@@ -59,7 +60,7 @@ func newHTMLPage(d *diagnose.Result, u units.System) *htmlPage {
 	r := report.From(d, u)
 	p := &htmlPage{Result: r, From: report.ReadFrom(r), Suspects: suspects(r), FlowUnit: show.Symbol(units.Flow.Symbol(u))}
 	p.Word, p.Mark = verdictWord(r)
-	p.Found, p.Short, p.Tree = foundOf(r), r.ShortNow(), report.Tree(r)
+	p.Found, p.Short, p.Tree = foundOf(r), r.ShortNow(), text.Tree(r)
 	_, _, p.Wrong = report.Sorted(r.Faults)
 	p.MayBe = r.WrittenDown(false)
 	for _, c := range r.Candidates {

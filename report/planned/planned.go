@@ -14,6 +14,7 @@ import (
 	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
+	"lostair/report/text"
 )
 
 // Plan is a round of readings in the reader's units.
@@ -118,8 +119,8 @@ func Text(w io.Writer, x *Plan, s show.Style) error {
 	}
 	p.Para("", "sound: what it should read if nothing is wrong. no worry: nine in ten sound systems read within this, since none is built quite as its file says; outside it, read once more.", show.PlainText)
 	p.Heading("The smallest fault that this round shows")
-	report.Shows(p, x.Shows)
-	report.Cautions(p, &report.Result{Cautions: x.Cautions})
+	text.Shows(p, x.Shows)
+	text.Cautions(p, &report.Result{Cautions: x.Cautions})
 	return p.Write(w)
 }
 

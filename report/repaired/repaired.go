@@ -13,6 +13,7 @@ import (
 	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
+	"lostair/report/text"
 )
 
 // Repair compares the surveys before and after a repair, in the reader's units.
@@ -286,8 +287,8 @@ func Text(w io.Writer, r *Repair, s show.Style) error {
 		}
 		p.Para("* ", fmt.Sprintf("%s line %d, %s at %s: %s", x.File, x.Line, show.Quantity(x.Quantity), x.Point, x.Why), show.PlainText)
 	}
-	report.Doubts(p, &report.Result{Doubts: r.Doubts})
-	report.Cautions(p, &report.Result{Cautions: r.Cautions})
+	text.Doubts(p, &report.Result{Doubts: r.Doubts})
+	text.Cautions(p, &report.Result{Cautions: r.Cautions})
 	return p.Write(w)
 }
 

@@ -10,6 +10,7 @@ import (
 	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
+	"lostair/report/text"
 )
 
 // Text tells a history to a person.
@@ -28,12 +29,12 @@ func Text(w io.Writer, t *Tracked, s show.Style) error {
 	trackSeries(p, t)
 	trackWrong(p, t)
 	trackNewest(p, t)
-	report.Doubts(p, &report.Result{Doubts: t.Doubts})
+	text.Doubts(p, &report.Result{Doubts: t.Doubts})
 	p.Heading("How this was calculated")
 	for _, m := range trackMethod(t) {
 		p.Para("* ", m, show.PlainText)
 	}
-	report.Cautions(p, &report.Result{Cautions: t.Cautions})
+	text.Cautions(p, &report.Result{Cautions: t.Cautions})
 	return p.Write(w)
 }
 
@@ -237,7 +238,7 @@ func trackNewest(p *show.Page, t *Tracked) {
 		return
 	}
 	p.Heading("The newest survey, diagnosed in full")
-	p.Para("", t.Diagnosis.Summary, report.VerdictColor(t.Diagnosis))
+	p.Para("", t.Diagnosis.Summary, text.VerdictColor(t.Diagnosis))
 	for _, f := range t.Diagnosis.Faults {
 		p.Para("* ", faultLine(f), show.PlainText)
 	}

@@ -11,6 +11,7 @@ import (
 	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
+	"lostair/report/text"
 )
 
 // Text tells a verification to a person.
@@ -39,7 +40,7 @@ func Text(w io.Writer, v *Verification, s show.Style) error {
 	for _, i := range v.Instruments {
 		p.Para("* ", meterWords(i), show.PlainText)
 	}
-	report.Cautions(p, &report.Result{Cautions: v.Cautions})
+	text.Cautions(p, &report.Result{Cautions: v.Cautions})
 	return p.Write(w)
 }
 

@@ -26,6 +26,7 @@ import (
 	"lostair/report/planned"
 	"lostair/report/repaired"
 	"lostair/report/show"
+	"lostair/report/text"
 	"lostair/report/tracked"
 	"lostair/report/verified"
 )
@@ -52,7 +53,7 @@ type Subject[D, R any] struct {
 var Diagnosed = Subject[diagnose.Result, report.Result]{
 	from: report.From,
 	kept: func(r *report.Result) *string { return &r.Kept },
-	text: report.Text,
+	text: text.Write,
 	json: report.JSON,
 	page: html.Write,
 }

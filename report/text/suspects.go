@@ -1,4 +1,4 @@
-package report
+package text
 
 import (
 	"fmt"
@@ -7,19 +7,17 @@ import (
 	"sort"
 	"strings"
 
+	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
 )
 
-// Most that is shown of a list that can be long.
-const (
-	MostOthers   = 8
-	mostFurthest = 6
-)
+// mostFurthest is how many readings are shown that lie far from a sound system.
+const mostFurthest = 6
 
 // suspects shows the asserted faults, wrong rows apart.
-func suspects(p *show.Page, r *Result) {
-	main, narrow, _ := Sorted(r.Faults)
+func suspects(p *show.Page, r *report.Result) {
+	main, narrow, _ := report.Sorted(r.Faults)
 	all := append(main, narrow...)
 	if len(all) == 0 {
 		return
@@ -29,22 +27,22 @@ func suspects(p *show.Page, r *Result) {
 		if i > 0 {
 			p.Blank()
 		}
-		suspect(p, i+1, f, Told(r, f.Zone), r.Several())
+		suspect(p, i+1, f, report.Told(r, f.Zone), r.Several())
 	}
 }
 
-func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
+func suspect(p *show.Page, n int, f report.Fault, zoneTold, several bool) {
 	lead := fmt.Sprintf("%d. ", n)
 	rest := strings.Repeat(" ", len(lead))
-	p.Para(lead, foundWords(f), show.Bold)
+	p.Para(lead, f.Found(), show.Bold)
 	if f.Severity != nil {
-		if f.Kind == undersized {
+		if f.Kind == report.Undersized {
 			p.Para(rest+"Diameter: ", f.HowBad+".", show.PlainText)
 		} else {
-			p.Para(rest+"How bad: ", fmt.Sprintf("%s (9 in 10 sure of %s).", IfItIs(f)+f.HowBad, WithSpan(*f.Severity)), show.PlainText)
+			p.Para(rest+"How bad: ", fmt.Sprintf("%s (9 in 10 sure of %s).", report.IfItIs(f)+f.HowBad, report.WithSpan(*f.Severity)), show.PlainText)
 		}
 	}
-	if f.Kind == undersized && f.Why != "" {
+	if f.Kind == report.Undersized && f.Why != "" {
 		p.Para(rest+"For: ", "port "+f.Why, show.PlainText)
 	}
 	if len(f.Alike) > 0 {
@@ -54,7 +52,7 @@ func suspect(p *show.Page, n int, f Fault, zoneTold, several bool) {
 		p.Para(rest+"Search: ", f.Zone, show.PlainText)
 	}
 	if len(f.Evidence) > 0 {
-		p.Para(rest, Speaks(f.Evidence, several), show.PlainText)
+		p.Para(rest, report.Speaks(f.Evidence, several), show.PlainText)
 		evidence(p, rest+"  ", f.Evidence, withoutHead(several))
 	}
 }
@@ -67,10 +65,10 @@ func withoutHead(several bool) string {
 	return "if sound"
 }
 
-func evidence(p *show.Page, indent string, ev []Evidence, without string) {
+func evidence(p *show.Page, indent string, ev []report.Evidence, without string) {
 	t := readingTable(without, "with the fault")
 	for i, e := range ev {
-		if i == mostEvidence {
+		if i == report.MostEvidence {
 			break
 		}
 		t.Rows = append(t.Rows, readingRow(e.Reading, e.Measured, e.Sound, e.WithFault, e.Sigma, e.Unit))
@@ -97,7 +95,7 @@ func readingTable(without, third string) layout.Table {
 		{Head: without, Right: true}, {Head: third, Right: true}, {Head: ""}}}
 }
 
-func readingRow(r Reading, measured, sound, third, sigma float64, unit string) []string {
+func readingRow(r report.Reading, measured, sound, third, sigma float64, unit string) []string {
 	what := r.Point + " " + show.Quantity(r.Quantity)
 	if r.HoseOff != "" {
 		what += ", hose off"
@@ -110,11 +108,11 @@ func readingRow(r Reading, measured, sound, third, sigma float64, unit string) [
 }
 
 // others lists candidates that are not asserted.
-func others(p *show.Page, r *Result) {
+func others(p *show.Page, r *report.Result) {
 	t := layout.Table{Columns: []layout.Column{{Least: 20}, {}, {Right: true}}}
-	var named []Candidate
+	var named []report.Candidate
 	for _, c := range r.Candidates {
-		if c.Probability < 0.02 || Asserted(r, c) || len(t.Rows) == MostOthers {
+		if c.Probability < 0.02 || report.Asserted(r, c) || len(t.Rows) == report.MostOthers {
 			continue
 		}
 		named = append(named, c)
@@ -132,14 +130,14 @@ func others(p *show.Page, r *Result) {
 	}
 	p.Heading("What else it could be")
 	p.Table("", t, nil)
-	if note := Overlap(named, r.Unlisted); note != "" {
+	if note := report.Overlap(named, r.Unlisted); note != "" {
 		p.Para("", note, show.PlainText)
 	}
 }
 
 // furthest shows the readings that lie furthest from a sound system, where no
 // suspect has shown its own.
-func furthest(p *show.Page, r *Result) {
+func furthest(p *show.Page, r *report.Result) {
 	for _, f := range r.Faults {
 		if len(f.Evidence) > 0 {
 			return
@@ -162,8 +160,8 @@ func furthest(p *show.Page, r *Result) {
 
 // farChecks are the checks that lie two standard deviations off or more, the
 // furthest first.
-func farChecks(all []Check) []Check {
-	var far []Check
+func farChecks(all []report.Check) []report.Check {
+	var far []report.Check
 	for _, c := range all {
 		if !c.Wrong && off(c) >= 2 {
 			far = append(far, c)
@@ -173,7 +171,7 @@ func farChecks(all []Check) []Check {
 	return far[:min(len(far), mostFurthest)]
 }
 
-func off(c Check) float64 {
+func off(c report.Check) float64 {
 	if c.Sigma <= 0 {
 		return 0
 	}

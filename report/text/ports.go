@@ -1,20 +1,18 @@
-package report
+package text
 
 import (
 	"fmt"
 	"slices"
 
+	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
 )
 
-var stateWords = [...]string{noNeed: "", Enough: "enough", Perhaps: "may be short", Crowded: "short, not in use", ByDesign: "SHORT by design", Short: "SHORT"}
-
-// MostPorts is how many rows are shown in full; of more, those in need.
-const MostPorts = 40
+var stateWords = [...]string{report.NoNeed: "", report.Enough: "enough", report.Perhaps: "may be short", report.Crowded: "short, not in use", report.ByDesign: "SHORT by design", report.Short: "SHORT"}
 
 // ports shows the flow at each port.
-func ports(p *show.Page, r *Result) {
+func ports(p *show.Page, r *report.Result) {
 	if len(r.Ports) == 0 {
 		return
 	}
@@ -24,7 +22,7 @@ func ports(p *show.Page, r *Result) {
 		return
 	}
 	rows, left := r.Ports, 0
-	if len(rows) > MostPorts {
+	if len(rows) > report.MostPorts {
 		rows = inNeed(r.Ports)
 		left = len(r.Ports) - len(rows)
 	}
@@ -38,7 +36,7 @@ func ports(p *show.Page, r *Result) {
 	portNotes(p, rows)
 }
 
-func inUnitOf(ports []Port) string {
+func inUnitOf(ports []report.Port) string {
 	for _, x := range ports {
 		if x.Flow != nil {
 			return ", in " + x.Flow.Unit
@@ -47,17 +45,17 @@ func inUnitOf(ports []Port) string {
 	return ""
 }
 
-func inNeed(ports []Port) []Port {
-	var out []Port
+func inNeed(ports []report.Port) []report.Port {
+	var out []report.Port
 	for _, x := range ports {
-		if x.State() > Enough {
+		if x.State() > report.Enough {
 			out = append(out, x)
 		}
 	}
 	return out
 }
 
-func portTable(p *show.Page, rows []Port) {
+func portTable(p *show.Page, rows []report.Port) {
 	t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "gates open", Least: 8}, {Head: "now", Right: true},
 		{Head: "9 in 10 sure", Right: true}, {Head: "if sound", Right: true}, {Head: "need", Right: true}, {Head: "", Least: 8}}}
 	for _, x := range rows {
@@ -65,7 +63,7 @@ func portTable(p *show.Page, rows []Port) {
 		if x.Flow != nil {
 			now, span = x.Flow.Mid(), x.Flow.Span()
 		}
-		t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), now, span, IfSound(x), Needed(x.Need), stateWords[x.State()]})
+		t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), now, span, report.IfSound(x), report.Needed(x.Need), stateWords[x.State()]})
 	}
 	p.Table("", t, func(row, column int) string {
 		if column != len(t.Columns)-1 {
@@ -75,26 +73,26 @@ func portTable(p *show.Page, rows []Port) {
 	})
 }
 
-func stateColor(s state) string {
+func stateColor(s report.State) string {
 	switch s {
-	case Short:
+	case report.Short:
 		return show.Bad
-	case Enough:
+	case report.Enough:
 		return show.Good
 	}
 	return show.Doubtful
 }
 
 // portNotes explains the marks that stand in the table.
-func portNotes(p *show.Page, rows []Port) {
+func portNotes(p *show.Page, rows []report.Port) {
 	for _, x := range []struct {
-		state
+		report.State
 		words string
 	}{
-		{ByDesign, "SHORT by design: a sound system would not give enough in this setting of the gates either."},
-		{Crowded, "Short, not in use: so many gates share what the fan moves that a sound system would not give enough either. The setting is not one in use, so no port is called too small for it."},
+		{report.ByDesign, "SHORT by design: a sound system would not give enough in this setting of the gates either."},
+		{report.Crowded, "Short, not in use: so many gates share what the fan moves that a sound system would not give enough either. The setting is not one in use, so no port is called too small for it."},
 	} {
-		if slices.ContainsFunc(rows, func(r Port) bool { return r.State() == x.state }) {
+		if slices.ContainsFunc(rows, func(r report.Port) bool { return r.State() == x.State }) {
 			p.Para("", x.words, show.PlainText)
 		}
 	}

@@ -1,21 +1,23 @@
-package report
+package text
 
 import (
+	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
 )
 
 // Shows is a table of the smallest faults that show.
-func Shows(p *show.Page, list []Shown) {
+func Shows(p *show.Page, list []report.Shown) {
 	b := layout.Table{Columns: []layout.Column{{Head: "fault"}, {Head: "at best"}, {Head: "at most places"}, {Head: "would go unnoticed at"}}}
 	for _, sh := range list {
-		b.Rows = append(b.Rows, sh.cells())
+		b.Rows = append(b.Rows, sh.Cells())
 	}
 	p.Table("", b, nil)
 	p.Para("", show.ShowsNote, show.PlainText)
 }
 
-func VerdictColor(r *Result) string {
+// VerdictColor is the colour of what is said first.
+func VerdictColor(r *report.Result) string {
 	switch r.Verdict {
 	case "clear":
 		return show.Good
@@ -25,7 +27,8 @@ func VerdictColor(r *Result) string {
 	return show.Doubtful
 }
 
-func Doubts(p *show.Page, r *Result) {
+// Doubts lists what weakens a result.
+func Doubts(p *show.Page, r *report.Result) {
 	if len(r.Doubts) == 0 {
 		return
 	}
@@ -35,7 +38,8 @@ func Doubts(p *show.Page, r *Result) {
 	}
 }
 
-func Cautions(p *show.Page, r *Result) {
+// Cautions lists what to mind before acting on a result.
+func Cautions(p *show.Page, r *report.Result) {
 	p.Heading("Take care")
 	for _, c := range r.Cautions {
 		p.Para("* ", c, show.PlainText)

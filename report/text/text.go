@@ -1,8 +1,11 @@
-package report
+package text
 
 import (
+	"fmt"
 	"io"
+	"strings"
 
+	"lostair/report"
 	"lostair/report/show"
 )
 
@@ -10,7 +13,7 @@ import (
 // broken, whether something is too small, where to search, what to do, what to
 // read next. Then which ports fall short, further steps and cautions; with
 // s.All also how sure all is, and from which readings.
-func Text(w io.Writer, r *Result, s show.Style) error {
+func Write(w io.Writer, r *report.Result, s show.Style) error {
 	p := show.NewPage(s)
 	opening(p, r)
 	firstThings(p, r)
@@ -43,12 +46,40 @@ func Text(w io.Writer, r *Result, s show.Style) error {
 	return p.Write(w)
 }
 
-func opening(p *show.Page, r *Result) {
+func opening(p *show.Page, r *report.Result) {
 	name := r.System.Name
 	if name == "" {
 		name = r.System.File
 	}
 	p.Para("", name, show.Bold)
-	p.Para("", ReadFrom(r), show.PlainText)
+	p.Para("", report.ReadFrom(r), show.PlainText)
 	p.Blank()
+}
+
+// hides says of a system that looks sound what may hide in it.
+func hides(p *show.Page, r *report.Result) {
+	if len(r.Shows) == 0 {
+		return
+	}
+	p.Heading("What could still hide")
+	p.Para("", "Faults milder than these:", show.PlainText)
+	Shows(p, r.Shows)
+}
+
+// written shows the lines about what was written down.
+func written(p *show.Page, r *report.Result, likely bool) {
+	rest := r.WrittenDown(likely)
+	if len(rest) == 0 {
+		return
+	}
+	head := "What is probably written down wrong"
+	if !likely {
+		head = "What may be written down wrong"
+	}
+	p.Heading(head)
+	for i, w := range rest {
+		lead := fmt.Sprintf("%d. ", i+1)
+		p.Para(lead, w.Told(), show.PlainText)
+		p.Para(strings.Repeat(" ", len(lead))+"Look: ", w.Look+".", show.PlainText)
+	}
 }

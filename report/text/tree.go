@@ -1,23 +1,24 @@
-package report
+package text
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"lostair/report"
 	"lostair/report/show"
 )
 
-// Tree is textTree as one text, for pages.
-func Tree(r *Result) string {
+// Tree is the tree as one text, for pages.
+func Tree(r *report.Result) string {
 	const most, width = 24, 72
-	return strings.Join(textTree(r, most, width), "\n")
+	return strings.Join(lines(r, most, width), "\n")
 }
 
-// textTree draws the part of the tree that holds suspects, in characters, with
+// lines draws the part of the tree that holds suspects, in characters, with
 // what is beside it folded: at most so many lines; nil if no suspect lies in a
 // duct.
-func textTree(r *Result, most, width int) []string {
+func lines(r *report.Result, most, width int) []string {
 	t := newTextTree(r)
 	t.width = width
 	if len(t.marked) == 0 {
@@ -38,7 +39,7 @@ func textTree(r *Result, most, width int) []string {
 }
 
 type treeText struct {
-	ducts    []Duct
+	ducts    []report.Duct
 	children map[string][]int
 	marks    map[string][]spotMark // by duct
 	marked   map[string]bool       // itself, or something upstream of it
@@ -47,7 +48,7 @@ type treeText struct {
 	brief    bool // without what holds no suspect
 }
 
-func newTextTree(r *Result) *treeText {
+func newTextTree(r *report.Result) *treeText {
 	t := &treeText{ducts: r.System.Ducts, children: map[string][]int{}, marks: map[string][]spotMark{}, marked: map[string]bool{}}
 	into, byGate, byPort := map[string]string{}, map[string]string{}, map[string]string{}
 	for i, d := range t.ducts {
@@ -60,28 +61,28 @@ func newTextTree(r *Result) *treeText {
 			byPort[d.Port] = d.ID
 		}
 	}
-	main, narrow, _ := Sorted(r.Faults)
+	main, narrow, _ := report.Sorted(r.Faults)
 	for n, f := range append(main, narrow...) {
 		for _, m := range f.Members() {
 			at := m.Where
 			switch {
-			case genus(m.Kind) != "" && strings.HasPrefix(m.Kind, "gate"):
+			case m.AtGate():
 				at = byGate[m.Where]
-			case m.atHood():
+			case m.AtHood():
 				at = byPort[m.Where]
 			}
 			if _, ok := into[at]; !ok {
 				continue
 			}
 			p := f.Shown(m)
-			if f.Kind == undersized {
+			if f.Kind == report.Undersized {
 				p = f.Probability
 			}
 			spot := ""
 			switch {
-			case m.atHood():
+			case m.AtHood():
 				spot = "hood"
-			case m.place() != at:
+			case m.Place() != at:
 				spot = "gate"
 			}
 			t.mark(at, n+1, spot, p)
@@ -139,9 +140,9 @@ func (t *treeText) told(duct string) string {
 }
 
 // parts names suspects in the collector itself.
-func (t *treeText) parts(r *Result) string {
+func (t *treeText) parts(r *report.Result) string {
 	var out []string
-	main, narrow, _ := Sorted(r.Faults)
+	main, narrow, _ := report.Sorted(r.Faults)
 	for n, f := range append(main, narrow...) {
 		for _, m := range f.Members() {
 			if w := m.Where; w == "bin" || w == "filter" || w == "fan" {
@@ -211,7 +212,7 @@ func (t *treeText) branch(of, indent string) {
 		default:
 			name += " to " + d.ID
 		}
-		s := indent + lead + name + "  " + d.size()
+		s := indent + lead + name + "  " + sizeOf(&d)
 		t.add(s, d.Port, t.told(d.ID))
 		t.branch(d.ID, indent+more)
 	}
@@ -227,8 +228,8 @@ func branches(n int) string {
 	return fmt.Sprintf("%d branches", n)
 }
 
-// size is a duct's diameter or, of a rectangular one, its width by its height.
-func (d *Duct) size() string {
+// sizeOf is a duct's diameter or, of a rectangular one, its width by its height.
+func sizeOf(d *report.Duct) string {
 	if d.Width != nil && d.Height != nil {
 		return show.Numeral(d.Width.Value) + " x " + show.WithUnit(d.Height.Value, d.Height.Unit)
 	}

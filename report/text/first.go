@@ -1,10 +1,11 @@
-package report
+package text
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"lostair/report"
 	"lostair/report/layout"
 	"lostair/report/show"
 )
@@ -17,7 +18,7 @@ const (
 )
 
 // firstThings is the first screen.
-func firstThings(p *show.Page, r *Result) {
+func firstThings(p *show.Page, r *report.Result) {
 	a := r.Answer
 	p.Para("", a.Broken, VerdictColor(r))
 	if a.Written != "" {
@@ -37,7 +38,7 @@ func firstThings(p *show.Page, r *Result) {
 const screen = 24
 
 // acts is what to do and to read, set apart to know how much room it leaves.
-func acts(s show.Style, r *Result) *show.Page {
+func acts(s show.Style, r *report.Result) *show.Page {
 	p, a := show.NewPage(s), r.Answer
 	if a.Do != "" {
 		do := a.Do
@@ -52,8 +53,8 @@ func acts(s show.Style, r *Result) *show.Page {
 
 // found names the faults with the shares of what looks the same, and draws
 // where they are.
-func found(p *show.Page, r *Result, room int) {
-	main, _, _ := Sorted(r.Faults)
+func found(p *show.Page, r *report.Result, room int) {
+	main, _, _ := report.Sorted(r.Faults)
 	if len(main) == 0 {
 		return
 	}
@@ -64,7 +65,7 @@ func found(p *show.Page, r *Result, room int) {
 	if n := len(main) - mostFound; n > 0 {
 		p.Para("", fmt.Sprintf("and %s.", show.Plural(n, "more fault")), show.PlainText)
 	}
-	tree := textTree(r, max(min(room-p.Height()-1, mostTree), leastTree), p.Style.Width)
+	tree := lines(r, max(min(room-p.Height()-1, mostTree), leastTree), p.Style.Width)
 	if whole(tree) {
 		p.Drawing(tree)
 		return
@@ -86,7 +87,7 @@ const mostShort = 12
 
 // shortPorts lists the ports that fall short now and would not if sound, and
 // those that are too small by design.
-func shortPorts(p *show.Page, r *Result) {
+func shortPorts(p *show.Page, r *report.Result) {
 	if !r.FlowsHold() {
 		p.Heading("Air at the ports")
 		p.Para("", r.Untold(), show.PlainText)
@@ -98,7 +99,7 @@ func shortPorts(p *show.Page, r *Result) {
 		t := layout.Table{Columns: []layout.Column{{Head: "port", Least: 8}, {Head: "gates open", Least: 8}, {Head: "now", Right: true},
 			{Head: "9 in 10 sure", Right: true}, {Head: "if sound", Right: true}, {Head: "need", Right: true}}}
 		for _, x := range now[:min(len(now), mostShort)] {
-			t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), x.Flow.Mid(), x.Flow.Span(), IfSound(x), Needed(x.Need)})
+			t.Rows = append(t.Rows, []string{x.Port, show.Briefly(x.Open), x.Flow.Mid(), x.Flow.Span(), report.IfSound(x), report.Needed(x.Need)})
 		}
 		p.Table("", t, nil)
 		if n := len(now) - mostShort; n > 0 {
@@ -109,15 +110,15 @@ func shortPorts(p *show.Page, r *Result) {
 }
 
 // smallPorts lists what is too small by design, and what to buy.
-func smallPorts(p *show.Page, r *Result) {
+func smallPorts(p *show.Page, r *report.Result) {
 	if len(r.TooSmall) == 0 {
 		return
 	}
 	p.Heading("Too small by design")
 	if r.Fan != nil {
-		p.Para("", r.fanFirst(), show.PlainText)
+		p.Para("", r.FanFirst(), show.PlainText)
 	}
-	main, narrow, _ := Sorted(r.Faults)
+	main, narrow, _ := report.Sorted(r.Faults)
 	all := slices.Concat(main, narrow)
 	for i, t := range r.TooSmall {
 		if i == mostShort {
@@ -125,7 +126,7 @@ func smallPorts(p *show.Page, r *Result) {
 			break
 		}
 		lead := "* "
-		if n := numberOf(all, Candidate{Kind: undersized, Where: t.Where}); n > 0 {
+		if n := report.NumberOf(all, report.Candidate{Kind: report.Undersized, Where: t.Where}); n > 0 {
 			lead = fmt.Sprintf("[%d] ", n) // as in the tree
 		}
 		p.Para(lead, t.Words(), show.PlainText)
@@ -134,7 +135,7 @@ func smallPorts(p *show.Page, r *Result) {
 
 // laterSteps lists what to do after the first step, a line each, and what all
 // bring together.
-func laterSteps(p *show.Page, r *Result) {
+func laterSteps(p *show.Page, r *report.Result) {
 	if len(r.Fixes) < 2 {
 		return
 	}
@@ -144,9 +145,9 @@ func laterSteps(p *show.Page, r *Result) {
 			p.Para("", fmt.Sprintf("and %d more.", len(r.Fixes)-1-i), show.PlainText)
 			break
 		}
-		p.Para(fmt.Sprintf("%d. ", i+2), strings.TrimSpace(f.Do+CostWords(f.Cost)+" "+GainWords(f.Gains)), show.PlainText)
+		p.Para(fmt.Sprintf("%d. ", i+2), strings.TrimSpace(f.Do+report.CostWords(f.Cost)+" "+report.GainWords(f.Gains)), show.PlainText)
 	}
-	if g := GainWords(r.AllFixed); g != "" {
+	if g := report.GainWords(r.AllFixed); g != "" {
 		p.Para("", "All together: "+g, show.PlainText)
 	}
 }
