@@ -52,8 +52,8 @@ func From(d *diagnose.Result, u units.System) *Result {
 	}
 	if f := fanEnds(d.Fan, u); f != nil {
 		r.Fan = f
-		r.Doubts = append([]string{"The system file has no fan curve; with these readings it runs from " + WithSpan(r.Fan.MostAir) + " at no pressure to " +
-			WithSpan(r.Fan.MostSuction) + " at no flow. A sheet with its curve, or readings at the collector, narrow all answers."}, r.Doubts...)
+		r.Doubts = append([]string{"The system file has no fan curve; with these readings it runs from " + show.WithSpan(r.Fan.MostAir) + " at no pressure to " +
+			show.WithSpan(r.Fan.MostSuction) + " at no flow. A sheet with its curve, or readings at the collector, narrow all answers."}, r.Doubts...)
 	}
 	r.addMistakes()
 	r.AllFixed = show.Each(d.AllFixed, c.gain)
@@ -96,9 +96,9 @@ func (c Converter) ducts() []Duct {
 	out := make([]Duct, len(s.Ducts))
 	for i := range s.Ducts {
 		d := &s.Ducts[i]
-		out[i] = Duct{ID: d.ID, Into: "collector", Diameter: AmountOf(d.Diameter, units.Diameter, c.U), Gate: d.Gate}
+		out[i] = Duct{ID: d.ID, Into: "collector", Diameter: show.AmountOf(d.Diameter, units.Diameter, c.U), Gate: d.Gate}
 		if d.Rectangular() {
-			w, h := AmountOf(d.Width, units.Diameter, c.U), AmountOf(d.Height, units.Diameter, c.U)
+			w, h := show.AmountOf(d.Width, units.Diameter, c.U), show.AmountOf(d.Height, units.Diameter, c.U)
 			out[i].Width, out[i].Height = &w, &h
 		}
 		if d.Into >= 0 && d.Into < len(s.Ducts) {
@@ -132,7 +132,7 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 	out := Fault{
 		Candidate: c.Candidate(f.Candidate),
 		Together:  max(show.Probability(f.Together), show.Probability(f.Probability)),
-		Severity:  IntervalOf(f.Severity, f.Dimension, c.U),
+		Severity:  show.IntervalOf(f.Severity, f.Dimension, c.U),
 		Alike:     show.Each(f.Alike, c.Candidate),
 		Zone:      c.zone(f),
 		Why:       cmp.Or(f.Port, show.SlipWords(f.Slip)),
@@ -140,7 +140,7 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 	}
 	if f.Row != nil {
 		out.Row = c.row(f.Row)
-		out.Severity = inUnit(f.Severity, f.Row.Quantity.Dimension(), f.Row.Unit)
+		out.Severity = show.IntervalIn(f.Severity, f.Row.Quantity.Dimension(), f.Row.Unit)
 	}
 	if out.Severity != nil && f.Row != nil && absurd(f.Severity, f.Row.Quantity.Dimension()) {
 		out.HowBad = show.NothingFits
@@ -231,7 +231,7 @@ func (c Converter) check(k diagnose.Check) Check {
 }
 
 func (c Converter) port(p diagnose.PortFlow) Port {
-	out := Port{Port: p.Port, Open: p.Open.String(), Flow: IntervalOf(p.Flow, units.Flow, c.U), Need: show.Value(p.Need, units.Flow, c.U), InUse: c.inUse(p)}
+	out := Port{Port: p.Port, Open: p.Open.String(), Flow: show.IntervalOf(p.Flow, units.Flow, c.U), Need: show.Value(p.Need, units.Flow, c.U), InUse: c.inUse(p)}
 	if show.Numbers(p.Expected) {
 		v := show.Value(p.Expected, units.Flow, c.U)
 		out.Expected = &v
@@ -268,7 +268,7 @@ func (c Converter) fix(f diagnose.Fix) Fix {
 
 func (c Converter) gain(g diagnose.Gain) Gain {
 	return Gain{Port: g.Port, Open: g.Open.String(), Before: show.Value(g.Before, units.Flow, c.U),
-		After: IntervalOf(g.After, units.Flow, c.U), Need: show.Value(g.Need, units.Flow, c.U)}
+		After: show.IntervalOf(g.After, units.Flow, c.U), Need: show.Value(g.Need, units.Flow, c.U)}
 }
 
 // fanEnds converts the ends of a fan's curve; nil if there are none to be told.
@@ -276,7 +276,7 @@ func fanEnds(f *diagnose.FanEnds, u units.System) *FanEnds {
 	if f == nil {
 		return nil
 	}
-	air, suction := IntervalOf(f.MostAir, units.Flow, u), IntervalOf(f.MostSuction, units.Pressure, u)
+	air, suction := show.IntervalOf(f.MostAir, units.Flow, u), show.IntervalOf(f.MostSuction, units.Pressure, u)
 	if air == nil || suction == nil {
 		return nil
 	}

@@ -28,10 +28,10 @@ func (c Converter) next(n next.Step) Next {
 	d := n.Quantity.Dimension()
 	out.Unit = d.Symbol(c.U)
 	if show.Numbers(n.Range.Low) && show.Numbers(n.Range.High) && n.Range.Low < n.Range.High {
-		out.Range = &Range{Low: show.Value(n.Range.Low, d, c.U), High: show.Value(n.Range.High, d, c.U)}
+		out.Range = &show.Range{Low: show.Value(n.Range.Low, d, c.U), High: show.Value(n.Range.High, d, c.U)}
 	}
 	if n.NewTap != nil {
-		out.NewTap = &NewTap{Duct: n.NewTap.Duct, At: AmountOf(n.NewTap.At, units.Length, c.U)}
+		out.NewTap = &NewTap{Duct: n.NewTap.Duct, At: show.AmountOf(n.NewTap.At, units.Length, c.U)}
 	}
 	return out
 }

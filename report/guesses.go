@@ -7,6 +7,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings/units"
+	"lostair/report/show"
 )
 
 // GuessedFan says how wide the fan is known whose file has no curve; "" if it has one.
@@ -36,5 +37,5 @@ func GuessedDrops(sys *duct.System, u units.System) []string {
 }
 
 func spanOf(x fault.Interval, d units.Dimension, u units.System) string {
-	return SpanIn(x.Low, x.High, d, u)
+	return show.SpanIn(x.Low, x.High, d, u)
 }

@@ -3,6 +3,8 @@ package report
 import (
 	"testing"
 
+	"lostair/report/show"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -10,7 +12,7 @@ import (
 // would contradict the answer.
 func TestShortByDesignIsOfSettingsInUse(t *testing.T) {
 	x := 600.0
-	p := Port{Need: 650, Expected: &x, Flow: &Interval{Value: 500, Low: 480, High: 520}}
+	p := Port{Need: 650, Expected: &x, Flow: &show.Interval{Value: 500, Low: 480, High: 520}}
 	require.Equal(t, Crowded, p.State())
 	p.InUse = true
 	require.Equal(t, ByDesign, p.State())

@@ -53,41 +53,41 @@ type System struct {
 
 // Duct is a run of one diameter.
 type Duct struct {
-	ID       string  `json:"id"`
-	Into     string  `json:"into"`             // the duct that it flows into, or "collector"
-	Diameter Amount  `json:"diameter"`         // of a rectangular duct that of a round one of the same area
-	Width    *Amount `json:"width,omitempty"`  // of a rectangular duct
-	Height   *Amount `json:"height,omitempty"` // of a rectangular duct
-	Gate     string  `json:"gate,omitempty"`   // absent if it has none
-	Port     string  `json:"port,omitempty"`   // at its upstream end; absent if there is none
+	ID       string       `json:"id"`
+	Into     string       `json:"into"`             // the duct that it flows into, or "collector"
+	Diameter show.Amount  `json:"diameter"`         // of a rectangular duct that of a round one of the same area
+	Width    *show.Amount `json:"width,omitempty"`  // of a rectangular duct
+	Height   *show.Amount `json:"height,omitempty"` // of a rectangular duct
+	Gate     string       `json:"gate,omitempty"`   // absent if it has none
+	Port     string       `json:"port,omitempty"`   // at its upstream end; absent if there is none
 }
 
 // TooSmall is a port that gets too little even without a fault.
 type TooSmall struct {
-	Port        string    `json:"port"`
-	Where       string    `json:"where"` // the duct that costs most
-	Probability float64   `json:"probability"`
-	Open        string    `json:"open"`            // the setting in use in which it gets least
-	Need        float64   `json:"need"`            // in the unit of Then
-	Buy         *Amount   `json:"buy,omitempty"`   // diameter to buy, a standard size; absent if no wider one brings more
-	Ducts       []string  `json:"ducts,omitempty"` // to be replaced: all that are narrower
-	Then        *Interval `json:"then,omitempty"`  // flow with it, without a fault
-	Meets       bool      `json:"meets"`           // Then reaches the need
-	Slow        *Slowed   `json:"slow,omitempty"`  // what Buy slows most below its conveying velocity; absent if nothing
+	Port        string         `json:"port"`
+	Where       string         `json:"where"` // the duct that costs most
+	Probability float64        `json:"probability"`
+	Open        string         `json:"open"`            // the setting in use in which it gets least
+	Need        float64        `json:"need"`            // in the unit of Then
+	Buy         *show.Amount   `json:"buy,omitempty"`   // diameter to buy, a standard size; absent if no wider one brings more
+	Ducts       []string       `json:"ducts,omitempty"` // to be replaced: all that are narrower
+	Then        *show.Interval `json:"then,omitempty"`  // flow with it, without a fault
+	Meets       bool           `json:"meets"`           // Then reaches the need
+	Slow        *Slowed        `json:"slow,omitempty"`  // what Buy slows most below its conveying velocity; absent if nothing
 }
 
 // Slowed is a duct that carries its dust now and would no longer, made wider.
 type Slowed struct {
-	Duct     string `json:"duct"`
-	Open     string `json:"open"`     // the setting in use in which it is slowest
-	Velocity Amount `json:"velocity"` // then
-	Least    Amount `json:"least"`    // the conveying velocity
+	Duct     string      `json:"duct"`
+	Open     string      `json:"open"`     // the setting in use in which it is slowest
+	Velocity show.Amount `json:"velocity"` // then
+	Least    show.Amount `json:"least"`    // the conveying velocity
 }
 
 // FanEnds are the two ends of a fan's curve.
 type FanEnds struct {
-	MostAir     Interval `json:"most_air"`     // flow at no fan static pressure
-	MostSuction Interval `json:"most_suction"` // fan static pressure at no flow
+	MostAir     show.Interval `json:"most_air"`     // flow at no fan static pressure
+	MostSuction show.Interval `json:"most_suction"` // fan static pressure at no flow
 }
 
 // Broken says how likely it is that something that matters is wrong: a fault that
@@ -120,17 +120,17 @@ type Candidate struct {
 // Fault is a fault that is asserted.
 type Fault struct {
 	Candidate
-	Together float64     `json:"together"`           // probability that it is this one or one of Alike
-	Severity *Interval   `json:"severity,omitempty"` // how bad; absent if the readings don't say
-	HowBad   string      `json:"how_bad,omitempty"`  // the severity in words; absent with Severity
-	Alike    []Candidate `json:"alike"`              // what these readings can't distinguish from it, likeliest first
-	Zone     string      `json:"zone,omitempty"`     // where to search, in words; absent if Where says all
-	Why      string      `json:"why,omitempty"`      // of a wrong row: what went wrong in writing it; of an undersized duct: the port that gets too little; else absent
-	Row      *Row        `json:"row,omitempty"`      // of a wrong row: the row; else absent
-	Evidence []Evidence  `json:"evidence,omitempty"` // readings that speak for it, strongest first; absent if not worked out
-	Do       string      `json:"do"`                 // what to do about it
-	Gains    []Gain      `json:"gains,omitempty"`    // ports whose flow that changes, largest gain first; absent if not worked out
-	Mistakes []Candidate `json:"-"`                  // what may have been written down wrong in its place, likeliest first; in JSON the last of Alike
+	Together float64        `json:"together"`           // probability that it is this one or one of Alike
+	Severity *show.Interval `json:"severity,omitempty"` // how bad; absent if the readings don't say
+	HowBad   string         `json:"how_bad,omitempty"`  // the severity in words; absent with Severity
+	Alike    []Candidate    `json:"alike"`              // what these readings can't distinguish from it, likeliest first
+	Zone     string         `json:"zone,omitempty"`     // where to search, in words; absent if Where says all
+	Why      string         `json:"why,omitempty"`      // of a wrong row: what went wrong in writing it; of an undersized duct: the port that gets too little; else absent
+	Row      *Row           `json:"row,omitempty"`      // of a wrong row: the row; else absent
+	Evidence []Evidence     `json:"evidence,omitempty"` // readings that speak for it, strongest first; absent if not worked out
+	Do       string         `json:"do"`                 // what to do about it
+	Gains    []Gain         `json:"gains,omitempty"`    // ports whose flow that changes, largest gain first; absent if not worked out
+	Mistakes []Candidate    `json:"-"`                  // what may have been written down wrong in its place, likeliest first; in JSON the last of Alike
 }
 
 // Row is a line of the readings file as it was written.
@@ -179,36 +179,36 @@ func (c Check) Places() int { return show.Places(2 * show.OffAt * c.Sigma) }
 
 // Port is the flow at one port in one gate configuration.
 type Port struct {
-	Port     string    `json:"port"`
-	Open     string    `json:"open"`               // gates open: ids joined with "+", "all" or "none"
-	Flow     *Interval `json:"flow,omitempty"`     // as it is; absent if not worked out
-	Expected *float64  `json:"expected,omitempty"` // in a sound system, in the unit of Flow; absent if not worked out
-	Need     float64   `json:"need,omitempty"`     // what the machine needs, in the unit of Flow; absent if the system file doesn't say
-	InUse    bool      `json:"in_use,omitempty"`   // a setting in use: one that the system file names; if it names none, the port's own gates alone
+	Port     string         `json:"port"`
+	Open     string         `json:"open"`               // gates open: ids joined with "+", "all" or "none"
+	Flow     *show.Interval `json:"flow,omitempty"`     // as it is; absent if not worked out
+	Expected *float64       `json:"expected,omitempty"` // in a sound system, in the unit of Flow; absent if not worked out
+	Need     float64        `json:"need,omitempty"`     // what the machine needs, in the unit of Flow; absent if the system file doesn't say
+	InUse    bool           `json:"in_use,omitempty"`   // a setting in use: one that the system file names; if it names none, the port's own gates alone
 }
 
 // Next is a reading that could still be taken, or a thing to look at. It can be
 // written as a row of the survey as it stands; only a new tap goes into the
 // system file first.
 type Next struct {
-	Point    string  `json:"point"`              // tap, port or reserved point; of a look a gate or duct as well
-	Quantity string  `json:"quantity"`           // what to read, or the name of the look
-	Open     string  `json:"open"`               // gates to open: ids joined with "+", "all" or "none"
-	HoseOff  string  `json:"hose_off,omitempty"` // ports to unhook while reading, joined with "+"; absent if none
-	Unit     string  `json:"unit,omitempty"`     // to read in; of a look only where it is answered by a number
-	Range    *Range  `json:"range,omitempty"`    // what nine in ten sound systems show, in Unit; absent for a look
-	Look     string  `json:"look,omitempty"`     // of a look: the question, to be answered yes or no, or by a number where there is a Unit; absent for a reading
-	NewTap   *NewTap `json:"new_tap,omitempty"`  // the hole to drill first, whose id is Point; absent if the point is there
-	Again    bool    `json:"again,omitempty"`    // true: it stands in the survey already; absent if not
-	Bits     float64 `json:"bits"`               // information it is expected to give about which fault it is
-	Minutes  float64 `json:"minutes"`            // work it takes from where the last row was read
-	Why      string  `json:"why"`                // in one sentence
+	Point    string      `json:"point"`              // tap, port or reserved point; of a look a gate or duct as well
+	Quantity string      `json:"quantity"`           // what to read, or the name of the look
+	Open     string      `json:"open"`               // gates to open: ids joined with "+", "all" or "none"
+	HoseOff  string      `json:"hose_off,omitempty"` // ports to unhook while reading, joined with "+"; absent if none
+	Unit     string      `json:"unit,omitempty"`     // to read in; of a look only where it is answered by a number
+	Range    *show.Range `json:"range,omitempty"`    // what nine in ten sound systems show, in Unit; absent for a look
+	Look     string      `json:"look,omitempty"`     // of a look: the question, to be answered yes or no, or by a number where there is a Unit; absent for a reading
+	NewTap   *NewTap     `json:"new_tap,omitempty"`  // the hole to drill first, whose id is Point; absent if the point is there
+	Again    bool        `json:"again,omitempty"`    // true: it stands in the survey already; absent if not
+	Bits     float64     `json:"bits"`               // information it is expected to give about which fault it is
+	Minutes  float64     `json:"minutes"`            // work it takes from where the last row was read
+	Why      string      `json:"why"`                // in one sentence
 }
 
 // NewTap is a hole to drill.
 type NewTap struct {
-	Duct string `json:"duct"`
-	At   Amount `json:"at"` // from the duct's upstream end
+	Duct string      `json:"duct"`
+	At   show.Amount `json:"at"` // from the duct's upstream end
 }
 
 // Sufficiency says whether more readings are worth their minutes.
@@ -230,11 +230,11 @@ type Fix struct {
 
 // Gain is what a fix does to the flow at one port.
 type Gain struct {
-	Port   string    `json:"port"`
-	Open   string    `json:"open"`            // gates open: ids joined with "+", "all" or "none"
-	Before float64   `json:"before"`          // flow now, in the unit of After
-	After  *Interval `json:"after,omitempty"` // flow then; absent if not worked out
-	Need   float64   `json:"need,omitempty"`  // what the machine needs, in the unit of After; absent if not stated
+	Port   string         `json:"port"`
+	Open   string         `json:"open"`            // gates open: ids joined with "+", "all" or "none"
+	Before float64        `json:"before"`          // flow now, in the unit of After
+	After  *show.Interval `json:"after,omitempty"` // flow then; absent if not worked out
+	Need   float64        `json:"need,omitempty"`  // what the machine needs, in the unit of After; absent if not stated
 }
 
 // Answer holds the first things to know, in words: every format starts with
@@ -252,12 +252,12 @@ type Answer struct {
 
 // Shown is the smallest fault of one kind that the round shows.
 type Shown struct {
-	Kind   string  `json:"kind"`
-	Best   *Amount `json:"best,omitempty"`    // where it shows best; absent: nowhere
-	BestAt string  `json:"best_at,omitempty"` // that place
-	Usual  *Amount `json:"usual,omitempty"`   // at the middle one of the places; absent: at most places it does not show
-	Blind  int     `json:"blind"`             // places where the round shows nothing of this kind
-	Places int     `json:"places"`
+	Kind   string       `json:"kind"`
+	Best   *show.Amount `json:"best,omitempty"`    // where it shows best; absent: nowhere
+	BestAt string       `json:"best_at,omitempty"` // that place
+	Usual  *show.Amount `json:"usual,omitempty"`   // at the middle one of the places; absent: at most places it does not show
+	Blind  int          `json:"blind"`             // places where the round shows nothing of this kind
+	Places int          `json:"places"`
 }
 
 // Written is something that was written down and the readings contradict.
@@ -271,8 +271,8 @@ type Written struct {
 	Stood       string          `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"
 	Says        *Measure        `json:"says,omitempty"`         // what the system file says; absent if it says nothing
 	Behaves     *MeasureBetween `json:"behaves_like,omitempty"` // what the readings are like
-	Factor      *Between        `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
-	Offset      *Interval       `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
+	Factor      *show.Between   `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
+	Offset      *show.Interval  `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
 	Measured    bool            `json:"measured,omitempty"`     // of as-built: a row inside_diameter says so
 	Name        string          `json:"name"`                   // in words, a sentence
 	Look        string          `json:"look"`                   // what settles it in a minute

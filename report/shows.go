@@ -15,11 +15,11 @@ func ShownOf(all []plan.Shown, u units.System) []Shown {
 	for _, s := range all {
 		x := Shown{Kind: s.Kind.String(), BestAt: s.BestAt, Blind: s.Blind, Places: s.Places}
 		if s.BestAt != "" {
-			a := AmountOf(s.Best, s.Kind.Dimension(), u)
+			a := show.AmountOf(s.Best, s.Kind.Dimension(), u)
 			x.Best = &a
 		}
 		if s.Usual != 0 {
-			a := AmountOf(s.Usual, s.Kind.Dimension(), u)
+			a := show.AmountOf(s.Usual, s.Kind.Dimension(), u)
 			x.Usual = &a
 		}
 		out = append(out, x)
@@ -28,7 +28,7 @@ func ShownOf(all []plan.Shown, u units.System) []Shown {
 }
 
 // size is a severity with a word that says what it is a share of.
-func (s Shown) size(a *Amount) string {
+func (s Shown) size(a *show.Amount) string {
 	t := show.WithUnit(show.TwoFigures(a.Value), a.Unit)
 	switch s.Kind {
 	case fault.Blockage.String():

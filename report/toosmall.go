@@ -13,11 +13,11 @@ func (c Converter) tooSmall(t diagnose.TooSmall) TooSmall {
 	out := TooSmall{Port: t.Port, Where: t.Where, Probability: show.Probability(t.Probability), Open: t.Open.String(),
 		Need: show.Value(t.Need, units.Flow, c.U), Meets: t.Meets}
 	if t.Buy > 0 {
-		size := AmountOf(t.Buy, units.Diameter, c.U)
-		out.Buy, out.Ducts, out.Then = &size, t.Ducts, IntervalOf(t.Then, units.Flow, c.U)
+		size := show.AmountOf(t.Buy, units.Diameter, c.U)
+		out.Buy, out.Ducts, out.Then = &size, t.Ducts, show.IntervalOf(t.Then, units.Flow, c.U)
 	}
 	if s := t.Slow; s != nil {
-		out.Slow = &Slowed{Duct: s.Duct, Open: s.Open.String(), Velocity: AmountOf(s.Velocity, units.Velocity, c.U), Least: AmountOf(s.Least, units.Velocity, c.U)}
+		out.Slow = &Slowed{Duct: s.Duct, Open: s.Open.String(), Velocity: show.AmountOf(s.Velocity, units.Velocity, c.U), Least: show.AmountOf(s.Least, units.Velocity, c.U)}
 	}
 	return out
 }

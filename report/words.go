@@ -60,13 +60,13 @@ func remedy(f diagnose.Fault) string {
 }
 
 // howBad says a severity in words.
-func (c Converter) howBad(f diagnose.Fault, s Interval) string {
+func (c Converter) howBad(f diagnose.Fault, s show.Interval) string {
 	if f.Kind == fault.Undersized {
 		return c.sizeToBuy(f)
 	}
 	text := fmt.Sprintf(show.KindWords(f.Kind).HowBad, show.InWord(s.Mid(), s.Unit))
 	if f.Dimension == units.Area {
-		hole := Interval{Value: c.across(f.Severity.Value), Low: c.across(f.Severity.Low), High: c.across(f.Severity.High)}
+		hole := show.Interval{Value: c.across(f.Severity.Value), Low: c.across(f.Severity.Low), High: c.across(f.Severity.High)}
 		text += ", as much as a round hole " + hole.Mid() + " " + units.Diameter.Symbol(c.U) + " across"
 	}
 	return text

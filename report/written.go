@@ -31,10 +31,10 @@ func (c Converter) written(w fault.Written) Written {
 		out.Behaves = &MeasureBetween{Measure: c.amount(*b), Low: show.Value(b.Low, b.Dimension, c.U), High: show.Value(b.High, b.Dimension, c.U)}
 	}
 	if f := w.Factor; f != nil {
-		out.Factor = &Between{show.Significant(f.Value), show.Significant(f.Low), show.Significant(f.High)}
+		out.Factor = &show.Between{Value: show.Significant(f.Value), Low: show.Significant(f.Low), High: show.Significant(f.High)}
 	}
 	if w.Offset != nil {
-		out.Offset = IntervalOf(*w.Offset, units.Pressure, c.U)
+		out.Offset = show.IntervalOf(*w.Offset, units.Pressure, c.U)
 	}
 	for _, a := range w.Alike {
 		out.Alike = append(out.Alike, Alike{a.Kind.String(), a.Where, show.Probability(a.Probability), c.mistake(a)})
@@ -116,7 +116,7 @@ func (c Converter) instrumentMistake(w fault.Written) string {
 	case w.Factor != nil && w.Factor.Value == -1:
 		return fmt.Sprintf("the %s column has the other sign: suction is a negative static_pressure, or a positive suction", w.Where)
 	case w.Offset != nil:
-		iv := IntervalOf(*w.Offset, units.Pressure, c.U)
+		iv := show.IntervalOf(*w.Offset, units.Pressure, c.U)
 		if iv == nil {
 			return who + " has its zero off"
 		}
@@ -134,7 +134,7 @@ func (c Converter) instrumentMistake(w fault.Written) string {
 var plurals = map[string]string{"pressure": "pressures", "velocity": "velocities", "flow": "flows"}
 
 // signed is an amount with its sign, to the digits that its interval bears out.
-func signed(iv Interval) string {
+func signed(iv show.Interval) string {
 	if iv.Value > 0 {
 		return "+" + iv.Mid()
 	}

@@ -3,6 +3,8 @@ package report
 import (
 	"testing"
 
+	"lostair/report/show"
+
 	"github.com/stretchr/testify/assert"
 )
 
@@ -40,6 +42,6 @@ func TestOnlyWhatContradictsIsToldAsWrittenWrong(t *testing.T) {
 
 // The zero of an instrument is told in the digits that are known.
 func TestAZeroThatIsOffInItsDigits(t *testing.T) {
-	assert.Equal(t, "+9.9", signed(Interval{Value: 9.902, Low: 8.1, High: 11.7}))
-	assert.Equal(t, "-10", signed(Interval{Value: -10.2, Low: -30, High: 9}))
+	assert.Equal(t, "+9.9", signed(show.Interval{Value: 9.902, Low: 8.1, High: 11.7}))
+	assert.Equal(t, "-10", signed(show.Interval{Value: -10.2, Low: -30, High: 9}))
 }

@@ -26,34 +26,34 @@ type Expected struct {
 
 // Setting is one gate configuration.
 type Setting struct {
-	Open   string           `json:"open"`            // gates open: ids joined with "+", "all" or "none"
-	Flow   report.Amount    `json:"flow"`            // through the fan
-	Range  *report.Interval `json:"range,omitempty"` // of that, nine in ten; absent if no part of the collector is a guess
-	Points []Point          `json:"points"`          // ports, taps, then the collector's points
+	Open   string         `json:"open"`            // gates open: ids joined with "+", "all" or "none"
+	Flow   show.Amount    `json:"flow"`            // through the fan
+	Range  *show.Interval `json:"range,omitempty"` // of that, nine in ten; absent if no part of the collector is a guess
+	Points []Point        `json:"points"`          // ports, taps, then the collector's points
 }
 
 // Point is one place and what can be read there.
 type Point struct {
-	Point  string           `json:"point"`
-	Duct   string           `json:"duct,omitempty"`  // that it is at; absent in the collector
-	Port   bool             `json:"port,omitempty"`  // whether it is a port's mouth; absent if not
-	Shut   bool             `json:"shut,omitempty"`  // of a port: a gate on its way is shut; absent if not
-	Need   *report.Amount   `json:"need,omitempty"`  // of a port; absent if the system file doesn't say
-	Range  *report.Interval `json:"range,omitempty"` // of an open port's flow, nine in ten; absent if no part of the collector is a guess
-	Values []PointReading   `json:"values"`
+	Point  string         `json:"point"`
+	Duct   string         `json:"duct,omitempty"`  // that it is at; absent in the collector
+	Port   bool           `json:"port,omitempty"`  // whether it is a port's mouth; absent if not
+	Shut   bool           `json:"shut,omitempty"`  // of a port: a gate on its way is shut; absent if not
+	Need   *show.Amount   `json:"need,omitempty"`  // of a port; absent if the system file doesn't say
+	Range  *show.Interval `json:"range,omitempty"` // of an open port's flow, nine in ten; absent if no part of the collector is a guess
+	Values []PointReading `json:"values"`
 }
 
 // PointReading is what one quantity should be.
 type PointReading struct {
 	Quantity string `json:"quantity"`
-	report.Amount
+	show.Amount
 }
 
 // From puts expectations into the reader's units.
 func From(sys *duct.System, all []*expect.Expected, u units.System) *Expected {
 	out := &Expected{Version: report.Version, System: report.System{Name: sys.Name, File: sys.File, Units: u.String()}, Guesses: guesses(sys, u)}
 	for _, e := range all {
-		s := Setting{Open: e.Open.String(), Flow: report.AmountOf(e.Flow, units.Flow, u), Range: ranged(e.Range, u)}
+		s := Setting{Open: e.Open.String(), Flow: show.AmountOf(e.Flow, units.Flow, u), Range: ranged(e.Range, u)}
 		for _, p := range e.Points {
 			s.Points = append(s.Points, point(p, u))
 		}
@@ -65,7 +65,7 @@ func From(sys *duct.System, all []*expect.Expected, u units.System) *Expected {
 func point(p expect.Point, u units.System) Point {
 	out := Point{Point: p.Point, Duct: p.Duct, Port: p.Port, Shut: p.Shut, Range: ranged(p.Range, u)}
 	if p.Need > 0 {
-		need := report.AmountOf(p.Need, units.Flow, u)
+		need := show.AmountOf(p.Need, units.Flow, u)
 		out.Need = &need
 	}
 	for _, v := range p.Values {
@@ -81,24 +81,24 @@ func guesses(sys *duct.System, u units.System) (out []string) {
 	return append(out, report.GuessedDrops(sys, u)...)
 }
 
-func ranged(x *fault.Interval, u units.System) *report.Interval {
+func ranged(x *fault.Interval, u units.System) *show.Interval {
 	if x == nil {
 		return nil
 	}
-	return report.IntervalOf(*x, units.Flow, u)
+	return show.IntervalOf(*x, units.Flow, u)
 }
 
 // amount is a value in the reader's units; a barometer's are its own.
-func amount(v expect.Value, u units.System) report.Amount {
+func amount(v expect.Value, u units.System) show.Amount {
 	if v.Quantity != units.Barometer {
-		return report.AmountOf(v.Value, v.Quantity.Dimension(), u)
+		return show.AmountOf(v.Value, v.Quantity.Dimension(), u)
 	}
 	unit := v.Quantity.Symbol(u)
 	x, err := units.Convert(v.Value, units.Pressure, unit)
 	if err != nil {
-		return report.AmountOf(v.Value, units.Pressure, u)
+		return show.AmountOf(v.Value, units.Pressure, u)
 	}
-	return report.Amount{Value: show.Significant(x), Unit: unit}
+	return show.Amount{Value: show.Significant(x), Unit: unit}
 }
 
 // JSON writes e as one indented object.
@@ -120,11 +120,11 @@ func CSV(w io.Writer, all []*expect.Expected, u units.System) error {
 	return readings.Write(w, rows, u)
 }
 
-func (q Point) value(want units.Quantity) (report.Amount, bool) {
+func (q Point) value(want units.Quantity) (show.Amount, bool) {
 	for _, v := range q.Values {
 		if v.Quantity == want.String() {
 			return v.Amount, true
 		}
 	}
-	return report.Amount{}, false
+	return show.Amount{}, false
 }

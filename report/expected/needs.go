@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"lostair/readings/units"
-	"lostair/report"
 	"lostair/report/show"
 )
 
@@ -74,7 +73,7 @@ func needs(p *show.Page, e *Expected) {
 }
 
 // gets is a port's flow, with its range where the fan is a guess.
-func (q Point) gets(flow report.Amount) string {
+func (q Point) gets(flow show.Amount) string {
 	if q.Range == nil {
 		return show.Shown(flow.Value)
 	}

@@ -165,7 +165,7 @@ func Proved(p *round.Proved, c round.Complaint, u units.System) string {
 		s = fmt.Sprintf("It is no better than before (%s that it is).", Chance(p.Improved))
 	}
 	if x, ok := p.Best(c); ok {
-		if now := report.IntervalOf(x.After, units.Flow, u); now != nil {
+		if now := show.IntervalOf(x.After, units.Flow, u); now != nil {
 			before := now.Shown(show.Value(x.Before.Value, units.Flow, u))
 			if better {
 				s += fmt.Sprintf(" %s gets %s (%s) in place of %s %s, %s that it is more.", show.Title(x.Port), now.Mid(), now.Span(), before, now.Unit, Chance(x.More))

@@ -130,7 +130,7 @@ func span(low, high float64, d units.Dimension, u units.System) string {
 	if low < 0 && high <= 0 { // smaller suction first
 		low, high = high, low
 	}
-	return report.SpanIn(low, high, d, u)
+	return show.SpanIn(low, high, d, u)
 }
 
 // Fast is whether the air is too fast for a vane.

@@ -28,7 +28,7 @@ func suspects(r *report.Result) []suspect {
 	for i, f := range append(main, narrow...) {
 		s := suspect{Number: strconv.Itoa(i + 1), Fault: f}
 		if f.Severity != nil {
-			s.Size = show.Unbroken(show.Pretty(show.Minus(report.WithSpan(*f.Severity))))
+			s.Size = show.Unbroken(show.Pretty(show.Minus(show.WithSpan(*f.Severity))))
 		}
 		out = append(out, s)
 	}

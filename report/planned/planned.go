@@ -32,13 +32,13 @@ type Plan struct {
 
 // Stop is one reading to take.
 type Stop struct {
-	Open     string          `json:"open"` // gates to open, all others shut
-	Point    string          `json:"point"`
-	Quantity string          `json:"quantity"`
-	Fast     bool            `json:"fast,omitempty"` // more than most hand-held vanes read
-	Wide     bool            `json:"wide,omitempty"` // the range is so wide that it says little
-	Expected report.Interval `json:"expected"`       // of a sound system, with the range (9 in 10) in which no one need worry
-	Minutes  float64         `json:"minutes"`
+	Open     string        `json:"open"` // gates to open, all others shut
+	Point    string        `json:"point"`
+	Quantity string        `json:"quantity"`
+	Fast     bool          `json:"fast,omitempty"` // more than most hand-held vanes read
+	Wide     bool          `json:"wide,omitempty"` // the range is so wide that it says little
+	Expected show.Interval `json:"expected"`       // of a sound system, with the range (9 in 10) in which no one need worry
+	Minutes  float64       `json:"minutes"`
 }
 
 // From puts a round into the reader's units.
@@ -46,7 +46,7 @@ func From(r *plan.Round, u units.System) *Plan {
 	out := &Plan{Version: report.Version, System: report.System{Name: r.System.Name, File: r.System.File, Units: u.String()}, Minutes: math.Ceil(r.Minutes), Unfinished: r.Unfinished, Stops: []Stop{}, Cautions: append(show.Usual(), show.NoProof)}
 	for _, s := range r.Stops {
 		x := Stop{Open: s.Open.String(), Point: s.Point, Quantity: s.Quantity.String(), Minutes: s.Minutes, Fast: diagnose.TooFast(s.Quantity, s.Expected.Value), Wide: report.SaysLittle(r.System, s.Quantity, s.Expected)}
-		if iv := report.IntervalOf(s.Expected, s.Quantity.Dimension(), u); iv != nil {
+		if iv := show.IntervalOf(s.Expected, s.Quantity.Dimension(), u); iv != nil {
 			x.Expected = *iv
 		}
 		out.Stops = append(out.Stops, x)
@@ -134,7 +134,7 @@ func (s Stop) mark() string {
 }
 
 // noWorry is the range of an interval, the smaller suction first.
-func noWorry(iv report.Interval) string {
+func noWorry(iv show.Interval) string {
 	if math.Abs(iv.Low) > math.Abs(iv.High) {
 		iv.Low, iv.High = iv.High, iv.Low
 	}

@@ -45,18 +45,18 @@ type Part struct {
 	Together float64            `json:"together"` // probability that it is this one or one of Alike
 	Alike    []report.Candidate `json:"alike"`    // what these readings can't distinguish from it
 	Better   bool               `json:"better"`
-	Was      *report.Interval   `json:"was"` // severity before; null: no fault
-	Is       *report.Interval   `json:"is"`  // severity after; null: no fault
+	Was      *show.Interval     `json:"was"` // severity before; null: no fault
+	Is       *show.Interval     `json:"is"`  // severity after; null: no fault
 }
 
 // Port is a port's flow before and after, its own gates open.
 type Port struct {
-	Port   string           `json:"port"`
-	Before *report.Interval `json:"before"`
-	After  *report.Interval `json:"after"`
-	Ratio  *report.Interval `json:"ratio"` // after over before
-	Need   float64          `json:"need,omitempty"`
-	More   float64          `json:"more"` // probability that it gets at least 1 % more
+	Port   string         `json:"port"`
+	Before *show.Interval `json:"before"`
+	After  *show.Interval `json:"after"`
+	Ratio  *show.Interval `json:"ratio"` // after over before
+	Need   float64        `json:"need,omitempty"`
+	More   float64        `json:"more"` // probability that it gets at least 1 % more
 }
 
 // decided is from which probability on a repair is called one that improved,
@@ -76,8 +76,8 @@ func From(x *repair.Repair, u units.System) *Repair {
 	part := func(p repair.Part) Part { return repairPart(c, p) }
 	out.Changes, out.Left = show.Each(x.Changes, part), show.Each(x.Left, part)
 	for _, p := range x.Ports {
-		out.Ports = append(out.Ports, Port{p.Port, report.IntervalOf(p.Before, units.Flow, u), report.IntervalOf(p.After, units.Flow, u),
-			report.IntervalOf(p.Ratio, units.Number, u), show.Value(p.Need, units.Flow, u), show.Probability(p.More)})
+		out.Ports = append(out.Ports, Port{p.Port, show.IntervalOf(p.Before, units.Flow, u), show.IntervalOf(p.After, units.Flow, u),
+			show.IntervalOf(p.Ratio, units.Number, u), show.Value(p.Need, units.Flow, u), show.Probability(p.More)})
 	}
 	for i, w := range x.Wrong {
 		file := x.After.File
@@ -107,10 +107,10 @@ func From(x *repair.Repair, u units.System) *Repair {
 func repairPart(c report.Converter, p repair.Part) Part {
 	out := Part{Candidate: c.Candidate(p.Candidate), Together: max(show.Probability(p.Together), show.Probability(p.Probability)), Alike: show.Each(p.Alike, c.Candidate), Better: p.Better}
 	if p.Was != nil {
-		out.Was = report.IntervalOf(*p.Was, p.Kind.Dimension(), c.U)
+		out.Was = show.IntervalOf(*p.Was, p.Kind.Dimension(), c.U)
 	}
 	if p.Is != nil {
-		out.Is = report.IntervalOf(*p.Is, p.Kind.Dimension(), c.U)
+		out.Is = show.IntervalOf(*p.Is, p.Kind.Dimension(), c.U)
 	}
 	return out
 }
@@ -215,7 +215,7 @@ func repairWords(c Part) string {
 		}
 		out += fmt.Sprintf(" (%s; or %s)", show.Percent(c.Probability), strings.Join(names, "; or "))
 	}
-	says := func(v *report.Interval) string { return fmt.Sprintf("%s (%s)", howMuch(c.Kind, v), v.Span()) }
+	says := func(v *show.Interval) string { return fmt.Sprintf("%s (%s)", howMuch(c.Kind, v), v.Span()) }
 	switch {
 	case c.Is == nil && c.Was != nil && c.Better:
 		return fmt.Sprintf("%s %s; it was %s", out, mendedWords(c.Kind), says(c.Was))
@@ -243,7 +243,7 @@ func mendedWords(kind string) string {
 }
 
 // howMuch is a severity with what it measures.
-func howMuch(kind string, v *report.Interval) string {
+func howMuch(kind string, v *show.Interval) string {
 	x := show.WithUnit(v.Value, v.Unit)
 	switch kind {
 	case "gate-restricted":
@@ -317,6 +317,6 @@ func repairPorts(p *show.Page, r *Repair) {
 }
 
 // ratioSpan is the interval of a factor as a change.
-func ratioSpan(v *report.Interval) string {
+func ratioSpan(v *show.Interval) string {
 	return show.Change(v.Low) + " to " + show.Change(v.High) + " %"
 }

@@ -264,7 +264,7 @@ func newSheetStop(s *duct.System, n int, x *Stop, u units.System, tell bool) she
 	if math.Abs(low) > math.Abs(high) { // suctions: the smaller one first
 		low, high = high, low
 	}
-	if iv := report.IntervalOf(e, d, u); iv != nil {
+	if iv := show.IntervalOf(e, d, u); iv != nil {
 		out.Expected = show.Minus(iv.Mid())
 		out.Low, out.High = show.Minus(iv.Shown(show.Value(low, d, u))), show.Minus(iv.Shown(show.Value(high, d, u)))
 	}

@@ -39,7 +39,7 @@ func suspect(p *show.Page, n int, f report.Fault, zoneTold, several bool) {
 		if f.Kind == report.Undersized {
 			p.Para(rest+"Diameter: ", f.HowBad+".", show.PlainText)
 		} else {
-			p.Para(rest+"How bad: ", fmt.Sprintf("%s (9 in 10 sure of %s).", report.IfItIs(f)+f.HowBad, report.WithSpan(*f.Severity)), show.PlainText)
+			p.Para(rest+"How bad: ", fmt.Sprintf("%s (9 in 10 sure of %s).", report.IfItIs(f)+f.HowBad, show.WithSpan(*f.Severity)), show.PlainText)
 		}
 	}
 	if f.Kind == report.Undersized && f.Why != "" {

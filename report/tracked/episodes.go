@@ -14,12 +14,12 @@ import (
 // Episode is one thing that was wrong for a time.
 type Episode struct {
 	report.Candidate
-	Together float64          `json:"together"` // probability that it is this one or one of alike
-	From     Moment           `json:"from"`     // the first survey that shows it
-	To       *Moment          `json:"to"`       // the first survey without it; null: it is still there
-	EndedBy  *string          `json:"ended_by"` // "repair" or "unknown"; null while it lasts
-	Severity *report.Interval `json:"severity"` // when last seen
-	Text     string           `json:"text"`     // in words
+	Together float64        `json:"together"` // probability that it is this one or one of alike
+	From     Moment         `json:"from"`     // the first survey that shows it
+	To       *Moment        `json:"to"`       // the first survey without it; null: it is still there
+	EndedBy  *string        `json:"ended_by"` // "repair" or "unknown"; null while it lasts
+	Severity *show.Interval `json:"severity"` // when last seen
+	Text     string         `json:"text"`     // in words
 }
 
 // Moment is a date of a survey, with the range that holds the truth nine times in ten.
@@ -30,7 +30,7 @@ type Moment struct {
 }
 
 func episodeOf(t *track.History, e *track.Episode, u units.System) Episode {
-	x := Episode{Candidate: candidateOf(t, e.Candidate), Together: show.Probability(e.Together), From: momentOf(t, e.From), Severity: report.IntervalOf(e.Severity, e.Dimension, u)}
+	x := Episode{Candidate: candidateOf(t, e.Candidate), Together: show.Probability(e.Together), From: momentOf(t, e.From), Severity: show.IntervalOf(e.Severity, e.Dimension, u)}
 	for _, a := range e.Alike {
 		x.Alike = append(x.Alike, candidateOf(t, a))
 	}
@@ -84,7 +84,7 @@ func episodeText(t *track.History, e *track.Episode, x *Episode) string {
 }
 
 // severityText says how bad it is as the diagnosis does: of what a share is one.
-func severityText(k fault.Kind, v *report.Interval) string {
+func severityText(k fault.Kind, v *show.Interval) string {
 	bad := fmt.Sprintf(show.KindWords(k).HowBad, show.WithUnit(v.Value, v.Unit))
-	return fmt.Sprintf("%s (9 in 10 sure of %s)", bad, show.InWord(report.EvenSpan(v), v.Unit))
+	return fmt.Sprintf("%s (9 in 10 sure of %s)", bad, show.InWord(show.EvenSpan(v), v.Unit))
 }

@@ -64,27 +64,27 @@ type Series struct {
 // SeriesPoint is an indicator as one survey shows it. Ratios are shares or
 // multiples of the reference.
 type SeriesPoint struct {
-	Value   *report.Interval `json:"value,omitempty"`   // absent if the survey says nothing of it
-	Average *float64         `json:"average,omitempty"` // weighted moving average; absent in the reference
-	Lower   *float64         `json:"lower,omitempty"`   // its control limits
-	Upper   *float64         `json:"upper,omitempty"`
+	Value   *show.Interval `json:"value,omitempty"`   // absent if the survey says nothing of it
+	Average *float64       `json:"average,omitempty"` // weighted moving average; absent in the reference
+	Lower   *float64       `json:"lower,omitempty"`   // its control limits
+	Upper   *float64       `json:"upper,omitempty"`
 }
 
 // Signal is an indicator that has left its limits.
 type Signal struct {
-	Series  int              `json:"series"`
-	Seen    string           `json:"seen"`  // date of the survey in which it was first seen
-	Chart   string           `json:"chart"` // "EWMA" or "CUSUM"
-	Rising  bool             `json:"rising"`
-	Over    bool             `json:"over"`   // back within its limits
-	Sudden  bool             `json:"sudden"` // it came at once
-	Began   [3]string        `json:"began"`  // dates: likeliest, earliest, latest
-	Now     *report.Interval `json:"now"`
-	Rate    *report.Interval `json:"rate"` // a week; of a ratio the factor; null if the readings bound it on no side
-	Steps   []Step           `json:"steps"`
-	Reaches []Reach          `json:"reaches"` // limits ahead
-	Alike   []int            `json:"alike"`   // series that explain the readings about as well
-	Text    string           `json:"text"`    // in words
+	Series  int            `json:"series"`
+	Seen    string         `json:"seen"`  // date of the survey in which it was first seen
+	Chart   string         `json:"chart"` // "EWMA" or "CUSUM"
+	Rising  bool           `json:"rising"`
+	Over    bool           `json:"over"`   // back within its limits
+	Sudden  bool           `json:"sudden"` // it came at once
+	Began   [3]string      `json:"began"`  // dates: likeliest, earliest, latest
+	Now     *show.Interval `json:"now"`
+	Rate    *show.Interval `json:"rate"` // a week; of a ratio the factor; null if the readings bound it on no side
+	Steps   []Step         `json:"steps"`
+	Reaches []Reach        `json:"reaches"` // limits ahead
+	Alike   []int          `json:"alike"`   // series that explain the readings about as well
+	Text    string         `json:"text"`    // in words
 }
 
 // Step is a sudden change, such as a repair.
@@ -97,11 +97,11 @@ type Step struct {
 
 // Reach says when a limit will be crossed at the present rate.
 type Reach struct {
-	Limit float64          `json:"limit"` // in the unit of the series
-	Port  string           `json:"port"`
-	What  string           `json:"what"`  // "need": it gets less than its need; "half": half of what it had
-	Weeks *report.Interval `json:"weeks"` // from the last survey; 521 or more: perhaps never
-	Sure  bool             `json:"sure"`  // it is likelier than not to be crossed
+	Limit float64        `json:"limit"` // in the unit of the series
+	Port  string         `json:"port"`
+	What  string         `json:"what"`  // "need": it gets less than its need; "half": half of what it had
+	Weeks *show.Interval `json:"weeks"` // from the last survey; 521 or more: perhaps never
+	Sure  bool           `json:"sure"`  // it is likelier than not to be crossed
 }
 
 // From puts a history into the reader's units.
@@ -142,7 +142,7 @@ func seriesOf(s track.Series, u units.System) Series {
 	for _, p := range s.Points {
 		var x SeriesPoint
 		if p.Known {
-			x.Value = report.IntervalOf(p.Value, d, u)
+			x.Value = show.IntervalOf(p.Value, d, u)
 		}
 		if p.Charted {
 			a, l, h := show.Value(p.Average, d, u), show.Value(p.Lower, d, u), show.Value(p.Upper, d, u)
@@ -171,17 +171,17 @@ func signalOf(t *track.History, s track.Signal, out *Tracked, u units.System) Si
 	d := t.Series[s.Series].Gauge.Dimension()
 	date := func(i int) string { return t.Surveys[i].Date.Format(time.DateOnly) }
 	x := Signal{Series: s.Series, Seen: date(s.Survey), Chart: s.Chart, Rising: s.Up, Over: s.Over, Sudden: s.Jumped,
-		Began: [3]string{date(s.Began[0]), date(s.Began[1]), date(s.Began[2])}, Now: report.IntervalOf(s.Now, d, u), Steps: []Step{}, Reaches: []Reach{}, Alike: append([]int{}, s.Alike...)}
+		Began: [3]string{date(s.Began[0]), date(s.Began[1]), date(s.Began[2])}, Now: show.IntervalOf(s.Now, d, u), Steps: []Step{}, Reaches: []Reach{}, Alike: append([]int{}, s.Alike...)}
 	change := d
 	if d != units.Area {
 		change = units.Number // a factor
 	}
-	x.Rate = report.IntervalOf(s.Rate, change, u)
+	x.Rate = show.IntervalOf(s.Rate, change, u)
 	for _, j := range s.Jumps {
 		x.Steps = append(x.Steps, Step{date(j.Survey), show.Value(j.From, d, u), show.Value(j.To, d, u), d.Symbol(u)})
 	}
 	for _, r := range s.Limits {
-		x.Reaches = append(x.Reaches, Reach{show.Value(r.Limit, d, u), r.Port, r.What, &report.Interval{Value: show.Significant(r.Days.Value / 7), Low: show.Significant(r.Days.Low / 7), High: show.Significant(r.Days.High / 7), Unit: "weeks"}, r.Sure})
+		x.Reaches = append(x.Reaches, Reach{show.Value(r.Limit, d, u), r.Port, r.What, &show.Interval{Value: show.Significant(r.Days.Value / 7), Low: show.Significant(r.Days.Low / 7), High: show.Significant(r.Days.High / 7), Unit: "weeks"}, r.Sure})
 	}
 	x.Text = signalWords(out, x)
 	return x
@@ -440,7 +440,7 @@ func (t *Tracked) compared() bool {
 }
 
 // last is the newest known value.
-func (s Series) last() *report.Interval {
+func (s Series) last() *show.Interval {
 	for i := len(s.Points) - 1; i >= 0; i-- {
 		if v := s.Points[i].Value; v != nil {
 			return v

@@ -166,7 +166,7 @@ func TestARateWithoutABoundIsLeftOut(t *testing.T) {
 }
 
 func TestSparklineScale(t *testing.T) {
-	v := func(x float64) SeriesPoint { return SeriesPoint{Value: &report.Interval{Value: x}} }
+	v := func(x float64) SeriesPoint { return SeriesPoint{Value: &show.Interval{Value: x}} }
 	s := Series{Points: []SeriesPoint{v(0), v(1), v(2), {}, v(3)}}
 	require.Equal(t, "▁▃▆ █", sparkline(s, false, 24))
 	require.Equal(t, "_-+ #", sparkline(s, true, 24))

@@ -14,9 +14,9 @@ import (
 // From puts a verification into the reader's units.
 func From(v *verify.Report, u units.System) *Verification {
 	r := report.From(v.Result, u)
-	out := &Verification{Version: report.Version, System: r.System, Survey: r.Survey, Air: report.AmountOf(v.Density, units.Density, u), Tolerance: v.Tolerance,
+	out := &Verification{Version: report.Version, System: r.System, Survey: r.Survey, Air: show.AmountOf(v.Density, units.Density, u), Tolerance: v.Tolerance,
 		FilterTimes: v.Filter, Faults: notSizes(r.Faults, len(v.Sizes)), Cautions: r.Cautions, inUse: len(v.System.Settings) > 0, figures: figuresOf(v.System), Lines: []Line{}, Carry: []CarryNeed{}, Sizes: []SizeNeed{}, Instruments: instruments(v, u),
-		Convey: ConveyLimits{report.AmountOf(v.Convey.Branch, units.Velocity, u), report.AmountOf(v.Convey.Main, units.Velocity, u), conveySource(v, u)}}
+		Convey: ConveyLimits{show.AmountOf(v.Convey.Branch, units.Velocity, u), show.AmountOf(v.Convey.Main, units.Velocity, u), conveySource(v, u)}}
 	for _, l := range v.Lines {
 		if l.Topic == verify.NoFault && l.Outcome == verify.NotShown && r.FlowsHold() {
 			look := "what lostair plan lists first, which finds small faults too"
@@ -34,10 +34,10 @@ func From(v *verify.Report, u units.System) *Verification {
 		out.Carry = append(out.Carry, carryNeed(c, u))
 	}
 	for _, x := range v.Sizes {
-		out.Sizes = append(out.Sizes, SizeNeed{x.Port, x.Duct, show.Probability(x.Probability), report.IntervalOf(x.Diameter, units.Diameter, u)})
+		out.Sizes = append(out.Sizes, SizeNeed{x.Port, x.Duct, show.Probability(x.Probability), show.IntervalOf(x.Diameter, units.Diameter, u)})
 	}
 	if f := v.Fan; f.Flow.Value > 0 {
-		out.Fan = &FanPlace{f.Open.String(), report.IntervalOf(f.Flow, units.Flow, u), report.IntervalOf(f.Pressure, units.Pressure, u), show.Significant(f.OfFree), show.Significant(f.OfPeak), show.Significant(f.Bears), f.First}
+		out.Fan = &FanPlace{f.Open.String(), show.IntervalOf(f.Flow, units.Flow, u), show.IntervalOf(f.Pressure, units.Pressure, u), show.Significant(f.OfFree), show.Significant(f.OfPeak), show.Significant(f.Bears), f.First}
 	}
 	out.Summary = verifySummary(out)
 	if !r.FlowsHold() {
@@ -103,7 +103,7 @@ func remarkWords(l verify.Line) string {
 func (v *Verification) add(l verify.Line, toRead string, u units.System) {
 	x := Line{Topic: l.Topic.String(), Where: l.Where, ByDesign: l.ByDesign(), Holds: show.Probability(l.Holds), Outcome: string(l.Outcome), Show: toRead, Remark: remarkWords(l)}
 	if l.Topic != verify.FanOnCurve && l.Topic != verify.NoFault {
-		x.Open, x.Value = l.Open.String(), report.IntervalOf(l.Value, l.Dimension, u)
+		x.Open, x.Value = l.Open.String(), show.IntervalOf(l.Value, l.Dimension, u)
 		x.Least, x.Most, x.Design = show.Value(l.Least, l.Dimension, u), show.Value(l.Most, l.Dimension, u), show.Value(l.Design, l.Dimension, u)
 	}
 	switch l.Outcome {
@@ -137,7 +137,7 @@ func instruments(v *verify.Report, u units.System) []Instrument {
 	out := []Instrument{}
 	for _, in := range v.System.Instruments {
 		if used[in.ID] {
-			out = append(out, Instrument{in.ID, in.Measures.String(), in.OfReading, report.AmountOf(in.Floor, in.Measures, u)})
+			out = append(out, Instrument{in.ID, in.Measures.String(), in.OfReading, show.AmountOf(in.Floor, in.Measures, u)})
 		}
 	}
 	return out

@@ -130,7 +130,7 @@ func newVerifyPage(d *verify.Report, u units.System) *verifyPage {
 		p.SizeText = append(p.SizeText, v.sizeWords(x))
 	}
 	for _, l := range v.of("pressure") {
-		p.Pressures.Rows = append(p.Pressures.Rows, verifyRow{l.Where, show.Briefly(l.Open), show.Minus(show.Even(l.Value.Value)), show.Minus(report.EvenSpan(l.Value)),
+		p.Pressures.Rows = append(p.Pressures.Rows, verifyRow{l.Where, show.Briefly(l.Open), show.Minus(show.Even(l.Value.Value)), show.Minus(show.EvenSpan(l.Value)),
 			show.Minus(show.Even(l.Design)), show.Minus(show.ChangeOf(l.Design, l.Value.Value)), markOf(l.Outcome)})
 	}
 	for _, l := range v.of("fan") {

@@ -322,7 +322,7 @@ func verifyPressures(p *show.Page, v *Verification) {
 	lines, left := worstOff(lines)
 	t := layout.Table{Columns: []layout.Column{{Head: "tap", Least: 6}, {Head: "gates open", Least: 10}, {Head: "as built", Right: true}, {Head: "9 in 10 sure", Right: true}, {Head: "design", Right: true}, {Head: "differs", Right: true}, {Head: ""}}}
 	for _, l := range lines {
-		t.Rows = append(t.Rows, []string{l.Where, show.Briefly(l.Open), show.Even(l.Value.Value), report.EvenSpan(l.Value), show.Even(l.Design), show.ChangeOf(l.Design, l.Value.Value), outcomeWord(l.Outcome)})
+		t.Rows = append(t.Rows, []string{l.Where, show.Briefly(l.Open), show.Even(l.Value.Value), show.EvenSpan(l.Value), show.Even(l.Design), show.ChangeOf(l.Design, l.Value.Value), outcomeWord(l.Outcome)})
 	}
 	p.Table("", t, func(row, column int) string {
 		if column == 6 {

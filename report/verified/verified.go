@@ -23,7 +23,7 @@ type Verification struct {
 	Passed         int               `json:"passed"`               // lines, by outcome
 	Failed         int               `json:"failed"`               //
 	NotShown       int               `json:"not_shown"`            //
-	Air            report.Amount     `json:"air"`                  // density used
+	Air            show.Amount       `json:"air"`                  // density used
 	Tolerance      float64           `json:"tolerance"`            // of flows and pressures against design, as a share
 	FilterTimes    float64           `json:"filter"`               // multiple of the clean drop that the system must bear
 	Convey         ConveyLimits      `json:"conveying"`            // slowest air that carries the dust
@@ -45,25 +45,25 @@ type Verification struct {
 
 // ConveyLimits are the slowest velocities that carry the dust.
 type ConveyLimits struct {
-	Branch report.Amount `json:"branch"`
-	Main   report.Amount `json:"main"`
-	Source string        `json:"source"`
+	Branch show.Amount `json:"branch"`
+	Main   show.Amount `json:"main"`
+	Source string      `json:"source"`
 }
 
 // Line is one demand and whether it is met.
 type Line struct {
-	Topic    string           `json:"topic"`               // port-need, port-design, carrying, pressure, fan, filter-room or no-fault
-	Where    string           `json:"where,omitempty"`     // port, duct, tap or "fan"; absent of the whole system
-	Open     string           `json:"open,omitempty"`      // gates open; absent where it does not matter
-	Value    *report.Interval `json:"value,omitempty"`     // as built; absent where the demand is judged by probability alone
-	Least    float64          `json:"least,omitempty"`     // it must be, in the unit of Value
-	Most     float64          `json:"most,omitempty"`      // it may be; absent if there is no upper end
-	Design   float64          `json:"design,omitempty"`    // by the system file; absent if the demand has none
-	Holds    float64          `json:"holds"`               // probability that the demand is met, 0 to 1
-	ByDesign bool             `json:"by_design,omitempty"` // the design itself does not meet it, however well it is built
-	Outcome  string           `json:"outcome"`             // pass (Holds at least 0.95), fail (at most 0.05) or not shown
-	Show     string           `json:"show,omitempty"`      // the reading that would show it; absent if decided
-	Remark   string           `json:"remark,omitempty"`
+	Topic    string         `json:"topic"`               // port-need, port-design, carrying, pressure, fan, filter-room or no-fault
+	Where    string         `json:"where,omitempty"`     // port, duct, tap or "fan"; absent of the whole system
+	Open     string         `json:"open,omitempty"`      // gates open; absent where it does not matter
+	Value    *show.Interval `json:"value,omitempty"`     // as built; absent where the demand is judged by probability alone
+	Least    float64        `json:"least,omitempty"`     // it must be, in the unit of Value
+	Most     float64        `json:"most,omitempty"`      // it may be; absent if there is no upper end
+	Design   float64        `json:"design,omitempty"`    // by the system file; absent if the demand has none
+	Holds    float64        `json:"holds"`               // probability that the demand is met, 0 to 1
+	ByDesign bool           `json:"by_design,omitempty"` // the design itself does not meet it, however well it is built
+	Outcome  string         `json:"outcome"`             // pass (Holds at least 0.95), fail (at most 0.05) or not shown
+	Show     string         `json:"show,omitempty"`      // the reading that would show it; absent if decided
+	Remark   string         `json:"remark,omitempty"`
 }
 
 // CarryNeed is a gate that alone leaves dust lying in a main.
@@ -86,29 +86,29 @@ type SlowDuct struct {
 
 // FanPlace is where on its curve the fan runs.
 type FanPlace struct {
-	Open     string           `json:"open"`
-	Flow     *report.Interval `json:"flow"`
-	Pressure *report.Interval `json:"pressure"`
-	OfFree   float64          `json:"of_free,omitempty"` // share of the flow at the curve's end; absent if the curve is a guess
-	OfPeak   float64          `json:"of_peak,omitempty"` // share of the highest pressure
-	Bears    float64          `json:"bears,omitempty"`   // multiple of the clean filter drop at which the first port falls short; absent if one does already
-	First    string           `json:"first,omitempty"`   // that port
+	Open     string         `json:"open"`
+	Flow     *show.Interval `json:"flow"`
+	Pressure *show.Interval `json:"pressure"`
+	OfFree   float64        `json:"of_free,omitempty"` // share of the flow at the curve's end; absent if the curve is a guess
+	OfPeak   float64        `json:"of_peak,omitempty"` // share of the highest pressure
+	Bears    float64        `json:"bears,omitempty"`   // multiple of the clean filter drop at which the first port falls short; absent if one does already
+	First    string         `json:"first,omitempty"`   // that port
 }
 
 // SizeNeed is a drop that is too small.
 type SizeNeed struct {
-	Port        string           `json:"port"`
-	Duct        string           `json:"duct"`
-	Probability float64          `json:"probability"`
-	Diameter    *report.Interval `json:"diameter,omitempty"` // that would do
+	Port        string         `json:"port"`
+	Duct        string         `json:"duct"`
+	Probability float64        `json:"probability"`
+	Diameter    *show.Interval `json:"diameter,omitempty"` // that would do
 }
 
 // Instrument is what was read with.
 type Instrument struct {
-	ID        string        `json:"id"`
-	Measures  string        `json:"measures"`
-	OfReading float64       `json:"of_reading"` // 95 % limit, share of the reading
-	Floor     report.Amount `json:"floor"`      // 95 % limit at least
+	ID        string      `json:"id"`
+	Measures  string      `json:"measures"`
+	OfReading float64     `json:"of_reading"` // 95 % limit, share of the reading
+	Floor     show.Amount `json:"floor"`      // 95 % limit at least
 }
 
 func (v *Verification) of(topic string) []Line {

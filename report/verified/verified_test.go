@@ -130,7 +130,7 @@ func TestAFaultFoundNamesItsLike(t *testing.T) {
 
 // A port is enough supplied where all of its interval is, as a verification has it.
 func TestEnoughIsTheWholeInterval(t *testing.T) {
-	p := report.Port{Need: 700, Flow: &report.Interval{Value: 707, Low: 690, High: 724}}
+	p := report.Port{Need: 700, Flow: &show.Interval{Value: 707, Low: 690, High: 724}}
 	require.Equal(t, report.Perhaps, p.State())
 	p.Flow.Low = 700
 	require.Equal(t, report.Enough, p.State())

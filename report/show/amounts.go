@@ -1,4 +1,4 @@
-package report
+package show
 
 import (
 	"math"
@@ -6,7 +6,6 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/readings/units"
-	"lostair/report/show"
 )
 
 // Amount is a value with its unit.
@@ -17,7 +16,7 @@ type Amount struct {
 
 // AmountOf converts a value.
 func AmountOf(si float64, d units.Dimension, u units.System) Amount {
-	return Amount{show.Value(si, d, u), d.Symbol(u)}
+	return Amount{Value(si, d, u), d.Symbol(u)}
 }
 
 // Interval is a value with its 90 % interval.
@@ -30,30 +29,30 @@ type Interval struct {
 
 // IntervalOf converts an interval; nil if any of its ends is no number.
 func IntervalOf(iv fault.Interval, d units.Dimension, u units.System) *Interval {
-	if !show.Numbers(iv.Value, iv.Low, iv.High) {
+	if !Numbers(iv.Value, iv.Low, iv.High) {
 		return nil
 	}
-	return &Interval{Value: show.Value(iv.Value, d, u), Low: show.Value(iv.Low, d, u), High: show.Value(iv.High, d, u), Unit: d.Symbol(u)}
+	return &Interval{Value: Value(iv.Value, d, u), Low: Value(iv.Low, d, u), High: Value(iv.High, d, u), Unit: d.Symbol(u)}
 }
 
-// inUnit converts an interval into the unit in which a row was written.
-func inUnit(iv fault.Interval, d units.Dimension, symbol string) *Interval {
+// IntervalIn converts an interval into the unit in which a row was written.
+func IntervalIn(iv fault.Interval, d units.Dimension, symbol string) *Interval {
 	out := Interval{Unit: symbol}
 	for _, p := range [...]struct {
 		to *float64
 		si float64
 	}{{&out.Value, iv.Value}, {&out.Low, iv.Low}, {&out.High, iv.High}} {
 		v, err := units.Convert(p.si, d, symbol)
-		if err != nil || !show.Numbers(v) {
+		if err != nil || !Numbers(v) {
 			return nil
 		}
-		*p.to = show.Significant(v)
+		*p.to = Significant(v)
 	}
 	return &out
 }
 
 // Places is how many decimals an interval's three numbers have.
-func (iv Interval) Places() int { return show.Places(math.Abs(iv.High - iv.Low)) }
+func (iv Interval) Places() int { return Places(math.Abs(iv.High - iv.Low)) }
 
 // Mid is an interval's value, to the digits that it is known to.
 func (iv Interval) Mid() string { return iv.Shown(iv.Value) }
@@ -63,7 +62,7 @@ func (iv Interval) Span() string { return iv.Shown(iv.Low) + " to " + iv.Shown(i
 
 // Shown is a number in the digits of the interval, three figures at most.
 func (iv Interval) Shown(v float64) string {
-	return show.Ranged(v, show.Step(iv.Low, iv.High), func(v float64) string { return show.Fixed(v, iv.Places()) })
+	return Ranged(v, Step(iv.Low, iv.High), func(v float64) string { return Fixed(v, iv.Places()) })
 }
 
 // WithSpan is an interval's two ends with their unit, where it has one.
@@ -76,15 +75,15 @@ func WithSpan(iv Interval) string {
 
 // EvenSpan is an interval in even figures.
 func EvenSpan(v *Interval) string {
-	step := show.Step(v.Low, v.High)
-	return show.Ranged(v.Low, step, show.Even) + " to " + show.Ranged(v.High, step, show.Even)
+	step := Step(v.Low, v.High)
+	return Ranged(v.Low, step, Even) + " to " + Ranged(v.High, step, Even)
 }
 
 // SpanIn is a range in the unit of its quantity, the unit behind it.
 func SpanIn(low, high float64, d units.Dimension, u units.System) string {
-	step := show.Step(d.FromSI(u, low), d.FromSI(u, high))
+	step := Step(d.FromSI(u, low), d.FromSI(u, high))
 	one := func(si float64) string {
-		return show.Ranged(d.FromSI(u, si), step, func(float64) string { return units.FormatBare(si, d, u) })
+		return Ranged(d.FromSI(u, si), step, func(float64) string { return units.FormatBare(si, d, u) })
 	}
 	return one(low) + " to " + strings.TrimSpace(one(high)+" "+d.Symbol(u))
 }
