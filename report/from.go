@@ -11,12 +11,13 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
+	"lostair/report/finding"
 	"lostair/report/show"
 )
 
 // From puts a diagnosis into the reader's units.
 func From(d *diagnose.Result, u units.System) *Result {
-	c := Converter{D: d, U: u}
+	c := Converter{finding.Words{D: d, U: u}}
 	r := &Result{
 		Version:    Version,
 		System:     System{Units: u.String()},
@@ -134,9 +135,9 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 		Together:  max(show.Probability(f.Together), show.Probability(f.Probability)),
 		Severity:  show.IntervalOf(f.Severity, f.Dimension, c.U),
 		Alike:     show.Each(f.Alike, c.Candidate),
-		Zone:      c.zone(f),
+		Zone:      c.Zone(f),
 		Why:       cmp.Or(f.Port, show.SlipWords(f.Slip)),
-		Do:        remedy(f),
+		Do:        finding.Remedy(f),
 	}
 	if f.Row != nil {
 		out.Row = c.row(f.Row)
@@ -145,7 +146,7 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 	if out.Severity != nil && f.Row != nil && absurd(f.Severity, f.Row.Quantity.Dimension()) {
 		out.HowBad = show.NothingFits
 	} else if out.Severity != nil {
-		out.HowBad = c.howBad(f, *out.Severity)
+		out.HowBad = c.HowBad(f, *out.Severity)
 	}
 	for _, e := range f.Evidence {
 		if x, ok := c.evidence(e); ok {
@@ -154,7 +155,7 @@ func (c Converter) fault(f diagnose.Fault) Fault {
 	}
 	shares(&out)
 	if f.Fix != nil {
-		out.Do = c.fixWords(*f.Fix)
+		out.Do = c.Fix(*f.Fix)
 		out.Gains = show.Each(f.Fix.Gains, c.gain)
 	}
 	return out
@@ -263,7 +264,7 @@ func (c Converter) inUse(p diagnose.PortFlow) bool {
 }
 
 func (c Converter) fix(f diagnose.Fix) Fix {
-	return Fix{For: show.Each(f.For, c.Candidate), Do: c.fixWords(f), Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: hintWords(f.Hint, f.Small), Else: fixElse(f)}
+	return Fix{For: show.Each(f.For, c.Candidate), Do: c.Fix(f), Cost: f.Cost, Gains: show.Each(f.Gains, c.gain), Hint: finding.Hint(f.Hint, f.Small), Else: finding.Else(f)}
 }
 
 func (c Converter) gain(g diagnose.Gain) Gain {

@@ -5,12 +5,9 @@ import (
 	"math"
 	"strings"
 
-	"lostair/diagnose"
-	"lostair/diagnose/duct"
-	"lostair/diagnose/fault"
 	"lostair/diagnose/next"
-	"lostair/readings"
 	"lostair/readings/units"
+	"lostair/report/finding"
 	"lostair/report/show"
 )
 
@@ -24,7 +21,7 @@ func (c Converter) next(n next.Step) Next {
 		}
 		return out
 	}
-	out.Why = c.tells(n.Tells)
+	out.Why = finding.Apart(n.Tells)
 	d := n.Quantity.Dimension()
 	out.Unit = d.Symbol(c.U)
 	if show.Numbers(n.Range.Low) && show.Numbers(n.Range.High) && n.Range.Low < n.Range.High {
@@ -34,56 +31,6 @@ func (c Converter) next(n next.Step) Next {
 		out.NewTap = &NewTap{Duct: n.NewTap.Duct, At: show.AmountOf(n.NewTap.At, units.Length, c.U)}
 	}
 	return out
-}
-
-// Tells says what a reading sets apart.
-func Tells(sys *duct.System, list []next.Explanation) string {
-	return Converter{D: &diagnose.Result{System: sys}}.tells(list)
-}
-
-// tells says what a reading sets apart.
-func (c Converter) tells(list []next.Explanation) string {
-	switch len(list) {
-	case 0:
-		return ""
-	case 1:
-		return "tells whether there is " + c.explanation(list[0]) + " as well"
-	}
-	return fmt.Sprintf("tells %s from %s", c.explanation(list[0]), c.explanation(list[1]))
-}
-
-func (c Converter) explanation(x next.Explanation) string {
-	if x.Sound {
-		return "a sound system"
-	}
-	return faultWords(x.Kind, x.Where)
-}
-
-func faultWords(k fault.Kind, where string) string {
-	switch k {
-	case fault.Leak:
-		if where == readings.Bin {
-			where = "the dust bin"
-		}
-		return "a leak at " + where
-	case fault.Blockage:
-		return "a blockage at " + where
-	case fault.GateRestricted:
-		return "a half-open gate " + where
-	case fault.GateLeaking:
-		return "a leaking gate " + where
-	case fault.FilterLoaded:
-		return "a loaded filter"
-	case fault.FanWeak:
-		return "a weak fan"
-	case fault.Undersized:
-		return "a duct too narrow at " + where
-	case fault.ReadingWrong:
-		return "a wrong reading in " + where
-	case fault.Altered:
-		return "a changed duct " + where
-	}
-	return fault.NoCase("faultWords", k)
 }
 
 func (c Converter) enough(e next.Enough) Sufficiency {

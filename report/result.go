@@ -1,8 +1,7 @@
 package report
 
 import (
-	"fmt"
-
+	"lostair/report/finding"
 	"lostair/report/show"
 )
 
@@ -262,20 +261,20 @@ type Shown struct {
 
 // Written is something that was written down and the readings contradict.
 type Written struct {
-	Kind        string          `json:"kind"`                   // "as-built", "gate-setting", "instrument", "tap-swapped" or "baseline"
-	Where       string          `json:"where"`                  // as-built: a duct, a port or "fan"; gate-setting: a gate; instrument: its id or the quantity of the column; tap-swapped: "A+B"; baseline: its file
-	Probability float64         `json:"probability"`            // that it was written down wrong, 0 to 1
-	Alike       []Alike         `json:"alike"`                  // what these readings can't distinguish from it, faults among it, likeliest first
-	Together    float64         `json:"together"`               // that it is this or one of Alike
-	Open        string          `json:"open,omitempty"`         // of a gate setting: as written; absent where it holds in every setting
-	Stood       string          `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"
-	Says        *Measure        `json:"says,omitempty"`         // what the system file says; absent if it says nothing
-	Behaves     *MeasureBetween `json:"behaves_like,omitempty"` // what the readings are like
-	Factor      *show.Between   `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
-	Offset      *show.Interval  `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
-	Measured    bool            `json:"measured,omitempty"`     // of as-built: a row inside_diameter says so
-	Name        string          `json:"name"`                   // in words, a sentence
-	Look        string          `json:"look"`                   // what settles it in a minute
+	Kind        string           `json:"kind"`                   // "as-built", "gate-setting", "instrument", "tap-swapped" or "baseline"
+	Where       string           `json:"where"`                  // as-built: a duct, a port or "fan"; gate-setting: a gate; instrument: its id or the quantity of the column; tap-swapped: "A+B"; baseline: its file
+	Probability float64          `json:"probability"`            // that it was written down wrong, 0 to 1
+	Alike       []Alike          `json:"alike"`                  // what these readings can't distinguish from it, faults among it, likeliest first
+	Together    float64          `json:"together"`               // that it is this or one of Alike
+	Open        string           `json:"open,omitempty"`         // of a gate setting: as written; absent where it holds in every setting
+	Stood       string           `json:"stood,omitempty"`        // of a gate setting: how the gate stood, "open" or "shut"
+	Says        *finding.Measure `json:"says,omitempty"`         // what the system file says; absent if it says nothing
+	Behaves     *MeasureBetween  `json:"behaves_like,omitempty"` // what the readings are like
+	Factor      *show.Between    `json:"factor,omitempty"`       // of an instrument: how many times too much it shows
+	Offset      *show.Interval   `json:"offset,omitempty"`       // of an instrument: by how much it shows too much
+	Measured    bool             `json:"measured,omitempty"`     // of as-built: a row inside_diameter says so
+	Name        string           `json:"name"`                   // in words, a sentence
+	Look        string           `json:"look"`                   // what settles it in a minute
 }
 
 // Alike is what may be meant in place of something else: a fault, or something
@@ -287,18 +286,9 @@ type Alike struct {
 	Name        string  `json:"name"`
 }
 
-// Measure is a quantity of the system.
-type Measure struct {
-	Quantity string  `json:"quantity"` // diameter, length, branch, losses as a multiple of those at the baseline, or pressure of the fan as a share of its curve
-	Value    float64 `json:"value"`
-	Unit     string  `json:"unit"`
-}
-
 // MeasureBetween is a Measure with its 90 % interval.
 type MeasureBetween struct {
-	Measure
+	finding.Measure
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
 }
-
-func (a Measure) String() string { return fmt.Sprintf("%g %s", a.Value, a.Unit) }

@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/readings"
+	"lostair/report/finding"
 	"lostair/report/show"
 )
 
@@ -140,7 +141,7 @@ func (c Candidate) AtGate() bool {
 }
 
 // AtHood says that a blockage is at a port's hood, not in a duct.
-func (c Candidate) AtHood() bool { return strings.HasPrefix(c.Name, hoodWords) }
+func (c Candidate) AtHood() bool { return strings.HasPrefix(c.Name, finding.AtHood) }
 
 // Shared says the members' shares: "loft-run 36 %, saw-drop 32 %".
 func (f Fault) Shared() string {

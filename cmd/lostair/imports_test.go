@@ -33,6 +33,7 @@ report/guided
 report/html report/sheet report/planned report/expected report/changed report/verified report/repaired report/tracked report/sources
 report/pages report/figure report/text
 report report/drawing
+report/finding
 report/show
 report/layout report/golden report/kept
 diagnose/round

@@ -9,6 +9,7 @@ import (
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
+	"lostair/report/finding"
 	"lostair/report/show"
 )
 
@@ -32,7 +33,7 @@ func Why(sys *duct.System, q *round.Question) string {
 	case q.Row.Look != "":
 		return show.LookShows(q.Row.Look, q.Row.Point)
 	case len(q.Tells) > 0:
-		return report.Tells(sys, q.Tells)
+		return finding.Apart(q.Tells)
 	}
 	switch q.For {
 	case round.AirOfPort:

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/repair"
 	"lostair/readings/units"
 	"lostair/report"
+	"lostair/report/finding"
 	"lostair/report/layout"
 	"lostair/report/show"
 	"lostair/report/text"
@@ -72,7 +73,7 @@ func From(x *repair.Repair, u units.System) *Repair {
 		p := show.Probability(x.Cause)
 		out.Cause = &p
 	}
-	c := report.Converter{D: &diagnose.Result{System: x.System}, U: u}
+	c := report.Converter{Words: finding.Words{D: &diagnose.Result{System: x.System}, U: u}}
 	part := func(p repair.Part) Part { return repairPart(c, p) }
 	out.Changes, out.Left = show.Each(x.Changes, part), show.Each(x.Left, part)
 	for _, p := range x.Ports {

@@ -1,4 +1,4 @@
-package report
+package finding
 
 import (
 	"testing"
@@ -16,9 +16,9 @@ import (
 // Every kind has its own words wherever a result names it, and an unknown kind gets
 // none of another's.
 func TestEveryKindHasItsWords(t *testing.T) {
-	sys, problems := duct.LoadFile("../cmd/lostair/demo/system.yaml")
+	sys, problems := duct.LoadFile("../../cmd/lostair/demo/system.yaml")
 	require.NoError(t, problems.Err())
-	c := Converter{D: &diagnose.Result{System: sys}, U: units.Metric}
+	c := Words{D: &diagnose.Result{System: sys}, U: units.Metric}
 	told, named := map[string]fault.Kind{}, map[string]fault.Kind{}
 	for _, k := range fault.Kinds() {
 		w := faultWords(k, "saw")
@@ -31,14 +31,14 @@ func TestEveryKindHasItsWords(t *testing.T) {
 		for _, s := range []string{x.Name, x.Many, x.HowBad, x.Do} {
 			require.NotEmpty(t, s, k.String())
 		}
-		n := c.name(k, "saw-drop")
+		n := c.Name(k, "saw-drop")
 		require.NotContains(t, named, n)
 		named[n] = k
 		if !k.Searched() {
 			continue
 		}
 		at := fault.Candidate{Kind: k, Where: "saw-drop", Probability: 1}
-		assert.NotEmpty(t, c.fixWords(diagnose.Fix{For: []fault.Candidate{at}}), k.String())
+		assert.NotEmpty(t, c.Fix(diagnose.Fix{For: []fault.Candidate{at}}), k.String())
 		assert.NotEmpty(t, zone(sys, []fault.Candidate{at}), k.String())
 	}
 	unknown := fault.Kind(len(fault.Kinds()))

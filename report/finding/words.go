@@ -1,11 +1,10 @@
-package report
+package finding
 
 import (
 	"fmt"
 	"math"
 
 	"lostair/diagnose"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/readings"
@@ -13,37 +12,27 @@ import (
 	"lostair/report/show"
 )
 
-// Converter puts what a diagnosis holds into words and into the reader's units.
-type Converter struct {
+// Words put what a diagnosis found into words and into the reader's units.
+type Words struct {
 	D *diagnose.Result
 	U units.System
 }
 
-// Candidate puts a candidate into words.
-func (c Converter) Candidate(x fault.Candidate) Candidate {
-	return Candidate{Kind: x.Kind.String(), Where: x.Where, Probability: show.Probability(x.Probability), Name: c.name(x.Kind, x.Where)}
-}
+// AtHood begins the name of a blockage that lies in no duct.
+const AtHood = "a blockage at the hood of "
 
-// CandidateOf puts a candidate of a system into words.
-func CandidateOf(sys *duct.System, x fault.Candidate) Candidate {
-	return Converter{D: &diagnose.Result{System: sys}, U: sys.Units}.Candidate(x)
-}
-
-// hoodWords begin the name of a blockage that lies in no duct.
-const hoodWords = "a blockage at the hood of "
-
-// name is a fault as a noun phrase, with its place.
-func (c Converter) name(k fault.Kind, where string) string {
+// Name is a fault as a noun phrase, with its place.
+func (c Words) Name(k fault.Kind, where string) string {
 	if k == fault.Leak && where == readings.Bin {
 		return "a leak at the dust bin"
 	}
 	if k == fault.Blockage && c.isPort(where) {
-		return hoodWords + where
+		return AtHood + where
 	}
 	return show.Named(k, where)
 }
 
-func (c Converter) isPort(id string) bool {
+func (c Words) isPort(id string) bool {
 	if c.D.System == nil {
 		return false
 	}
@@ -51,16 +40,16 @@ func (c Converter) isPort(id string) bool {
 	return ok
 }
 
-// remedy is what to do about a fault for which the diagnosis has no fix.
-func remedy(f diagnose.Fault) string {
+// Remedy is what to do about a fault for which the diagnosis has no fix.
+func Remedy(f diagnose.Fault) string {
 	if f.Kind == fault.Leak && f.Where == readings.Bin {
 		return show.BinWords
 	}
 	return show.KindWords(f.Kind).Do
 }
 
-// howBad says a severity in words.
-func (c Converter) howBad(f diagnose.Fault, s show.Interval) string {
+// HowBad says a severity in words.
+func (c Words) HowBad(f diagnose.Fault, s show.Interval) string {
 	if f.Kind == fault.Undersized {
 		return c.sizeToBuy(f)
 	}
@@ -73,7 +62,7 @@ func (c Converter) howBad(f diagnose.Fault, s show.Interval) string {
 }
 
 // sizeToBuy says which standard size would do: nobody sells the exact one.
-func (c Converter) sizeToBuy(f diagnose.Fault) string {
+func (c Words) sizeToBuy(f diagnose.Fault) string {
 	size, meets := 0.0, true
 	for _, t := range c.D.TooSmall {
 		switch {
@@ -102,6 +91,6 @@ func (c Converter) sizeToBuy(f diagnose.Fault) string {
 }
 
 // across is the diameter of a round hole of an area.
-func (c Converter) across(area float64) float64 {
+func (c Words) across(area float64) float64 {
 	return units.Diameter.FromSI(c.U, 2*math.Sqrt(max(area, 0)/math.Pi))
 }

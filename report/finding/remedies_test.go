@@ -1,4 +1,4 @@
-package report
+package finding
 
 import (
 	"strings"
@@ -49,8 +49,8 @@ func TestAZoneHoldsItsMembers(t *testing.T) {
 // Of a restriction only that is asked which is among its members.
 func TestWhereARestrictionIsLookedFor(t *testing.T) {
 	gate, hood, hose := "is the gate a open to its stop", "is the hood or grille of port-a clogged", "is the hose hose-a kinked"
-	c := Converter{D: &diagnose.Result{System: twoDrops()}}
-	do := c.fixWords(diagnose.Fix{For: candidates(fault.Blockage, "main")})
+	c := Words{D: &diagnose.Result{System: twoDrops()}}
+	do := c.Fix(diagnose.Fix{For: candidates(fault.Blockage, "main")})
 	require.Contains(t, do, "With the fan locked off look: is there settled dust, an offcut or a rag in main?")
 	require.NotContains(t, do, "hood")
 	for _, x := range []struct {
@@ -61,7 +61,7 @@ func TestWhereARestrictionIsLookedFor(t *testing.T) {
 		{candidates(fault.GateRestricted, "a"), gate},
 		{candidates(fault.Blockage, "port-a"), hood},
 	} {
-		do := c.fixWords(diagnose.Fix{For: append(candidates(fault.Blockage, "drop-b"), x.like...)})
+		do := c.Fix(diagnose.Fix{For: append(candidates(fault.Blockage, "drop-b"), x.like...)})
 		for _, q := range []string{gate, hood, hose} {
 			require.Equal(t, q == x.asks, strings.Contains(do, q), "%s: %s", x.like[0].Where, do)
 		}

@@ -1,4 +1,4 @@
-package report
+package finding
 
 import (
 	"fmt"
@@ -9,22 +9,23 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings"
+	"lostair/readings/units"
 	"lostair/report/show"
 )
 
 // foundNothing is what else reads like a restriction of one branch.
 const foundNothing = "If nothing is found there, see whether all is as wide as the system file says, and which gates stood open when it was read."
 
-// fixElse says what to look at if nothing is found; "" if there is nothing more.
-func fixElse(f diagnose.Fix) string {
+// Else says what to look at if nothing is found; "" if there is nothing more.
+func Else(f diagnose.Fix) string {
 	if len(f.For) > 0 && (f.For[0].Kind == fault.Blockage || f.For[0].Kind == fault.GateRestricted) {
 		return foundNothing
 	}
 	return ""
 }
 
-// hintWords name a smaller change that would do as well.
-func hintWords(h diagnose.Hint, small *diagnose.TooSmall) string {
+// Hint names a smaller change that would do as well.
+func Hint(h diagnose.Hint, small *diagnose.TooSmall) string {
 	instead := "would do as well"
 	if small != nil && !small.Meets {
 		instead = "would be enough"
@@ -40,9 +41,9 @@ func hintWords(h diagnose.Hint, small *diagnose.TooSmall) string {
 	return ""
 }
 
-// fixWords say what to do about faults that can't be told apart, the likeliest
+// Fix says what to do about faults that can't be told apart, the likeliest
 // first, in the trade's words. Nothing is asked that is not among them.
-func (c Converter) fixWords(f diagnose.Fix) string {
+func (c Words) Fix(f diagnose.Fix) string {
 	if c.D.System == nil || len(f.For) == 0 {
 		return ""
 	}
@@ -71,7 +72,7 @@ func (c Converter) fixWords(f diagnose.Fix) string {
 		if f.Hint == diagnose.CutTheHose {
 			return fmt.Sprintf("Cut %s to length, so that it hangs stretched out and not in folds: that is enough, with no wider duct.", show.Listed(f.Stretch))
 		}
-		return c.buyWords(*f.Small)
+		return c.buy(*f.Small)
 	}
 	return ""
 }
@@ -135,3 +136,35 @@ func restrictionRemedy(sys *duct.System, all []fault.Candidate) string {
 
 // anyOf is "a, b or c", of many the first.
 func anyOf(ids []string) string { return joinedBy(ids, "or") }
+
+// buy says what to replace by what, and whether that is enough.
+func (c Words) buy(t diagnose.TooSmall) string {
+	size := show.WithUnit(show.Value(t.Buy, units.Diameter, c.U), units.Diameter.Symbol(c.U))
+	if !t.Meets {
+		return fmt.Sprintf("No standard size is enough for %s: %s in place of %s brings %s of the %s that it needs with %s. Its run has to be shorter, or the fan stronger.", t.Port, size, show.Listed(t.Ducts),
+			show.Shown(show.Value(t.Then.Value, units.Flow, c.U)), show.WithUnit(show.Value(t.Need, units.Flow, c.U), units.Flow.Symbol(c.U)), show.Gates(t.Open.String()))
+	}
+	var do string
+	switch d, ok := c.D.System.DuctNamed(t.Where); {
+	case len(t.Ducts) > 1:
+		do = fmt.Sprintf("Replace %s, one behind the other, with %s.", show.Listed(t.Ducts), size)
+	case ok && c.D.System.Ducts[d].Material == "flexible":
+		do = fmt.Sprintf("Replace the hose %s with one of %s.", t.Where, size)
+	default:
+		do = fmt.Sprintf("Replace %s by %s pipe.", strings.Join(t.Ducts, ""), size)
+	}
+	if s := t.Slow; s != nil {
+		do += " " + Slow(s.Open.String(), s.Duct, show.AmountOf(s.Velocity, units.Velocity, c.U), show.AmountOf(s.Least, units.Velocity, c.U))
+	}
+	if c.D.Fan != nil { // guessed
+		do = "Once you know what the fan gives: " + show.Lower(do)
+	}
+	return do
+}
+
+// Slow warns of dust that would settle in a duct in one setting of the gates: its air
+// then has a velocity below the least that carries dust.
+func Slow(open, duct string, velocity, least show.Amount) string {
+	return fmt.Sprintf("But with %s the air in %s then moves at %s only, and needs %s to carry its dust.", show.Gates(open), duct,
+		show.WithUnit(show.TwoFigures(velocity.Value), velocity.Unit), show.WithUnit(least.Value, least.Unit))
+}

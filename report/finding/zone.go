@@ -1,4 +1,4 @@
-package report
+package finding
 
 import (
 	"fmt"
@@ -26,7 +26,7 @@ func zone(sys *duct.System, members []fault.Candidate) string {
 
 // zone is where a fault and what looks the same are to be searched; "" of
 // what is no fault of the shop.
-func (c Converter) zone(f diagnose.Fault) string {
+func (c Words) Zone(f diagnose.Fault) string {
 	if c.D.System == nil || !diagnose.OfSystem(f) {
 		return ""
 	}

@@ -1,4 +1,4 @@
-package report
+package finding
 
 import (
 	"testing"
@@ -24,6 +24,6 @@ func TestWhatAReadingTells(t *testing.T) {
 		{[]next.Explanation{main}, "tells whether there is a leak at main as well"},
 		{nil, ""},
 	} {
-		assert.Equal(t, c.want, Converter{}.tells(c.tells))
+		assert.Equal(t, c.want, Apart(c.tells))
 	}
 }
