@@ -11,7 +11,7 @@ import (
 	"lostair/report/show"
 )
 
-// Kinds that are told apart from the other faults: by name.
+// Kinds that are told apart from all other faults, by their names.
 var (
 	Undersized   = fault.Undersized.String()
 	ReadingWrong = fault.ReadingWrong.String()

@@ -24,7 +24,7 @@ func zone(sys *duct.System, members []fault.Candidate) string {
 	return z.words()
 }
 
-// zone is where a fault and what looks the same are to be searched; "" of
+// Zone is where a fault and what looks the same are to be searched; "" of
 // what is no fault of the shop.
 func (c Words) Zone(f diagnose.Fault) string {
 	if c.D.System == nil || !diagnose.OfSystem(f) {

@@ -1,5 +1,5 @@
 // Package show holds how numbers, units, gates and lists are written for people,
-// the words of faults and the usual cautions, and the page of text that reports
+// amounts and intervals in the reader's units (amounts.go), the words of faults and the usual cautions, and the page of text that reports
 // are set on. It knows no report.
 package show
 
