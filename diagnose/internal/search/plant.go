@@ -234,9 +234,6 @@ func (n *Search) leaveIdea(x screen.Idea, now map[*fit.Fit]*fit.Fit, place map[i
 func (g *Search) keep(b *observe.Bound) []int {
 	s := g.S
 	kept := make([]bool, len(s.Observation))
-	for i := range kept {
-		kept[i] = s.DuctOf(i) < 0
-	}
 	sortFits(g.All)
 	for n, f := range g.All {
 		if n > carryMost || f.Score() < g.Best()-carryWindow {
@@ -257,6 +254,19 @@ func (g *Search) keep(b *observe.Bound) []int {
 				kept[i] = true
 			}
 		}
+	}
+	n := 0
+	var collector []int // in hundreds of settings, it may be: of those evenly many
+	for i, k := range kept {
+		switch {
+		case k:
+			n++
+		case s.DuctOf(i) < 0:
+			collector = append(collector, i)
+		}
+	}
+	for _, x := range fit.Evenly(len(collector), max(fit.ThinAbove-n, 0)) {
+		kept[collector[x]] = true
 	}
 	return screen.Fill(kept)
 }
