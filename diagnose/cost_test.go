@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 )
 
@@ -27,7 +28,7 @@ func TestWhatARestrictionCosts(t *testing.T) {
 
 // Whatever is found costs something to mend, and an unknown kind is none of the others.
 func TestEveryKindHasItsCost(t *testing.T) {
-	sys, problems := duct.LoadFile("../cmd/lostair/demo/system.yaml")
+	sys, problems := systemfile.LoadFile("../cmd/lostair/demo/system.yaml")
 	require.NoError(t, problems.Err())
 	for _, k := range fault.SearchedKinds() {
 		require.Positive(t, costOf(sys, []fault.Candidate{{Kind: k, Where: "saw-drop"}}), k.String())

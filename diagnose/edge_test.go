@@ -16,6 +16,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
@@ -69,7 +70,7 @@ func reloaded(t *testing.T, rows []readings.Row, u units.System) *readings.Surve
 
 func copied(t *testing.T, s *duct.System) *duct.System {
 	t.Helper()
-	out, list := duct.Load(duct.Marshal(s), "edge.yaml")
+	out, list := systemfile.Load(systemfile.Marshal(s), "edge.yaml")
 	require.NoError(t, list.Err())
 	return out
 }

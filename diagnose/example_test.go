@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"lostair/diagnose"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 )
 
@@ -40,7 +40,7 @@ none,M,static_pressure,-2400,Pa
 
 // From a system and a survey to a verdict.
 func Example() {
-	sys, bad := duct.Load([]byte(toyShop), "shop.yaml")
+	sys, bad := systemfile.Load([]byte(toyShop), "shop.yaml")
 	if sys == nil {
 		fmt.Println(bad)
 		return

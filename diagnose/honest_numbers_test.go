@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -74,7 +75,7 @@ func as(t *testing.T, sys *duct.System, change func(*airflow.Model, *airflow.Coe
 // is clear. At the far end, 1.85, something at the port is suspected, which is over
 // four times what its page says; but no right row is called wrong.
 func TestSoundShopsWithinWhatWasPublishedAreClear(t *testing.T) {
-	sys, problems := duct.Load([]byte(binShop), "shop.yaml")
+	sys, problems := systemfile.Load([]byte(binShop), "shop.yaml")
 	require.NoError(t, problems.Err())
 	const farEnd = "a hood of 1.85"
 	hood := func(k float64) func(*airflow.Model, *airflow.Coefs) {

@@ -14,6 +14,7 @@ import (
 
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/trial"
@@ -138,7 +139,7 @@ func apart(c *trial.Case) (a, b string) {
 
 // reread is a system as its file has it.
 func reread(s *duct.System) *duct.System {
-	out, bad := duct.Load(duct.Marshal(s), "page.yaml")
+	out, bad := systemfile.Load(systemfile.Marshal(s), "page.yaml")
 	if bad.Err() != nil {
 		panic(bad.Err())
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/readings"
@@ -116,7 +117,7 @@ func TestGainsStartFromWhatIsReadNearby(t *testing.T) {
 // Easier bends are of elbows tighter than 2.5 diameters, all the way to the collector; with
 // none of those there is no such fix, and wider ones stay.
 func TestFixByEasierBends(t *testing.T) {
-	sys, bad := duct.Load([]byte(`
+	sys, bad := systemfile.Load([]byte(`
 units: metric
 collector: {inlet: 160, fan: {curve: [[0, 2600], [1200, 2300], [2400, 900], [2900, 0]]}}
 ducts:
@@ -142,7 +143,7 @@ ports: [{id: one, duct: wide, hood: 1}]
 // whose place would be gone.
 func TestFixByAShorterHose(t *testing.T) {
 	load := func(hose string) (*duct.System, *fit.Study, airflow.Config) {
-		sys, bad := duct.Load([]byte(`
+		sys, bad := systemfile.Load([]byte(`
 units: metric
 collector: {inlet: 160, fan: {curve: [[0, 2600], [1200, 2300], [2400, 900], [2900, 0]]}}
 ducts:

@@ -5,7 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 )
 
@@ -26,7 +26,7 @@ collector: {inlet: 150, fan: {curve: [[0, 2000], [1500, 0]]}}
 ducts: [{id: d, into: collector, diameter: 150, length: 2, material: smooth}]
 ports: [{id: p, duct: d, hood: plain}]
 `
-	sys, problems := duct.Load([]byte(text), "shop.yaml")
+	sys, problems := systemfile.Load([]byte(text), "shop.yaml")
 	require.NoError(t, problems.Err())
 	require.Same(t, sys, closedRoom(sys, doors()))
 	require.Same(t, sys, closedRoom(sys, doors(0)))
@@ -35,9 +35,9 @@ ports: [{id: p, duct: d, hood: plain}]
 	require.True(t, shut.Room.Guessed)
 	require.InDelta(t, 0.01767, shut.Room.Inlets, 1e-5)
 	require.Zero(t, sys.Room.Inlets)
-	require.NotContains(t, string(duct.Marshal(shut)), "room")
+	require.NotContains(t, string(systemfile.Marshal(shut)), "room")
 
-	sys, problems = duct.Load([]byte(text+"room: {inlets: 300 cm2}\n"), "shop.yaml")
+	sys, problems = systemfile.Load([]byte(text+"room: {inlets: 300 cm2}\n"), "shop.yaml")
 	require.NoError(t, problems.Err())
 	require.Same(t, sys, closedRoom(sys, doors(1)))
 }

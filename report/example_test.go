@@ -6,7 +6,7 @@ import (
 	"log"
 
 	"lostair/diagnose"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
@@ -14,7 +14,7 @@ import (
 
 // A result in the reader's units, with its words.
 func Example() {
-	sys, list := duct.LoadFile("../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

@@ -71,7 +71,7 @@ func messages(want string) (out []string) {
 // status 2, the same messages, JSON errors where JSON was asked for, and nothing
 // left on the disk.
 func TestBadFilesThroughEveryCommand(t *testing.T) {
-	systems := catalogue(t, "diagnose/duct/testdata/bad", ".yaml")
+	systems := catalogue(t, "diagnose/duct/systemfile/testdata/bad", ".yaml")
 	surveys := catalogue(t, "readings/testdata/bad", ".csv")
 	t.Chdir(t.TempDir())
 	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "new", ".").status)

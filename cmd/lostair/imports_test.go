@@ -53,7 +53,9 @@ diagnose/trial/survey
 diagnose/trial/plant
 diagnose/airflow diagnose/duct/edit diagnose/trial/internal/dice
 diagnose/internal/numeric
+diagnose/duct/systemfile
 diagnose/duct readings
+diagnose/duct/keys
 diagnose/duct/trade
 readings/units readings/problem readings/workbook
 `
@@ -62,6 +64,8 @@ readings/units readings/problem readings/workbook
 var never = []struct{ from, to, why string }{
 	{"readings", "diagnose", "a survey knows no system"},
 	{"diagnose/duct", "readings/", "but for units and problem: the system knows no survey"},
+	{"diagnose/duct/systemfile", "readings/", "but for units and problem: the system file knows no survey"},
+	{"diagnose/duct/keys", "readings/", "but for units and problem: its keys know no survey"},
 	{"diagnose/airflow", "readings", "the air knows no survey"},
 	{"report/layout", "diagnose", "the layout of text knows nothing of the subject"},
 }

@@ -10,7 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/cmd/internal/console"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/keys"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/readings"
@@ -121,8 +122,8 @@ func TestFormatsNameEverything(t *testing.T) {
 	for _, c := range readings.ColumnTable() {
 		names(c.Name)
 	}
-	for _, s := range duct.Sections() {
-		for _, k := range duct.Keys(s) {
+	for _, s := range keys.Sections() {
+		for _, k := range keys.Of(s) {
 			names(k.Name)
 		}
 	}
@@ -135,7 +136,7 @@ func TestReadmeShowsAShop(t *testing.T) {
 	_, rest, ok := strings.Cut(string(text), "```yaml\n")
 	require.True(t, ok)
 	shop, _, _ := strings.Cut(rest, "```")
-	sys, problems := duct.Load([]byte(shop), "README.md")
+	sys, problems := systemfile.Load([]byte(shop), "README.md")
 	require.NoError(t, problems.Err())
 	require.Empty(t, problems, "no warning either")
 	require.Equal(t, units.US, sys.Units)

@@ -8,7 +8,7 @@ import (
 
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/keys"
 	"lostair/report"
 )
 
@@ -29,7 +29,7 @@ checks it, or of the result that diagnose --format json prints.`,
 			var text []byte
 			switch args[0] {
 			case "system":
-				text = duct.Schema()
+				text = keys.Schema()
 			case "result":
 				text = report.ResultSchema()
 			default:

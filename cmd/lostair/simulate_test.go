@@ -12,6 +12,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report/golden"
@@ -194,7 +195,7 @@ var starterSurvey = simulation{
 }
 
 func loadEmbedded(t *testing.T, file string) *duct.System {
-	sys, list := duct.LoadFile(file)
+	sys, list := systemfile.LoadFile(file)
 	require.Empty(t, list)
 	return sys
 }

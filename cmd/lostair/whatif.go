@@ -9,7 +9,7 @@ import (
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/subjects"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/whatif"
 	"lostair/report/changed"
 )
@@ -85,7 +85,7 @@ func completeSet(cmd *cobra.Command, flag string) {
 		if len(args) == 0 || strings.Contains(typed, "=") {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		sys, _ := duct.LoadFile(args[0])
+		sys, _ := systemfile.LoadFile(args[0])
 		if sys == nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // edgeShop is a main with two gated drops; %s are its air, curve, diameters
@@ -62,7 +63,7 @@ func (e edge) settle() edge {
 func edgeSystem(t *testing.T, e edge) *duct.System {
 	t.Helper()
 	e = e.settle()
-	s, problems := duct.Load(fmt.Appendf(nil, edgeShop, e.air, e.inlet, e.curve, e.main, e.aDrop, e.bDrop, e.hood, e.hood), "edge.yaml")
+	s, problems := systemfile.Load(fmt.Appendf(nil, edgeShop, e.air, e.inlet, e.curve, e.main, e.aDrop, e.bDrop, e.hood, e.hood), "edge.yaml")
 	require.NoError(t, problems.Err())
 	return s
 }
@@ -176,7 +177,7 @@ func TestDeepTree(t *testing.T) {
 		fmt.Fprintf(&b, "  - {id: d%d, into: d%d, diameter: 300, length: 0.1, material: pvc}\n", i, i-1)
 	}
 	fmt.Fprintf(&b, "ports:\n  - {id: p, duct: d%d, hood: plain}\n", deep-1)
-	sys, problems := duct.Load([]byte(b.String()), "deep.yaml")
+	sys, problems := systemfile.Load([]byte(b.String()), "deep.yaml")
 	require.NoError(t, problems.Err())
 	m, err := New(sys, Options{})
 	require.NoError(t, err)

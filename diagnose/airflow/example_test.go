@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
@@ -25,7 +25,7 @@ ports:
 // What a tap shows with one gate open, and how far a hole of 5 cm² in the main
 // would change it.
 func Example() {
-	sys, bad := duct.Load([]byte(twoDrops), "two-drops.yaml")
+	sys, bad := systemfile.Load([]byte(twoDrops), "two-drops.yaml")
 	if sys == nil {
 		fmt.Println(bad)
 		return

@@ -5,14 +5,14 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
 // In a duct the middle is as fast as developed flow has it; at a port's mouth it
 // lies midway between that and a flat profile, whichever way it is asked for.
 func TestMiddleOfAMouth(t *testing.T) {
-	sys, bad := duct.Load([]byte(`
+	sys, bad := systemfile.Load([]byte(`
 units: metric
 collector: {inlet: 150, fan: {curve: [[0, 2400], [900, 2200], [1800, 1100], [2300, 0]]}}
 ducts:

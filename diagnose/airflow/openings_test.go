@@ -9,14 +9,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
 // solved is a system's model and its state with one gate open.
 func solved(t *testing.T, text, gate string, hoseOff ...string) (*airflow.Model, *airflow.State, airflow.Config) {
 	t.Helper()
-	sys, bad := duct.Load([]byte(text), "s.yaml")
+	sys, bad := systemfile.Load([]byte(text), "s.yaml")
 	require.NotNil(t, sys, "%v", bad)
 	m, err := airflow.New(sys, airflow.Options{})
 	require.NoError(t, err)

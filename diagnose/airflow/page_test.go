@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
@@ -34,7 +35,7 @@ ports:
 
 func pageModel(t *testing.T) *Model {
 	t.Helper()
-	sys, bad := duct.Load([]byte(pageShop), "page.yaml")
+	sys, bad := systemfile.Load([]byte(pageShop), "page.yaml")
 	require.NoError(t, bad.Err())
 	return modelOf(t, sys)
 }

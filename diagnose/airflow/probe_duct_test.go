@@ -5,12 +5,12 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
 func TestProbeDuctReadsTheFlowThatEntersADuct(t *testing.T) {
-	sys, list := duct.LoadFile("../../cmd/lostair/demo/system.yaml")
+	sys, list := systemfile.LoadFile("../../cmd/lostair/demo/system.yaml")
 	require.Empty(t, list)
 	m, err := New(sys, Options{})
 	require.NoError(t, err)

@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
@@ -29,7 +29,7 @@ ports:
 
 // The profile must agree with what probes read at the same places.
 func TestProfileAgreesWithProbes(t *testing.T) {
-	sys, bad := duct.Load([]byte(profileShop), "profile.yaml")
+	sys, bad := systemfile.Load([]byte(profileShop), "profile.yaml")
 	require.NoError(t, bad.Err())
 	m, err := New(sys, Options{})
 	require.NoError(t, err)

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 	"lostair/testdata/published"
 )
@@ -281,7 +282,7 @@ func densityRatio(r published.Row) float64 {
 // chain solves a whole system of testdata/published/chains and reads one thing.
 func chain(r published.Row) float64 {
 	t := r.T()
-	sys, problems := duct.LoadFile(filepath.Join("..", "..", "testdata", "published", "chains", r.Text("system")))
+	sys, problems := systemfile.LoadFile(filepath.Join("..", "..", "testdata", "published", "chains", r.Text("system")))
 	require.NoError(t, problems.Err())
 	if r.Has("temperature") {
 		sys.Air.Temperature = r.SI("temperature")

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
@@ -49,7 +50,7 @@ func TestSolverAgreesWithGeneralRootFinder(t *testing.T) {
 
 // rig is the program's model of a system, as the root finder had it.
 func (want *solved) rig(t testing.TB, dir string) *rig {
-	sys, problems := duct.LoadFile(filepath.Join(dir, want.System))
+	sys, problems := systemfile.LoadFile(filepath.Join(dir, want.System))
 	require.NoError(t, problems.Err())
 	m, err := New(sys, Options{})
 	require.NoError(t, err)

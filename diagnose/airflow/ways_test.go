@@ -7,13 +7,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
 // By hand, on a tree of a trunk (0) that takes an arm (1) and an end (4); two hoses (2, 3)
 // stand on the arm, and a gate in the arm shuts both.
 func TestWaysOfATree(t *testing.T) {
-	sys, bad := duct.Load([]byte(`
+	sys, bad := systemfile.Load([]byte(`
 units: metric
 collector: {inlet: 160, fan: {curve: [[0, 2600], [1200, 2300], [2400, 900], [2900, 0]]}}
 ducts:
@@ -47,7 +48,7 @@ ports:
 	require.Equal(t, open("end"), Alone(m, 2))
 	require.Equal(t, [][]int{{0, 1, 2}, {0, 1}, {1}, {2}, {0, 1, 2}, {0, 1}},
 		[][]int{PortsUpstream(m, 0, 9), PortsUpstream(m, 1, 9), PortsUpstream(m, 3, 9), PortsUpstream(m, 4, 9), PortsUpstream(m, -1, 9), PortsUpstream(m, 0, 2)})
-	first, _ := duct.Load([]byte(twoEnds), "first.yaml") // whose first duct is a drop
+	first, _ := systemfile.Load([]byte(twoEnds), "first.yaml") // whose first duct is a drop
 	require.NotNil(t, first)
 	require.Equal(t, [][]int{{0}, {0, 1}, {0, 1}}, [][]int{PortsUpstream(modelOf(t, first), 0, 9), PortsUpstream(modelOf(t, first), 1, 9), PortsUpstream(modelOf(t, first), -1, 9)})
 	ports, probes := Connected(m, open("arm"))

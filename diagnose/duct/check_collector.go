@@ -3,15 +3,17 @@ package duct
 import (
 	"fmt"
 	"strings"
+
+	"lostair/diagnose/duct/keys"
 )
 
 // curve checks the fan curve: each point, then one point against the next.
 func (c *checker) curve() {
 	curve, sh := c.s.Collector.Curve, c.sh
-	if w := sh.fan.find("curve"); w != nil && w.bad || w == nil && len(curve) == 0 {
+	if w := sh.Fan.Find("curve"); w != nil && w.Bad || w == nil && len(curve) == 0 {
 		return // reported, or there is none
 	}
-	at := sh.fan.pos("curve")
+	at := sh.Fan.Pos("curve")
 	if len(curve) < 2 {
 		c.add(at, "the fan curve has fewer than two points", "give at least two points [flow, pressure], better five, over the range it runs in; or leave the fan out: then the readings tell its curve")
 		return
@@ -19,11 +21,11 @@ func (c *checker) curve() {
 	before := len(c.out)
 	bad := false
 	for i, p := range curve {
-		m := &sh.curve[i]
+		m := &sh.Curve[i]
 		who := fmt.Sprintf("point %d of the fan curve", i+1)
 		c.within(m, "collector.fan.curve", "flow", who, p.Flow)
 		c.within(m, "collector.fan.curve", "pressure", who, p.Pressure)
-		bad = bad || m.bad("flow") || m.bad("pressure")
+		bad = bad || m.Bad("flow") || m.Bad("pressure")
 	}
 	if bad || len(c.out) > before { // what follows from them would only confuse
 		return
@@ -31,20 +33,20 @@ func (c *checker) curve() {
 	c.shape(at)
 }
 
-func (c *checker) shape(at Pos) {
+func (c *checker) shape(at keys.Pos) {
 	curve := c.s.Collector.Curve
-	s := sectionNamed("collector.fan.curve")
-	show := func(key string, v float64) string { return c.show(s.key(key), v) }
+	s := keys.SectionNamed("collector.fan.curve")
+	show := func(key string, v float64) string { return c.show(s.Key(key), v) }
 	peak := 0.0
 	fallen := false
 	for i, p := range curve {
-		m := &c.sh.curve[i]
+		m := &c.sh.Curve[i]
 		if i > 0 && p.Flow <= curve[i-1].Flow {
-			c.add(m.pos("flow"), fmt.Sprintf("point %d of the fan curve: flow %s is not above the %s before it", i+1, show("flow", p.Flow), show("flow", curve[i-1].Flow)),
+			c.add(m.Pos("flow"), fmt.Sprintf("point %d of the fan curve: flow %s is not above the %s before it", i+1, show("flow", p.Flow), show("flow", curve[i-1].Flow)),
 				"list the points with the flow rising, each flow once")
 		}
 		if i > 0 && fallen && p.Pressure > curve[i-1].Pressure {
-			c.add(m.pos("pressure"), fmt.Sprintf("point %d of the fan curve: pressure rises to %s after its peak", i+1, show("pressure", p.Pressure)),
+			c.add(m.Pos("pressure"), fmt.Sprintf("point %d of the fan curve: pressure rises to %s after its peak", i+1, show("pressure", p.Pressure)),
 				"past the peak a fan's pressure only falls: check the figure, or smooth it away")
 		}
 		fallen = fallen || i > 0 && p.Pressure < curve[i-1].Pressure
@@ -55,8 +57,8 @@ func (c *checker) shape(at Pos) {
 		c.warn(at, "the fan curve never falls", "add the points past its peak, up to the largest flow the fan can reach")
 	case peak == 0:
 		c.add(at, "the fan makes no pressure at any flow", "give the pressures of the fan curve")
-	case peak > mostOfFan && !c.sh.loose:
-		c.warn(at, "the fan curve reaches "+show("pressure", peak)+", more than a fan makes", "is that so? A bare pressure is in "+c.unit(s.key("pressure"))+"; the air is taken to keep its density, which it does not in a blower")
+	case peak > mostOfFan && !c.sh.Loose:
+		c.warn(at, "the fan curve reaches "+show("pressure", peak)+", more than a fan makes", "is that so? A bare pressure is in "+c.unit(s.Key("pressure"))+"; the air is taken to keep its density, which it does not in a blower")
 	}
 }
 
@@ -64,7 +66,7 @@ func (c *checker) shape(at Pos) {
 // a fan: 25 kJ/kg, 30 kPa in standard air. From memory.
 const mostOfFan = 30e3
 
-func (c *checker) drop(d *Drop, name string, m *marks) {
+func (c *checker) drop(d *Drop, name string, m *keys.Marks) {
 	if d == nil {
 		return
 	}
@@ -76,10 +78,10 @@ var guessKeys = []string{"most_air", "most_suction", "motor", "wheel"}
 
 // guess checks what stands in place of a curve.
 func (c *checker) guess() {
-	k, m := &c.s.Collector, &c.sh.fan
+	k, m := &c.s.Collector, &c.sh.Fan
 	for _, p := range k.Whole {
-		if p == Cyclone && k.Cyclone == nil && !c.sh.collector.bad("cyclone") || p == Filter && k.Filter == nil && !c.sh.collector.bad("filter") {
-			c.add(m.pos("includes"), "the fan's curve includes the "+p.String()+", and the collector has none", "give the "+p.String()+"'s drop, or take it from includes")
+		if p == Cyclone && k.Cyclone == nil && !c.sh.Collector.Bad("cyclone") || p == Filter && k.Filter == nil && !c.sh.Collector.Bad("filter") {
+			c.add(m.Pos("includes"), "the fan's curve includes the "+p.String()+", and the collector has none", "give the "+p.String()+"'s drop, or take it from includes")
 		}
 	}
 	g := k.Guess
@@ -90,7 +92,7 @@ func (c *checker) guess() {
 	var given []string
 	before := len(c.out)
 	for i, name := range guessKeys {
-		if values[i] != 0 || m.find(name) != nil {
+		if values[i] != 0 || m.Find(name) != nil {
 			given = append(given, name)
 			c.within(m, "collector.fan", name, "the fan", values[i])
 		}
@@ -99,22 +101,22 @@ func (c *checker) guess() {
 		return
 	}
 	for _, name := range given {
-		if m.bad(name) {
+		if m.Bad(name) {
 			return
 		}
 	}
-	curve := len(k.Curve) > 0 || m.find("curve") != nil
+	curve := len(k.Curve) > 0 || m.Find("curve") != nil
 	said := strings.Join(given, " and ")
 	pair := func(a, b string) bool { return said == a+" and "+b }
 	switch {
 	case curve:
-		c.add(m.pos(given[0]), "the fan has a curve and "+said+" as well", "leave one of them out; a curve tells more")
+		c.add(m.Pos(given[0]), "the fan has a curve and "+said+" as well", "leave one of them out; a curve tells more")
 	case pair("most_air", "most_suction"), pair("motor", "wheel"):
 	case len(given) == 1:
 		other := map[string]string{"most_air": "most_suction", "most_suction": "most_air", "motor": "wheel", "wheel": "motor"}[given[0]]
-		c.add(m.pos(given[0]), "the fan has "+given[0]+" and no "+other, "add "+other+", or leave the fan out: then the readings tell its curve")
+		c.add(m.Pos(given[0]), "the fan has "+given[0]+" and no "+other, "add "+other+", or leave the fan out: then the readings tell its curve")
 	default:
-		c.add(m.pos(given[0]), "the fan has "+said, "give most_air and most_suction, or motor and wheel, and not both")
+		c.add(m.Pos(given[0]), "the fan has "+said, "give most_air and most_suction, or motor and wheel, and not both")
 	}
 }
 
@@ -122,13 +124,13 @@ func (c *checker) guess() {
 func (c *checker) parts() {
 	k := &c.s.Collector
 	there := [...]bool{Cyclone: k.Cyclone != nil, Fan: true, Filter: k.Filter != nil}
-	if k.Bin && k.Cyclone == nil && !c.sh.collector.bad("cyclone") {
-		c.warn(c.sh.collector.pos("bin"), "there is a bin and no cyclone", "give the cyclone's drop, or leave the bin out if it is not sealed under a cyclone")
+	if k.Bin && k.Cyclone == nil && !c.sh.Collector.Bad("cyclone") {
+		c.warn(c.sh.Collector.Pos("bin"), "there is a bin and no cyclone", "give the cyclone's drop, or leave the bin out if it is not sealed under a cyclone")
 	}
 	var order []Part
 	var seen [len(there)]bool
 	for i, p := range k.Order {
-		at := c.sh.order[i].pos
+		at := c.sh.Order[i].Pos
 		switch {
 		case int(p) >= len(there):
 			c.add(at, fmt.Sprintf("order: part %d is not known", p), "use Cyclone, Fan and Filter")
@@ -143,14 +145,14 @@ func (c *checker) parts() {
 			seen[p] = true
 		}
 	}
-	given := len(k.Order) > 0 || c.sh.collector.find("order") != nil
+	given := len(k.Order) > 0 || c.sh.Collector.Find("order") != nil
 	for p, ok := range there {
 		switch {
 		case !ok || seen[p]:
 		case !given:
 			order = append(order, Part(p))
-		case !c.sh.collector.bad("order"):
-			c.add(c.sh.collector.pos("order"), "order lacks the "+Part(p).String(), "list every part of the collector")
+		case !c.sh.Collector.Bad("order"):
+			c.add(c.sh.Collector.Pos("order"), "order lacks the "+Part(p).String(), "list every part of the collector")
 		}
 	}
 	k.Order = order

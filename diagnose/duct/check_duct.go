@@ -4,15 +4,16 @@ import (
 	"fmt"
 	"math"
 
+	"lostair/diagnose/duct/keys"
 	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
 
 func (c *checker) duct(i int) {
-	d, m := &c.s.Ducts[i], &c.sh.ducts[i]
-	who := "duct " + quote(d.ID)
+	d, m := &c.s.Ducts[i], &c.sh.Ducts[i]
+	who := "duct " + keys.Quote(d.ID)
 	if !d.Straight {
-		c.held(&m.marks, sectionNamed("ducts").key("enters"), who, d.Angle)
+		c.held(&m.Marks, keys.SectionNamed("ducts").Key("enters"), who, d.Angle)
 	}
 	before := len(c.out)
 	c.size(d, m, who)
@@ -20,19 +21,19 @@ func (c *checker) duct(i int) {
 		c.slipOfDiameter(d, m, who)
 	}
 	before = len(c.out)
-	c.within(&m.marks, "ducts", "length", who, d.Length)
-	if len(c.out) == before && d.Length > longRun && !c.sh.loose {
-		c.warn(m.pos("length"), fmt.Sprintf("%s is %s long", who, c.show(sectionNamed("ducts").key("length"), d.Length)),
-			"is that so? A bare length is in "+c.unit(sectionNamed("ducts").key("length")))
+	c.within(&m.Marks, "ducts", "length", who, d.Length)
+	if len(c.out) == before && d.Length > longRun && !c.sh.Loose {
+		c.warn(m.Pos("length"), fmt.Sprintf("%s is %s long", who, c.show(keys.SectionNamed("ducts").Key("length"), d.Length)),
+			"is that so? A bare length is in "+c.unit(keys.SectionNamed("ducts").Key("length")))
 	}
-	c.within(&m.marks, "ducts", "roughness", who, d.Roughness)
+	c.within(&m.Marks, "ducts", "roughness", who, d.Roughness)
 	c.compressed(d, m, who)
 	c.lining(d, m, who)
-	if !m.written {
+	if !m.Written {
 		c.wall(d, who)
 	}
 	for j := range d.Fittings {
-		c.fitting(&d.Fittings[j], &m.fittings[j], fmt.Sprintf("%s, fitting %d", who, j+1))
+		c.fitting(&d.Fittings[j], &m.Fittings[j], fmt.Sprintf("%s, fitting %d", who, j+1))
 	}
 	for j := range d.Taps {
 		c.tap(d, m, j, who)
@@ -44,32 +45,32 @@ func (c *checker) duct(i int) {
 const longRun = 300
 
 // size holds a duct's size to what is possible.
-func (c *checker) size(d *Duct, m *ductMarks, who string) {
+func (c *checker) size(d *Duct, m *keys.DuctMarks, who string) {
 	if !d.Rectangular() {
-		c.within(&m.marks, "ducts", "diameter", who, d.Diameter)
-		if m.find("diameter") == nil && !m.written {
-			c.held(&m.marks, sectionNamed("ducts").key("diameter"), who, d.Diameter)
+		c.within(&m.Marks, "ducts", "diameter", who, d.Diameter)
+		if m.Find("diameter") == nil && !m.Written {
+			c.held(&m.Marks, keys.SectionNamed("ducts").Key("diameter"), who, d.Diameter)
 		}
 		return
 	}
-	c.within(&m.marks, "ducts", "width", who, d.Width)
-	c.within(&m.marks, "ducts", "height", who, d.Height)
+	c.within(&m.Marks, "ducts", "width", who, d.Width)
+	c.within(&m.Marks, "ducts", "height", who, d.Height)
 	c.flat(d, m, who)
 }
 
 // slipOfDiameter warns of a bare diameter that would be likelier in the other
 // unit system. (The limits are our own choice: no dust duct is 16 mm wide,
 // and few are 40 in.)
-func (c *checker) slipOfDiameter(d *Duct, m *ductMarks, who string) {
-	w := m.find("diameter")
-	if w == nil || !w.bare || w.bad || c.sh.loose {
+func (c *checker) slipOfDiameter(d *Duct, m *keys.DuctMarks, who string) {
+	w := m.Find("diameter")
+	if w == nil || !w.Bare || w.Bad || c.sh.Loose {
 		return
 	}
 	switch {
 	case c.s.Units == units.Metric && d.Diameter <= 0.016:
-		c.warn(w.pos, fmt.Sprintf("%s: diameter %s is read as mm", who, w.text), "if inches are meant, write "+w.text+" in")
+		c.warn(w.Pos, fmt.Sprintf("%s: diameter %s is read as mm", who, w.Text), "if inches are meant, write "+w.Text+" in")
 	case c.s.Units == units.US && d.Diameter >= 40*0.0254:
-		c.warn(w.pos, fmt.Sprintf("%s: diameter %s is read as in", who, w.text), "if millimetres are meant, write "+w.text+" mm")
+		c.warn(w.Pos, fmt.Sprintf("%s: diameter %s is read as in", who, w.Text), "if millimetres are meant, write "+w.Text+" mm")
 	}
 }
 
@@ -77,28 +78,28 @@ func (c *checker) slipOfDiameter(d *Duct, m *ductMarks, who string) {
 // before the hydraulic diameter is a rough guide only. (Our own choice.)
 const flattest = 8
 
-func (c *checker) flat(d *Duct, m *ductMarks, who string) {
-	if c.sh.loose || !possible(d.Width) || !possible(d.Height) || max(d.Width, d.Height) <= flattest*min(d.Width, d.Height) {
+func (c *checker) flat(d *Duct, m *keys.DuctMarks, who string) {
+	if c.sh.Loose || !possible(d.Width) || !possible(d.Height) || max(d.Width, d.Height) <= flattest*min(d.Width, d.Height) {
 		return
 	}
-	k := sectionNamed("ducts").key("width")
-	c.warn(m.pos("width"), who+" is "+c.show(k, d.Width)+" by "+c.show(k, d.Height)+", so flat that its friction is a rough guess",
+	k := keys.SectionNamed("ducts").Key("width")
+	c.warn(m.Pos("width"), who+" is "+c.show(k, d.Width)+" by "+c.show(k, d.Height)+", so flat that its friction is a rough guess",
 		"check both; a duct of wood dust is nearly square")
 }
 
 // compressed holds how far a hose is compressed to what is possible, and to a hose.
-func (c *checker) compressed(d *Duct, m *ductMarks, who string) {
+func (c *checker) compressed(d *Duct, m *keys.DuctMarks, who string) {
 	if d.Compressed != 0 && d.Material != "flexible" {
-		c.add(m.pos("compressed"), who+" is compressed and no hose", "leave it out, or write material: flexible")
+		c.add(m.Pos("compressed"), who+" is compressed and no hose", "leave it out, or write material: flexible")
 		return
 	}
-	c.share(&m.marks, "ducts", "compressed", who, d.Compressed)
+	c.share(&m.Marks, "ducts", "compressed", who, d.Compressed)
 }
 
 // lining holds a lining to a hose.
-func (c *checker) lining(d *Duct, m *ductMarks, who string) {
+func (c *checker) lining(d *Duct, m *keys.DuctMarks, who string) {
 	if d.Lined && d.Material != "flexible" {
-		c.add(m.pos("lining"), who+" has a lining and is no hose", "leave it out, or write material: flexible")
+		c.add(m.Pos("lining"), who+" has a lining and is no hose", "leave it out, or write material: flexible")
 	}
 }
 
@@ -111,35 +112,35 @@ func (c *checker) wall(d *Duct, who string) {
 	case d.Material != "" && d.Roughness != 0:
 		c.add(d.Pos, who+" has both material and roughness", "leave one of them out")
 	case d.Material != "" && !known:
-		c.add(d.Pos, who+": material "+quote(d.Material)+" is not known", choose(trade.MaterialNames(), d.Material))
+		c.add(d.Pos, who+": material "+keys.Quote(d.Material)+" is not known", keys.Suggest(trade.MaterialNames(), d.Material))
 	}
 }
 
-func (c *checker) fitting(x *Fitting, m *marks, who string) {
-	s := sectionNamed("ducts.fittings")
+func (c *checker) fitting(x *Fitting, m *keys.Marks, who string) {
+	s := keys.SectionNamed("ducts.fittings")
 	if x.Elbow {
-		c.held(m, s.key("elbow"), who, x.Angle)
-		c.held(m, s.key("radius"), who, x.Radius)
+		c.held(m, s.Key("elbow"), who, x.Angle)
+		c.held(m, s.Key("radius"), who, x.Radius)
 	} else {
-		c.held(m, s.key("loss"), who, x.Loss)
+		c.held(m, s.Key("loss"), who, x.Loss)
 	}
-	c.held(m, s.key("count"), who, float64(x.Count))
+	c.held(m, s.Key("count"), who, float64(x.Count))
 }
 
-func (c *checker) tap(d *Duct, m *ductMarks, j int, who string) {
-	t, w := &d.Taps[j], &m.taps[j]
-	long := sectionNamed("ducts").key("length")
-	if w.bad("distance") || m.bad("length") || c.sh.loose || !(d.Length >= long.Min && d.Length <= long.Max) {
+func (c *checker) tap(d *Duct, m *keys.DuctMarks, j int, who string) {
+	t, w := &d.Taps[j], &m.Taps[j]
+	long := keys.SectionNamed("ducts").Key("length")
+	if w.Bad("distance") || m.Bad("length") || c.sh.Loose || !(d.Length >= long.Min && d.Length <= long.Max) {
 		return
 	}
-	k := sectionNamed("ducts").key("taps")
-	who += ", tap " + quote(t.ID)
+	k := keys.SectionNamed("ducts").Key("taps")
+	who += ", tap " + keys.Quote(t.ID)
 	const slack = 1 + 1e-9 // a tap at the very end, in another unit
 	switch {
 	case !(t.Distance >= 0) || math.IsInf(t.Distance, 0):
-		c.add(w.pos("distance"), who+": distance "+c.show(k, t.Distance)+" is not possible", "measure it from the duct's upstream end")
+		c.add(w.Pos("distance"), who+": distance "+c.show(k, t.Distance)+" is not possible", "measure it from the duct's upstream end")
 	case t.Distance > d.Length*slack:
-		c.add(w.pos("distance"), fmt.Sprintf("%s lies at %s, beyond its duct's length of %s", who, c.show(k, t.Distance), c.show(k, d.Length)),
+		c.add(w.Pos("distance"), fmt.Sprintf("%s lies at %s, beyond its duct's length of %s", who, c.show(k, t.Distance), c.show(k, d.Length)),
 			"measure it from the duct's upstream end, or list it with the duct it is in")
 	}
 }

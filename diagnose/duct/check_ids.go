@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"lostair/diagnose/duct/keys"
 )
 
 // reserved are names with a meaning of their own in the readings file, in the
@@ -35,7 +37,7 @@ func meaning(id string) string {
 // owner is who has an id, and where.
 type owner struct {
 	kind string // duct, port, tap or gate
-	pos  Pos
+	pos  keys.Pos
 }
 
 // ids checks each id by itself and against the others. A gate may share the id
@@ -45,25 +47,25 @@ func (c *checker) ids() {
 	gates := map[string]owner{}
 	instruments := map[string]owner{}
 	for i := range c.s.Ducts {
-		d, m := &c.s.Ducts[i], &c.sh.ducts[i]
-		if !m.bad("id") {
-			c.id(places, nil, d.ID, owner{"duct", m.pos("id")})
+		d, m := &c.s.Ducts[i], &c.sh.Ducts[i]
+		if !m.Bad("id") {
+			c.id(places, nil, d.ID, owner{"duct", m.Pos("id")})
 		}
 		for j := range d.Taps {
-			c.id(places, gates, d.Taps[j].ID, owner{"tap", m.taps[j].row})
+			c.id(places, gates, d.Taps[j].ID, owner{"tap", m.Taps[j].Row})
 		}
-		if d.Gate != "" || m.find("gate") != nil && !m.bad("gate") {
-			c.gate(places, gates, d.Gate, m.gateID())
+		if d.Gate != "" || m.Find("gate") != nil && !m.Bad("gate") {
+			c.gate(places, gates, d.Gate, m.GateID())
 		}
 	}
 	for i := range c.s.Ports {
-		if m := &c.sh.ports[i]; !m.bad("id") {
-			c.id(places, nil, c.s.Ports[i].ID, owner{"port", m.pos("id")})
+		if m := &c.sh.Ports[i]; !m.Bad("id") {
+			c.id(places, nil, c.s.Ports[i].ID, owner{"port", m.Pos("id")})
 		}
 	}
 	for i := range c.s.Instruments {
-		if m := &c.sh.instruments[i]; !m.bad("id") {
-			c.id(instruments, nil, c.s.Instruments[i].ID, owner{"instrument", m.pos("id")})
+		if m := &c.sh.Instruments[i]; !m.Bad("id") {
+			c.id(instruments, nil, c.s.Instruments[i].ID, owner{"instrument", m.Pos("id")})
 		}
 	}
 }
@@ -84,7 +86,7 @@ func (c *checker) id(mine, others map[string]owner, id string, by owner) {
 	mine[id] = by
 }
 
-func (c *checker) gate(places, gates map[string]owner, id string, at Pos) {
+func (c *checker) gate(places, gates map[string]owner, id string, at keys.Pos) {
 	by := owner{"gate", at}
 	if before, ok := places[id]; ok && before.kind == "tap" {
 		c.taken(id, by, before)
@@ -102,9 +104,9 @@ func (c *checker) taken(id string, by, before owner) {
 	if by.kind == "gate" && before.kind == "gate" {
 		do = "give each gate its own id; of a duct with two gates make two ducts"
 	}
-	what := before.kind + " " + quote(id)
+	what := before.kind + " " + keys.Quote(id)
 	if by.kind != before.kind {
-		what += " and " + by.kind + " " + quote(id) + " share an id"
+		what += " and " + by.kind + " " + keys.Quote(id) + " share an id"
 	} else {
 		what = "there is a second " + what
 	}
@@ -113,12 +115,12 @@ func (c *checker) taken(id string, by, before owner) {
 
 // wellFormed reports an id that can't be named in a readings file.
 func (c *checker) wellFormed(id string, by owner) bool {
-	what := by.kind + " id " + quote(id)
+	what := by.kind + " id " + keys.Quote(id)
 	switch {
 	case id == "":
 		c.add(by.pos, "a "+by.kind+" id is empty", "give it a short name")
-	case utf8.RuneCountInString(id) > maxLength:
-		c.add(by.pos, fmt.Sprintf("%s has more than %d characters", what, maxLength), "give it a short name")
+	case utf8.RuneCountInString(id) > keys.MaxLength:
+		c.add(by.pos, fmt.Sprintf("%s has more than %d characters", what, keys.MaxLength), "give it a short name")
 	case strings.TrimSpace(id) != id:
 		c.add(by.pos, what+" begins or ends with a space", "take the space out")
 	case strings.IndexFunc(id, separator) >= 0:

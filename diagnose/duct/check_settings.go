@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/diagnose/duct/keys"
 	"lostair/readings/problem"
 )
 
@@ -18,7 +19,7 @@ func (c *checker) settings() {
 			continue
 		}
 		if seen[t.String()] {
-			c.add(t.Pos, "settings: "+quote(t.String())+" stands here twice", "leave one of them out")
+			c.add(t.Pos, "settings: "+keys.Quote(t.String())+" stands here twice", "leave one of them out")
 		}
 		seen[t.String()] = true
 	}
@@ -33,7 +34,7 @@ func (c *checker) neverOpen() {
 	for p := range c.s.Ports {
 		way := c.s.gatesOfPort(p)
 		if !slices.ContainsFunc(c.s.Settings, func(t Setting) bool { return t.opens(way) }) {
-			never = append(never, quote(c.s.Ports[p].ID))
+			never = append(never, keys.Quote(c.s.Ports[p].ID))
 		}
 	}
 	switch n := len(never); n {
@@ -54,15 +55,15 @@ func (c *checker) gatesOf(t *Setting) bool {
 	for j, id := range t.Gates {
 		gate, ok := c.s.GateNamed(id)
 		if !ok {
-			look := speller{near: c.s.Gates()}
+			look := keys.Speller{Near: c.s.Gates()}
 			do, otherwise := "", "write gate ids joined with +, or all"
 			if p := c.s.portLike(id); p >= 0 {
 				otherwise = c.s.whyNoGate(p)
 			}
 			if do, ok = problem.Joined(id); !ok {
-				do = look.hint(id, otherwise)
+				do = look.Hint(id, otherwise)
 			}
-			c.add(t.Pos, "settings: there is no gate "+quote(id), do)
+			c.add(t.Pos, "settings: there is no gate "+keys.Quote(id), do)
 			good = false
 			continue
 		}

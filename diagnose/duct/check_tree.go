@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"lostair/diagnose/duct/keys"
 	"lostair/readings/units"
 )
 
@@ -15,14 +16,14 @@ const maxDucts = 200_000
 // and Order.
 func (c *checker) tree() {
 	if n := len(c.s.Ducts); n > maxDucts {
-		c.add(c.sh.top.pos("ducts"), fmt.Sprintf("the system has %d ducts, more than %d", n, maxDucts), "split the plant into its duct systems")
+		c.add(c.sh.Top.Pos("ducts"), fmt.Sprintf("the system has %d ducts, more than %d", n, maxDucts), "split the plant into its duct systems")
 		return
 	}
 	lost := c.link()
 	c.inOrder()
 	looped := c.loops()
-	if !looped && lost == 0 && len(c.into(IntoCollector)) == 0 && !c.sh.top.bad("ducts") {
-		c.add(c.sh.top.pos("ducts"), "nothing flows into the collector", "write into: collector for the duct that ends there")
+	if !looped && lost == 0 && len(c.into(IntoCollector)) == 0 && !c.sh.Top.Bad("ducts") {
+		c.add(c.sh.Top.Pos("ducts"), "nothing flows into the collector", "write into: collector for the duct that ends there")
 	}
 	c.ends(lost)
 	if !looped && lost == 0 { // else they would speak of the wrong joins
@@ -46,8 +47,8 @@ func (c *checker) link() (lost int) {
 			s.Ducts[into].Children = append(s.Ducts[into].Children, i)
 		default:
 			lost++
-			if into != unknown {
-				c.add(s.Ducts[i].Pos, fmt.Sprintf("duct %s flows into duct number %d, and there is none", quote(s.Ducts[i].ID), into), "set Into to the index of a duct, or to IntoCollector")
+			if into != Unknown {
+				c.add(s.Ducts[i].Pos, fmt.Sprintf("duct %s flows into duct number %d, and there is none", keys.Quote(s.Ducts[i].ID), into), "set Into to the index of a duct, or to IntoCollector")
 			}
 		}
 	}
@@ -61,10 +62,10 @@ func (c *checker) link() (lost int) {
 
 func (c *checker) linkPort(i int) bool {
 	s := c.s
-	p, m := &s.Ports[i], &c.sh.ports[i]
+	p, m := &s.Ports[i], &c.sh.Ports[i]
 	if p.Duct < 0 || p.Duct >= len(s.Ducts) {
-		if p.Duct != unknown {
-			c.add(p.Pos, fmt.Sprintf("port %s is on duct number %d, and there is none", quote(p.ID), p.Duct), "set Duct to the index of a duct")
+		if p.Duct != Unknown {
+			c.add(p.Pos, fmt.Sprintf("port %s is on duct number %d, and there is none", keys.Quote(p.ID), p.Duct), "set Duct to the index of a duct")
 		}
 		return false
 	}
@@ -72,10 +73,10 @@ func (c *checker) linkPort(i int) bool {
 	switch {
 	case len(d.Children) > 0:
 		up := &s.Ducts[d.Children[0]]
-		c.add(m.pos("duct"), fmt.Sprintf("port %s is on duct %s, and duct %s flows into that one", quote(p.ID), quote(d.ID), quote(up.ID)),
+		c.add(m.Pos("duct"), fmt.Sprintf("port %s is on duct %s, and duct %s flows into that one", keys.Quote(p.ID), keys.Quote(d.ID), keys.Quote(up.ID)),
 			"a port is at a duct's open upstream end: give it a duct of its own that flows in there")
 	case d.Port >= 0:
-		c.add(m.pos("duct"), fmt.Sprintf("port %s is on duct %s, where port %s is already", quote(p.ID), quote(d.ID), quote(s.Ports[d.Port].ID)),
+		c.add(m.Pos("duct"), fmt.Sprintf("port %s is on duct %s, where port %s is already", keys.Quote(p.ID), keys.Quote(d.ID), keys.Quote(s.Ports[d.Port].ID)),
 			"give each port a duct of its own")
 	default:
 		d.Port = i
@@ -134,10 +135,10 @@ func (c *checker) loop(path []int, first int) {
 			ring = append(ring, fmt.Sprintf("… (%d ducts)", len(path)))
 			break
 		}
-		ring = append(ring, quote(c.s.Ducts[k].ID))
+		ring = append(ring, keys.Quote(c.s.Ducts[k].ID))
 	}
-	ring = append(ring, quote(c.s.Ducts[first].ID))
-	c.add(c.sh.ducts[first].pos("into"), "these ducts flow in a loop: "+strings.Join(ring, " → "), "let one of them flow towards the collector")
+	ring = append(ring, keys.Quote(c.s.Ducts[first].ID))
+	c.add(c.sh.Ducts[first].Pos("into"), "these ducts flow in a loop: "+strings.Join(ring, " → "), "let one of them flow towards the collector")
 }
 
 // often is from how many ducts on a thing is said once of all.
@@ -149,22 +150,22 @@ func (c *checker) ends(lost int) {
 	var bare []int
 	for i := range c.s.Ducts {
 		d := &c.s.Ducts[i]
-		if len(d.Children) == 0 && d.Port < 0 && !c.sh.ducts[i].bad("id") {
+		if len(d.Children) == 0 && d.Port < 0 && !c.sh.Ducts[i].Bad("id") {
 			bare = append(bare, i)
 		}
 	}
-	if len(bare) <= lost || c.sh.top.bad("ports") {
+	if len(bare) <= lost || c.sh.Top.Bad("ports") {
 		return
 	}
 	if len(bare) >= often {
-		c.add(c.sh.ducts[bare[0]].row, fmt.Sprintf("nothing flows into %d ducts and they have no port: %s", len(bare), c.firstOf(bare)),
+		c.add(c.sh.Ducts[bare[0]].Row, fmt.Sprintf("nothing flows into %d ducts and they have no port: %s", len(bare), c.firstOf(bare)),
 			"add a port for each, with duct: and its id, or take the ducts out")
 		return
 	}
 	for _, i := range bare {
 		id := c.s.Ducts[i].ID
-		c.add(c.sh.ducts[i].row, fmt.Sprintf("nothing flows into duct %s and it has no port", quote(id)),
-			"add a port with duct: "+quote(id)+", or take the duct out")
+		c.add(c.sh.Ducts[i].Row, fmt.Sprintf("nothing flows into duct %s and it has no port", keys.Quote(id)),
+			"add a port with duct: "+keys.Quote(id)+", or take the duct out")
 	}
 }
 
@@ -172,7 +173,7 @@ func (c *checker) ends(lost int) {
 func (c *checker) firstOf(ducts []int) string {
 	var first []string
 	for _, i := range ducts[:3] {
-		first = append(first, quote(c.s.Ducts[i].ID))
+		first = append(first, keys.Quote(c.s.Ducts[i].ID))
 	}
 	return fmt.Sprintf("%s and %d more", strings.Join(first, ", "), len(ducts)-len(first))
 }
@@ -182,21 +183,21 @@ func (c *checker) joins() {
 	s := c.s
 	var angled []int // that nothing joins
 	for i := range s.Ducts {
-		d, m := &s.Ducts[i], &c.sh.ducts[i]
+		d, m := &s.Ducts[i], &c.sh.Ducts[i]
 		if d.Into < 0 {
 			c.inlet(d)
 			continue
 		}
 		down := &s.Ducts[d.Into]
 		const same = 1 + 1e-6
-		if !c.sh.loose && possible(d.Diameter) && possible(down.Diameter) && d.Diameter > down.Diameter*same {
+		if !c.sh.Loose && possible(d.Diameter) && possible(down.Diameter) && d.Diameter > down.Diameter*same {
 			said, do := "wider than %s (%s)", "check both diameters: towards the collector ducts get wider"
 			mine, its := c.across(d), c.across(down)
 			if d.Rectangular() || down.Rectangular() {
 				said, do = "larger than %s (%s)", "check both sizes: towards the collector ducts get larger"
 				mine, its = c.withArea(d), c.withArea(down)
 			}
-			c.warn(m.pos("diameter"), fmt.Sprintf("duct %s (%s) is "+said+", into which it flows", quote(d.ID), mine, quote(down.ID), its), do)
+			c.warn(m.Pos("diameter"), fmt.Sprintf("duct %s (%s) is "+said+", into which it flows", keys.Quote(d.ID), mine, keys.Quote(down.ID), its), do)
 		}
 		if !d.Straight && len(down.Children) == 1 && !math.IsNaN(d.Angle) {
 			angled = append(angled, i)
@@ -204,12 +205,12 @@ func (c *checker) joins() {
 	}
 	const do = "a bend belongs among the run's fittings, as an elbow; is a branch missing?"
 	if len(angled) >= often {
-		c.warn(c.sh.ducts[angled[0]].pos("enters"), fmt.Sprintf("%d ducts enter at an angle where nothing else flows in: %s", len(angled), c.firstOf(angled)), do)
+		c.warn(c.sh.Ducts[angled[0]].Pos("enters"), fmt.Sprintf("%d ducts enter at an angle where nothing else flows in: %s", len(angled), c.firstOf(angled)), do)
 		return
 	}
 	for _, i := range angled {
 		d := &s.Ducts[i]
-		c.warn(c.sh.ducts[i].pos("enters"), fmt.Sprintf("duct %s enters at an angle, and nothing else flows into %s", quote(d.ID), quote(s.Ducts[d.Into].ID)), do)
+		c.warn(c.sh.Ducts[i].Pos("enters"), fmt.Sprintf("duct %s enters at an angle, and nothing else flows into %s", keys.Quote(d.ID), keys.Quote(s.Ducts[d.Into].ID)), do)
 	}
 }
 
@@ -217,18 +218,18 @@ func (c *checker) joins() {
 // it. (The factor is our own choice: reducers by one size are common.)
 func (c *checker) inlet(d *Duct) {
 	in := c.s.Collector.Inlet
-	if c.sh.loose || !possible(d.Diameter) || !(in > 0) || d.Diameter <= 1.5*in {
+	if c.sh.Loose || !possible(d.Diameter) || !(in > 0) || d.Diameter <= 1.5*in {
 		return
 	}
-	k := sectionNamed("ducts").key("diameter")
-	c.warn(c.sh.collector.pos("inlet"), fmt.Sprintf("the collector's inlet (%s) is far narrower than duct %s (%s), which flows into it", c.show(k, in), quote(d.ID), c.across(d)),
+	k := keys.SectionNamed("ducts").Key("diameter")
+	c.warn(c.sh.Collector.Pos("inlet"), fmt.Sprintf("the collector's inlet (%s) is far narrower than duct %s (%s), which flows into it", c.show(k, in), keys.Quote(d.ID), c.across(d)),
 		"check both diameters and their units")
 }
 
 // across is a duct's diameter or, of a rectangular one, its width by its height.
 func (c *checker) across(d *Duct) string {
 	if !d.Rectangular() {
-		return c.show(sectionNamed("ducts").key("diameter"), d.Diameter)
+		return c.show(keys.SectionNamed("ducts").Key("diameter"), d.Diameter)
 	}
 	return Sides(d.Width, d.Height, c.s.Units)
 }
@@ -246,16 +247,16 @@ func (c *checker) straights() {
 	for i := IntoCollector; i < len(c.s.Ducts); i++ {
 		var in []int
 		for _, j := range c.into(i) {
-			if c.s.Ducts[j].Straight && !c.sh.ducts[j].bad("enters") {
+			if c.s.Ducts[j].Straight && !c.sh.Ducts[j].Bad("enters") {
 				in = append(in, j)
 			}
 		}
 		for k := 1; k < len(in); k++ {
-			so := "so does " + quote(c.s.Ducts[in[0]].ID)
+			so := "so does " + keys.Quote(c.s.Ducts[in[0]].ID)
 			if k > mostStraights {
 				so = fmt.Sprintf("so do %d more", len(in)-1)
 			}
-			c.warn(c.sh.ducts[in[k]].pos("enters"), fmt.Sprintf("duct %s enters straight, and %s in the same join", quote(c.s.Ducts[in[k]].ID), so),
+			c.warn(c.sh.Ducts[in[k]].Pos("enters"), fmt.Sprintf("duct %s enters straight, and %s in the same join", keys.Quote(c.s.Ducts[in[k]].ID), so),
 				"give the angle of each branch, for example enters: 45")
 			if k > mostStraights {
 				break
@@ -289,7 +290,7 @@ func (c *checker) gatesOfPorts() {
 		if !ok || s.Ducts[i].Gate == "" || c.upstream(s.Ports[p].Duct, i) {
 			continue
 		}
-		c.warn(c.sh.ducts[i].gateID(), fmt.Sprintf("gate %s has the id of a port that it does not shut off", quote(s.Ducts[i].Gate)),
+		c.warn(c.sh.Ducts[i].GateID(), fmt.Sprintf("gate %s has the id of a port that it does not shut off", keys.Quote(s.Ducts[i].Gate)),
 			"is it on the right duct? If so, give it another id")
 	}
 }

@@ -3,6 +3,7 @@ package duct
 import (
 	"sort"
 
+	"lostair/diagnose/duct/keys"
 	"lostair/readings/problem"
 )
 
@@ -13,15 +14,16 @@ import (
 // changing ids or the way ducts hang together.
 func (s *System) Finish() problem.List {
 	if s.Air.Standard {
-		s.Air = standardAir()
+		s.Air = StandardAir()
 	}
-	out := s.check(blankSheet(s))
+	out := s.FinishRead(blankSheet(s))
 	out.Sort()
 	return out
 }
 
-// check makes all checks and fills in what follows.
-func (s *System) check(sh *sheet) problem.List {
+// FinishRead is Finish for a System that was read from a file, whose sheet says where
+// each value stands. The problems are in no order.
+func (s *System) FinishRead(sh *keys.Sheet) problem.List {
 	c := &checker{s: s, sh: sh}
 	s.ownNeeds()
 	c.sizes()
@@ -49,30 +51,30 @@ func (s *System) sortTaps() {
 }
 
 // blankSheet is the sheet of a System that was built in Go.
-func blankSheet(s *System) *sheet {
-	sh := &sheet{
-		curve:       make([]marks, len(s.Collector.Curve)),
-		order:       make([]mark, len(s.Collector.Order)),
-		ducts:       make([]ductMarks, len(s.Ducts)),
-		ports:       make([]portMarks, len(s.Ports)),
-		instruments: make([]marks, len(s.Instruments)),
-		machines:    make([]marks, len(s.Machines)),
+func blankSheet(s *System) *keys.Sheet {
+	sh := &keys.Sheet{
+		Curve:       make([]keys.Marks, len(s.Collector.Curve)),
+		Order:       make([]keys.Mark, len(s.Collector.Order)),
+		Ducts:       make([]keys.DuctMarks, len(s.Ducts)),
+		Ports:       make([]keys.PortMarks, len(s.Ports)),
+		Instruments: make([]keys.Marks, len(s.Instruments)),
+		Machines:    make([]keys.Marks, len(s.Machines)),
 	}
 	for i := range s.Ducts {
-		d, m := &s.Ducts[i], &sh.ducts[i]
-		m.row = d.Pos
-		m.fittings = make([]marks, len(d.Fittings))
-		m.taps = make([]marks, len(d.Taps))
+		d, m := &s.Ducts[i], &sh.Ducts[i]
+		m.Row = d.Pos
+		m.Fittings = make([]keys.Marks, len(d.Fittings))
+		m.Taps = make([]keys.Marks, len(d.Taps))
 		for j := range d.Taps {
-			m.taps[j].row = d.Taps[j].Pos
+			m.Taps[j].Row = d.Taps[j].Pos
 		}
 	}
 	for i := range s.Ports {
-		sh.ports[i].row = s.Ports[i].Pos
+		sh.Ports[i].Row = s.Ports[i].Pos
 	}
 	for i := range s.Instruments {
-		sh.instruments[i].row = s.Instruments[i].Pos
+		sh.Instruments[i].Row = s.Instruments[i].Pos
 	}
-	sh.collector.row = s.Collector.Pos
+	sh.Collector.Row = s.Collector.Pos
 	return sh
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"lostair/diagnose/duct/keys"
 	"lostair/readings/units"
 )
 
@@ -21,14 +22,14 @@ const (
 
 // gross questions what can hardly be, with its numbers.
 func (c *checker) gross() {
-	if c.sh.loose || c.out.Err() != nil {
+	if c.sh.Loose || c.out.Err() != nil {
 		return
 	}
 	c.grossInlet()
 	for i := range c.s.Ducts {
-		d, m := &c.s.Ducts[i], &c.sh.ducts[i]
-		if k := sectionNamed("ducts").key("length"); d.Material == "flexible" && d.Length > longestHose && d.Length <= longRun {
-			c.warn(m.pos("length"), fmt.Sprintf("duct %s is %s of hose", quote(d.ID), c.show(k, d.Length)), "is that so? A bare length is in "+c.unit(k)+"; hose loses two to three times what pipe does")
+		d, m := &c.s.Ducts[i], &c.sh.Ducts[i]
+		if k := keys.SectionNamed("ducts").Key("length"); d.Material == "flexible" && d.Length > longestHose && d.Length <= longRun {
+			c.warn(m.Pos("length"), fmt.Sprintf("duct %s is %s of hose", keys.Quote(d.ID), c.show(k, d.Length)), "is that so? A bare length is in "+c.unit(k)+"; hose loses two to three times what pipe does")
 		}
 	}
 	for i := range c.s.Ports {
@@ -36,7 +37,7 @@ func (c *checker) gross() {
 	}
 	for i := range c.s.Instruments {
 		if x := &c.s.Instruments[i]; x.OfReading > worstMeter {
-			c.warn(c.sh.instruments[i].pos("of_reading"), fmt.Sprintf("instrument %s may be off by %s of what it shows", quote(x.ID), units.Format(x.OfReading, units.Share, c.s.Units)),
+			c.warn(c.sh.Instruments[i].Pos("of_reading"), fmt.Sprintf("instrument %s may be off by %s of what it shows", keys.Quote(x.ID), units.Format(x.OfReading, units.Share, c.s.Units)),
 				"is that so? Most gauges and vanes are good to a few per cent")
 		}
 	}
@@ -45,23 +46,23 @@ func (c *checker) gross() {
 func (c *checker) grossInlet() {
 	k := &c.s.Collector
 	if k.Inlet > widestInlet && k.Inlet > 1.5*c.widestDuct() {
-		key := sectionNamed("collector").key("inlet")
-		c.warn(c.sh.collector.pos("inlet"), "the collector's inlet is "+c.show(key, k.Inlet)+" wide", "is that so? A bare diameter is in "+c.unit(key))
+		key := keys.SectionNamed("collector").Key("inlet")
+		c.warn(c.sh.Collector.Pos("inlet"), "the collector's inlet is "+c.show(key, k.Inlet)+" wide", "is that so? A bare diameter is in "+c.unit(key))
 	}
 	if !possible(k.Inlet) {
 		return
 	}
-	most, pos := 0.0, c.sh.fan.pos("curve")
+	most, pos := 0.0, c.sh.Fan.Pos("curve")
 	switch {
 	case len(k.Curve) > 0:
 		most = k.Curve[len(k.Curve)-1].Flow
 	case k.Guess != nil:
-		most, pos = k.Guess.MostAir, c.sh.fan.pos("most_air")
+		most, pos = k.Guess.MostAir, c.sh.Fan.Pos("most_air")
 	}
 	if v := most / (math.Pi / 4 * k.Inlet * k.Inlet); v > fastestFan {
-		key := sectionNamed("collector.fan").key("most_air")
+		key := keys.SectionNamed("collector.fan").Key("most_air")
 		c.warn(pos, fmt.Sprintf("the fan's most air, %s, would be %s in an inlet of %s", c.show(key, most), units.Format(v, units.Velocity, c.s.Units),
-			c.show(sectionNamed("collector").key("inlet"), k.Inlet)), "check the units of both; most collectors stay under "+about(fastestFan/2, c.s.Units))
+			c.show(keys.SectionNamed("collector").Key("inlet"), k.Inlet)), "check the units of both; most collectors stay under "+about(fastestFan/2, c.s.Units))
 	}
 }
 
@@ -84,12 +85,12 @@ func (c *checker) grossNeed(i int) {
 		return // asked already
 	}
 	d := &c.s.Ducts[p.Duct]
-	if !possible(d.Diameter) || c.sh.ports[i].bad("need") { // reported, and nothing follows from it
+	if !possible(d.Diameter) || c.sh.Ports[i].Bad("need") { // reported, and nothing follows from it
 		return
 	}
 	if v := p.Need / (math.Pi / 4 * d.Diameter * d.Diameter); v > fastestNeed || v < slowestNeed {
-		key := sectionNamed("ports").key("need")
-		c.warn(c.sh.ports[i].pos("need"), fmt.Sprintf("port %s needs %s, which is %s in its duct of %s", quote(p.ID), c.show(key, p.Need),
+		key := keys.SectionNamed("ports").Key("need")
+		c.warn(c.sh.Ports[i].Pos("need"), fmt.Sprintf("port %s needs %s, which is %s in its duct of %s", keys.Quote(p.ID), c.show(key, p.Need),
 			units.Format(v, units.Velocity, c.s.Units), c.across(d)), "check the units of both: dust ducts run at "+
 			about(15, c.s.Units)+" to "+about(30, c.s.Units))
 	}

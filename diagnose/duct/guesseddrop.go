@@ -11,8 +11,8 @@ const (
 	GuessedFilter   = 150.0 // Pa at that air, clean
 )
 
-// guessedDrop is the loss of such a part.
-func guessedDrop(what string, inlet float64) *Drop {
+// GuessedDrop is the loss of such a part, cyclone or filter, at an inlet of that diameter.
+func GuessedDrop(what string, inlet float64) *Drop {
 	d := &Drop{Guessed: true, Pressure: GuessedCyclone, At: GuessedInletAir * math.Pi / 4 * inlet * inlet}
 	if what == "filter" {
 		d.Pressure = GuessedFilter

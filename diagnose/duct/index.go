@@ -93,7 +93,8 @@ func (s *System) Gates() []string {
 	return out
 }
 
-func (s *System) portIDs() []string {
+// PortIDs returns the ids of all ports in file order.
+func (s *System) PortIDs() []string {
 	var ids []string
 	for i := range s.Ports {
 		ids = append(ids, s.Ports[i].ID)

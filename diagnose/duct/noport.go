@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/diagnose/duct/keys"
 	"lostair/readings/problem"
 )
 
@@ -14,13 +15,13 @@ const mostPortsSaid = 12
 // NoPort says that no port has an id, and which there are: of a machine or a gate by
 // that name its own.
 func (s *System) NoPort(id string) error {
-	what, ids := fmt.Sprintf("there is no port %s", quote(id)), s.portIDs()
+	what, ids := fmt.Sprintf("there is no port %s", keys.Quote(id)), s.PortIDs()
 	if name, own := s.portsBy(id); len(own) == 1 {
 		return fmt.Errorf("%s; %s has the port %s", what, name, own[0])
 	} else if len(own) > 1 {
 		return fmt.Errorf("%s; %s has the ports %s: say one of them", what, name, problem.AndList(own))
 	}
-	if near, ok := problem.Nearest(cut(id), ids); ok {
+	if near, ok := problem.Nearest(keys.Cut(id), ids); ok {
 		what += " (did you mean " + near + "?)"
 	}
 	if len(ids) > mostPortsSaid {

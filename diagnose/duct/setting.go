@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"lostair/diagnose/duct/keys"
 )
 
 // String is how the setting is written.
@@ -126,7 +128,7 @@ func (s *System) gatesOfPort(p int) (out []string) {
 func (s *System) whyNoGate(p int) string {
 	way := s.gatesOfPort(p)
 	if len(way) == 0 {
-		return fmt.Sprintf("port %s has no gate: it is always open", quote(s.Ports[p].ID))
+		return fmt.Sprintf("port %s has no gate: it is always open", keys.Quote(s.Ports[p].ID))
 	}
-	return fmt.Sprintf("port %s has several gates on its way; name those that are open: %s", quote(s.Ports[p].ID), strings.Join(way, ", "))
+	return fmt.Sprintf("port %s has several gates on its way; name those that are open: %s", keys.Quote(s.Ports[p].ID), strings.Join(way, ", "))
 }

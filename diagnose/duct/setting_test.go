@@ -1,4 +1,4 @@
-package duct
+package duct_test
 
 import (
 	"strings"
@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct/systemfile"
 )
 
 // How each port is read on its own, and the whole under load, by what is in use.
@@ -18,7 +20,7 @@ func TestSettingsToRead(t *testing.T) {
 		"settings: [a+b]":               "a+b|a+b|c; a+b", // c is in use in none, so alone
 		"settings: [none, a+c, b, b+c]": "a+c|b|a+c; a+c b+c",
 	} {
-		s, list := Load([]byte(`units: metric
+		s, list := systemfile.Load([]byte(`units: metric
 collector: {inlet: 150, fan: {curve: [[0, 2500], [2500, 100]]}}
 ducts:
   - {id: a-drop, into: collector, diameter: 100, length: 2, material: pvc, enters: 45, gate: a}

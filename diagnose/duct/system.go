@@ -1,23 +1,27 @@
 // Package duct holds a dust system as its owner describes it: the collector,
 // the tree of ducts, the ports where air comes in, gates, taps, instruments.
-// It loads the YAML system file, validates it whole and reports everything
-// wrong with line and column. It knows nothing of air.
+// It knows nothing of air.
 //
-// keys.go is the table of keys that reader, schema and help share. spelled.go has the
-// words of the trade: those that can mean one thing only are understood, and of others
-// the error says what to write. gross.go asks about what can hardly be, and touches no
-// answer.
+// Package systemfile reads and writes it; a System may as well be built in Go, and
+// Finish then makes it ready. Either way the checks stand here (check*.go): what can't
+// be is an error, with line and column where a file has it; gross.go asks about what can
+// hardly be, and touches no answer. What a key may hold stands in package keys, and what
+// hoods and walls there are in package trade.
 //
 // All values are SI: m, m³/s, Pa, m/s, K, kg/m³.
 package duct
 
-import "lostair/readings/units"
+import (
+	"lostair/diagnose/duct/keys"
+	"lostair/readings/units"
+)
 
 // IntoCollector is the value of Duct.Into for a duct that flows into the collector.
 const IntoCollector = -1
 
-// unknown is a duct's Into or a port's Duct that was reported.
-const unknown = -2
+// Unknown is a duct's Into, a port's Duct or a port of a machine that a file names and
+// that isn't there; who read the file has reported it.
+const Unknown = -2
 
 // System is one duct system. The slices are in file order.
 type System struct {
@@ -56,16 +60,16 @@ const (
 	Filter
 )
 
-// Standard air: dry, 20 °C, at sea level (1.204 kg/m³).
 const standardTemperature = 293.15
 
-func standardAir() Air { return Air{Standard: true, Temperature: standardTemperature} }
+// StandardAir is dry, at 20 °C and sea level (1.204 kg/m³).
+func StandardAir() Air { return Air{Standard: true, Temperature: standardTemperature} }
 
 // Part is a part of the collector, in order of flow.
 type Part uint8
 
 // String is the part's name in the system file.
-func (p Part) String() string { return partNames[p] }
+func (p Part) String() string { return keys.PartNames[p] }
 
 // Collector is the cyclone with its bin, the fan and the filter.
 type Collector struct {
@@ -79,7 +83,7 @@ type Collector struct {
 	Filter  *Drop     // nil: none
 	Bin     bool
 	Order   []Part // order of flow; only the parts that exist
-	Pos     Pos
+	Pos     keys.Pos
 }
 
 // FanGuess is what stands in place of a fan's curve: the curve's two ends, or
@@ -101,7 +105,7 @@ type CurvePoint struct {
 type Drop struct {
 	Pressure float64 // Pa
 	At       float64 // m³/s
-	Guessed  bool    // the file says only that the part is there: see guessedDrop
+	Guessed  bool    // the file says only that the part is there: see GuessedDrop
 }
 
 // Duct is one run of one diameter.
@@ -126,7 +130,7 @@ type Duct struct {
 	Abrupt     bool   // a change of section at its downstream end is abrupt (taper: abrupt)
 	Children   []int  // ducts that flow into this one, in file order
 	Port       int    // index into System.Ports of the port at its upstream end, or -1
-	Pos        Pos
+	Pos        keys.Pos
 }
 
 // Fitting is a bend or a free loss along a duct.
@@ -143,7 +147,7 @@ type Fitting struct {
 type Tap struct {
 	ID       string
 	Distance float64 // from the duct's upstream end, m
-	Pos      Pos
+	Pos      keys.Pos
 }
 
 // Port is where air comes in.
@@ -155,7 +159,7 @@ type Port struct {
 	// Taper is the included angle of a tapered hood, rad; 0: not given.
 	Taper float64
 	Need  float64 // m³/s; 0: none stated
-	Pos   Pos
+	Pos   keys.Pos
 
 	Opening *Opening // the machine's own port, where it differs from the duct; nil: it doesn't
 	Machine string   // what stands there
@@ -173,7 +177,7 @@ type Machine struct {
 	ID    string
 	Ports []int   // indices into System.Ports, in the order of the file
 	Need  float64 // m³/s, of all its ports together
-	Pos   Pos
+	Pos   keys.Pos
 }
 
 // Room is how the shop gets its air.
@@ -188,7 +192,7 @@ type Room struct {
 type Setting struct {
 	All   bool
 	Gates []string // sorted, without duplicates; empty and not All: none
-	Pos   Pos
+	Pos   keys.Pos
 }
 
 // Instrument is a manometer or an anemometer.
@@ -198,7 +202,7 @@ type Instrument struct {
 	OfReading float64         // 95 % limit as a share of the reading
 	Floor     float64         // 95 % limit at least, Pa or m/s
 	Size      float64         // diameter of a vane's head, m; 0: not given
-	Pos       Pos
+	Pos       keys.Pos
 }
 
 // Limits is the slowest air that still carries the dust, m/s; 0: not given.

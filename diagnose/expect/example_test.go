@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"log"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/expect"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -12,7 +12,7 @@ import (
 
 // What a sound system shows with one gate open.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

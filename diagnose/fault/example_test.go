@@ -5,13 +5,13 @@ import (
 	"log"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 )
 
 // What may be wrong in a shop, and how likely each is before any reading.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

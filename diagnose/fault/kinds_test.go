@@ -16,7 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // Every kind has its row in each table, and the shares are shares.
@@ -53,7 +53,7 @@ func TestEveryKindIsInEveryTable(t *testing.T) {
 // What a kind does to the air is worked out for each that can be in a duct, and no
 // unknown one is taken for another.
 func TestNoKindIsTakenForAnother(t *testing.T) {
-	sys, problems := duct.LoadFile("../../cmd/lostair/demo/system.yaml")
+	sys, problems := systemfile.LoadFile("../../cmd/lostair/demo/system.yaml")
 	require.NoError(t, problems.Err())
 	m, err := airflow.New(sys, airflow.Options{})
 	require.NoError(t, err)

@@ -7,14 +7,14 @@ import (
 	"strings"
 
 	"lostair/diagnose"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 )
 
 // Two readings show that the lathe gets too little air, and leave open why: what to
 // read or look at next, and how many minutes it takes.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

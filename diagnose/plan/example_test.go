@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"log"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/plan"
 )
 
 // The five readings that tell most for the minutes they take.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

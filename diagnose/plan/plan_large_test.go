@@ -11,6 +11,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/trial/plant"
 	"lostair/readings"
@@ -110,7 +111,7 @@ func flatPlant(t *testing.T, n int) *duct.System {
 		fmt.Fprintf(&ducts, "  - {id: d%d, into: main, enters: 45, diameter: 100, length: 2, material: spiral, gate: g%d}\n", i, i)
 		fmt.Fprintf(&ports, "  - {id: p%d, duct: d%d, hood: 1}\n", i, i)
 	}
-	sys, bad := duct.Load([]byte("units: metric\ncollector: {inlet: 500, fan: {curve: [[0, 2400], [9000, 1100]]}}\nducts:\n"+
+	sys, bad := systemfile.Load([]byte("units: metric\ncollector: {inlet: 500, fan: {curve: [[0, 2400], [9000, 1100]]}}\nducts:\n"+
 		"  - {id: main, into: collector, diameter: 500, length: 4, material: spiral}\n"+ducts.String()+"ports:\n"+ports.String()), "flat.yaml")
 	require.NoError(t, bad.Err())
 	return sys

@@ -5,14 +5,14 @@ import (
 	"fmt"
 	"log"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/round"
 	"lostair/readings"
 )
 
 // The first question of a round, what its answer means, and what to do at the end.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

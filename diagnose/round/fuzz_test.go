@@ -8,7 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/round"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -26,7 +26,7 @@ ports:
 // FuzzTyped: whatever a person types in a round, it is refused in words, or is a
 // value that an instrument can show and that comes back the same from the file.
 func FuzzTyped(f *testing.F) {
-	sys, list := duct.Load([]byte(fuzzShop), "system.yaml")
+	sys, list := systemfile.Load([]byte(fuzzShop), "system.yaml")
 	require.NoError(f, list.Err())
 	for i, text := range []string{"", "-4.9", "4.9 in", "1,2 kPa", "−1200", "12 m/s", "yes", "no", "y", "NaN", "1e309", "-", "--3", "0x10", "1.2.3 Pa", "4.9\"", "3 inH2O", "\x00", "=1+1", "1e-320", "999999999 Pa", "٣", "1 200 Pa", "20 °F"} {
 		f.Add(text, "", uint8(i))

@@ -5,14 +5,14 @@ import (
 	"fmt"
 	"log"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/track"
 	"lostair/readings"
 )
 
 // One shop over three surveys: what broke, and what was mended.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

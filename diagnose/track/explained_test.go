@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/track"
 	"lostair/readings"
@@ -44,7 +45,7 @@ func TestACloggedHoseIsNoSlip(t *testing.T) {
 // cloggedHose is a shop with its surveys before and after the lathe's hose clogged.
 func cloggedHose(t *testing.T) (*duct.System, []*readings.Survey) {
 	t.Helper()
-	sys, bad := duct.LoadFile("testdata/clogged/shop.yaml")
+	sys, bad := systemfile.LoadFile("testdata/clogged/shop.yaml")
 	require.NoError(t, bad.Err())
 	var surveys []*readings.Survey
 	for _, f := range []string{"may", "november"} {

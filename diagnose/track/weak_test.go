@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/track"
 	"lostair/readings"
@@ -17,7 +17,7 @@ import (
 // A survey that was begun with a complaint does not stand for the sound system unless
 // that is asked for, and never in silence.
 func TestAComplaintIsNoReference(t *testing.T) {
-	sys, bad := duct.LoadFile("testdata/clogged/shop.yaml")
+	sys, bad := systemfile.LoadFile("testdata/clogged/shop.yaml")
 	require.NoError(t, bad.Err())
 	read := func(name, complaint, day, lathe string) *readings.Survey {
 		text := "date,open,point,quantity,value,unit\nD,lathe,lathe,velocity," + lathe + ",fpm\nD,planer,planer,velocity,4502,fpm\n"

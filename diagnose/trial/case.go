@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/trial/internal/dice"
 	"lostair/diagnose/trial/plant"
 	"lostair/diagnose/trial/survey"
@@ -56,7 +57,7 @@ func FaultyPlant(seed uint64, ports, readings int) (*Case, error) {
 }
 
 func newCase(seed uint64, o settled, sys *duct.System) (*Case, error) {
-	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys)}
+	c := &Case{Seed: seed, System: sys, SystemYAML: systemfile.Marshal(sys)}
 	c.flaws = chooseFlaws(sys, o, seed)
 	c.built = build(sys, o, seed, cutsOf(c.flaws))
 	c.world = newWorld(c.built, day{seed: seed, stream: dice.StreamSurvey, flaws: c.flaws})

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/trial/internal/dice"
 	"lostair/diagnose/trial/plant"
 	"lostair/diagnose/trial/survey"
@@ -95,7 +96,7 @@ func overTime(seed uint64, ports int, o Options, happens func(*duct.System, dice
 	if err != nil {
 		return nil, nil, err
 	}
-	c := &Case{Seed: seed, System: sys, SystemYAML: duct.Marshal(sys), built: build(sys, set, seed, cutsOf(flaws))}
+	c := &Case{Seed: seed, System: sys, SystemYAML: systemfile.Marshal(sys), built: build(sys, set, seed, cutsOf(flaws))}
 	c.Truth.Gates = sys.Gates()
 	return c, survey.Plan(sys, set.Style, seed, set.Readings), nil
 }

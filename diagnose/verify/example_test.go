@@ -5,14 +5,14 @@ import (
 	"fmt"
 	"log"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/verify"
 	"lostair/readings"
 )
 
 // Each demand on an install passes, fails or is not shown.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

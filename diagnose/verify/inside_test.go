@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
@@ -45,7 +46,7 @@ const withFilter = "  filter: {drop: 200, at: 3000}\n"
 
 func modelOf(t *testing.T, page string) *airflow.Model {
 	t.Helper()
-	sys, bad := duct.Load([]byte(page), "row.yaml")
+	sys, bad := systemfile.Load([]byte(page), "row.yaml")
 	require.NoError(t, bad.Err())
 	m, err := airflow.New(sys, airflow.Options{})
 	require.NoError(t, err)

@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/keys"
 	"lostair/diagnose/duct/trade"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -192,7 +193,7 @@ func ductAmount(d units.Dimension, of func(*duct.Duct) *float64) func(*Edit, str
 	return func(e *Edit, id, value string) (Amount, Amount, error) {
 		least, most := 0.001, 1000.0
 		if d == units.Diameter {
-			least, most = duct.MinDiameter, duct.MaxDiameter
+			least, most = keys.MinDiameter, keys.MaxDiameter
 		}
 		v, err := e.amount(value, d, least, most)
 		if err != nil {

@@ -5,7 +5,7 @@ import (
 	"log"
 	"os"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/whatif"
 	"lostair/readings"
 	"lostair/report/changed"
@@ -14,7 +14,7 @@ import (
 
 // What a change does, as text.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

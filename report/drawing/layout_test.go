@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // anyTree draws a system of any shape: each duct flows into an earlier one.
@@ -183,7 +184,7 @@ func TestMarksStandWhereTheFileSays(t *testing.T) {
 		"  - {id: a, into: main, enters: straight, diameter: 125, length: 3, material: spiral, gate: up}\n" +
 		"  - {id: b, into: main, enters: 45, diameter: 125, length: 3, material: spiral, gate: {id: down, at: downstream}}\n" +
 		"ports:\n  - {id: pa, duct: a, hood: plain}\n  - {id: pb, duct: b, hood: plain}\n"
-	s, problems := duct.Load([]byte(file), "shop.yaml")
+	s, problems := systemfile.Load([]byte(file), "shop.yaml")
 	require.Empty(t, problems)
 	d := Layout(Sheet{Sys: s, Wide: true, Badges: func(i int) []Badge {
 		switch s.Ducts[i].Gate {

@@ -4,7 +4,7 @@ import (
 	"log"
 	"os"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/expect"
 	"lostair/readings"
 	"lostair/report/expected"
@@ -13,7 +13,7 @@ import (
 
 // What a sound system shows, as a table.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

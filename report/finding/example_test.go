@@ -5,7 +5,7 @@ import (
 	"log"
 
 	"lostair/diagnose"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/finding"
@@ -13,7 +13,7 @@ import (
 
 // A fault in the words of the trade: its name, and what to do about it.
 func Example() {
-	sys, list := duct.LoadFile("../../testdata/toy/shop.yaml")
+	sys, list := systemfile.LoadFile("../../testdata/toy/shop.yaml")
 	if err := list.Err(); err != nil {
 		log.Fatal(err)
 	}

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/readings/units"
 	"lostair/report/show"
@@ -16,7 +16,7 @@ import (
 // Every kind has its own words wherever a result names it, and an unknown kind gets
 // none of another's.
 func TestEveryKindHasItsWords(t *testing.T) {
-	sys, problems := duct.LoadFile("../../cmd/lostair/demo/system.yaml")
+	sys, problems := systemfile.LoadFile("../../cmd/lostair/demo/system.yaml")
 	require.NoError(t, problems.Err())
 	c := Words{D: &diagnose.Result{System: sys}, U: units.Metric}
 	told, named := map[string]fault.Kind{}, map[string]fault.Kind{}

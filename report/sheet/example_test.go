@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"os"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/plan"
 	"lostair/report/sheet"
 )
@@ -13,7 +13,7 @@ import (
 // A field sheet is made from a system file: what to read, what it should show,
 // and in which order to go.
 func ExampleCSV() {
-	sys, problems := duct.Load([]byte(`
+	sys, problems := systemfile.Load([]byte(`
 units: metric
 collector:
   inlet: 150

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 )
 
@@ -39,7 +40,7 @@ func TestThoroughRound(t *testing.T) {
 			"a+b": {"a-port", "A", "M", "b-port", "B", readings.CollectorInlet, readings.Filter, readings.FanInlet, readings.FanOutlet}}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			sys, list := duct.Load([]byte(twoGates[:len(twoGates)-len("%s\n")]+c.settings+"\n"), "system.yaml")
+			sys, list := systemfile.Load([]byte(twoGates[:len(twoGates)-len("%s\n")]+c.settings+"\n"), "system.yaml")
 			require.NoError(t, list.Err())
 			got, air := map[string][]string{}, 0
 			for _, r := range ThoroughRound(sys) {

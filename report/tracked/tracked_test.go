@@ -15,7 +15,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
 	"lostair/diagnose/trial/survey"
@@ -40,7 +40,7 @@ func demoTrack(t *testing.T) *track.History {
 
 // demoFollowed does so once for all tests.
 var demoFollowed = sync.OnceValues(func() (*track.History, error) {
-	sys, list := duct.LoadFile(filepath.Join(demoDir, "system.yaml"))
+	sys, list := systemfile.LoadFile(filepath.Join(demoDir, "system.yaml"))
 	if err := list.Err(); err != nil {
 		return nil, err
 	}

@@ -13,6 +13,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -24,7 +25,7 @@ const demoShop = "../../cmd/lostair/demo"
 
 func demoVerified(t *testing.T, survey string) *verify.Report {
 	t.Helper()
-	sys, list := duct.LoadFile(filepath.Join(demoShop, "system.yaml"))
+	sys, list := systemfile.LoadFile(filepath.Join(demoShop, "system.yaml"))
 	require.NoError(t, list.Err())
 	sys.Name = "Shop <script>alert(1)</script>"
 	s, list := readings.LoadFile(filepath.Join(demoShop, survey), sys.Units)

@@ -23,7 +23,7 @@ func TestCountByStatus(t *testing.T) {
 func TestEveryRowHasARunner(t *testing.T) {
 	all, err := All()
 	require.NoError(t, err)
-	homes := map[string]string{"airflow": "diagnose/airflow", "duct": "diagnose/duct", "trade": "diagnose/duct/trade", "track": "diagnose/track", "readings": "readings",
+	homes := map[string]string{"airflow": "diagnose/airflow", "systemfile": "diagnose/duct/systemfile", "trade": "diagnose/duct/trade", "track": "diagnose/track", "readings": "readings",
 		"asbuilt": "diagnose/internal/asbuilt", "fault": "diagnose/fault"}
 	for _, r := range all {
 		dir, ok := homes[r.Package]

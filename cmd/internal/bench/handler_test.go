@@ -21,7 +21,7 @@ import (
 	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/report/guided"
 )
 
@@ -331,7 +331,7 @@ func TestRepairsAreReadAsTrackReadsThem(t *testing.T) {
 // again, and the repair is proved and logged once.
 func TestRepairIsProved(t *testing.T) {
 	a := over(t, demoFile(t, "system.yaml"), demoFile(t, "readings.csv"))
-	sys, list := duct.Load(demoFile(t, "system.yaml").Data, "system.yaml")
+	sys, list := systemfile.Load(demoFile(t, "system.yaml").Data, "system.yaml")
 	require.NoError(t, list.Err())
 	mended := &world{t, sys, nil}
 	assert.Contains(t, a.get("/answer?survey=readings.csv").Body.String(), "/round/proof?survey=readings.csv")

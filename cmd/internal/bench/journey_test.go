@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/whatif"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -274,7 +275,7 @@ func (p *person) journey(file func(name string) []byte) {
 	p.must("Nothing to put right.")
 	p.t.Logf("the demo shop described in %d taps and %d keys beside %d digits", p.taps, p.keys, p.numbers)
 	assert.Less(p.t, (p.taps+p.keys)*22/14, 300, "of 22 ducts")
-	sys, list := duct.Load(file("system.yaml"), "system.yaml")
+	sys, list := systemfile.Load(file("system.yaml"), "system.yaml")
 	require.NoError(p.t, list.Err())
 	assert.Len(p.t, sys.Ports, 6)
 	assert.Len(p.t, sys.Ducts, 14)

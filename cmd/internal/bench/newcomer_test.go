@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
@@ -30,7 +31,7 @@ func TestTwentyTwoDucts(t *testing.T) {
 
 	data, err := os.ReadFile(filepath.Join(dir, "system.yaml"))
 	require.NoError(t, err)
-	sys, list := duct.Load(data, "system.yaml")
+	sys, list := systemfile.Load(data, "system.yaml")
 	require.NoError(t, list.Err())
 	require.Len(t, sys.Ducts, 22)
 	require.Len(t, sys.Ports, 10)

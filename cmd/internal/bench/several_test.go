@@ -10,12 +10,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // sound loads what the page has written.
 func (a *asked) sound() *duct.System {
 	a.t.Helper()
-	sys, list := duct.Load([]byte(a.file("system.yaml")), "system.yaml")
+	sys, list := systemfile.Load([]byte(a.file("system.yaml")), "system.yaml")
 	require.NoError(a.t, list.Err(), a.file("system.yaml"))
 	return sys
 }

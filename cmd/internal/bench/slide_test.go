@@ -10,14 +10,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // A slider stands where the shop is, and goes through the sizes that are made, or from
 // nothing to nearly all.
 func TestWhatCanBeDragged(t *testing.T) {
 	data := demoFile(t, "system.yaml")
-	sys, bad := duct.Load(data.Data, "system.yaml")
+	sys, bad := systemfile.Load(data.Data, "system.yaml")
 	require.NoError(t, bad.Err())
 	for _, c := range []struct {
 		key, value, at, first, last string

@@ -9,6 +9,7 @@ import (
 	"lostair/cmd/internal/console"
 	"lostair/diagnose"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/readings/units"
@@ -36,7 +37,7 @@ func Load(s console.Streams, system string, surveys, baselines []string) (*Loade
 // Gather reads all files. With an error, which is a problem.List of all that is
 // wrong, the system is nil or the surveys hold what could be read of them.
 func Gather(s console.Streams, system string, surveys, baselines []string) (*Loaded, error) {
-	sys, list := duct.LoadFile(system)
+	sys, list := systemfile.LoadFile(system)
 	l := &Loaded{Sys: sys}
 	u := units.Metric
 	if sys != nil {

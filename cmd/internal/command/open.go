@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 )
 
@@ -25,7 +25,7 @@ func CompleteOpen(cmd *cobra.Command, flag string) {
 		if len(args) == 0 {
 			return out, cobra.ShellCompDirectiveNoFileComp
 		}
-		sys, _ := duct.LoadFile(args[0])
+		sys, _ := systemfile.LoadFile(args[0])
 		if sys == nil {
 			return out, cobra.ShellCompDirectiveNoFileComp
 		}

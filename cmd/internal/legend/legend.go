@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"lostair/cmd/internal/runs"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/keys"
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/readings"
@@ -28,11 +28,11 @@ func Units() string {
 // Keys lists each key of the system file, a heading for each section.
 func Keys() string {
 	var b strings.Builder
-	for _, s := range duct.Sections() {
+	for _, s := range keys.Sections() {
 		if s != "" {
 			fmt.Fprintf(&b, "\n%s\n", s)
 		}
-		for _, k := range duct.Keys(s) {
+		for _, k := range keys.Of(s) {
 			what := k.What
 			if len(k.Choices) > 0 && len(k.Choices) < 5 {
 				what += " (" + strings.Join(k.Choices, ", ") + ")"

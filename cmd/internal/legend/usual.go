@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/keys"
 	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
@@ -37,7 +38,7 @@ const lessThanUsual, moreThanUsual = 0.8, 1.25
 // has one that is far from it. No result is computed from it.
 func UsualLines(sys *duct.System) []string {
 	var out []string
-	say := func(pos duct.Pos, what string) {
+	say := func(pos keys.Pos, what string) {
 		out = append(out, fmt.Sprintf("%s:%d:%d: %s", sys.File, pos.Line, pos.Column, what))
 	}
 	for i := range sys.Ports {

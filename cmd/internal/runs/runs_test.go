@@ -12,6 +12,8 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/keys"
+	"lostair/diagnose/duct/systemfile"
 )
 
 func TestHeadersAreLenient(t *testing.T) {
@@ -87,7 +89,7 @@ func TestTaps(t *testing.T) {
 // The ducts of every system file that we have go into a table and come back the same.
 func TestThereAndBack(t *testing.T) {
 	var files []string
-	for _, pattern := range []string{"cmd/lostair/demo*/system.yaml", "cmd/lostair/starter/*.yaml", "testdata/*/*.yaml", "testdata/published/chains/*.yaml", "diagnose/duct/testdata/good/*.yaml", "diagnose/track/testdata/*/*.yaml", "cmd/internal/runs/testdata/*.yaml"} {
+	for _, pattern := range []string{"cmd/lostair/demo*/system.yaml", "cmd/lostair/starter/*.yaml", "testdata/*/*.yaml", "testdata/published/chains/*.yaml", "diagnose/duct/systemfile/testdata/good/*.yaml", "diagnose/track/testdata/*/*.yaml", "cmd/internal/runs/testdata/*.yaml"} {
 		names, err := filepath.Glob("../../../" + pattern)
 		require.NoError(t, err)
 		require.NotEmpty(t, names, pattern)
@@ -96,7 +98,7 @@ func TestThereAndBack(t *testing.T) {
 	for _, name := range files {
 		data, err := os.ReadFile(name)
 		require.NoError(t, err)
-		a, bad := duct.Load(data, "a")
+		a, bad := systemfile.Load(data, "a")
 		require.NoError(t, bad.Err(), name)
 		b := unplaced(backFromTable(t, data))
 		unplaced(a)
@@ -124,7 +126,7 @@ func backFromTable(t *testing.T, data []byte) *duct.System {
 	}
 	g, wrong := Onto(blank, list, "t.csv")
 	require.NoError(t, wrong.Err())
-	out, bad := duct.Load(g.Bytes(), "b")
+	out, bad := systemfile.Load(g.Bytes(), "b")
 	require.NoError(t, bad.Err(), "%s", g.Bytes())
 	return out
 }
@@ -136,9 +138,9 @@ func unplaced(s *duct.System) *duct.System {
 	now := map[int]int{}
 	for i := range s.Ducts {
 		d := &s.Ducts[i]
-		d.Pos = duct.Pos{}
+		d.Pos = keys.Pos{}
 		for k := range d.Taps {
-			d.Taps[k].Pos = duct.Pos{}
+			d.Taps[k].Pos = keys.Pos{}
 		}
 		if d.Port >= 0 {
 			now[d.Port] = len(ports)
@@ -147,12 +149,12 @@ func unplaced(s *duct.System) *duct.System {
 		}
 	}
 	for i := range ports {
-		ports[i].Pos = duct.Pos{}
+		ports[i].Pos = keys.Pos{}
 	}
 	s.Ports = ports
 	for i := range s.Machines {
 		m := &s.Machines[i]
-		m.Pos = duct.Pos{}
+		m.Pos = keys.Pos{}
 		for k := range m.Ports {
 			m.Ports[k] = now[m.Ports[k]]
 		}

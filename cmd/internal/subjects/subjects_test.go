@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/expect"
 	"lostair/diagnose/plan"
 	"lostair/diagnose/repair"
@@ -29,7 +29,7 @@ const shop = "../../lostair/demo"
 // What is saved in one system of units is shown again in both as if it had just
 // been computed: text, page and JSON, for every kind of result.
 func TestSavedIsShownAsComputed(t *testing.T) {
-	sys, list := duct.LoadFile(shop + "/system.yaml")
+	sys, list := systemfile.LoadFile(shop + "/system.yaml")
 	require.NoError(t, list.Err())
 	survey := func(file string) *readings.Survey {
 		v, list := readings.LoadFile(file, sys.Units)

@@ -6,8 +6,8 @@ import (
 	"math"
 	"strings"
 
-	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/round"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -48,7 +48,7 @@ func (t *Talk) drilled(text string, q *round.Question) (done bool, err error) {
 	if err := t.keep(&file, with); err != nil {
 		return false, err
 	}
-	sys, list := duct.LoadFile(t.System.File)
+	sys, list := systemfile.LoadFile(t.System.File)
 	if err := list.Err(); err != nil {
 		return false, err // somebody else wrote it at this moment
 	}

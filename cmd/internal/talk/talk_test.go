@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
 )
 
@@ -28,7 +28,7 @@ func overwrite(path string, data []byte, replace bool) error {
 // talked holds a conversation about the demo's shop, and gives what it said.
 func talked(t *testing.T, path, said string, write func(string, []byte, bool) error) (string, error) {
 	t.Helper()
-	sys, list := duct.LoadFile("../../lostair/demo/system.yaml")
+	sys, list := systemfile.LoadFile("../../lostair/demo/system.yaml")
 	require.NoError(t, list.Err())
 	var out bytes.Buffer
 	talk := Talk{System: sys, Readings: File{path, write}, Complaint: "weak at saw", Date: "2026-04-11", Units: sys.Units,
@@ -53,7 +53,7 @@ func TestTwoRoundsOnOneFile(t *testing.T) {
 // and to do so twice is no harm.
 func TestLettingGoEarly(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "r.csv")
-	sys, list := duct.LoadFile("../../lostair/demo/system.yaml")
+	sys, list := systemfile.LoadFile("../../lostair/demo/system.yaml")
 	require.NoError(t, list.Err())
 	held := 0
 	talk := Talk{System: sys, Readings: File{path, overwrite}, Complaint: "weak at saw", Date: "2026-04-11", Units: sys.Units,

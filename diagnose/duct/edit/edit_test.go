@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 const shop = `# our shop
@@ -155,7 +155,7 @@ func TestAnyTextIsReadBack(t *testing.T) {
 	f := open(t, shop)
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.String().Draw(t, "text")
-		g, err := f.Apply(Set(At("name"), duct.Scalar(text)), Set(At("ducts", 0, "id"), duct.Scalar(text)))
+		g, err := f.Apply(Set(At("name"), systemfile.Scalar(text)), Set(At("ducts", 0, "id"), systemfile.Scalar(text)))
 		if err != nil {
 			return
 		}

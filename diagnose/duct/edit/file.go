@@ -7,7 +7,8 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/keys"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // File is a system file that may be incomplete, or wrong in all but its YAML.
@@ -26,7 +27,7 @@ type File struct {
 func Open(data []byte, name string) (*File, error) {
 	f := &File{name: name, mark: bytes.HasPrefix(data, []byte("\ufeff")), carriages: bytes.Contains(data, []byte("\r\n"))}
 	f.text = strings.ReplaceAll(strings.TrimPrefix(string(data), "\ufeff"), "\r\n", "\n")
-	root, list := duct.Tree([]byte(f.text), name)
+	root, list := systemfile.Tree([]byte(f.text), name)
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
@@ -53,7 +54,7 @@ func (f *File) Bytes() []byte {
 }
 
 // offset is where a place of the file stands in its text.
-func (f *File) offset(p duct.Pos) (int, bool) {
+func (f *File) offset(p keys.Pos) (int, bool) {
 	if p.Line < 1 || p.Line > len(f.lines) || p.Column < 1 {
 		return 0, false
 	}

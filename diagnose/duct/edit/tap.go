@@ -4,7 +4,7 @@ import (
 	"math"
 	"strconv"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
@@ -16,7 +16,7 @@ func WithTap(data []byte, name, ductID, tap string, at float64) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	sys, list := duct.Load(data, name)
+	sys, list := systemfile.Load(data, name)
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
@@ -32,6 +32,6 @@ func WithTap(data []byte, name, ductID, tap string, at float64) (*File, error) {
 	if f, err = f.Apply(change); err != nil {
 		return nil, err
 	}
-	_, list = duct.Load(f.Bytes(), name)
+	_, list = systemfile.Load(f.Bytes(), name)
 	return f, list.Err()
 }

@@ -9,7 +9,7 @@ import (
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/keys"
 )
 
 // Value is a value of the file: a text, a set of keys or a list.
@@ -18,7 +18,7 @@ type Value struct {
 	Keys []Entry // of a set of keys, in order
 	Rows []Value // of a list
 	Form Form
-	Pos  duct.Pos // where it begins
+	Pos  keys.Pos // where it begins
 }
 
 // Form is what a Value is.
@@ -34,7 +34,7 @@ const (
 // Entry is a key with its value.
 type Entry struct {
 	Key   string
-	Pos   duct.Pos // of the key
+	Pos   keys.Pos // of the key
 	Value Value
 }
 
@@ -119,10 +119,10 @@ func textOf(n ast.Node) string {
 }
 
 // posOf is where a node begins.
-func posOf(n ast.Node) duct.Pos {
+func posOf(n ast.Node) keys.Pos {
 	switch x := n.(type) {
 	case nil:
-		return duct.Pos{}
+		return keys.Pos{}
 	case *ast.MappingNode:
 		if !x.IsFlowStyle && len(x.Values) > 0 {
 			return posOf(x.Values[0].Key)
@@ -132,10 +132,10 @@ func posOf(n ast.Node) duct.Pos {
 	}
 	tk := n.GetToken()
 	if tk == nil || tk.Position == nil {
-		return duct.Pos{}
+		return keys.Pos{}
 	}
 	if tk.Type == token.ImplicitNullType { // it stands one past what it belongs to
-		return duct.Pos{Line: tk.Position.Line, Column: tk.Position.Column - 1}
+		return keys.Pos{Line: tk.Position.Line, Column: tk.Position.Column - 1}
 	}
-	return duct.Pos{Line: tk.Position.Line, Column: tk.Position.Column}
+	return keys.Pos{Line: tk.Position.Line, Column: tk.Position.Column}
 }

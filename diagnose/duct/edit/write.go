@@ -3,11 +3,11 @@ package edit
 import (
 	"strings"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // Scalar writes a text so that YAML reads the same text.
-func Scalar(s string) string { return duct.Scalar(s) }
+func Scalar(s string) string { return systemfile.Scalar(s) }
 
 // Row writes a set of keys on one line; the values are YAML already. Pairs are
 // key, value, key, value; those with an empty value are left out.

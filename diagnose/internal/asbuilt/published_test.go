@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/readings/units"
 	"lostair/testdata/published"
@@ -74,7 +74,7 @@ func part(t testing.TB, m *airflow.Model, what airflow.What) asbuilt.PartUnknown
 }
 
 func oneRun(t testing.TB, hood, wall, diameter string) *airflow.Model {
-	sys, problems := duct.Load([]byte(fmt.Sprintf(`
+	sys, problems := systemfile.Load([]byte(fmt.Sprintf(`
 units: metric
 collector: {inlet: %[3]s, fan: {curve: [[0, 4000], [40000, 4000]]}}
 ducts: [{id: d, into: collector, diameter: %[3]s, length: 10, %[2]s, fittings: [{elbow: 90}], taps: {A: 4, B: 6}, gate: g}]

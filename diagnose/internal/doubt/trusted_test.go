@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/internal/doubt"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -32,7 +32,7 @@ ports:
 `
 	const curve = "  fan: {curve: [[0, 8], [400, 7.6], [800, 6.5], [1200, 4], [1500, 1]]}"
 	bind := func(fan string, times float64) string {
-		sys, bad := duct.Load([]byte(fmt.Sprintf(page, fan)), "shop.yaml")
+		sys, bad := systemfile.Load([]byte(fmt.Sprintf(page, fan)), "shop.yaml")
 		require.NoError(t, bad.Err())
 		m, err := airflow.New(sys, airflow.Options{})
 		require.NoError(t, err)

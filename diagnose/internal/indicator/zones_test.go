@@ -6,13 +6,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // What serves the same ports as the duct that it runs into is one zone with it, the first
 // duct of the file like any other.
 func TestZonesAreWhatServesTheSamePorts(t *testing.T) {
-	sys, bad := duct.Load([]byte(`units: metric
+	sys, bad := systemfile.Load([]byte(`units: metric
 collector:
   inlet: 200
   fan: {curve: [[0, 2500], [3000, 1500], [4000, 0]]}

@@ -11,6 +11,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
@@ -147,7 +148,7 @@ func TrulyHolds(t *testing.T, c *trial.Case, l verify.Line) (bool, bool) {
 }
 
 func DemoSystem(t *testing.T) *duct.System {
-	sys, list := duct.LoadFile(Root(t) + "/cmd/lostair/demo/system.yaml")
+	sys, list := systemfile.LoadFile(Root(t) + "/cmd/lostair/demo/system.yaml")
 	require.Empty(t, list)
 	return sys
 }

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -62,7 +63,7 @@ type Rules struct {
 func NewRules(t *testing.T) *Rules { return RulesOf(t, RuleShop) }
 
 func RulesOf(t *testing.T, page string) *Rules {
-	sys, problems := duct.Load([]byte(page), "rules.yaml")
+	sys, problems := systemfile.Load([]byte(page), "rules.yaml")
 	require.NoError(t, problems.Err())
 	m, err := airflow.New(sys, airflow.Options{})
 	require.NoError(t, err)

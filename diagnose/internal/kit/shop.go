@@ -8,6 +8,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
@@ -51,7 +52,7 @@ a,pa,velocity,33.6,m/s,vane
 `
 
 func ReviewSystem(t testing.TB, page string) *duct.System {
-	sys, bad := duct.Load([]byte(page), "shop.yaml")
+	sys, bad := systemfile.Load([]byte(page), "shop.yaml")
 	require.NoError(t, bad.Err())
 	return sys
 }

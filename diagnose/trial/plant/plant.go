@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/trial/internal/dice"
 	"lostair/readings/units"
 )
@@ -40,7 +41,7 @@ func (p *planner) finish() {
 
 // MustLoad is a system as its file would give it; that it gives none would be a defect.
 func MustLoad(s *duct.System) *duct.System {
-	out, list := duct.Load(duct.Marshal(s), "system.yaml")
+	out, list := systemfile.Load(systemfile.Marshal(s), "system.yaml")
 	if out == nil {
 		panic("trial: plant: " + list.Error())
 	}

@@ -10,6 +10,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/units"
 )
 
@@ -24,7 +25,7 @@ func TestPlantsAreValidAndSolve(t *testing.T) {
 			t.Run(fmt.Sprintf("ports=%d/seed=%d", n, seed), func(t *testing.T) {
 				s := New(seed, n, u)
 				require.Len(t, s.Ports, n)
-				_, list := duct.Load(duct.Marshal(s), "system.yaml")
+				_, list := systemfile.Load(systemfile.Marshal(s), "system.yaml")
 				require.NoError(t, list.Err())
 				for _, p := range list {
 					// Needs are drawn with no regard to the ducts, and a main of a large
@@ -57,9 +58,9 @@ func TestAThousandPorts(t *testing.T) {
 
 func TestSameSeedSamePlant(t *testing.T) {
 	for seed := range uint64(6) {
-		a, b := duct.Marshal(New(seed, 9, units.US)), duct.Marshal(New(seed, 9, units.US))
+		a, b := systemfile.Marshal(New(seed, 9, units.US)), systemfile.Marshal(New(seed, 9, units.US))
 		require.Equal(t, string(a), string(b))
-		require.NotEqual(t, string(a), string(duct.Marshal(New(seed+1, 9, units.US))))
+		require.NotEqual(t, string(a), string(systemfile.Marshal(New(seed+1, 9, units.US))))
 	}
 }
 

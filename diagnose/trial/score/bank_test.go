@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/duct"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/trial"
 	"lostair/readings"
 )
@@ -40,7 +40,7 @@ func TestBankLoadsBack(t *testing.T) {
 	require.NoError(t, WriteBank(dir, cases))
 	for i, c := range cases {
 		at := filepath.Join(dir, []string{"001", "002", "003", "004", "005", "006", "007", "008", "009", "010", "011", "012"}[i])
-		s, list := duct.LoadFile(filepath.Join(at, "system.yaml"))
+		s, list := systemfile.LoadFile(filepath.Join(at, "system.yaml"))
 		require.NotNil(t, s, list)
 		v, list := readings.LoadFile(filepath.Join(at, "survey.csv"), s.Units)
 		require.NotNil(t, v, list)

@@ -14,8 +14,9 @@ import (
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/tell"
 	"lostair/cmd/internal/runs"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/keys"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/duct/trade"
 	"lostair/readings/units"
 )
@@ -237,8 +238,8 @@ func wrongAmount(d *desk.Desk, text, section, key string) []pages.Telling {
 	if w, h, ok := runs.SidesOf(text); ok && (key == "diameter" || key == "opening") {
 		return append(wrongAmount(d, w, "ducts", "width"), wrongAmount(d, h, "ducts", "height")...)
 	}
-	keys := duct.Keys(section)
-	k := keys[slices.IndexFunc(keys, func(k duct.Key) bool { return k.Name == key })]
+	list := keys.Of(section)
+	k := list[slices.IndexFunc(list, func(k keys.Key) bool { return k.Name == key })]
 	v, err := units.Parse(text, k.Dim, d.Units())
 	var ue *units.Error
 	switch {
@@ -443,7 +444,7 @@ func freshTap(d *desk.Desk, like string) string {
 // wrongWith is what check says of values in the new rows; that something hangs
 // before them still is no mistake of theirs.
 func wrongWith(d *desk.Desk, f *edit.File, ids []string) []pages.Telling {
-	_, list := duct.Load(f.Bytes(), desk.SystemName)
+	_, list := systemfile.Load(f.Bytes(), desk.SystemName)
 	w := tell.NewWording(d, list)
 	var out []pages.Telling
 	look := func(r edit.Value) {

@@ -11,8 +11,8 @@ import (
 	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/tell"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/keys"
 	"lostair/readings/units"
 )
 
@@ -316,5 +316,5 @@ func naming(d *desk.Desk, id string) []string {
 // knows says whether the system file has a key, so that a question about it is
 // asked as soon as there is one.
 func knows(section, key string) bool {
-	return slices.ContainsFunc(duct.Keys(section), func(k duct.Key) bool { return k.Name == key })
+	return slices.ContainsFunc(keys.Of(section), func(k keys.Key) bool { return k.Name == key })
 }

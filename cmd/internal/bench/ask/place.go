@@ -8,8 +8,8 @@ import (
 	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/tell"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/problem"
 )
 
@@ -113,7 +113,7 @@ func valueAt(f *edit.File, p place) edit.Value {
 // newlyWrong is what check says of the place in a file that it did not say of it
 // before.
 func newlyWrong(d *desk.Desk, f *edit.File, p place) problem.List {
-	_, list := duct.Load(f.Bytes(), desk.SystemName)
+	_, list := systemfile.Load(f.Bytes(), desk.SystemName)
 	before := map[string]bool{}
 	for _, x := range d.Problems() {
 		before[x.What] = true

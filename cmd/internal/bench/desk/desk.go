@@ -14,6 +14,7 @@ import (
 	"lostair/cmd/internal/bench/store"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/systemfile"
 	"lostair/readings/problem"
 	"lostair/readings/units"
 )
@@ -118,7 +119,7 @@ func (d *Desk) Units() units.System {
 
 // Problems are all that check says of the system file.
 func (d *Desk) Problems() problem.List {
-	_, list := duct.Load(d.Data, SystemName)
+	_, list := systemfile.Load(d.Data, SystemName)
 	return list
 }
 
@@ -139,7 +140,7 @@ func (d *Desk) System() (*duct.System, error) {
 		return nil, err
 	}
 	if d.sys == nil { // a step of a round asks for it several times
-		s, list := duct.Load(d.Data, SystemName)
+		s, list := systemfile.Load(d.Data, SystemName)
 		if err := list.Err(); err != nil {
 			return nil, err
 		}

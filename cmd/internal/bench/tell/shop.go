@@ -10,8 +10,8 @@ import (
 
 	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
-	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
+	"lostair/diagnose/duct/keys"
 	"lostair/readings/problem"
 	"lostair/readings/units"
 	"lostair/report"
@@ -138,7 +138,7 @@ func guessed(d *desk.Desk) []pages.Telling {
 // their places.
 type Wording struct {
 	d     *desk.Desk
-	at    map[duct.Pos][]pages.Telling
+	at    map[keys.Pos][]pages.Telling
 	count int
 	lost  []machineView
 	about []pages.Telling // what is wrong with the collector
@@ -150,10 +150,10 @@ func NewWording(d *desk.Desk, problems problem.List) *Wording {
 }
 
 // placed sorts problems by their place.
-func placed(list problem.List) map[duct.Pos][]pages.Telling {
-	out := map[duct.Pos][]pages.Telling{}
+func placed(list problem.List) map[keys.Pos][]pages.Telling {
+	out := map[keys.Pos][]pages.Telling{}
 	for _, p := range list {
-		k := duct.Pos{Line: p.Line, Column: p.Column}
+		k := keys.Pos{Line: p.Line, Column: p.Column}
 		t := pages.Telling{What: p.What, Do: p.Do, Warning: p.Warning}
 		if do, ok := doHere[p.What]; ok {
 			t.Do = do
@@ -175,8 +175,8 @@ var doHere = map[string]string{
 }
 
 // pull takes what is wrong at a place.
-func (w *Wording) pull(p duct.Pos) []pages.Telling {
-	if p == (duct.Pos{}) {
+func (w *Wording) pull(p keys.Pos) []pages.Telling {
+	if p == (keys.Pos{}) {
 		return nil
 	}
 	out := w.at[p]
@@ -200,11 +200,11 @@ func (w *Wording) PullAll(v edit.Value) []pages.Telling {
 
 // rest is what is wrong at no place that was shown.
 func (w *Wording) rest() []pages.Telling {
-	var at []duct.Pos
+	var at []keys.Pos
 	for p := range w.at {
 		at = append(at, p)
 	}
-	slices.SortFunc(at, func(a, b duct.Pos) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
+	slices.SortFunc(at, func(a, b keys.Pos) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
 	var out []pages.Telling
 	for _, p := range at {
 		out = append(out, w.pull(p)...)
