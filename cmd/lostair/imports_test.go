@@ -25,7 +25,7 @@ cmd/internal/bench/ask cmd/internal/bench/rounds
 cmd/internal/bench/tell
 cmd/internal/bench/desk
 cmd/internal/bench/pages cmd/internal/bench/store
-cmd/internal/runs cmd/internal/talk cmd/internal/disk
+cmd/internal/runs cmd/internal/talk cmd/internal/disk cmd/internal/defect
 diagnose/internal/kit
 diagnose/facts
 report/samples

@@ -11,6 +11,7 @@ import (
 
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
+	"lostair/cmd/internal/defect"
 	"lostair/readings/problem"
 	"lostair/report/layout"
 )
@@ -21,7 +22,11 @@ func run(ctx context.Context, args []string, s console.Streams) int {
 	s.Out = out
 	root := newRoot(s)
 	root.SetArgs(args)
-	cmd, err := root.ExecuteContextC(ctx)
+	cmd := root
+	err := defect.Caught(func() (err error) {
+		cmd, err = root.ExecuteContextC(ctx)
+		return err
+	})
 	if err == nil {
 		err = out.err // of help, which is written without looking
 	}
@@ -76,6 +81,9 @@ func status(err error, root *cobra.Command, s console.Streams) int {
 		return console.Stopped
 	default:
 		fmt.Fprintf(s.Err, "%s: %s\n", root.Name(), layout.Clean(err.Error()))
+		if stack := defect.StackOf(err); stack != "" {
+			fmt.Fprintf(s.Err, "Please tell who maintains it, with your files and these lines:\n\n%s", stack)
+		}
 	}
 	return console.NotDone
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/cmd/internal/console"
+	"lostair/cmd/internal/defect"
 )
 
 // TimeoutFlag lets a command that computes end after a time.
@@ -44,8 +45,12 @@ func InTime[T any](ctx context.Context, work func() (T, error)) (T, error) {
 	}
 	done := make(chan answer, 1)
 	go func() {
-		v, err := work()
-		done <- answer{v, err}
+		var a answer
+		a.err = defect.Caught(func() (err error) {
+			a.value, err = work()
+			return err
+		})
+		done <- a
 	}()
 	select {
 	case a := <-done:

@@ -40,7 +40,10 @@ type Broken struct {
 	Stack []byte
 }
 
-// Error is what went wrong, and where.
+// Trace is what went wrong, and where.
+func (b *Broken) Trace() (what any, stack []byte) { return b.What, b.Stack }
+
+// Error is the same in text.
 func (b *Broken) Error() string { return fmt.Sprintf("%v\n\n%s", b.What, b.Stack) }
 
 // ForEach calls f for 0..n-1 from the workers, each its own share, so that the

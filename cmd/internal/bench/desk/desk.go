@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"log"
 	"net/http"
 	"strings"
 	"sync"
@@ -12,6 +13,7 @@ import (
 
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
+	"lostair/cmd/internal/defect"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/edit"
 	"lostair/diagnose/duct/systemfile"
@@ -73,7 +75,7 @@ func (s *Shop) Serve(w http.ResponseWriter, r *http.Request, do Route) {
 		defer s.writing.Unlock()
 	}
 	d.load()
-	if err := do(d); err != nil {
+	if err := defect.Caught(func() error { return do(d) }); err != nil {
 		d.fail(err)
 	}
 }
@@ -279,6 +281,9 @@ func (d *Desk) fail(err error) {
 		e = Refuse(http.StatusUnprocessableEntity, "The shop's file is not written so that this can be changed here.", "Nothing was changed. Change the file with a text editor.")
 	case d.Context().Err() != nil:
 		e = Refuse(http.StatusServiceUnavailable, "It took too long and was stopped.", "Nothing was changed. Try it again.")
+	case defect.StackOf(err) != "":
+		log.Print(err, "\n", defect.StackOf(err))
+		e = Refuse(http.StatusInternalServerError, "It could not be worked out: "+err.Error()+".", "Tell who maintains lostair, with the shop's files and what stands in the terminal.")
 	default:
 		e = Refuse(http.StatusInternalServerError, "It could not be done: "+bare(err).Error()+".", "Nothing was changed. Is the disk full, or the folder not yours to write in?")
 	}
