@@ -1,6 +1,6 @@
 // Package show holds how numbers, units, gates and lists are written for people,
-// amounts and intervals in the reader's units (amounts.go), the words of faults and the usual cautions, and the page of text that reports
-// are set on. It knows no report.
+// amounts and intervals in the reader's units (amounts.go), the words of faults and
+// the usual cautions, and the page of text that reports are set on. It knows no report.
 package show
 
 import (
