@@ -122,7 +122,7 @@ func (s *State) chainCollector(g *Gradient) {
 	if x := m.filSeg; x >= 0 {
 		g.Filter = g.lf[x] * m.filR * s.Q[x]
 	}
-	f, w := m.fan.at(s.Q[m.fanSeg], m.Air.Density, c), -g.lf[m.fanSeg]
+	f, w := m.fan.at(s.Q[m.fanSeg], m.Air.Density, c.fan()), -g.lf[m.fanSeg]
 	g.Pressure = w * f.p
 	g.Speed = w * c.Pressure * f.bySpeed
 	g.MostAir = w * c.Pressure * f.byMostAir

@@ -1,6 +1,61 @@
 package airflow
 
-import "math"
+import (
+	"errors"
+	"math"
+
+	"lostair/diagnose/duct"
+	"lostair/readings/units"
+)
+
+// Air is the state of the air that a model computes with.
+type Air struct {
+	Density   float64 // kg/m³
+	Viscosity float64 // Pa·s
+}
+
+var errNoSuchAir = errors.New("air so hot and damp boils at that barometer; check temperature, humidity, and altitude or pressure")
+
+// AirOf works out the air of a page. Where its water vapour alone would press
+// harder than the barometer there is no such air.
+func AirOf(a duct.Air) (Air, error) {
+	T, rho := standardTemperature, standardDensity
+	if !a.Standard {
+		p := a.Barometer
+		if p == 0 {
+			p = Barometer(a.Altitude)
+		}
+		if a.Humidity*saturation(a.Temperature) >= p {
+			return Air{}, errNoSuchAir
+		}
+		T, rho = a.Temperature, Density(a.Temperature, p, a.Humidity)
+	}
+	return Air{Density: rho, Viscosity: Viscosity(T)}, nil
+}
+
+// DensityWith is the density of a page's air with what was read of it on a day
+// in its place; false if there is no such air.
+func DensityWith(a duct.Air, read func(units.Quantity) (float64, bool)) (float64, bool) {
+	t, p, h := a.Temperature, a.Barometer, a.Humidity
+	if a.Standard {
+		t = standardTemperature
+	}
+	if p == 0 {
+		p = Barometer(a.Altitude)
+	}
+	for _, x := range []struct {
+		q  units.Quantity
+		to *float64
+	}{{units.AirTemperature, &t}, {units.Barometer, &p}, {units.Humidity, &h}} {
+		if v, ok := read(x.q); ok {
+			*x.to = v
+		}
+	}
+	if p <= 0 || t <= 0 || h < 0 || h*saturation(t) >= p {
+		return 0, false
+	}
+	return Density(t, p, h), true
+}
 
 // Density returns the density of moist air in kg/m³.
 //

@@ -101,7 +101,7 @@ func (s *State) restLoss(r Probe) (p, slope float64) {
 		slope += m.filR * c.Filter
 	}
 	if r.rest[duct.Fan] {
-		f := m.fan.at(q, m.Air.Density, c)
+		f := m.fan.at(q, m.Air.Density, c.fan())
 		p -= c.Pressure*f.p + vp*q*aq
 		slope -= c.Pressure*f.byFlow + 2*vp*aq
 	}

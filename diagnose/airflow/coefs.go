@@ -28,6 +28,11 @@ type Coefs struct {
 	flat []float64 // what all the slices lie in
 }
 
+// fan is how the fan differs from its curve.
+func (c *Coefs) fan() FanBuilt {
+	return FanBuilt{Speed: c.Speed, MostAir: c.MostAir, Shape: c.Shape, Bend: c.Bend}
+}
+
 // bySegment is how many slices of Coefs are by segment.
 const bySegment = 5
 

@@ -1,14 +1,11 @@
 package airflow
 
 import (
-	"errors"
 	"math"
 	"slices"
 
 	"lostair/diagnose/duct"
 )
-
-var errNoSuchAir = errors.New("air so hot and damp boils at that barometer; check temperature, humidity, and altitude or pressure")
 
 // New compiles a system.
 func New(sys *duct.System, opt Options) (*Model, error) {
@@ -16,8 +13,8 @@ func New(sys *duct.System, opt Options) (*Model, error) {
 	if m.leakExp == 0 {
 		m.leakExp = leakageExponent
 	}
-	err := m.setAir()
-	if err != nil {
+	var err error
+	if m.Air, err = AirOf(sys.Air); err != nil {
 		return nil, err
 	}
 	if m.fan, err = newFanCurve(sys); err != nil {
@@ -33,24 +30,7 @@ func New(sys *duct.System, opt Options) (*Model, error) {
 	return m, nil
 }
 
-// setAir works out the air's density. Where its water vapour alone would press
-// harder than the barometer there is no such air.
-func (m *Model) setAir() error {
-	a := m.Sys.Air
-	T, rho := standardTemperature, standardDensity
-	if !a.Standard {
-		p := a.Barometer
-		if p == 0 {
-			p = Barometer(a.Altitude)
-		}
-		if a.Humidity*saturation(a.Temperature) >= p {
-			return errNoSuchAir
-		}
-		T, rho = a.Temperature, Density(a.Temperature, p, a.Humidity)
-	}
-	m.Air = Air{Density: rho, Viscosity: Viscosity(T)}
-	return nil
-}
+func area(d float64) float64 { return math.Pi / 4 * d * d }
 
 func (m *Model) newSegment(parent int32, diameter float64) segment {
 	a := area(diameter)

@@ -1,7 +1,5 @@
 package airflow
 
-import "math"
-
 // Numbers that the model computes with. Facts lists each with its source.
 const (
 	zeroCelsius        = 273.15
@@ -23,6 +21,7 @@ const (
 	dischargeCoefficient = 0.61 // of a hole; fixed by the contract
 	leakageExponent      = 0.65
 	leakageClass         = 0.0156e-3 // m³/s per m² at 1 Pa
+	leakSmooth           = 0.01      // Pa: keeps the law of a hole differentiable at no suction
 
 	gateOpenLoss   = 0.15
 	gateShutShare  = 0.004 // open area left, as share of the bore
@@ -75,29 +74,3 @@ var (
 	cipmVapour      = [...]float64{1.9898e-4, -2.376e-6}
 	cipmSquares     = [...]float64{1.83e-11, -0.765e-8}
 )
-
-// point is a row of a one-argument table.
-type point struct{ x, y float64 }
-
-// at interpolates linearly between the rows of a table and holds its ends.
-func at(table []point, x float64) float64 {
-	if x <= table[0].x {
-		return table[0].y
-	}
-	for i := 1; i < len(table); i++ {
-		if p, q := table[i-1], table[i]; x <= q.x {
-			return p.y + (q.y-p.y)*(x-p.x)/(q.x-p.x)
-		}
-	}
-	return table[len(table)-1].y
-}
-
-// atLog interpolates the logarithm of y, for tables that span decades.
-func atLog(table []point, x float64) float64 {
-	i := 1
-	for i < len(table)-1 && x > table[i].x {
-		i++
-	}
-	p, q := table[i-1], table[i]
-	return math.Exp(math.Log(p.y) + (math.Log(q.y)-math.Log(p.y))*(x-p.x)/(q.x-p.x))
-}

@@ -83,7 +83,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"residuals":        {Values: []float64{1e-12}, Why: "no division by nothing"},
 		"leastDense":       {Values: []float64{0.7}, Why: "what is taken for the air of a day at all"},
 		"mostDense":        {Values: []float64{1.4}, Why: "what is taken for the air of a day at all"},
-		"load":             {Values: []float64{3}, Why: "derivative of n³"},
+		"loadAt":           {Values: []float64{3}, Why: "derivative of n³"},
 		"power":            {Values: []float64{3}, Why: "derivative of x²(1 − x)"},
 		"noSolution":       {Values: []float64{100}, Why: "percent in a message"},
 	})

@@ -25,6 +25,14 @@ type fanCurve struct {
 	squared, linear float64 // Pa/(m³/s)², Pa/(m³/s)
 }
 
+// FanBuilt is how a fan differs from its curve.
+type FanBuilt struct {
+	Speed   float64 // share of the curve's
+	MostAir float64 // factor on the flow of the curve
+	Shape   float64 // factor on the power by which a guessed curve falls
+	Bend    float64 // what a guessed curve bulges towards its end, share of most suction
+}
+
 // fanPoint is the pressure at a flow, with its slopes.
 type fanPoint struct {
 	p, byFlow, bySpeed, byMostAir, byShape, byBend float64
@@ -74,7 +82,7 @@ func (f *fanCurve) include(c *duct.Collector) {
 
 // base returns the pressure at the curve's own speed and density, with its
 // slopes, apart from that by speed.
-func (f *fanCurve) base(q float64, c *Coefs) (x fanPoint) {
+func (f *fanCurve) base(q float64, c FanBuilt) (x fanPoint) {
 	if f.guessed {
 		x = f.power(q/c.MostAir, c.Shape, c.Bend)
 	} else {
@@ -122,10 +130,10 @@ func (f *fanCurve) power(q, shape, b float64) fanPoint {
 	}
 }
 
-// at returns the fan static pressure at flow q with its slopes, for a speed
-// (share of the curve's), an air density, and the curve as built: pressure in
-// proportion to density and to speed², flow to speed (the fan laws).
-func (f *fanCurve) at(q, density float64, c *Coefs) fanPoint {
+// at returns the fan static pressure at flow q with its slopes, for an air
+// density and the fan as built: pressure in proportion to density and to
+// speed², flow to speed (the fan laws).
+func (f *fanCurve) at(q, density float64, c FanBuilt) fanPoint {
 	r, speed := density/f.density, c.Speed
 	if speed < 1e-6 {
 		// A stopped fan is an opening in the way; what it resists is left out.

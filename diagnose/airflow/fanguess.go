@@ -27,7 +27,7 @@ func GuessedEnds(sys *duct.System) (mostAir, mostSuction float64) {
 		mostSuction = wheelSuction * standardDensity * rim * rim
 		return c.Guess.Motor * motorToAir / (mostSuction * bestOfPower()), mostSuction
 	}
-	return area(c.Inlet) * inletAir, inletSuction
+	return math.Pi / 4 * c.Inlet * c.Inlet * inletAir, inletSuction
 }
 
 // bestOfPower is the most air power on a curve that falls by fanPower, as a
@@ -48,5 +48,3 @@ func turns(sys *duct.System) float64 {
 	}
 	return motorTurns
 }
-
-func area(d float64) float64 { return math.Pi / 4 * d * d }

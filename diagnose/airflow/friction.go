@@ -81,3 +81,18 @@ func colebrookSeries(re, rel, x float64) (f, f1, f2, root float64) {
 // developed flow with Darcy's factor f: 1 + 1.326 √f, from the logarithmic
 // law (F. M. White, Fluid Mechanics; value from memory), 2 when laminar.
 func CentreRatio(f float64) float64 { return min(1+centreSlope*math.Sqrt(f), laminarCentre) }
+
+// centreSlopes returns it with its slope by f.
+func centreSlopes(f float64) (c, byF float64) {
+	c = CentreRatio(f)
+	if c < laminarCentre {
+		byF = centreSlope / (2 * math.Sqrt(f))
+	}
+	return c, byF
+}
+
+// atMouth takes such a ratio and its slope to a port's mouth: in a duct the
+// profile is developed, there it is anything from flat to that.
+func atMouth(c, dc float64) (float64, float64) {
+	return 1 + mouthProfile*(c-1), mouthProfile * dc
+}

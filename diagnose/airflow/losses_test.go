@@ -78,11 +78,11 @@ func TestFanBlownBackwards(t *testing.T) {
 	for _, rising := range []float64{1500, 2000} {
 		f, err := newFanCurve(&duct.System{Collector: duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: rising}, {Flow: 0.2, Pressure: 2000}, {Flow: 0.5, Pressure: 1200}, {Flow: 0.8, Pressure: 0}}}})
 		require.NoError(t, err)
-		c := Coefs{Speed: 1, MostAir: 1, Shape: 1}
-		x := f.at(-0.1, f.density, &c)
+		c := FanBuilt{Speed: 1, MostAir: 1, Shape: 1}
+		x := f.at(-0.1, f.density, c)
 		require.Negative(t, x.byFlow)
 		require.Greater(t, x.p, rising)
-		x = f.at(1.2, f.density, &c)
+		x = f.at(1.2, f.density, c)
 		require.Negative(t, x.byFlow)
 		require.Negative(t, x.p, "past its last point it goes on falling")
 	}

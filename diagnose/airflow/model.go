@@ -43,12 +43,6 @@ type Model struct {
 	power   [6]float64 // of background leakage: exponent on p²+ε², and its binomial series
 }
 
-// Air is the state the model computes with.
-type Air struct {
-	Density   float64 // kg/m³
-	Viscosity float64 // Pa·s
-}
-
 // Join is a law for the exchange of velocity pressure where ducts meet.
 type Join uint8
 
@@ -134,7 +128,7 @@ func (m *Model) Parts() []Part { return m.parts }
 // FanCurve gives the fan static pressure at a flow by given coefficients, with
 // any parts that its curve includes added back.
 func (m *Model) FanCurve(q float64, c *Coefs) float64 {
-	return c.Pressure * m.fan.at(q, m.Air.Density, c).p
+	return c.Pressure * m.fan.at(q, m.Air.Density, c.fan()).p
 }
 
 // FanEnds are the ends of the fan's curve by given coefficients at its own

@@ -1,42 +1,14 @@
 package airflow
 
-import (
-	"math"
-
-	"lostair/readings/units"
-)
+import "lostair/readings/units"
 
 // FanPoint is where the fan's speed and its motor's current and power are read.
 const FanPoint = "fan"
 
-// load is what the motor delivers over what it does at most air, with its slopes.
-// At a given density it grows with speed cubed (the fan laws), and from idleShare
-// at no flow in proportion to the flow: so radial wheels do nearly, and others
-// lie about it.
-type load struct {
-	u, byFlow, bySpeed, byMostAir, byIdle float64
-}
-
+// load is the motor's load in the state.
 func (s *State) load() load {
 	m, c := s.m, s.c
-	r, n, i := m.Air.Density/standardDensity, c.Speed, c.MotorIdle
-	full := m.fan.last.Flow * c.MostAir
-	q := max(s.Q[m.fanSeg], 0)
-	return load{
-		u:         r * (i*n*n*n + (1-i)*n*n*q/full),
-		byFlow:    r * (1 - i) * n * n / full,
-		bySpeed:   r * (3*i*n*n + 2*(1-i)*n*q/full),
-		byMostAir: -r * (1 - i) * n * n * q / (full * c.MostAir),
-		byIdle:    r * (n*n*n - n*n*q/full),
-	}
-}
-
-// draw is a motor's current over that at full load, and its slope by the load: an
-// idle motor draws its magnetising current still.
-func draw(u float64) (i, slope float64) {
-	const m2 = idleCurrent * idleCurrent
-	i = math.Sqrt(m2 + (1-m2)*u*u)
-	return i, (1 - m2) * u / i
+	return loadAt(s.Q[m.fanSeg], m.Air.Density, m.fan.last.Flow, c.fan(), c.MotorIdle)
 }
 
 // atMotor is what is read at the fan: its speed, or its motor's power or current.
@@ -77,7 +49,7 @@ func (s *State) motorSlopes(q units.Quantity, g *Gradient) (byFlow float64) {
 // directFan adds the derivatives of what the fan gives at a flow by the fan's own
 // coefficients.
 func (s *State) directFan(q float64, g *Gradient, sign float64) {
-	f := s.m.fan.at(q, s.m.Air.Density, s.c)
+	f := s.m.fan.at(q, s.m.Air.Density, s.c.fan())
 	g.Pressure -= sign * f.p
 	g.Speed -= sign * s.c.Pressure * f.bySpeed
 	g.MostAir -= sign * s.c.Pressure * f.byMostAir

@@ -101,24 +101,11 @@ func (m *Model) joinParts(x int) {
 }
 
 func (m *Model) motorParts() {
-	power, amps := m.motorFull()
+	power, amps := motorFull(m.Sys)
 	m.common(FanTurns, SlotTurns, turns(m.Sys))
 	m.common(MotorFull, SlotMotorFull, power)
 	m.common(MotorIdle, SlotMotorIdle, idleShare)
 	m.common(MotorAmps, SlotMotorAmps, amps)
-}
-
-// motorFull is the electric power at most air that a fan leads one to expect, W,
-// and the current in a single phase.
-func (m *Model) motorFull() (power, amps float64) {
-	g := m.Sys.Collector.Guess
-	if g != nil && g.Motor > 0 {
-		power = g.Motor / motorYield
-	} else {
-		air, suction := GuessedEnds(m.Sys)
-		power = air * suction * bestOfPower() / motorToAir / motorYield
-	}
-	return power, power / (mainsVolts * motorYield)
 }
 
 func (m *Model) part(w What, k SlotKind, ix int, base float64, d, p, g int32) {

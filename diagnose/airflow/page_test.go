@@ -226,20 +226,20 @@ func TestFanLaws(t *testing.T) {
 	m := pageModel(t)
 	c := m.Coefs()
 	for _, q := range []float64{0.1, 0.4, 0.7} {
-		full := m.fan.at(q, 1.204, &c).p
+		full := m.fan.at(q, 1.204, c.fan()).p
 		c.Speed = 0.8
-		require.InEpsilon(t, 0.64*full, m.fan.at(0.8*q, 1.204, &c).p, 1e-9)
+		require.InEpsilon(t, 0.64*full, m.fan.at(0.8*q, 1.204, c.fan()).p, 1e-9)
 		c.Speed = 1
-		require.InEpsilon(t, full/2, m.fan.at(q, 0.602, &c).p, 1e-9)
+		require.InEpsilon(t, full/2, m.fan.at(q, 0.602, c.fan()).p, 1e-9)
 		c.MostAir = 1.2
-		require.InEpsilon(t, full, m.fan.at(1.2*q, 1.204, &c).p, 1e-9)
+		require.InEpsilon(t, full, m.fan.at(1.2*q, 1.204, c.fan()).p, 1e-9)
 		c.MostAir, c.Pressure = 1, 1.1
 		require.InEpsilon(t, 1.1*full, m.FanCurve(q, &c), 1e-9)
 		c.Pressure = 1
 	}
 	c.Speed = 0
-	require.Zero(t, m.fan.at(0, 1.204, &c).p)
-	require.Negative(t, m.fan.at(0.1, 1.204, &c).p)
+	require.Zero(t, m.fan.at(0, 1.204, c.fan()).p)
+	require.Negative(t, m.fan.at(0.1, 1.204, c.fan()).p)
 	c.Speed, c.MostAir, c.Pressure = 0.9, 1.1, 1.2
 	air, suction := m.FanEnds(&c)
 	require.InEpsilon(t, 0.9*1.1*2900/3600, air, 1e-9)
@@ -266,12 +266,12 @@ func TestAFanKnownByItsMotor(t *testing.T) {
 	require.InEpsilon(t, 0.7*1.204*rim*rim, suction, 1e-9)
 	require.InEpsilon(t, 0.5*2200, air*suction*best, 1e-4)
 	m := &Model{Sys: sys}
-	power, amps := m.motorFull()
+	power, amps := motorFull(m.Sys)
 	require.InEpsilon(t, 2200/0.85, power, 1e-9)
 	require.InEpsilon(t, power/(230*0.85), amps, 1e-9)
 	// by its curve: the most power that it can give, half of what its motor has
 	sys.Collector = duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: 2000}, {Flow: 0.8, Pressure: 0}}}
-	power, _ = m.motorFull()
+	power, _ = motorFull(m.Sys)
 	require.InEpsilon(t, 0.8*2000*best/0.5/0.85, power, 1e-4)
 	sys.Collector = duct.Collector{Inlet: 0.2}
 	air, suction = GuessedEnds(sys)

@@ -84,3 +84,12 @@ func (m *Model) legOf(node int32) int32 {
 	}
 	return node
 }
+
+// PortProbe is the flow into a port, as a list of one probe, or of none.
+func PortProbe(m *Model, port int) []Probe {
+	pr, err := m.ProbeAt(m.Sys.Ports[port].ID, units.FlowRate)
+	if err != nil {
+		return nil
+	}
+	return []Probe{pr}
+}

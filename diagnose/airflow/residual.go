@@ -2,9 +2,6 @@ package airflow
 
 import "math"
 
-// leakSmooth keeps the orifice law differentiable at no suction, Pa.
-const leakSmooth = 0.01
-
 // near is the relative change of a flow within which the last friction factor
 // is carried on by its series in ln Re: the error is of third order, some 1e-9.
 // Within foretold the series gives the root that Colebrook's equation is solved from.
@@ -101,7 +98,7 @@ func (s *State) collectorLoss(x int32, q float64, loss, slope *float64) {
 	}
 	if m.fanSeg == x {
 		// Fan static pressure is outlet static less inlet total.
-		f := m.fan.at(q, m.Air.Density, c)
+		f := m.fan.at(q, m.Air.Density, c.fan())
 		*loss -= c.Pressure*f.p + m.seg[x].vp*q*aq
 		*slope -= c.Pressure*f.byFlow + 2*m.seg[x].vp*aq
 	}

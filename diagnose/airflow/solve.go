@@ -1,6 +1,10 @@
 package airflow
 
-import "slices"
+import (
+	"slices"
+
+	"lostair/diagnose/duct"
+)
 
 const (
 	maxIterations = 60
@@ -167,4 +171,18 @@ func (s *State) continuation(failed error) error {
 		copy(p, s.P)
 	}
 	return nil
+}
+
+// FlowOf is a port's flow by the page of a system; 0 if it can't be solved.
+func FlowOf(sys *duct.System, port int, cfg Config) float64 {
+	m, err := New(sys, Options{})
+	if err != nil {
+		return 0
+	}
+	c := m.Coefs()
+	st := m.NewState()
+	if st.Solve(&c, cfg) != nil {
+		return 0
+	}
+	return st.PortFlow(port)
 }

@@ -106,7 +106,7 @@ func (s *State) startFan(r float64) float64 {
 	lo, hi := 0.0, 2*s.m.fan.last.Flow*max(s.c.Speed*s.c.MostAir, 1e-3)
 	for range 24 {
 		q := (lo + hi) / 2
-		f := s.m.fan.at(q, s.m.Air.Density, s.c)
+		f := s.m.fan.at(q, s.m.Air.Density, s.c.fan())
 		if s.c.Pressure*f.p-s.m.filR*s.c.Filter*q > r*q*q {
 			lo = q
 		} else {

@@ -243,6 +243,6 @@ func TestFanInletTotalIsStaticAndVelocity(t *testing.T) {
 	g.c.Filter = 0
 	g.solve()
 	total := g.at(FanInlet, units.StaticPressure) + g.at(FanInlet, units.VelocityPressure)
-	f := g.m.fan.at(g.s.CollectorFlow(), g.m.Air.Density, &g.c)
+	f := g.m.fan.at(g.s.CollectorFlow(), g.m.Air.Density, g.c.fan())
 	require.InEpsilon(t, -f.p, total, 1e-7)
 }

@@ -46,14 +46,11 @@ func (s *State) velocity(r Probe) (v, dv float64) {
 	if r.what != units.CentreVelocity && !r.axis {
 		return v, dv
 	}
-	// in a duct the profile is developed; at a port's mouth it is anything from flat to that
 	f, df, _ := frictionFactor(sg.re*math.Abs(q), sg.rel, s.guess(r.down))
-	c, dc := CentreRatio(f), 0.0
-	if c < laminarCentre {
-		dc = centreSlope / (2 * math.Sqrt(f)) * df * sg.re
-	}
+	c, byF := centreSlopes(f)
+	dc := byF * df * sg.re
 	if r.place == atPort {
-		c, dc = 1+mouthProfile*(c-1), mouthProfile*dc
+		c, dc = atMouth(c, dc)
 	}
 	return v * c, dv*c + math.Abs(v)*dc
 }

@@ -7,28 +7,6 @@ import (
 	"lostair/readings/units"
 )
 
-func PortProbe(m *Model, port int) []Probe {
-	pr, err := m.ProbeAt(m.Sys.Ports[port].ID, units.FlowRate)
-	if err != nil {
-		return nil
-	}
-	return []Probe{pr}
-}
-
-// FlowOf is a port's flow by the page of a system; 0 if it can't be solved.
-func FlowOf(sys *duct.System, port int, cfg Config) float64 {
-	m, err := New(sys, Options{})
-	if err != nil {
-		return 0
-	}
-	c := m.Coefs()
-	st := m.NewState()
-	if st.Solve(&c, cfg) != nil {
-		return 0
-	}
-	return st.PortFlow(port)
-}
-
 // Reach says for a configuration which ports are connected to the collector.
 func Reach(m *Model, c Config) []bool {
 	out := make([]bool, len(m.Sys.Ports))
