@@ -6,8 +6,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"lostair/diagnose/duct"
 )
 
 // K of a change of section on the smaller duct's velocity pressure: abrupt by
@@ -70,53 +68,4 @@ func TestBlockageLoss(t *testing.T) {
 	assert.InDelta(t, 30.7, BlockageLoss(0.75), 0.05)
 	assert.Equal(t, BlockageLoss(1), BlockageLoss(0.9995), "some of the bore is always left")
 	assert.False(t, math.IsInf(BlockageLoss(1), 0))
-}
-
-// A fan blown backwards resists more than one at rest, also if its curve rises
-// from there.
-func TestFanBlownBackwards(t *testing.T) {
-	for _, rising := range []float64{1500, 2000} {
-		f, err := newFanCurve(&duct.System{Collector: duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: rising}, {Flow: 0.2, Pressure: 2000}, {Flow: 0.5, Pressure: 1200}, {Flow: 0.8, Pressure: 0}}}})
-		require.NoError(t, err)
-		c := FanBuilt{Speed: 1, MostAir: 1, Shape: 1}
-		x := f.at(-0.1, f.density, c)
-		require.Negative(t, x.byFlow)
-		require.Greater(t, x.p, rising)
-		x = f.at(1.2, f.density, c)
-		require.Negative(t, x.byFlow)
-		require.Negative(t, x.p, "past its last point it goes on falling")
-	}
-}
-
-// The friction factor's derivatives by ln Re against differences.
-func TestFrictionDerivatives(t *testing.T) {
-	for _, re := range []float64{5e3, 5e4, 1e6} {
-		for _, rel := range []float64{0, 1e-4, 1e-2} {
-			_, f1, f2, root := colebrookSeries(re, rel, 0)
-			const e = 1e-4
-			a, a1, _, _ := colebrookSeries(re*math.Exp(-e), rel, root)
-			b, b1, _, _ := colebrookSeries(re*math.Exp(e), rel, root)
-			require.InEpsilon(t, (b-a)/(2*e), f1, 1e-4, "Re %g, roughness %g", re, rel)
-			require.InEpsilon(t, (b1-a1)/(2*e), f2, 1e-3, "Re %g, roughness %g", re, rel)
-		}
-	}
-}
-
-// A friction factor carried on from one nearby is that worked out anew, to the
-// third order that the comment on near promises.
-func TestFrictionCarriedOn(t *testing.T) {
-	m, err := New(edgeSystem(t, edge{}), Options{})
-	require.NoError(t, err)
-	x := m.DuctSegments(0)[0]
-	l := &m.link[x]
-	for _, re := range []float64{6e3, 1e5, 2e6} {
-		for _, off := range []float64{-0.9 * near, 0.9 * near} {
-			s := m.NewState()
-			s.friction(x, l, re)
-			got, slope := s.friction(x, l, re*(1+off))
-			want, df, _ := frictionFactor(re*(1+off), l.rel, 0)
-			require.InEpsilon(t, want, got, 1e-8, "Re %g", re)
-			require.InEpsilon(t, df*re*(1+off), slope, 1e-4, "Re %g", re)
-		}
-	}
 }
