@@ -5,9 +5,9 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -27,7 +27,7 @@ func GuessedFan(sys *duct.System) (FanEnds, bool) {
 	if known == duct.ByCurve {
 		return FanEnds{}, false
 	}
-	air, suction := airflow.GuessedEnds(sys)
+	air, suction := handbook.GuessedEnds(sys)
 	s := asbuilt.FanlessSpreads[known]
 	return FanEnds{around(air, s.Air), around(suction, s.Suction)}, true
 }

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/route"
 	"lostair/readings"
 )
 
@@ -30,7 +31,7 @@ func flowsOf(t *testing.T, r *kit.Rules, h kit.Hurt, settings ...string) map[str
 		s := r.M.NewState()
 		require.NoError(t, s.Solve(&c, cfg))
 		for i, p := range r.Sys.Ports {
-			if airflow.Reach(r.M, cfg)[i] {
+			if route.Reach(r.M, cfg)[i] {
 				out[x.String()+" "+p.ID] = s.PortFlow(i)
 			}
 		}

@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/route"
 )
 
 // A smaller change is named in place of a wider duct if by the page it brings the port
@@ -23,7 +24,7 @@ func TestFixHintsAreEnoughByThemselves(t *testing.T) {
 	}
 	flow := func(text string) float64 {
 		r := kit.RulesOf(t, text)
-		return airflow.FlowOf(r.Sys, 0, airflow.Alone(r.M, 0))
+		return airflow.FlowOf(r.Sys, 0, route.Alone(r.M, 0))
 	}
 	easy := strings.ReplaceAll(drop, "radius: 1", "radius: 2.5")
 	pipe := strings.Replace(hose, "flexible", "pvc", 1)

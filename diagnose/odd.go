@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
@@ -177,7 +177,7 @@ func fanPeak(sys *duct.System) float64 {
 	if c := &sys.Collector; c.FanKnown() != duct.ByCurve && c.FanKnown() != duct.ByEnds {
 		return math.Inf(1)
 	}
-	_, most := airflow.GuessedEnds(sys)
+	_, most := handbook.GuessedEnds(sys)
 	return most
 }
 

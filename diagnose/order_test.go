@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/route"
 	"lostair/readings"
 )
 
@@ -129,13 +130,13 @@ ports: [{id: one, duct: wide, hood: 1}]
 	easier := func() float64 {
 		m, err := airflow.New(sys, airflow.Options{})
 		require.NoError(t, err)
-		return pageEasier(&fit.Study{M: m}, 0, airflow.Alone(m, 0))
+		return pageEasier(&fit.Study{M: m}, 0, route.Alone(m, 0))
 	}
 	got := easier()
 	sys.Ducts[0].Fittings[0].Radius = 2.5
 	m, err := airflow.New(sys, airflow.Options{})
 	require.NoError(t, err)
-	require.InEpsilon(t, airflow.FlowOf(sys, 0, airflow.Alone(m, 0)), got, 1e-12)
+	require.InEpsilon(t, airflow.FlowOf(sys, 0, route.Alone(m, 0)), got, 1e-12)
 	require.Zero(t, easier(), "there is none to ease")
 }
 
@@ -153,7 +154,7 @@ ports: [{id: one, duct: hose, hood: 1}]
 		require.NoError(t, bad.Err())
 		m, err := airflow.New(sys, airflow.Options{})
 		require.NoError(t, err)
-		return sys, &fit.Study{M: m}, airflow.Alone(m, 0)
+		return sys, &fit.Study{M: m}, route.Alone(m, 0)
 	}
 	sys, s, cfg := load("length: 4, material: flexible, compressed: 20%")
 	now := airflow.FlowOf(sys, 0, cfg)

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 	"lostair/readings"
 )
 
@@ -86,7 +87,7 @@ func (x *flowing) solve(configs []observe.Gates) {
 	numeric.ForEach(len(configs), func(i int) {
 		c, in := configs[i].Config, &x.in[i]
 		in.open, in.probes = configs[i].Open, map[int]airflow.Probe{}
-		ports, list := airflow.Connected(x.s.M, c)
+		ports, list := route.Connected(x.s.M, c)
 		for k, port := range ports {
 			in.probes[port] = list[k]
 		}

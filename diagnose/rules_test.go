@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/kit"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -29,7 +30,7 @@ func TestRuleTable(t *testing.T) {
 		require.True(t, kit.Blames(res, fault.Blockage, "drop-b", "hose-b"), kit.Said(res))
 	})
 	t.Run("blockage upstream of the hood tap", func(t *testing.T) {
-		h := func(r *kit.Rules, c *airflow.Coefs) { c.K[r.M.PortSegment(1)] += airflow.BlockageLoss(0.5) }
+		h := func(r *kit.Rules, c *airflow.Coefs) { c.K[r.M.PortSegment(1)] += handbook.BlockageLoss(0.5) }
 		require.Greater(t, r.Ratio(h, "B1"), 1.03, "hood suction rises")
 		res := r.Diagnose(r.Survey(h, kit.RuleTaps, nil))
 		require.True(t, kit.Blames(res, fault.Blockage, "port-b", "hose-b"), kit.Said(res))

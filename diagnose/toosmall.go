@@ -7,9 +7,11 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -94,13 +96,13 @@ func slowed(p *weigh.Posterior, t *TooSmall) *Slowed {
 	if err != nil {
 		return nil
 	}
-	convey, trunk := airflow.ConveyOf(sys), airflow.Trunks(sys)
+	convey, trunk := handbook.ConveyOf(sys), route.Trunks(sys)
 	s.SetCoefs(f.At, nil)
 	built, page, then := s.Coef, s.M.Coefs(), after.Coefs()
 	var uses []settings.Setting
 	seen := map[string]bool{}
 	for port := range sys.Ports {
-		if !slices.ContainsFunc(airflow.WayOf(s.M, port), func(d int) bool { return slices.Contains(wider, d) }) {
+		if !slices.ContainsFunc(route.Of(s.M, port), func(d int) bool { return slices.Contains(wider, d) }) {
 			continue
 		}
 		for _, use := range settings.JudgedFor(s.M, port) {

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -76,6 +77,6 @@ func TestASlowerDuctIsTold(t *testing.T) {
 	require.Less(t, slow.Slow.Velocity, slow.Slow.Least)
 	area := math.Pi / 4 * slow.Buy * slow.Buy
 	require.InEpsilon(t, slow.Then.Value/area, slow.Slow.Velocity, 0.05)
-	now := airflow.FlowOf(r.Sys, 0, airflow.Alone(r.M, 0)) / (math.Pi / 4 * 0.11 * 0.11)
+	now := airflow.FlowOf(r.Sys, 0, route.Alone(r.M, 0)) / (math.Pi / 4 * 0.11 * 0.11)
 	require.Greater(t, now, 32.0, "it carries its dust now")
 }

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 )
 
 // The diameter that would do does, and so does the size to buy: with every duct that is to be replaced as
@@ -49,11 +50,11 @@ func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 		for _, id := range small.Ducts {
 			bought.Sys.Ducts[bought.Duct(id)].Diameter = small.Buy
 		}
-		got := airflow.FlowOf(bought.Sys, 0, airflow.Alone(bought.M, 0))
+		got := airflow.FlowOf(bought.Sys, 0, route.Alone(bought.M, 0))
 		require.GreaterOrEqual(t, got, x.need)
 		require.InEpsilon(t, got, small.Then.Value, 0.03)
 		require.GreaterOrEqual(t, f.Fix.Gains[0].After.Value, x.need)
-		require.InEpsilon(t, x.need, airflow.FlowOf(wide.Sys, 0, airflow.Alone(wide.M, 0)), 0.03)
+		require.InEpsilon(t, x.need, airflow.FlowOf(wide.Sys, 0, route.Alone(wide.M, 0)), 0.03)
 		require.Less(t, f.Severity.Low, f.Severity.Value)
 		require.Greater(t, f.Severity.High, f.Severity.Value)
 		width := (f.Severity.High - f.Severity.Low) / f.Severity.Value
@@ -65,9 +66,9 @@ func TestTheDiameterThatWouldDoDoes(t *testing.T) {
 // A trunk that starves its ports is made wider by itself.
 func TestATrunkIsMadeWiderByItself(t *testing.T) {
 	_, s := kit.TrialStudy(t, 406)
-	trunk := airflow.Trunks(s.M.Sys)
+	trunk := route.Trunks(s.M.Sys)
 	for port := range s.M.Sys.Ports {
-		way := airflow.WayOf(s.M, port)
+		way := route.Of(s.M, port)
 		last := way[len(way)-1]
 		require.True(t, trunk[last])
 		require.Equal(t, []int{last}, weigh.Narrower(s, port, last, 9))
@@ -82,7 +83,7 @@ func TestADiameterIsANumberWhateverTheFlow(t *testing.T) {
 	r := kit.NewRules(t)
 	_, s := kit.TrialStudy(t, 406)
 	s.M = r.M
-	cfg := airflow.Alone(r.M, 0)
+	cfg := route.Alone(r.M, 0)
 	for _, x := range []struct{ mean, sd, need float64 }{{0.2, 0.3, 0.4}, {0.2, 0.3, 0.1}, {-0.01, 0.02, 0.4}, {-0.2, 0.01, 0.4}, {0, 1e-12, 0.4}} {
 		var flow numeric.Mixture
 		flow.Add(1, x.mean, x.sd)

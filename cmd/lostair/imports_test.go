@@ -51,8 +51,9 @@ diagnose/internal/asbuilt diagnose/internal/observe diagnose/internal/settings d
 diagnose/fault diagnose/trial
 diagnose/trial/survey
 diagnose/trial/plant
+diagnose/route
 diagnose/airflow diagnose/duct/edit diagnose/trial/internal/dice
-diagnose/internal/numeric
+diagnose/internal/numeric diagnose/handbook
 diagnose/duct/systemfile
 diagnose/duct readings
 diagnose/duct/keys
@@ -67,6 +68,7 @@ var never = []struct{ from, to, why string }{
 	{"diagnose/duct/systemfile", "readings/", "but for units and problem: the system file knows no survey"},
 	{"diagnose/duct/keys", "readings/", "but for units and problem: its keys know no survey"},
 	{"diagnose/airflow", "readings", "the air knows no survey"},
+	{"diagnose/handbook", "readings", "the laws know no survey"},
 	{"report/layout", "diagnose", "the layout of text knows nothing of the subject"},
 }
 

@@ -1,6 +1,10 @@
 package airflow
 
-import "math"
+import (
+	"math"
+
+	"lostair/diagnose/handbook"
+)
 
 // Prepare readies a solved state for Sensitivity: derivatives at the solution
 // and one elimination. Call it once after Solve.
@@ -109,7 +113,7 @@ func (s *State) chainGates(g *Gradient) {
 		if !s.cfg.Open[i] {
 			g.GateOpen[i] = 0
 			a := max(c.GateArea[i], 1e-9)
-			g.GateArea[i] = -2 * d * ShutLoss(s.m.seg[r.seg].area, a) / a
+			g.GateArea[i] = -2 * d * handbook.ShutLoss(s.m.seg[r.seg].area, a) / a
 		}
 	}
 }
@@ -122,10 +126,10 @@ func (s *State) chainCollector(g *Gradient) {
 	if x := m.filSeg; x >= 0 {
 		g.Filter = g.lf[x] * m.filR * s.Q[x]
 	}
-	f, w := m.fan.at(s.Q[m.fanSeg], m.Air.Density, c.fan()), -g.lf[m.fanSeg]
-	g.Pressure = w * f.p
-	g.Speed = w * c.Pressure * f.bySpeed
-	g.MostAir = w * c.Pressure * f.byMostAir
-	g.Shape = w * c.Pressure * f.byShape
-	g.Bend = w * c.Pressure * f.byBend
+	f, w := m.fan.At(s.Q[m.fanSeg], m.Air.Density, c.fan()), -g.lf[m.fanSeg]
+	g.Pressure = w * f.P
+	g.Speed = w * c.Pressure * f.BySpeed
+	g.MostAir = w * c.Pressure * f.ByMostAir
+	g.Shape = w * c.Pressure * f.ByShape
+	g.Bend = w * c.Pressure * f.ByBend
 }

@@ -101,9 +101,9 @@ func (s *State) restLoss(r Probe) (p, slope float64) {
 		slope += m.filR * c.Filter
 	}
 	if r.rest[duct.Fan] {
-		f := m.fan.at(q, m.Air.Density, c.fan())
-		p -= c.Pressure*f.p + vp*q*aq
-		slope -= c.Pressure*f.byFlow + 2*vp*aq
+		f := m.fan.At(q, m.Air.Density, c.fan())
+		p -= c.Pressure*f.P + vp*q*aq
+		slope -= c.Pressure*f.ByFlow + 2*vp*aq
 	}
 	return p, slope
 }

@@ -1,5 +1,7 @@
 package airflow
 
+import "lostair/diagnose/handbook"
+
 // Coefs are the numbers that a solve uses; everything that may differ from the
 // page (as built, or by a fault) is one of them. Slices are by segment, but
 // for GateOpen and GateArea (by gate).
@@ -29,8 +31,8 @@ type Coefs struct {
 }
 
 // fan is how the fan differs from its curve.
-func (c *Coefs) fan() FanBuilt {
-	return FanBuilt{Speed: c.Speed, MostAir: c.MostAir, Shape: c.Shape, Bend: c.Bend}
+func (c *Coefs) fan() handbook.FanBuilt {
+	return handbook.FanBuilt{Speed: c.Speed, MostAir: c.MostAir, Shape: c.Shape, Bend: c.Bend}
 }
 
 // bySegment is how many slices of Coefs are by segment.

@@ -5,19 +5,20 @@ import (
 	"slices"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 )
 
 // New compiles a system.
 func New(sys *duct.System, opt Options) (*Model, error) {
 	m := &Model{Sys: sys, join: opt.Join, leakExp: opt.LeakExponent, gateIx: map[string]int{}}
 	if m.leakExp == 0 {
-		m.leakExp = leakageExponent
+		m.leakExp = handbook.LeakageExponent
 	}
 	var err error
-	if m.Air, err = AirOf(sys.Air); err != nil {
+	if m.Air, err = handbook.AirOf(sys.Air); err != nil {
 		return nil, err
 	}
-	if m.fan, err = newFanCurve(sys); err != nil {
+	if m.fan, err = handbook.NewFanCurve(sys); err != nil {
 		return nil, err
 	}
 	m.compileCollector()
@@ -48,7 +49,7 @@ func (m *Model) compileCollector() {
 	m.seg = append(m.seg, m.newSegment(-1, c.Inlet), m.newSegment(0, c.Inlet))
 	m.filSeg, m.cycSeg, m.fanSeg = -1, -1, 0
 	if c.Cyclone != nil {
-		m.cycK = c.Cyclone.Pressure / (c.Cyclone.At * c.Cyclone.At) * m.Air.Density / standardDensity
+		m.cycK = c.Cyclone.Pressure / (c.Cyclone.At * c.Cyclone.At) * m.Air.Density / handbook.StandardDensity
 	}
 	if c.Filter != nil {
 		m.filR = c.Filter.Pressure / c.Filter.At
@@ -120,7 +121,7 @@ func (m *Model) compileDuct(i int) {
 	if d.Into >= 0 {
 		parent = m.top(d.Into)
 	}
-	rough := roughness(d)
+	rough := handbook.Roughness(d)
 	end := d.Length
 	m.tapNode[i] = make([]int32, len(d.Taps))
 	add := func(from float64) int32 {
@@ -232,11 +233,11 @@ func (m *Model) compileJoins() {
 			angles = append(angles, m.angle(y))
 			areas = append(areas, m.seg[y].area)
 		}
-		j := newJoint(angles, areas, m.seg[x].area)
-		m.seg[x].takes = j.takes
+		j := handbook.NewJoint(angles, areas, m.seg[x].area)
+		m.seg[x].takes = j.Takes
 		for i, y := range legs[x] {
-			m.seg[y].law = j.legs[i]
-			m.seg[y].leg = j.legs[i].brings
+			m.seg[y].law = j.Legs[i]
+			m.seg[y].leg = j.Legs[i].Brings
 		}
 	}
 }
@@ -266,12 +267,12 @@ func (m *Model) compileLinks() {
 			}
 		}
 		if g.lod > 0 {
-			f, _, _ := frictionFactor(g.re*g.area*usualSpeed, g.rel, 0)
+			f, _, _ := handbook.FrictionFactor(g.re*g.area*usualSpeed, g.rel, 0)
 			l.root = 1 / math.Sqrt(f)
 		}
 		m.deepest = max(m.deepest, int(l.depth))
 	}
-	m.orifice = dischargeCoefficient * math.Sqrt(2/m.Air.Density)
+	m.orifice = handbook.DischargeCoefficient * math.Sqrt(2/m.Air.Density)
 	c := (m.leakExp - 1) / 2
 	m.power[0] = c
 	for k := 1; k < len(m.power); k++ {

@@ -14,8 +14,8 @@
 //  5. Prepare and Sensitivity give the exact derivatives of a reading by every
 //     coefficient, by one adjoint sweep.
 //
-// Losses and their sources are in losses.go, friction.go and fan.go; Facts
-// lists every number with where it comes from. All values are SI: m³/s, Pa
-// (gauge, suction negative), m, kg/m³. A solve that does not converge says at
-// which element and leaves its last iterate.
+// The laws of losses, friction, joins, fan and motor, and every number with where
+// it comes from, are in package handbook; which ways the air takes is said by
+// route. All values are SI: m³/s, Pa (gauge, suction negative), m, kg/m³. A solve
+// that does not converge says at which element and leaves its last iterate.
 package airflow

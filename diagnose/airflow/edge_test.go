@@ -12,6 +12,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
+	"lostair/diagnose/handbook"
 )
 
 // edgeShop is a main with two gated drops; %s are its air, curve, diameters
@@ -85,8 +86,8 @@ func TestEdgesSolve(t *testing.T) {
 		"flat curve":                      {curve: "[[0, 2000], [2800, 2000]]", open: both, flows: true},
 		"leak larger than the duct":       {open: both, leak: 0.1, flows: true},
 		"leak larger than the duct, shut": {leak: 0.1},
-		"plugged trunk":                   {open: both, plug: BlockageLoss(1)},
-		"plugged trunk and a leak":        {open: both, plug: BlockageLoss(1), leak: 0.01},
+		"plugged trunk":                   {open: both, plug: handbook.BlockageLoss(1)},
+		"plugged trunk and a leak":        {open: both, plug: handbook.BlockageLoss(1), leak: 0.01},
 		"ports without loss":              {open: both, hood: "0", flows: true},
 		"5,000 m":                         {air: "air: {altitude: 5000, temperature: 15}", open: both, flows: true},
 		"-30 degC":                        {air: "air: {temperature: -30, humidity: 90}", open: both, flows: true},
@@ -284,7 +285,7 @@ func extreme(r *rand.Rand, m *Model) Coefs {
 	for x := range c.K {
 		switch r.IntN(8) {
 		case 0:
-			c.K[x] += logBetween(0.1, BlockageLoss(1))
+			c.K[x] += logBetween(0.1, handbook.BlockageLoss(1))
 		case 1:
 			c.Leak[x] += logBetween(1e-6, 0.3)
 		case 2:
@@ -292,7 +293,7 @@ func extreme(r *rand.Rand, m *Model) Coefs {
 		}
 	}
 	for g := range c.GateOpen {
-		c.GateOpen[g] += GateLoss(r.Float64())
+		c.GateOpen[g] += handbook.GateLoss(r.Float64())
 		c.GateArea[g] = logBetween(1e-9, 1e-2)
 	}
 	c.Speed, c.Filter, c.Cyclone = logBetween(0.02, 1.5), logBetween(0.2, 20), logBetween(0.3, 3)

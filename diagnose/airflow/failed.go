@@ -26,7 +26,7 @@ func (s *State) residuals() int {
 	s.up(rec)
 	worst, at := -1.0, 0
 	for x, b := range rec {
-		r := max(math.Abs(b.rf)/s.m.fan.first.Pressure, math.Abs(b.rm)/(math.Abs(s.Q[0])+1e-12))
+		r := max(math.Abs(b.rf)/s.m.fan.First.Pressure, math.Abs(b.rm)/(math.Abs(s.Q[0])+1e-12))
 		if r > worst || math.IsNaN(r) {
 			worst, at = r, x
 		}

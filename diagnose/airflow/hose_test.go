@@ -9,6 +9,8 @@ import (
 	"lostair/readings/units"
 )
 
+const inch = 0.0254
+
 // A hose with a smooth lining loses less than a ribbed one, as the roughnesses of
 // 0.9 and 3 mm have it: in a 6 in. hose at 20 m/s the rough-wall factors, by hand
 // 1/(2 log10(3.7 D/k))², are 0.0320 and 0.0483.

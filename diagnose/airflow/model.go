@@ -1,6 +1,9 @@
 package airflow
 
-import "lostair/diagnose/duct"
+import (
+	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
+)
 
 // Model is a duct system compiled for solving: flat arrays of segments in
 // topological order (a duct's segments together, what flows into it after
@@ -14,7 +17,7 @@ import "lostair/diagnose/duct"
 // index, where static pressure is known, leaks come in and others join.
 type Model struct {
 	Sys *duct.System
-	Air Air
+	Air handbook.Air
 
 	seg     []segment
 	link    []link
@@ -26,7 +29,7 @@ type Model struct {
 	final   []int32 // duct → its most downstream segment, a gate behind it left out
 	joint   []int32 // duct → the segment that flows into what comes next: its last one, or the gate behind it
 	tapNode [][]int32
-	fan     *fanCurve
+	fan     *handbook.FanCurve
 	fanSeg  int32 // 0 or 1: where the fan stands
 	filSeg  int32 // 0 or 1; -1: none
 	cycSeg  int32 // 0 or 1; -1: none
@@ -63,9 +66,9 @@ type segment struct {
 	leg     float64 // momentum it brings to the next, on its own velocity pressure
 	length  float64
 	surface float64
-	at      float64 // distance of the upstream end from the duct's upstream end
-	takes   float64 // momentum that leaves its upstream node, on its velocity pressure
-	law     legLaw  // of the join that it flows into
+	at      float64      // distance of the upstream end from the duct's upstream end
+	takes   float64      // momentum that leaves its upstream node, on its velocity pressure
+	law     handbook.Leg // of the join that it flows into
 }
 
 // link is what the solver needs of a segment in each of its sweeps, 64 bytes
@@ -128,20 +131,20 @@ func (m *Model) Parts() []Part { return m.parts }
 // FanCurve gives the fan static pressure at a flow by given coefficients, with
 // any parts that its curve includes added back.
 func (m *Model) FanCurve(q float64, c *Coefs) float64 {
-	return c.Pressure * m.fan.at(q, m.Air.Density, c.fan()).p
+	return c.Pressure * m.fan.At(q, m.Air.Density, c.fan()).P
 }
 
 // FanEnds are the ends of the fan's curve by given coefficients at its own
 // density, as they stand in the system file: most air and most suction.
 func (m *Model) FanEnds(c *Coefs) (mostAir, mostSuction float64) {
 	s := c.Speed
-	return m.fan.last.Flow * c.MostAir * s, m.fan.first.Pressure * c.Pressure * s * s
+	return m.fan.Last.Flow * c.MostAir * s, m.fan.First.Pressure * c.Pressure * s * s
 }
 
 const (
 	// Momentum: the momentum that the legs bring along the main's axis less
 	// what leaves must be made up by static pressure, with factors midway
-	// between two published laws (joinlaw.go).
+	// between two published laws (handbook.NewJoint).
 	Momentum Join = iota
 	// Handbook: a branch loses EntryLoss on its velocity pressure; the main
 	// pays for acceleration above the resultant velocity pressure and gets

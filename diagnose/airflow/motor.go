@@ -1,14 +1,17 @@
 package airflow
 
-import "lostair/readings/units"
+import (
+	"lostair/diagnose/handbook"
+	"lostair/readings/units"
+)
 
 // FanPoint is where the fan's speed and its motor's current and power are read.
 const FanPoint = "fan"
 
 // load is the motor's load in the state.
-func (s *State) load() load {
+func (s *State) load() handbook.MotorLoad {
 	m, c := s.m, s.c
-	return loadAt(s.Q[m.fanSeg], m.Air.Density, m.fan.last.Flow, c.fan(), c.MotorIdle)
+	return handbook.MotorLoadAt(s.Q[m.fanSeg], m.Air.Density, m.fan.Last.Flow, c.fan(), c.MotorIdle)
 }
 
 // atMotor is what is read at the fan: its speed, or its motor's power or current.
@@ -17,9 +20,9 @@ func (s *State) atMotor(q units.Quantity) float64 {
 	case units.FanSpeed:
 		return s.c.Speed * s.c.Turns
 	case units.MotorPower:
-		return s.c.MotorFull * s.load().u
+		return s.c.MotorFull * s.load().U
 	}
-	i, _ := draw(s.load().u)
+	i, _ := handbook.MotorCurrent(s.load().U)
 	return s.c.MotorAmps * i
 }
 
@@ -34,25 +37,25 @@ func (s *State) motorSlopes(q units.Quantity, g *Gradient) (byFlow float64) {
 	l := s.load()
 	w := c.MotorFull
 	if q == units.MotorPower {
-		g.MotorFull += l.u
+		g.MotorFull += l.U
 	} else {
-		i, slope := draw(l.u)
+		i, slope := handbook.MotorCurrent(l.U)
 		w = c.MotorAmps * slope
 		g.MotorAmps += i
 	}
-	g.Speed += w * l.bySpeed
-	g.MostAir += w * l.byMostAir
-	g.MotorIdle += w * l.byIdle
-	return w * l.byFlow
+	g.Speed += w * l.BySpeed
+	g.MostAir += w * l.ByMostAir
+	g.MotorIdle += w * l.ByIdle
+	return w * l.ByFlow
 }
 
 // directFan adds the derivatives of what the fan gives at a flow by the fan's own
 // coefficients.
 func (s *State) directFan(q float64, g *Gradient, sign float64) {
-	f := s.m.fan.at(q, s.m.Air.Density, s.c.fan())
-	g.Pressure -= sign * f.p
-	g.Speed -= sign * s.c.Pressure * f.bySpeed
-	g.MostAir -= sign * s.c.Pressure * f.byMostAir
-	g.Shape -= sign * s.c.Pressure * f.byShape
-	g.Bend -= sign * s.c.Pressure * f.byBend
+	f := s.m.fan.At(q, s.m.Air.Density, s.c.fan())
+	g.Pressure -= sign * f.P
+	g.Speed -= sign * s.c.Pressure * f.BySpeed
+	g.MostAir -= sign * s.c.Pressure * f.ByMostAir
+	g.Shape -= sign * s.c.Pressure * f.ByShape
+	g.Bend -= sign * s.c.Pressure * f.ByBend
 }

@@ -1,5 +1,7 @@
 package airflow
 
+import "lostair/diagnose/handbook"
+
 // compileParts takes the page apart into its contributions.
 func (m *Model) compileParts() {
 	for x := range m.seg {
@@ -7,12 +9,12 @@ func (m *Model) compileParts() {
 	}
 	for i, g := range m.gates {
 		d := int32(g.duct)
-		m.part(OpenGate, SlotGateOpen, i, gateOpenLoss, d, none, int32(i))
-		m.part(ShutGate, SlotGateArea, i, gateShutShare*m.seg[g.seg].area, d, none, int32(i))
+		m.part(OpenGate, SlotGateOpen, i, handbook.GateOpenLoss, d, none, int32(i))
+		m.part(ShutGate, SlotGateArea, i, handbook.GateShutShare*m.seg[g.seg].area, d, none, int32(i))
 	}
 	if in := m.Sys.Room.Inlets; in > 0 {
 		// The fan pushes the air out against the room's own suction.
-		m.common(RoomInlets, SlotK, InletLoss(m.seg[0].area, in))
+		m.common(RoomInlets, SlotK, handbook.InletLoss(m.seg[0].area, in))
 	}
 	m.common(FanSpeed, SlotSpeed, 1)
 	m.common(FanPressure, SlotPressure, 1)
@@ -22,18 +24,18 @@ func (m *Model) compileParts() {
 	m.motorParts()
 	m.common(CycloneLoss, SlotCyclone, 1)
 	m.common(FilterLoss, SlotFilter, 1)
-	m.common(BinShare, SlotBin, binShare)
+	m.common(BinShare, SlotBin, handbook.BinShare)
 }
 
 func (m *Model) segmentParts(x int) {
 	g := &m.seg[x]
 	if g.port >= 0 {
 		p := &m.Sys.Ports[g.port]
-		m.part(Hood, SlotK, x, hoodLoss(p), g.duct, g.port, none)
-		if k := openingLoss(p, g.area); k > 0 {
+		m.part(Hood, SlotK, x, handbook.HoodLoss(p), g.duct, g.port, none)
+		if k := handbook.OpeningLoss(p, g.area); k > 0 {
 			m.part(Section, SlotK, x, k, g.duct, g.port, none)
 		}
-		m.part(PlainEnd, SlotPlain, int(g.port), plainLoss(), g.duct, g.port, none)
+		m.part(PlainEnd, SlotPlain, int(g.port), handbook.PlainLoss(), g.duct, g.port, none)
 		return
 	}
 	if g.duct < 0 {
@@ -50,8 +52,8 @@ func (m *Model) segmentParts(x int) {
 	if d.Length > 0 {
 		share = g.length / d.Length
 	}
-	m.part(Friction, SlotFriction, x, CompressionFactor(d.Compressed, d.Diameter), g.duct, none, none)
-	bends, free := fittingLoss(d)
+	m.part(Friction, SlotFriction, x, handbook.CompressionFactor(d.Compressed, d.Diameter), g.duct, none, none)
+	bends, free := handbook.FittingLoss(d)
 	if bends > 0 {
 		m.part(Bends, SlotK, x, bends*share, g.duct, none, none)
 	}
@@ -59,7 +61,7 @@ func (m *Model) segmentParts(x int) {
 		m.part(FreeLoss, SlotK, x, free*share, g.duct, none, none)
 	}
 	// Half of a segment's background leakage comes in at either end.
-	seep := leakageClass * g.surface / 2
+	seep := handbook.LeakageClass * g.surface / 2
 	m.part(Seepage, SlotSeep, x, seep, g.duct, none, none)
 	m.part(Seepage, SlotSeep, int(g.parent), seep, g.duct, none, none)
 	if int32(x) == m.joint[g.duct] {
@@ -75,20 +77,20 @@ func (m *Model) segmentParts(x int) {
 func (m *Model) joinParts(x int) {
 	g := &m.seg[x]
 	d := &m.Sys.Ducts[g.duct]
-	entry := EntryLoss(d.Angle)
+	entry := handbook.EntryLoss(d.Angle)
 	switch m.seg[g.parent].node {
 	case joinNode:
-		var law legLaw
+		var law handbook.Leg
 		if m.join == Momentum {
 			law = g.law
-			entry = law.loses
+			entry = law.Loses
 		}
 		m.part(Entry, SlotK, x, entry, g.duct, none, none)
-		m.parts[len(m.parts)-1].Apart = law.lossApart
+		m.parts[len(m.parts)-1].Apart = law.LossApart
 		m.part(Exchange, SlotBring, x, 1, g.duct, none, none)
-		m.parts[len(m.parts)-1].Apart = law.bringApart
+		m.parts[len(m.parts)-1].Apart = law.BringApart
 	case sectionNode:
-		k := SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
+		k := handbook.SectionLoss(g.area, m.seg[g.parent].area, d.Abrupt)
 		if g.area <= m.seg[g.parent].area {
 			m.part(Section, SlotK, x, k, g.duct, none, none)
 		} else {
@@ -101,10 +103,10 @@ func (m *Model) joinParts(x int) {
 }
 
 func (m *Model) motorParts() {
-	power, amps := motorFull(m.Sys)
-	m.common(FanTurns, SlotTurns, turns(m.Sys))
+	power, amps := handbook.MotorFull(m.Sys)
+	m.common(FanTurns, SlotTurns, handbook.FanTurns(m.Sys))
 	m.common(MotorFull, SlotMotorFull, power)
-	m.common(MotorIdle, SlotMotorIdle, idleShare)
+	m.common(MotorIdle, SlotMotorIdle, handbook.IdleShare)
 	m.common(MotorAmps, SlotMotorAmps, amps)
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
+	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 )
 
@@ -90,10 +91,10 @@ func TestPartsOfThePage(t *testing.T) {
 	require.Equal(t, 1, count[Passage])
 	require.Equal(t, 2, count[Hood])
 	require.Equal(t, 6, count[Friction], "two pieces of trunk and arm")
-	require.InEpsilon(t, ElbowLoss(math.Pi/2, 1.5, true), total[Bends], 1e-9)
+	require.InEpsilon(t, handbook.ElbowLoss(math.Pi/2, 1.5, true), total[Bends], 1e-9)
 	require.InEpsilon(t, 0.3, total[FreeLoss], 1e-9)
 	surface := math.Pi * (0.16*5 + 0.125*3 + 0.1*2 + 0.125*4)
-	require.InEpsilon(t, leakageClass*surface, total[Seepage], 1e-9)
+	require.InEpsilon(t, handbook.LeakageClass*surface, total[Seepage], 1e-9)
 	for _, p := range m.Parts() {
 		if p.What == Bends || p.What == FreeLoss {
 			g := m.Position(int(p.Slot.Ix))
@@ -197,20 +198,20 @@ func TestFanLaws(t *testing.T) {
 	m := pageModel(t)
 	c := m.Coefs()
 	for _, q := range []float64{0.1, 0.4, 0.7} {
-		full := m.fan.at(q, 1.204, c.fan()).p
+		full := m.fan.At(q, 1.204, c.fan()).P
 		c.Speed = 0.8
-		require.InEpsilon(t, 0.64*full, m.fan.at(0.8*q, 1.204, c.fan()).p, 1e-9)
+		require.InEpsilon(t, 0.64*full, m.fan.At(0.8*q, 1.204, c.fan()).P, 1e-9)
 		c.Speed = 1
-		require.InEpsilon(t, full/2, m.fan.at(q, 0.602, c.fan()).p, 1e-9)
+		require.InEpsilon(t, full/2, m.fan.At(q, 0.602, c.fan()).P, 1e-9)
 		c.MostAir = 1.2
-		require.InEpsilon(t, full, m.fan.at(1.2*q, 1.204, c.fan()).p, 1e-9)
+		require.InEpsilon(t, full, m.fan.At(1.2*q, 1.204, c.fan()).P, 1e-9)
 		c.MostAir, c.Pressure = 1, 1.1
 		require.InEpsilon(t, 1.1*full, m.FanCurve(q, &c), 1e-9)
 		c.Pressure = 1
 	}
 	c.Speed = 0
-	require.Zero(t, m.fan.at(0, 1.204, c.fan()).p)
-	require.Negative(t, m.fan.at(0.1, 1.204, c.fan()).p)
+	require.Zero(t, m.fan.At(0, 1.204, c.fan()).P)
+	require.Negative(t, m.fan.At(0.1, 1.204, c.fan()).P)
 	c.Speed, c.MostAir, c.Pressure = 0.9, 1.1, 1.2
 	air, suction := m.FanEnds(&c)
 	require.InEpsilon(t, 0.9*1.1*2900/3600, air, 1e-9)
@@ -223,7 +224,10 @@ func TestAMotorsLoad(t *testing.T) {
 	m := pageModel(t)
 	c, s := m.Coefs(), m.NewState()
 	s.c = &c
-	at := func(q float64) float64 { s.Q[m.fanSeg] = q; return s.load().u * standardDensity / m.Air.Density }
+	at := func(q float64) float64 {
+		s.Q[m.fanSeg] = q
+		return s.load().U * handbook.StandardDensity / m.Air.Density
+	}
 	full := 2900. / 3600
 	require.InDelta(t, 0.725, at(full/2), 1e-9)
 	require.InDelta(t, 1, at(full), 1e-9)
@@ -303,4 +307,19 @@ func TestLeaksByTheirLaws(t *testing.T) {
 			require.Zero(t, dq)
 		}
 	}
+}
+
+// The room's openings take the pressure of an orifice: its suction is ½ρ (Q/(0.6 A))²
+// (discharge coefficient of a sharp hole, about 0.6: textbook).
+func TestRoomInletsLoseAsAnOrifice(t *testing.T) {
+	sys := oneDuct(0.1)
+	m := modelOf(t, sys)
+	free := m.Coefs()
+	sys.Room.Inlets = 0.02
+	m = modelOf(t, sys)
+	tight := m.Coefs()
+	v := 20.0 * math.Pi / 4 * 0.1 * 0.1 / (handbook.DischargeCoefficient * 0.02)
+	require.InEpsilon(t, m.Air.Density/2*v*v, (tight.K[0]-free.K[0])*m.Air.Density/2*20*20, 1e-9)
+	require.InDelta(t, 0.6, handbook.DischargeCoefficient, 0.02)
+	require.Equal(t, free.K[1:], tight.K[1:])
 }

@@ -10,6 +10,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
+	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 	"lostair/testdata/published"
 )
@@ -28,7 +29,7 @@ func TestPublished(t *testing.T) {
 		"flow from velocity": func(r published.Row) float64 { return rigOf(r).hold(velocity, r.SI("v")).read(flow) },
 		"velocity from flow": func(r published.Row) float64 { return rigOf(r).hold(flow, r.SI("flow")).read(velocity) },
 		"velocity from standard flow": func(r published.Row) float64 {
-			standard := Density(r.SI("standard_temperature"), r.SI("standard_pressure"), 0)
+			standard := handbook.Density(r.SI("standard_temperature"), r.SI("standard_pressure"), 0)
 			g := rigOf(r)
 			return g.hold(flow, r.SI("flow")*standard/g.m.Air.Density).read(velocity)
 		},
@@ -63,12 +64,12 @@ func TestPublished(t *testing.T) {
 			return rigOf(r).hold(velocity, r.SI("v")).s.DuctLoss(0)
 		},
 		"friction factor": func(r published.Row) float64 {
-			f, _, _ := frictionFactor(r.SI("re"), r.SI("rel"), 0)
+			f, _, _ := handbook.FrictionFactor(r.SI("re"), r.SI("rel"), 0)
 			return f
 		},
-		"branch entry loss": func(r published.Row) float64 { return EntryLoss(r.SI("angle") * math.Pi / 180) },
+		"branch entry loss": func(r published.Row) float64 { return handbook.EntryLoss(r.SI("angle") * math.Pi / 180) },
 		"elbow loss": func(r published.Row) float64 {
-			return ElbowLoss(r.SI("angle")*math.Pi/180, r.SI("radius"), r.Text("bend") == "gored")
+			return handbook.ElbowLoss(r.SI("angle")*math.Pi/180, r.SI("radius"), r.Text("bend") == "gored")
 		},
 		"discharge coefficient of a hole": func(r published.Row) float64 {
 			m := newModel(r, oneDuct(0.1))
@@ -77,10 +78,10 @@ func TestPublished(t *testing.T) {
 		},
 		"density":             func(r published.Row) float64 { return newModel(r, withAir(r, oneDuct(0.1))).Air.Density },
 		"density ratio":       densityRatio,
-		"barometer":           func(r published.Row) float64 { return Barometer(r.SI("altitude")) },
-		"barometer ratio":     func(r published.Row) float64 { return Barometer(r.SI("altitude")) / Barometer(0) },
-		"saturation pressure": func(r published.Row) float64 { return saturation(r.SI("temperature")) },
-		"viscosity":           func(r published.Row) float64 { return Viscosity(r.SI("temperature")) },
+		"barometer":           func(r published.Row) float64 { return handbook.Barometer(r.SI("altitude")) },
+		"barometer ratio":     func(r published.Row) float64 { return handbook.Barometer(r.SI("altitude")) / handbook.Barometer(0) },
+		"saturation pressure": func(r published.Row) float64 { return handbook.SaturationPressure(r.SI("temperature")) },
+		"viscosity":           func(r published.Row) float64 { return handbook.Viscosity(r.SI("temperature")) },
 		"background leakage": func(r published.Row) float64 {
 			_, perSeep := newModel(r, oneDuct(0.1)).NewState().leakPer(BinNode, -r.SI("suction"))
 			return perSeep * r.SI("class") * r.SI("area")
@@ -97,24 +98,24 @@ func TestPublished(t *testing.T) {
 			return perSeep * seep
 		},
 		"hood loss by angle": func(r published.Row) float64 {
-			return hoodLoss(&duct.Port{Hood: r.Text("hood"), Taper: r.SI("angle") * math.Pi / 180})
+			return handbook.HoodLoss(&duct.Port{Hood: r.Text("hood"), Taper: r.SI("angle") * math.Pi / 180})
 		},
 		"round duct that loses as much": func(r published.Row) float64 {
 			return roundThatLosesAsMuch(r.SI("width"), r.SI("height"))
 		},
 		"factor of a compressed hose": func(r published.Row) float64 {
-			return CompressionFactor(r.SI("share"), r.SI("diameter"))
+			return handbook.CompressionFactor(r.SI("share"), r.SI("diameter"))
 		},
 		"usual conveying velocity": func(r published.Row) float64 {
 			sys := &duct.System{}
 			if r.Text("units") == "us" {
 				sys.Units = units.US
 			}
-			c := ConveyOf(sys)
+			c := handbook.ConveyOf(sys)
 			require.Equal(t, c.Branch, c.Main)
 			return c.Branch
 		},
-		"gate loss":    func(r published.Row) float64 { return GateLoss(r.SI("travel")) },
+		"gate loss":    func(r published.Row) float64 { return handbook.GateLoss(r.SI("travel")) },
 		"section loss": sectionLossOf,
 		"chain":        chain,
 		"join loss":    joinLossOf,
@@ -190,9 +191,9 @@ func withAir(r published.Row, sys *duct.System) *duct.System {
 	switch {
 	case r.Has("density"):
 		T, rho := 293.15, r.SI("density")
-		p := standardPressure * rho / Density(T, standardPressure, 0)
+		p := 101325 * rho / handbook.Density(T, 101325, 0)
 		for range 5 {
-			p *= rho / Density(T, p, 0)
+			p *= rho / handbook.Density(T, p, 0)
 		}
 		sys.Air = duct.Air{Temperature: T, Barometer: p}
 	case r.Has("temperature"):
@@ -272,11 +273,11 @@ func velocityPressureOf(r published.Row) float64 {
 }
 
 func densityRatio(r published.Row) float64 {
-	p := Barometer(0)
+	p := handbook.Barometer(0)
 	if r.Has("altitude") {
-		p = Barometer(r.SI("altitude"))
+		p = handbook.Barometer(r.SI("altitude"))
 	}
-	return Density(r.SI("temperature"), p, 0) / Density(r.SI("to_temperature"), Barometer(0), 0)
+	return handbook.Density(r.SI("temperature"), p, 0) / handbook.Density(r.SI("to_temperature"), handbook.Barometer(0), 0)
 }
 
 // chain solves a whole system of testdata/published/chains and reads one thing.
@@ -410,7 +411,7 @@ func roundThatLosesAsMuch(width, height float64) float64 {
 	d.SetRectangle(width, height)
 	along := func(diameter, area float64) float64 {
 		v := speed * width * height / area
-		f, _, _ := frictionFactor(v*diameter/viscosity, rough/diameter, 0)
+		f, _, _ := handbook.FrictionFactor(v*diameter/viscosity, rough/diameter, 0)
 		return f / diameter * v * v
 	}
 	want := along(d.Hydraulic(), width*height)
@@ -424,4 +425,11 @@ func roundThatLosesAsMuch(width, height float64) float64 {
 		}
 	}
 	return (low + high) / 2
+}
+
+func modelOf(t *testing.T, sys *duct.System) *Model {
+	t.Helper()
+	m, err := New(sys, Options{})
+	require.NoError(t, err)
+	return m
 }

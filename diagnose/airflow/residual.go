@@ -1,43 +1,10 @@
 package airflow
 
-import "math"
+import (
+	"math"
 
-// near is the relative change of a flow within which the last friction factor
-// is carried on by its series in ln Re: the error is of third order, some 1e-9.
-// Within foretold the series gives the root that Colebrook's equation is solved from.
-const (
-	near     = 1e-2
-	foretold = 0.3
+	"lostair/diagnose/handbook"
 )
-
-// friction returns the friction factor and its derivative by ln Re, as
-// frictionFactor has it, with Colebrook's part kept.
-func (s *State) friction(x int, l *link, re float64) (f, df float64) {
-	if re <= laminarEnd {
-		f = laminarFactor / max(re, 1e-3)
-		return f, -f
-	}
-	k := &s.kept[x]
-	d := re - k.re
-	far := math.Abs(d)
-	if far < foretold*k.re {
-		d /= k.re
-		d *= 1 - d*(0.5-d/3)
-		f, df = k.f+d*(k.f1+0.5*d*k.f2), k.f1+d*k.f2
-	}
-	if far >= near*k.re {
-		if far < foretold*k.re {
-			k.root = 1 / math.Sqrt(f)
-		}
-		k.re = re
-		k.f, k.f1, k.f2, k.root = colebrookSeries(re, l.rel, k.root)
-		f, df = k.f, k.f1
-	}
-	if re < turbulentStart {
-		f, df = blend(re, f, df)
-	}
-	return f, df
-}
 
 // seriesReach is how far p²+ε² may move, relative, before the power of it is
 // worked out anew; the terms left out are some 1e-9 of the leakage.
@@ -61,7 +28,7 @@ func (s *State) seepPower(x int, r float64) float64 {
 // area of holes and by background leakage: ∝ −p·(p²+ε²)^((e−1)/2), which is
 // |p|^e away from zero.
 func (s *State) leakPer(x int, p float64) (perArea, perSeep float64) {
-	r := p*p + leakSmooth*leakSmooth
+	r := p*p + handbook.LeakSmooth*handbook.LeakSmooth
 	return -p * s.m.orifice / math.Sqrt(math.Sqrt(r)), -p * s.seepPower(x, r)
 }
 
@@ -69,7 +36,7 @@ func (s *State) leakPer(x int, p float64) (perArea, perSeep float64) {
 func (s *State) leak(x int, p float64) (q, dq float64) {
 	m := s.m
 	area, seep := s.c.Leak[x], s.c.Seep[x]
-	r := p*p + leakSmooth*leakSmooth
+	r := p*p + handbook.LeakSmooth*handbook.LeakSmooth
 	if seep != 0 {
 		w := s.seepPower(x, r)
 		q = -seep * w * p
@@ -98,9 +65,9 @@ func (s *State) collectorLoss(x int32, q float64, loss, slope *float64) {
 	}
 	if m.fanSeg == x {
 		// Fan static pressure is outlet static less inlet total.
-		f := m.fan.at(q, m.Air.Density, c.fan())
-		*loss -= c.Pressure*f.p + m.seg[x].vp*q*aq
-		*slope -= c.Pressure*f.byFlow + 2*m.seg[x].vp*aq
+		f := m.fan.At(q, m.Air.Density, c.fan())
+		*loss -= c.Pressure*f.P + m.seg[x].vp*q*aq
+		*slope -= c.Pressure*f.ByFlow + 2*m.seg[x].vp*aq
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 	"lostair/testdata/published"
 )
@@ -47,7 +48,7 @@ func sectionRig(t testing.TB, from, to float64, abrupt bool) float64 {
 func TestASectionLosesOnTheNarrowerDuct(t *testing.T) {
 	for _, abrupt := range []bool{true, false} {
 		for _, to := range []float64{0.3, 0.5, 2, 4} {
-			require.InDelta(t, SectionLoss(1, to, abrupt), sectionRig(t, 1, to, abrupt), 1e-6, "to %g, abrupt %v", to, abrupt)
+			require.InDelta(t, handbook.SectionLoss(1, to, abrupt), sectionRig(t, 1, to, abrupt), 1e-6, "to %g, abrupt %v", to, abrupt)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 )
 
 const (
@@ -74,7 +75,7 @@ func (s *State) totals() {
 		if s.cfg.Open[i] {
 			s.k[g.seg] += s.c.GateOpen[i]
 		} else {
-			s.k[g.seg] += ShutLoss(m.seg[g.seg].area, s.c.GateArea[i])
+			s.k[g.seg] += handbook.ShutLoss(m.seg[g.seg].area, s.c.GateArea[i])
 		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 )
 
@@ -116,7 +117,7 @@ func TestSensitivityAgreesWithDifferences(t *testing.T) {
 		sys := plant(r, 4+r.IntN(12))
 		if seed%3 == 0 { // a fan without a curve
 			c := &sys.Collector
-			air, suction := GuessedEnds(sys)
+			air, suction := handbook.GuessedEnds(sys)
 			c.Curve, c.Guess = nil, &duct.FanGuess{MostAir: air, MostSuction: suction}
 		}
 		if seed%4 == 1 {

@@ -13,6 +13,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
+	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 )
 
@@ -141,7 +142,7 @@ func TestDensityAgreesWithPsychrometricLibrary(t *testing.T) {
 			v[i], err = strconv.ParseFloat(row[i], 64)
 			require.NoError(t, err)
 		}
-		e := Density(v[0]+zeroCelsius, v[1], v[2])/v[3] - 1
+		e := handbook.Density(v[0]+273.15, v[1], v[2])/v[3] - 1
 		worst = max(worst, math.Abs(e))
 		require.LessOrEqual(t, math.Abs(e), 6e-4, "%v", row)
 	}

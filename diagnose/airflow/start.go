@@ -1,6 +1,10 @@
 package airflow
 
-import "math"
+import (
+	"math"
+
+	"lostair/diagnose/handbook"
+)
 
 // Without background leakage, at a given friction factor, and apart from fan and
 // filter every equation is of second degree: the suction at a node is q²/G² of
@@ -22,7 +26,7 @@ func (s *State) start() {
 	m, c := s.m, s.c
 	clear(s.legs)
 	// of background leakage, by suction to the half: at half the fan's pressure
-	half := math.Pow(max(0.5*m.fan.first.Pressure*c.Speed*c.Speed, 1), m.leakExp-0.5)
+	half := math.Pow(max(0.5*m.fan.First.Pressure*c.Speed*c.Speed, 1), m.leakExp-0.5)
 	for x := len(m.link) - 1; x >= 0; x-- {
 		l := &m.link[x]
 		r := l.vp * (s.k[x] + l.lod/(l.root*l.root)*c.Friction[x])
@@ -76,7 +80,7 @@ func (s *State) startDown() {
 	m := s.m
 	for x := range m.link {
 		l, r := &m.link[x], &s.row[x]
-		s.kept[x] = kept{root: l.root}
+		s.kept[x] = kept{friction: handbook.Carried{Root: l.root}}
 		q := 0.0
 		if l.parent < 0 {
 			q = s.startFan(1 / (r.a * r.a))
@@ -103,11 +107,11 @@ func (s *State) startDown() {
 
 // startFan bisects for the flow at which the fan meets a resistance r·q².
 func (s *State) startFan(r float64) float64 {
-	lo, hi := 0.0, 2*s.m.fan.last.Flow*max(s.c.Speed*s.c.MostAir, 1e-3)
+	lo, hi := 0.0, 2*s.m.fan.Last.Flow*max(s.c.Speed*s.c.MostAir, 1e-3)
 	for range 24 {
 		q := (lo + hi) / 2
-		f := s.m.fan.at(q, s.m.Air.Density, s.c.fan())
-		if s.c.Pressure*f.p-s.m.filR*s.c.Filter*q > r*q*q {
+		f := s.m.fan.At(q, s.m.Air.Density, s.c.fan())
+		if s.c.Pressure*f.P-s.m.filR*s.c.Filter*q > r*q*q {
 			lo = q
 		} else {
 			hi = q

@@ -1,5 +1,7 @@
 package airflow
 
+import "lostair/diagnose/handbook"
+
 // State is a solution and the workspace of the solver; reuse it, and the next
 // solve starts from the last one and allocates nothing.
 type State struct {
@@ -33,9 +35,8 @@ type State struct {
 
 // kept is what a segment's last friction and leakage were worked out at.
 type kept struct {
-	root          float64 // 1/√f, a first guess
-	re, f, f1, f2 float64 // Reynolds number, factor, its derivatives by ln Re
-	r, w          float64 // p²+ε² and the power of it
+	friction handbook.Carried
+	r, w     float64 // p²+ε² and the power of it
 }
 
 // row is a segment's row of the eliminated linear system:
@@ -76,7 +77,7 @@ func (s *State) StartFrom(o *State) {
 	copy(s.P, o.P)
 	copy(s.open, o.open)
 	for x := range s.kept {
-		s.kept[x] = kept{root: o.kept[x].root}
+		s.kept[x] = kept{friction: handbook.Carried{Root: o.kept[x].friction.Root}}
 	}
 }
 
@@ -84,7 +85,7 @@ func (s *State) StartFrom(o *State) {
 func (s *State) Cold() { s.warm = false }
 
 // guess is a first guess of 1/√f.
-func (s *State) guess(x int32) float64 { return s.kept[x].root }
+func (s *State) guess(x int32) float64 { return s.kept[x].friction.Root }
 
 // PortFlow is the flow into a port, m³/s.
 func (s *State) PortFlow(port int) float64 { return s.Q[s.m.ports[port]] }

@@ -30,7 +30,7 @@ func (s *State) up(rec []back) float64 {
 		k, slope, f := K[x], 0.0, 0.0
 		if l.lod > 0 {
 			var df float64
-			f, df = s.friction(x, l, l.re*aq)
+			f, df = s.kept[x].friction.Factor(l.re*aq, l.rel)
 			f *= l.lod
 			k += fm[x] * f
 			slope = fm[x] * df * l.lod
@@ -88,7 +88,7 @@ func (s *State) up(rec []back) float64 {
 			}
 		}
 	}
-	scaleP := m.fan.first.Pressure * max(c.Speed*c.Speed, 1e-6) * m.Air.Density / m.fan.density
+	scaleP := m.fan.First.Pressure * max(c.Speed*c.Speed, 1e-6) * m.Air.Density / m.fan.Density
 	s.Imbalance = mass / (math.Abs(Q[0]) + 1e-12)
 	if worst := max(worstF/scaleP, s.Imbalance); !math.IsNaN(worst) {
 		return worst

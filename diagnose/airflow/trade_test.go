@@ -8,6 +8,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/trade"
+	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 )
 
@@ -22,15 +23,15 @@ func TestBadAreaOfThreeInches(t *testing.T) {
 
 // X2: a table has 12.682 psia at 4,000 ft; its formula and the program 12.692.
 func TestBadPressureAtFourThousandFeet(t *testing.T) {
-	psi, err := units.Convert(Barometer(4000*0.3048), units.Pressure, "psi")
+	psi, err := units.Convert(handbook.Barometer(4000*0.3048), units.Pressure, "psi")
 	require.NoError(t, err)
 	require.Greater(t, psi-12.682, 0.005)
 }
 
 // X6: 0.065 lb/ft³ for standard air. X7 is a row of pitot.csv.
 func TestBadStandardDensity(t *testing.T) {
-	require.Greater(t, Density(294.26, standardPressure, 0)/16.018463, 0.0745)
-	require.Greater(t, standardDensity/16.018463, 0.0745)
+	require.Greater(t, handbook.Density(294.26, 101325, 0)/16.018463, 0.0745)
+	require.Greater(t, handbook.StandardDensity/16.018463, 0.0745)
 }
 
 // X8: Fh is not the inverse of Ce: a plain end has 0.93, not 1/0.72 = 1.39.
@@ -243,6 +244,6 @@ func TestFanInletTotalIsStaticAndVelocity(t *testing.T) {
 	g.c.Filter = 0
 	g.solve()
 	total := g.at(FanInlet, units.StaticPressure) + g.at(FanInlet, units.VelocityPressure)
-	f := g.m.fan.at(g.s.CollectorFlow(), g.m.Air.Density, g.c.fan())
-	require.InEpsilon(t, -f.p, total, 1e-7)
+	f := g.m.fan.At(g.s.CollectorFlow(), g.m.Air.Density, g.c.fan())
+	require.InEpsilon(t, -f.P, total, 1e-7)
 }

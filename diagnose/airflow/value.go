@@ -3,6 +3,7 @@ package airflow
 import (
 	"math"
 
+	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 )
 
@@ -46,11 +47,11 @@ func (s *State) velocity(r Probe) (v, dv float64) {
 	if r.what != units.CentreVelocity && !r.axis {
 		return v, dv
 	}
-	f, df, _ := frictionFactor(sg.re*math.Abs(q), sg.rel, s.guess(r.down))
-	c, byF := centreSlopes(f)
+	f, df, _ := handbook.FrictionFactor(sg.re*math.Abs(q), sg.rel, s.guess(r.down))
+	c, byF := handbook.CentreSlopes(f)
 	dc := byF * df * sg.re
 	if r.place == atPort {
-		c, dc = atMouth(c, dc)
+		c, dc = handbook.CentreAtMouth(c, dc)
 	}
 	return v * c, dv*c + math.Abs(v)*dc
 }
@@ -152,7 +153,7 @@ func (s *State) segmentLoss(x int32) float64 {
 	q := s.Q[x]
 	f := 0.0
 	if g.lod > 0 {
-		f, _, _ = frictionFactor(g.re*math.Abs(q), g.rel, s.guess(x))
+		f, _, _ = handbook.FrictionFactor(g.re*math.Abs(q), g.rel, s.guess(x))
 	}
 	return (s.k[x] + s.c.Friction[x]*f*g.lod) * g.vp * q * math.Abs(q)
 }

@@ -6,7 +6,9 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/readings/units"
@@ -69,7 +71,7 @@ func Expect(sys *duct.System, open readings.Open) (*Expected, error) {
 	if err := s.Solve(&c, cfg); err != nil {
 		return nil, fmt.Errorf("%s: with %s open: %w", sys.File, open, err)
 	}
-	return &Expected{Open: open, Points: expectedPoints(m, s, airflow.Reach(m, cfg)), Flow: s.CollectorFlow()}, nil
+	return &Expected{Open: open, Points: expectedPoints(m, s, route.Reach(m, cfg)), Flow: s.CollectorFlow()}, nil
 }
 
 func expectedPoints(m *airflow.Model, s *airflow.State, open []bool) []Point {
@@ -136,7 +138,7 @@ func ofRoom(m *airflow.Model) []Value {
 	}
 	p := a.Barometer
 	if p == 0 {
-		p = airflow.Barometer(a.Altitude)
+		p = handbook.Barometer(a.Altitude)
 	}
 	out := []Value{{units.AirTemperature, a.Temperature}, {units.Barometer, p}}
 	if a.Humidity > 0 {

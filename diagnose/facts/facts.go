@@ -9,6 +9,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
@@ -30,8 +31,8 @@ import (
 // the priors, the errors of readings, and the factors of the units. The values
 // are the variables that the code computes with; where a number stands inside a
 // function, a test holds the two together.
-func Facts() []airflow.Fact {
-	out := airflow.Facts()
+func Facts() []handbook.Fact {
+	out := handbook.Facts()
 	out = append(out, asBuiltFacts()...)
 	out = append(out, faultFacts()...)
 	out = append(out, rowFacts()...)
@@ -47,15 +48,15 @@ func Facts() []airflow.Fact {
 // facts makes facts that share a group, a source and a status.
 type facts struct {
 	group, source, status string
-	out                   []airflow.Fact
+	out                   []handbook.Fact
 }
 
 func practice(group, source string) *facts {
-	return &facts{group: group, source: source, status: airflow.StatusPractice}
+	return &facts{group: group, source: source, status: handbook.StatusPractice}
 }
 
 func (f *facts) add(symbol, name string, v float64, unit string) {
-	f.out = append(f.out, airflow.Fact{Group: f.group, Name: name, Symbol: symbol, Value: v, Unit: unit, Source: f.source, Status: f.status})
+	f.out = append(f.out, handbook.Fact{Group: f.group, Name: name, Symbol: symbol, Value: v, Unit: unit, Source: f.source, Status: f.status})
 }
 
 func (f *facts) from(source, status string) { f.source, f.status = source, status }
@@ -78,7 +79,7 @@ var spreadNames = []struct {
 	{airflow.BinShare, "pressure in the bin, as an amount of the share"},
 }
 
-func asBuiltFacts() []airflow.Fact {
+func asBuiltFacts() []handbook.Fact {
 	f := practice("as built", "how far a sound system lies from its page, one standard deviation (of the logarithm, if not an amount)")
 	f.add("usualLosses", "uncertainty of losses at which these hold", asbuilt.UsualLosses, "")
 	for _, s := range spreadNames {
@@ -113,43 +114,43 @@ func asBuiltFacts() []airflow.Fact {
 // hoses adds the spreads that hoods and hoses have of their own.
 func (f *facts) hoses() {
 	source, status := f.source, f.status
-	f.from("holds the roughness of newer tables (0.9 mm), two to three times the friction of smooth pipe, and ACGIH's hose with its wires covered", airflow.StatusOwn)
+	f.from("holds the roughness of newer tables (0.9 mm), two to three times the friction of smooth pipe, and ACGIH's hose with its wires covered", handbook.StatusOwn)
 	f.add("hoseFriction", "friction of a hose, each for itself", asbuilt.HoseFriction.Own, "")
 	f.add("hoseFriction", "friction of a hose, all of them together", asbuilt.HoseFriction.Family, "")
-	f.from("from a draught that hardly matters to a shop whose every gap is sealed", airflow.StatusOwn)
+	f.from("from a draught that hardly matters to a shop whose every gap is sealed", handbook.StatusOwn)
 	f.add("ClosedRoom", "openings of a room of which only a look says that they are too small", asbuilt.ClosedRoom.Own, "")
 	f.add("ClosedInlets", "their area, over the bore of the collector's inlet", diagnose.ClosedInlets, "")
-	f.from("what cyclones and clean filters of dust collectors lose at the air that their inlet is made for, half to twice as much in nine of ten", airflow.StatusPractice)
+	f.from("what cyclones and clean filters of dust collectors lose at the air that their inlet is made for, half to twice as much in nine of ten", handbook.StatusPractice)
 	f.add("GuessedInletAir", "air in the inlet at which a part of the collector loses what is taken for it, where the file says only that it is there", duct.GuessedInletAir, "m/s")
 	f.add("GuessedCyclone", "loss of such a cyclone at that air", duct.GuessedCyclone, "Pa")
 	f.add("GuessedFilter", "loss of such a filter at that air, clean", duct.GuessedFilter, "Pa")
 	f.add("GuessedDrop", "loss of such a cyclone or filter", asbuilt.GuessedDrop.Own, "")
-	f.from("holds what McLoone, Guffey and Curran 1993 measured on twenty tapered hoods, 0.17 to 1.85", airflow.StatusOwn)
+	f.from("holds what McLoone, Guffey and Curran 1993 measured on twenty tapered hoods, 0.17 to 1.85", handbook.StatusOwn)
 	f.add("taperedSpread", "entry loss of a tapered hood without an angle", trade.HoodSpread("tapered", 0), "")
 	f.add("chartSpread", "entry loss of a tapered hood by its angle", trade.HoodSpread("tapered", 1), "")
 	f.from(source, status)
 }
 
-func faultFacts() []airflow.Fact {
+func faultFacts() []handbook.Fact {
 	f := practice("faults", "how many faults a measured system has, and of which kind")
 	f.add("expectedFaults", "faults that a measured system is expected to have", fault.ExpectedFaults, "")
-	f.from("own choice. Field lists of complaints, which count dirty filters that a look finds, have filters 0.33, blockages 0.25, leaks 0.2, gates 0.13, fans 0.08; what follows from other shares stands in package fault", airflow.StatusOwn)
+	f.from("own choice. Field lists of complaints, which count dirty filters that a look finds, have filters 0.33, blockages 0.25, leaks 0.2, gates 0.13, fans 0.08; what follows from other shares stands in package fault", handbook.StatusOwn)
 	for _, k := range fault.SearchedKinds() {
 		f.add("kindShare", "share of these: "+k.String(), fault.KindShare[k], "")
 	}
-	f.from("how many troubles are on no list; what follows from another prior stands in package fault", airflow.StatusOwn)
+	f.from("how many troubles are on no list; what follows from another prior stands in package fault", handbook.StatusOwn)
 	f.add("unlistedPrior", "probability of something that is no kind on the list", doubt.UnlistedPrior, "")
 	f.misgiven()
-	f.from("hoses are trodden on, torn and clogged, a main seldom is", airflow.StatusPractice)
+	f.from("hoses are trodden on, torn and clogged, a main seldom is", handbook.StatusPractice)
 	f.add("hoseWeight", "a hose against a plain duct", fault.HoseWeight, "")
 	f.add("mainWeight", "a main with joins against a plain duct", fault.MainWeight, "")
 	f.add("binWeight", "a leak of the bin against one of a duct", fault.BinWeight, "")
 	f.add("likeliestOne", "the most that one place can have", fault.LikeliestOne, "")
-	f.from("where a duct leaks", airflow.StatusPractice)
+	f.from("where a duct leaks", handbook.StatusPractice)
 	f.add("alongDuct", "along the duct", fault.AlongDuct, "")
 	f.add("atJoin", "at the join downstream", fault.AtJoin, "")
 	f.installs()
-	f.from("how bad a fault is that someone goes and measures: middle, and one standard deviation of its logarithm or log odds", airflow.StatusPractice)
+	f.from("how bad a fault is that someone goes and measures: middle, and one standard deviation of its logarithm or log odds", handbook.StatusPractice)
 	for _, s := range []struct {
 		k    fault.Kind
 		name string
@@ -171,9 +172,9 @@ func faultFacts() []airflow.Fact {
 
 // installs adds what is expected to be wrong in a system just built.
 func (f *facts) installs() {
-	f.from("what is expected where nobody complains", airflow.StatusOwn)
+	f.from("what is expected where nobody complains", handbook.StatusOwn)
 	f.add("checkedFaults", "faults of a system that is checked", fault.CheckedFaults, "")
-	f.from("what is expected of a new install", airflow.StatusPractice)
+	f.from("what is expected of a new install", handbook.StatusPractice)
 	f.add("newFaults", "faults of a new install", fault.NewFaults, "")
 	for _, k := range fault.SearchedKinds() {
 		f.add("newShare", "share of these: "+k.String(), fault.NewShare[k], "")
@@ -187,11 +188,11 @@ func (f *facts) installs() {
 	f.add("sizeStep", "by how much sizes next to one another differ, of the logarithm", doubt.SizeStep, "")
 }
 
-func rowFacts() []airflow.Fact {
+func rowFacts() []handbook.Fact {
 	f := practice("wrong rows", "how often a row of readings is mistaken, and in which way")
-	f.from("own choice; those who measure name 2 to 3 gross errors in 100 single readings. At twice this prior no first answer changed (package fault)", airflow.StatusOwn)
+	f.from("own choice; those who measure name 2 to 3 gross errors in 100 single readings. At twice this prior no first answer changed (package fault)", handbook.StatusOwn)
 	f.add("rowWrong", "probability that a row is wrong", search.RowWrong, "")
-	f.from("how often a row of readings is mistaken, and in which way", airflow.StatusPractice)
+	f.from("how often a row of readings is mistaken, and in which way", handbook.StatusPractice)
 	for i, k := range search.SpreadFactors {
 		f.add("spreadFactors", fmt.Sprintf("factor %d on all as-built spreads", i+1), k.By, "")
 		f.add("spreadFactors", fmt.Sprintf("log weight of that factor %d", i+1), k.Prior, "")
@@ -208,10 +209,10 @@ func rowFacts() []airflow.Fact {
 	f.add("sharePoint", "share of these: a neighbour's tap or port", search.SharePoint, "")
 	f.add("shareTotal", "share of these: total pressure for static", search.ShareTotal, "")
 	f.add("shareDrop", "share of these: anything else", search.ShareDrop, "")
-	f.from("a row that may be anything: a flat density over its size and its standard deviation", airflow.StatusOwn)
+	f.from("a row that may be anything: a flat density over its size and its standard deviation", handbook.StatusOwn)
 	f.add("droppedOfValue", "density of a wrong row: times its size", search.DroppedOfValue, "")
 	f.add("droppedOfSd", "density of a wrong row: times its standard deviation", search.DroppedOfSd, "")
-	f.from("an idea that was screened and not fitted promises more than it holds", airflow.StatusOwn)
+	f.from("an idea that was screened and not fitted promises more than it holds", handbook.StatusOwn)
 	f.add("screenedLess", "how much less it counts", weigh.ScreenedLess, "nats")
 	f.add("screenedMost", "how far below the best it counts at most", weigh.ScreenedMost, "nats")
 	f.add("restMatters", "how likely it is that such an idea matters", next.RestMatters, "")
@@ -220,27 +221,27 @@ func rowFacts() []airflow.Fact {
 	return f.out
 }
 
-func errorFacts() []airflow.Fact {
+func errorFacts() []handbook.Fact {
 	f := practice("errors", "a tap with a burr or off its place; a profile behind a bend")
 	f.add("longRadius", "radius of an easy bend, diameters", diagnose.LongRadius, "")
 	f.add("tapError", "static pressure at a tap, share of velocity pressure, one sigma", asbuilt.TapError, "")
 	f.add("profileError", "velocity on the axis, share, one sigma", asbuilt.ProfileError, "")
 	f.add("profileAtPort", "times that at a port, where it is anything from flat to developed", asbuilt.ProfileAtPort, "")
-	f.from("a water manometer read to 2 mm, and a hand-held vane anemometer, when the survey names no instrument", airflow.StatusPractice)
+	f.from("a water manometer read to 2 mm, and a hand-held vane anemometer, when the survey names no instrument", handbook.StatusPractice)
 	f.add("anyManometer", "any manometer, 95 % of reading", observe.AnyManometer.OfReading, "")
 	f.add("anyManometer", "any manometer, 95 % at least", observe.AnyManometer.Floor, "Pa")
 	f.add("anyAnemometer", "any anemometer, 95 % of reading", observe.AnyAnemometer.OfReading, "")
 	f.add("anyAnemometer", "any anemometer, 95 % at least", observe.AnyAnemometer.Floor, "m/s")
-	f.from("a tachometer, a clamp meter and a plug-in power meter, when the survey names no instrument", airflow.StatusPractice)
+	f.from("a tachometer, a clamp meter and a plug-in power meter, when the survey names no instrument", handbook.StatusPractice)
 	f.add("anyTachometer", "any tachometer, 95 % of reading", observe.AnyTachometer.OfReading, "")
 	f.add("anyTachometer", "any tachometer, 95 % at least", observe.AnyTachometer.Floor, "1/s")
 	f.add("anyClampMeter", "any clamp meter, 95 % of reading", observe.AnyClampMeter.OfReading, "")
 	f.add("anyClampMeter", "any clamp meter, 95 % at least", observe.AnyClampMeter.Floor, "A")
 	f.add("anyPowerMeter", "any power meter, 95 % of reading", observe.AnyPowerMeter.OfReading, "")
 	f.add("anyPowerMeter", "any power meter, 95 % at least", observe.AnyPowerMeter.Floor, "W")
-	f.from("97.5 % point of the normal distribution", airflow.StatusMemory)
+	f.from("97.5 % point of the normal distribution", handbook.StatusMemory)
 	f.add("normal95", "95 % limits over one sigma", observe.Normal95, "")
-	f.from("what the model itself may be off from reading to reading", airflow.StatusOwn)
+	f.from("what the model itself may be off from reading to reading", handbook.StatusOwn)
 	f.add("modelError", "share of a reading, one sigma", fit.ModelError, "")
 	f.add("unlistedSpread", "factor on all spreads if the trouble is no kind on the list", 3, "")
 	return f.out
@@ -248,7 +249,7 @@ func errorFacts() []airflow.Fact {
 
 // misgiven adds how likely it is that what was given is wrong as a whole.
 func (f *facts) misgiven() {
-	f.from("how likely it is that what was given is wrong as a whole", airflow.StatusPractice)
+	f.from("how likely it is that what was given is wrong as a whole", handbook.StatusPractice)
 	f.add("strangePrior", "probability that the readings are not of this system or not to be believed, twice, for either spread", search.StrangePrior, "")
 	f.add("anotherPrior", "probability that the baseline is of another system", doubt.AnotherPrior, "")
 	f.add("gatesPrior", "probability that the gates stood otherwise than written through one configuration, or that an open branch is not in the system file", doubt.GatesPrior, "")
@@ -288,23 +289,23 @@ func (f *facts) misgiven() {
 	f.add("repeatsBelieved", "repeats that count as independent of one another", observe.RepeatsBelieved, "")
 }
 
-func answerFacts() []airflow.Fact {
+func answerFacts() []handbook.Fact {
 	f := practice("answers", "what the published loss of a gate or restriction may be off from the one in the duct")
 	f.add("lawSpread", "severity of a blockage, of the logarithm of its loss, one sigma", fault.LawSpread, "")
-	f.from("blades with a round and with a straight edge differ by a factor of two at half travel and three at a quarter", airflow.StatusOwn)
+	f.from("blades with a round and with a straight edge differ by a factor of two at half travel and three at a quarter", handbook.StatusOwn)
 	f.add("gateLawSpread", "severity of a half-closed gate, of the logarithm of its loss, one sigma", fault.GateLawSpread, "")
-	f.from("what the law of joins may be off", airflow.StatusPractice)
+	f.from("what the law of joins may be off", handbook.StatusPractice)
 	f.add("airForm", "most air of a fan without a curve, one sigma", diagnose.AirForm, "")
 	f.add("suctionForm", "most suction of a fan without a curve, one sigma", diagnose.SuctionForm, "")
 	f.add("joinForm", "flow of a port while others draw too, one sigma", diagnose.JoinForm, "")
-	f.from("95 % point of the normal distribution", airflow.StatusMemory)
+	f.from("95 % point of the normal distribution", handbook.StatusMemory)
 	f.add("wouldFit", "90 % interval over one sigma", 1.645, "")
-	f.from("H. Darcy, J. Weisbach, with the same friction factor", airflow.StatusMemory)
+	f.from("H. Darcy, J. Weisbach, with the same friction factor", handbook.StatusMemory)
 	f.add("widerPower", "power of the diameter with which flow goes at a given gradient", weigh.WiderPower, "")
-	f.from("how well a diameter that would do is known", airflow.StatusPractice)
+	f.from("how well a diameter that would do is known", handbook.StatusPractice)
 	f.add("widerForm", "what the model may be off in what a wider duct gives, share of flow", weigh.WiderForm, "")
 	f.add("tooSmall", "gain of a wider duct, low end", 0.95, "")
-	f.from("how long a reading takes", airflow.StatusPractice)
+	f.from("how long a reading takes", handbook.StatusPractice)
 	f.add("weakFrom", "share of a weak port's air from which a typical fault counts in full for a plan", plan.WeakFrom, "")
 	f.add("weakElse", "share of its prior that any other fault keeps in that plan", plan.WeakElse, "")
 	f.add("minutesTap", "at a tap", plan.MinutesTap, "min")
@@ -315,7 +316,7 @@ func answerFacts() []airflow.Fact {
 }
 
 // lookFacts are what a look costs and how far it can be trusted.
-func lookFacts() []airflow.Fact {
+func lookFacts() []handbook.Fact {
 	f := practice("looks", "what a look costs and how far it can be trusted: one answer in twenty is wrong")
 	for _, r := range observe.LookRates {
 		name := string(r.Look)
@@ -323,15 +324,15 @@ func lookFacts() []airflow.Fact {
 		f.add("lookRates", name+": chance to show "+r.Kind.String()+" if it is there", r.Sees, "")
 		f.add("lookRates", name+": chance to show one that is not there", r.Mistake, "")
 	}
-	f.from("how well a duct is measured across", airflow.StatusPractice)
+	f.from("how well a duct is measured across", handbook.StatusPractice)
 	f.add("boreSame", "off its page and as written, as a share, at most", observe.BoreSame, "")
 	f.add("boreFar", "times its page or less than that part of it: not measured across", observe.BoreFar, "")
 	f.add("boreSure", "chance that one of another size is of that size", diagnose.BoreSure, "")
 	f.add("boreSpread", "how far off the measure may be, as a share, in nine of ten", diagnose.BoreSpread, "")
 	f.add("minutesBore", "to measure across a duct", next.MinutesBore, "min")
-	f.from("how likely a look taken twice is wrong the same way", airflow.StatusPractice)
+	f.from("how likely a look taken twice is wrong the same way", handbook.StatusPractice)
 	f.add("againWorth", "what a look taken again tells, beside the time before", observe.AgainWorth, "")
-	f.from("what it takes to come to a reading, and what a wrong first repair costs", airflow.StatusPractice)
+	f.from("what it takes to come to a reading, and what a wrong first repair costs", handbook.StatusPractice)
 	f.add("minutesGates", "to set the gates anew", plan.MinutesGates, "min")
 	f.add("minutesWalk", "to walk to another place", next.MinutesWalk, "min")
 	f.add("wrongFirst", "the wrong thing done first", next.WrongFirst, "min")
@@ -340,21 +341,21 @@ func lookFacts() []airflow.Fact {
 }
 
 // trackFacts are what surveys over time are looked at with.
-func trackFacts() []airflow.Fact {
+func trackFacts() []handbook.Fact {
 	f := practice("over time", "how far a change lies within the usual, one standard deviation")
 	f.add("leakChange", "leak of a zone, share of the bore", indicator.LeakChange, "")
 	f.add("obstructChange", "obstruction of a port, K", indicator.ObstructChange, "")
 	f.add("filterChange", "filter, share of its drop", indicator.FilterChange, "")
 	f.add("fanChange", "fan speed, of the logarithm", indicator.FanChange, "")
-	f.from("what a sound filter varies by from day to day", airflow.StatusPractice)
-	f.from("surveys over time are not all read alike", airflow.StatusPractice)
+	f.from("what a sound filter varies by from day to day", handbook.StatusPractice)
+	f.from("surveys over time are not all read alike", handbook.StatusPractice)
 	f.add("lastingLeft", "share of the error that surveys have in common that is left in their differences", track.LastingLeft, "")
 	f.add("moreFlow", "share of flow that counts as more", repair.MoreFlow, "")
-	f.from("what a system must bear", airflow.StatusPractice)
+	f.from("what a system must bear", handbook.StatusPractice)
 	f.add("usualFilter", "multiple of the clean filter's drop, if none is demanded", verify.UsualFilter, "")
-	f.from("how far a reading may lie off what all others say", airflow.StatusPractice)
+	f.from("how far a reading may lie off what all others say", handbook.StatusPractice)
 	f.add("oddLimit", "standard deviations", indicator.OddLimit, "")
-	f.from("own choice, checked on histories made by another model: how often things break and are mended", airflow.StatusPractice)
+	f.from("own choice, checked on histories made by another model: how often things break and are mended", handbook.StatusPractice)
 	f.add("breaks", "that anything at all breaks from one survey to the next", story.Breaks, "")
 	f.add("mends", "that what is broken is gone at the next survey", story.Mends, "")
 	f.add("partly", "that it is mended in part, or becomes much worse at once", story.Partly, "")
@@ -362,7 +363,7 @@ func trackFacts() []airflow.Fact {
 	f.add("sameEpisode", "share of an episode's chance at places of a stronger one from which the two are one", story.SameEpisode, "")
 	f.add("alikeErrors", "share of what tells two places apart that is an error of the model, the same in every survey", story.AlikeErrors, "")
 	f.add("remains", "share of what an episode explains up to which one that began with it is what the model leaves of it", story.Remains, "")
-	f.from("own choice: how much a duct's losses change between a baseline and a survey", airflow.StatusPractice)
+	f.from("own choice: how much a duct's losses change between a baseline and a survey", handbook.StatusPractice)
 	f.add("alteredExpected", "ducts whose losses have changed, expected in a system", fault.AlteredExpected, "")
 	f.add("alteredLess", "share of them that lose less", fault.AlteredLess, "")
 	f.add("alteredLeast", "share of its losses that a duct keeps at least", fault.AlteredLeast, "")
@@ -375,13 +376,13 @@ func trackFacts() []airflow.Fact {
 	f.add("filterLosesMore", "spread of its logarithm, of more", fault.FilterLosesMore.Sd, "")
 	f.add("filterLosesLess", "times what it dropped then, of one that drops less", math.Exp(fault.FilterLosesLess.Mean), "")
 	f.add("filterLosesLess", "spread of its logarithm, of less", fault.FilterLosesLess.Sd, "")
-	f.from("own choice: what stops the air altogether, where a port is read without any", airflow.StatusPractice)
+	f.from("own choice: what stops the air altogether, where a port is read without any", handbook.StatusPractice)
 	f.add("plugged", "share of blockages, and of gates that don't open, that do", fault.Plugged, "")
 	f.add("plugPrior", "share closed of a plug, middle", fault.Logistic(fault.PlugPrior.Mean), "")
 	f.add("plugPrior", "spread of its log odds", fault.PlugPrior.Sd, "")
 	f.add("offRod", "share of its travel open of a gate off its rod, middle", fault.Logistic(fault.OffRod.Mean), "")
 	f.add("offRod", "spread of its log odds", fault.OffRod.Sd, "")
-	f.from("how charts over time are drawn", airflow.StatusPractice)
+	f.from("how charts over time are drawn", handbook.StatusPractice)
 	f.add("chartWeight", "weight of the newest value (EWMA)", track.ChartWeight, "")
 	f.add("chartSlack", "slack of the cumulated sum, standard deviations", track.ChartSlack, "")
 	f.add("falseYear", "false signals that a sound system may give in a year, share", track.FalseYear, "")
@@ -389,10 +390,10 @@ func trackFacts() []airflow.Fact {
 	f.add("farStep", "a step at once, standard deviations", track.FarStep, "")
 	f.add("farFilterStep", "a step of the filter at once, standard deviations", track.FarFilterStep, "")
 	f.add("placeSpread", "what the place in its zone changes of a leak's area, share, 90 %", track.PlaceSpread, "")
-	f.from("how well it is known when a limit is reached", airflow.StatusPractice)
+	f.from("how well it is known when a limit is reached", handbook.StatusPractice)
 	f.add("paceSpread", "of the time ahead, logarithm", track.PaceSpread, "")
 	f.add("limitSpread", "of the limit, share", track.LimitSpread, "")
-	f.from("what happens between a survey and the next, expected number of faults", airflow.StatusPractice)
+	f.from("what happens between a survey and the next, expected number of faults", handbook.StatusPractice)
 	f.add("repairWorked", "mended by a repair", repair.RepairWorked, "")
 	f.add("repairPartly", "of those, only less bad, share", repair.RepairPartly, "")
 	f.add("repairAimed", "of those, at the place said to be mended, share", repair.RepairAimed, "")
@@ -400,20 +401,20 @@ func trackFacts() []airflow.Fact {
 	f.add("repairAside", "come up meanwhile", repair.RepairAside, "")
 	f.add("repairLeft", "there before and after", repair.RepairLeft, "")
 	f.add("ratioForm", "what the model may be off in a ratio of two flows, share", repair.RatioForm, "")
-	f.from("when an install passes", airflow.StatusPractice)
+	f.from("when an install passes", handbook.StatusPractice)
 	f.add("decidedAt", "probability at which a line is decided", verify.DecidedAt, "")
 	f.add("usualTolerance", "pressure or flow off design, share", verify.UsualTolerance, "")
-	f.add("usualConvey", "slowest air where the system file gives none", airflow.UsualConvey, "m/s")
-	f.add("usualConveyUS", "the same in a US file, 4000 fpm", airflow.UsualConveyUS, "m/s")
+	f.add("usualConvey", "slowest air where the system file gives none", handbook.UsualConvey, "m/s")
+	f.add("usualConveyUS", "the same in a US file, 4000 fpm", handbook.UsualConveyUS, "m/s")
 	f.add("ownForm", "what the model may be off in a velocity, share", verify.OwnForm, "")
 	return f.out
 }
 
 // traverseFacts are the positions of a log-linear traverse; those of equal
 // areas are a formula.
-func traverseFacts() []airflow.Fact {
+func traverseFacts() []handbook.Fact {
 	f := &facts{group: "traverse"}
-	f.from("ISO 3966 type, log-linear rule", airflow.StatusMemory)
+	f.from("ISO 3966 type, log-linear rule", handbook.StatusMemory)
 	for _, n := range []int{6, 10} {
 		x, err := readings.TraversePositions(readings.LogLinear, n, 1)
 		if err != nil {
@@ -423,13 +424,13 @@ func traverseFacts() []airflow.Fact {
 			f.add("logLinear", fmt.Sprintf("position %d of %d, from the wall, over the diameter", i+1, n), math.Round(v*1e5)/1e5, "")
 		}
 	}
-	f.from("40 CFR 60 App. A-1 Method 1, table 1-2 follows from it", airflow.StatusMemory)
-	f.out = append(f.out, airflow.Fact{Group: "traverse", Name: "position of equal area", Symbol: "equalArea", Formula: "r = R sqrt((2i - 1)/n)", Source: f.source, Status: f.status})
+	f.from("40 CFR 60 App. A-1 Method 1, table 1-2 follows from it", handbook.StatusMemory)
+	f.out = append(f.out, handbook.Fact{Group: "traverse", Name: "position of equal area", Symbol: "equalArea", Formula: "r = R sqrt((2i - 1)/n)", Source: f.source, Status: f.status})
 	return f.out
 }
 
 // machineFacts are what machines usually need, which is offered and never applied.
-func machineFacts() []airflow.Fact {
+func machineFacts() []handbook.Fact {
 	f := &facts{group: "machines"}
 	for _, u := range trade.Usuals() {
 		f.from(u.Source, u.Status)
@@ -442,15 +443,15 @@ func machineFacts() []airflow.Fact {
 			f.add("usuals", name+": usual need, high end", math.Round(units.Flow.FromSI(units.US, u.High)), "cfm")
 		}
 	}
-	f.from("practice takes about one; three machine manuals ask for 550, 900 and 1,200 Pa at 20 m/s, which leaves 1.3 to 4.0 to the hood", airflow.StatusPractice)
+	f.from("practice takes about one; three machine manuals ask for 550, 900 and 1,200 Pa at 20 m/s, which leaves 1.3 to 4.0 to the hood", handbook.StatusPractice)
 	f.add("usuals", "a woodworking machine's own hood, low end", trade.Usuals()[0].HoodLow, "")
 	f.add("usuals", "a woodworking machine's own hood, high end", trade.Usuals()[0].HoodHigh, "")
 	return f.out
 }
 
 // unitFacts are what one of each unit is in SI.
-func unitFacts() []airflow.Fact {
-	f := &facts{group: "units", source: "NIST Special Publication 811 (2008), appendix B", status: airflow.StatusMemory}
+func unitFacts() []handbook.Fact {
+	f := &facts{group: "units", source: "NIST Special Publication 811 (2008), appendix B", status: handbook.StatusMemory}
 	for d := units.Diameter; d <= units.Area; d++ {
 		if d == units.Temperature || d == units.Length {
 			continue // an offset; the same as diameter

@@ -11,12 +11,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/testdata/published/literals"
 )
 
 // rooms are the packages of the inference.
-var rooms = []string{"..", "../fault", "../next", "../plan", "../verify", "../track", "../repair", "../internal/asbuilt", "../internal/branch", "../internal/doubt", "../internal/fit", "../internal/indicator", "../internal/numeric",
+var rooms = []string{"..", "../fault", "../next", "../plan", "../route", "../verify", "../track", "../repair", "../internal/asbuilt", "../internal/branch", "../internal/doubt", "../internal/fit", "../internal/indicator", "../internal/numeric",
 	"../internal/observe", "../internal/screen", "../internal/search", "../internal/settings", "../internal/story", "../internal/weigh", "../whatif", "../expect"}
 
 // No number stands in the inference that the table of sources lacks. What is
@@ -24,10 +25,10 @@ var rooms = []string{"..", "../fault", "../next", "../plan", "../verify", "../tr
 func TestEveryNumberHasASource(t *testing.T) {
 	code := literals.Of(t, rooms...)
 	elsewhere := map[string]bool{"logLinear": true, "equalArea": true, "dimensions": true}                   // in readings
-	elsewhere["usualConvey"], elsewhere["usualConveyUS"] = true, true                                        // in airflow
+	elsewhere["usualConvey"], elsewhere["usualConveyUS"] = true, true                                        // in handbook
 	elsewhere["usuals"], elsewhere["taperedSpread"], elsewhere["chartSpread"] = true, true, true             // in trade
 	elsewhere["GuessedInletAir"], elsewhere["GuessedCyclone"], elsewhere["GuessedFilter"] = true, true, true // in duct
-	for _, f := range airflow.Facts() {
+	for _, f := range handbook.Facts() {
 		elsewhere[f.Symbol] = true
 	}
 	known := map[string][]float64{}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 )
 
 // Apply changes the coefficients as the fault would.
@@ -21,9 +22,9 @@ func (v *Variant) Apply(c *airflow.Coefs, z float64) {
 		case Leak:
 			*p += sp.Share * x
 		case Blockage:
-			*p += airflow.BlockageLoss(x)
+			*p += handbook.BlockageLoss(x)
 		case GateRestricted:
-			*p += airflow.GateLoss(x)
+			*p += handbook.GateLoss(x)
 		case GateLeaking:
 			*p = math.Max(*p, 0) + x
 		case FilterLoaded:
@@ -52,9 +53,9 @@ func (v *Variant) Slopes(c *airflow.Coefs, z float64) []Slope {
 		case Leak, Altered:
 			d = sp.Share * (b - a)
 		case Blockage:
-			d = airflow.BlockageLoss(b) - airflow.BlockageLoss(a)
+			d = handbook.BlockageLoss(b) - handbook.BlockageLoss(a)
 		case GateRestricted:
-			d = airflow.GateLoss(b) - airflow.GateLoss(a)
+			d = handbook.GateLoss(b) - handbook.GateLoss(a)
 		case GateLeaking, FanWeak:
 			d = b - a
 		case FilterLoaded:

@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/route"
 	"lostair/diagnose/trial/plant"
 	"lostair/readings/units"
 )
@@ -28,7 +29,7 @@ func anyShop(t *rapid.T) *shop {
 	m, err := airflow.New(sys, airflow.Options{Join: airflow.Join(rapid.IntRange(0, 1).Draw(t, "join"))})
 	require.NoError(t, err)
 	x := &shop{m: m, s: m.NewState(), c: m.Coefs(), port: rapid.IntRange(0, len(sys.Ports)-1).Draw(t, "port")}
-	x.cfg = airflow.Alone(m, x.port)
+	x.cfg = route.Alone(m, x.port)
 	return x
 }
 

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 	"lostair/testdata/published"
 )
 
@@ -12,7 +12,7 @@ func TestPublished(t *testing.T) {
 	published.Run(t, "fault", map[string]published.Check{
 		// In standard deviations of the spread of the gate's law.
 		"gate off the law": func(r published.Row) float64 {
-			return math.Log(r.SI("k")/airflow.GateLoss(r.SI("travel"))) / GateLawSpread
+			return math.Log(r.SI("k")/handbook.GateLoss(r.SI("travel"))) / GateLawSpread
 		},
 		// In standard deviations of the prior of a weak fan: a fan turned backwards.
 		"fan off its prior": func(r published.Row) float64 {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 )
 
 // Deltas is what a fault of typical severity adds to its coefficients.
@@ -15,9 +16,9 @@ func (v *Variant) Deltas(c *airflow.Coefs) []Slope {
 		switch v.Kind {
 		case Leak, GateLeaking:
 		case Blockage:
-			d = airflow.BlockageLoss(x)
+			d = handbook.BlockageLoss(x)
 		case GateRestricted:
-			d = airflow.GateLoss(x)
+			d = handbook.GateLoss(x)
 		case FilterLoaded:
 			d = *sp.Slot.Of(c) * (x - 1)
 		case FanWeak:
@@ -55,14 +56,14 @@ func (v *Variant) Smallest(c *airflow.Coefs, share float64) (float64, bool) {
 	case FanWeak:
 		return 1 - (1-typical)*share, (1-typical)*share < 0.9
 	case Blockage:
-		k := airflow.BlockageLoss(typical) * share
-		return bisect(func(x float64) float64 { return airflow.BlockageLoss(x) - k }, 0.01, 0.97)
+		k := handbook.BlockageLoss(typical) * share
+		return bisect(func(x float64) float64 { return handbook.BlockageLoss(x) - k }, 0.01, 0.97)
 	case GateRestricted:
-		k := airflow.GateLoss(typical) * share
-		if k > airflow.GateLoss(0.03) {
+		k := handbook.GateLoss(typical) * share
+		if k > handbook.GateLoss(0.03) {
 			return 0, false
 		}
-		return bisect(func(x float64) float64 { return k - airflow.GateLoss(x) }, 0.03, 0.99)
+		return bisect(func(x float64) float64 { return k - handbook.GateLoss(x) }, 0.03, 0.99)
 	}
 	NoCase("Smallest", v.Kind)
 	return 0, false
@@ -113,9 +114,9 @@ func lawOf(k Kind, z float64) float64 {
 	a, b := Logistic(z-e), Logistic(z+e)
 	switch k {
 	case GateRestricted:
-		return math.Abs(math.Log(airflow.GateLoss(b)/airflow.GateLoss(a))) / (2 * e)
+		return math.Abs(math.Log(handbook.GateLoss(b)/handbook.GateLoss(a))) / (2 * e)
 	case Blockage:
-		return math.Abs(math.Log(airflow.BlockageLoss(b)/airflow.BlockageLoss(a))) / (2 * e)
+		return math.Abs(math.Log(handbook.BlockageLoss(b)/handbook.BlockageLoss(a))) / (2 * e)
 	}
 	return 0
 }

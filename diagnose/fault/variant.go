@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 )
 
 // Variant is a fault at one definite spot. A place (a duct, say) may have
@@ -97,9 +98,9 @@ func (v *Variant) Amount(z float64) float64 {
 	case Leak, GateLeaking:
 		return x
 	case Blockage:
-		return airflow.BlockageLoss(x)
+		return handbook.BlockageLoss(x)
 	case GateRestricted:
-		return airflow.GateLoss(x)
+		return handbook.GateLoss(x)
 	case FilterLoaded, Altered:
 		return x - 1
 	case FanWeak:

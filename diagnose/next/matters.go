@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 )
 
 // mattersLeast is the probability below which a set is not looked into.
@@ -63,7 +64,7 @@ func takes(s *fit.Study, f *fit.Fit, at fit.Point, c observe.Gates) float64 {
 	if st.Solve(&s.Coef, c.Config) != nil {
 		return 0
 	}
-	ports := airflow.Reach(s.M, c.Config)
+	ports := route.Reach(s.M, c.Config)
 	before := flowsOf(st, s.M, ports)
 	s.SetCoefs(at, f.Faults)
 	if st.Solve(&s.Coef, c.Config) != nil {

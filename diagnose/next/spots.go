@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/plan"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -40,12 +41,12 @@ func configsToRead(p *weigh.Posterior, inUse bool) []plan.NextConfig {
 		if p.Site[i] < 0.01 || len(out) >= nextConfigs-2 {
 			break
 		}
-		for _, port := range airflow.PortsUpstream(m, p.G.Sites[i].Duct, 2) {
+		for _, port := range route.Upstream(m, p.G.Sites[i].Duct, 2) {
 			if seen[port] || len(out) >= nextConfigs-2 || m.Sys.Ports[port].ID == doubt.AddedPort {
 				continue
 			}
 			seen[port] = true
-			x := settings.Setting{Cfg: airflow.Alone(m, port), Open: settings.AloneOpen(m, port)}
+			x := settings.Setting{Cfg: route.Alone(m, port), Open: settings.AloneOpen(m, port)}
 			if inUse {
 				x = settings.Nearest(m, port)
 			}

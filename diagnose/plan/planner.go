@@ -18,6 +18,7 @@ import (
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/settings"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -216,7 +217,7 @@ func (pl *Planner) configs() []NextConfig {
 		}
 		seen[o.String()] = true
 		c := NextConfig{Cfg: cfg, Open: o}
-		for k, ok := range airflow.Reach(m, c.Cfg) {
+		for k, ok := range route.Reach(m, c.Cfg) {
 			if ok {
 				c.Ports = append(c.Ports, k)
 			}

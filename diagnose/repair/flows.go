@@ -3,11 +3,11 @@ package repair
 import (
 	"math"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -67,7 +67,7 @@ func (c *comparison) flowAlone(f *fit.Fit, port, k int) (aloneFlow, bool) {
 	s.SetCoefs(q, h.Faults)
 	probe, err := c.m.ProbeAt(c.m.Sys.Ports[port].ID, units.FlowRate)
 	st := c.m.NewState()
-	if err != nil || st.Solve(&s.Coef, airflow.Alone(c.m, port)) != nil {
+	if err != nil || st.Solve(&s.Coef, route.Alone(c.m, port)) != nil {
 		return aloneFlow{}, false
 	}
 	st.Prepare()

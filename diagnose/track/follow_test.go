@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -46,7 +47,7 @@ func TestAHoleComesAndGoes(t *testing.T) {
 	for i, s := range tr.Series {
 		require.Len(t, s.Points, 8)
 		if s.Gauge == FlowShare {
-			require.NoError(t, st.Solve(&c, airflow.Alone(r.M, i)))
+			require.NoError(t, st.Solve(&c, route.Alone(r.M, i)))
 			require.InEpsilon(t, st.PortFlow(i), s.Sound, 0.02)
 		}
 		for k, p := range s.Points {

@@ -5,6 +5,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/trial/internal/dice"
 	"lostair/diagnose/trial/plant"
 )
@@ -158,11 +159,11 @@ func (f *flaw) apply(c *airflow.Coefs, m *airflow.Model) {
 	case Leak:
 		c.Leak[f.node(m)] += f.size
 	case Blockage:
-		c.K[f.segment(m)] += airflow.BlockageLoss(f.size)
+		c.K[f.segment(m)] += handbook.BlockageLoss(f.size)
 	case moreLoss:
 		c.K[f.segment(m)] += f.size
 	case GateRestricted:
-		c.GateOpen[f.gate] += f.make * airflow.GateLoss(f.size)
+		c.GateOpen[f.gate] += f.make * handbook.GateLoss(f.size)
 	case GateLeaking:
 		c.GateArea[f.gate] += f.size
 	case FilterLoaded:

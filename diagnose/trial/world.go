@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/trial/internal/dice"
 	"lostair/diagnose/trial/plant"
 	"lostair/diagnose/trial/survey"
@@ -45,7 +46,7 @@ func newWorld(b *built, y day) *world {
 	a := &sys.Air
 	a.Standard = false
 	if a.Barometer == 0 {
-		a.Barometer = airflow.Barometer(a.Altitude)
+		a.Barometer = handbook.Barometer(a.Altitude)
 	}
 	a.Temperature += 3 * u * d.NormFloat64()
 	a.Barometer *= 1 + 0.007*d.NormFloat64()

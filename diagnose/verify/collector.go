@@ -9,7 +9,9 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/settings"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -99,7 +101,7 @@ func ofCurve(m *airflow.Model, flow, pressure float64) (ofFree, ofPeak float64) 
 	if m.Sys.Collector.FanGuessed() {
 		return 0, 0
 	}
-	last, peak := airflow.GuessedEnds(m.Sys)
+	last, peak := handbook.GuessedEnds(m.Sys)
 	density := m.Sys.Collector.Density
 	if density <= 0 {
 		density = standardDensity
@@ -175,7 +177,7 @@ func (v *Verification) carry() {
 			}
 			said[same] = true
 			n := CarryNeed{Port: port.ID, Open: use.Open, Slow: slow}
-			n.Together, n.Short = v.fewest(st, &c, sup, use.Cfg, airflow.WayOf(m, i))
+			n.Together, n.Short = v.fewest(st, &c, sup, use.Cfg, route.Of(m, i))
 			if n.Together == nil {
 				key := ""
 				for _, s := range slow {
@@ -199,7 +201,7 @@ func (v *Verification) slow(st *airflow.State, c *airflow.Coefs, cfg airflow.Con
 		return nil
 	}
 	var out []SlowDuct
-	for _, d := range airflow.WayOf(v.S.M, port) {
+	for _, d := range route.Of(v.S.M, port) {
 		if !v.trunk[d] {
 			continue
 		}
@@ -294,7 +296,7 @@ func (v *Verification) carries(st *airflow.State, c *airflow.Coefs, cfg airflow.
 // under lists the open ports that get less than they need in the state last solved.
 func (v *Verification) under(st *airflow.State, cfg airflow.Config) []string {
 	var out []string
-	for i, ok := range airflow.Reach(v.S.M, cfg) {
+	for i, ok := range route.Reach(v.S.M, cfg) {
 		if p := v.S.M.Sys.Ports[i]; ok && p.Need > 0 && st.PortFlow(i) < p.Need {
 			out = append(out, p.ID)
 		}

@@ -12,12 +12,14 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -62,9 +64,9 @@ func byThePage(t *testing.T, page string) *Verification {
 	l := fit.NewLayout(u, b)
 	s := fit.NewStudy(m, u, l, b, fit.Prior{Mean: make([]float64, l.N), Scale: 1})
 	f := &fit.Fit{At: fit.Point{Theta: make([]float64, s.N)}}
-	trunk, passes := airflow.Trunks(m.Sys), airflow.Ways(m)
+	trunk, passes := route.Trunks(m.Sys), route.All(m)
 	return &Verification{S: s, all: b, written: m, Sets: []*fit.Fit{f}, trunk: trunk, Passes: passes,
-		opt: Options{Tolerance: UsualTolerance, Filter: UsualFilter}, Out: &Report{Convey: airflow.Convey{Branch: 20, Main: 18}}}
+		opt: Options{Tolerance: UsualTolerance, Filter: UsualFilter}, Out: &Report{Convey: handbook.Convey{Branch: 20, Main: 18}}}
 }
 
 // solved is the page's system with these gates open and its filter loaded.
@@ -341,7 +343,7 @@ func TestTheFewestGates(t *testing.T) {
 		cfg, err := v.S.M.Configure(false, open, nil)
 		require.NoError(t, err)
 		c, st := v.S.M.Coefs(), v.S.M.NewState()
-		return v.fewest(st, &c, NewSupply(v.S.M, st, &c), cfg, airflow.WayOf(v.S.M, 0))
+		return v.fewest(st, &c, NewSupply(v.S.M, st, &c), cfg, route.Of(v.S.M, 0))
 	}
 	speed := func(v *Verification, open ...string) float64 { // a bit less than the main's with these open
 		return 0.999 * solved(t, v.S.M, 1, open...).Value(v.S.M.ProbeDuct(0, units.MeanVelocity))

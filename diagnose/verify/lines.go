@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -42,7 +43,7 @@ func (v *Verification) mixes(c settings.Setting, probes []airflow.Probe, ducts [
 	for k := range out {
 		out[k].form = form
 	}
-	st, open := v.S.M.NewState(), airflow.Reach(v.S.M, c.Cfg)
+	st, open := v.S.M.NewState(), route.Reach(v.S.M, c.Cfg)
 	by := make([]*fit.Nearby, len(probes))
 	for i, f := range v.Sets {
 		last, of := []int(nil), (*fit.Nearby)(nil)
@@ -109,7 +110,7 @@ func (v *Verification) portIn(i int, cfg airflow.Config, open readings.Open) {
 // form is what the model's form may be off in a configuration: more where joins meet.
 func (v *Verification) form(c airflow.Config) float64 {
 	n := 0
-	for _, ok := range airflow.Reach(v.S.M, c) {
+	for _, ok := range route.Reach(v.S.M, c) {
 		if ok {
 			n++
 		}
@@ -213,7 +214,7 @@ func usualPairs(m *airflow.Model) []readings.Open {
 func (v *Verification) velocities(c settings.Setting) {
 	m := v.S.M
 	on := make([]bool, len(m.Sys.Ducts))
-	for i, ok := range airflow.Reach(m, c.Cfg) {
+	for i, ok := range route.Reach(m, c.Cfg) {
 		if !ok {
 			continue
 		}

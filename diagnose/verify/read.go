@@ -3,6 +3,7 @@ package verify
 import (
 	"lostair/diagnose"
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/route"
 )
 
 // portsRead says which ports the readings tell of at all: read at the port
@@ -14,7 +15,7 @@ func (v *Verification) portsRead() []bool {
 	wrong := diagnose.WrongRowsOf(v.Out.Result.Checks)
 	open := make([][]bool, len(v.all.Configs))
 	for k, c := range v.all.Configs {
-		open[k] = airflow.Reach(m, c.Config)
+		open[k] = route.Reach(m, c.Config)
 	}
 	out := make([]bool, len(m.Sys.Ports))
 	for i := range v.all.Observation {
@@ -40,7 +41,7 @@ func (v *Verification) onlyIfRead(l Line, cfg airflow.Config, duct int) Line {
 	if l.Outcome != Pass {
 		return l
 	}
-	for _, i := range v.Through(airflow.Reach(v.S.M, cfg), duct) {
+	for _, i := range v.Through(route.Reach(v.S.M, cfg), duct) {
 		if !v.read[i] {
 			l.Outcome, l.Unread = NotShown, v.S.M.Sys.Ports[i].ID
 			break

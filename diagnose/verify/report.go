@@ -2,9 +2,9 @@ package verify
 
 import (
 	"lostair/diagnose"
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -92,7 +92,7 @@ type Report struct {
 	Tolerance float64
 	Filter    float64
 	Density   float64 // of the air, kg/m³
-	Convey    airflow.Convey
+	Convey    handbook.Convey
 	Lines     []Line
 	Carry     []CarryNeed
 	Fan       FanPlace

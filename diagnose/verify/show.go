@@ -3,6 +3,7 @@ package verify
 import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -81,7 +82,7 @@ func (v *Verification) Candidates(cfg airflow.Config) []showable {
 	}
 	var out []showable
 	seen := make([]bool, len(m.Sys.Ducts))
-	for i, ok := range airflow.Reach(m, cfg) {
+	for i, ok := range route.Reach(m, cfg) {
 		if !ok {
 			continue
 		}

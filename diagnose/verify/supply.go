@@ -2,6 +2,7 @@ package verify
 
 import (
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -25,16 +26,16 @@ func NewSupply(m *airflow.Model, st *airflow.State, c *airflow.Coefs) *Supply {
 	if err != nil || st.Solve(c, none) != nil {
 		return nil
 	}
-	s := &Supply{m: m, shut: make([]float64, len(m.Sys.Ducts)), most: make([]float64, len(m.Sys.Ports)), way: airflow.Ways(m)}
+	s := &Supply{m: m, shut: make([]float64, len(m.Sys.Ducts)), most: make([]float64, len(m.Sys.Ports)), way: route.All(m)}
 	for d := range s.shut {
 		s.shut[d] = st.Value(m.ProbeDuct(d, units.FlowRate))
 	}
-	always := airflow.Reach(m, none)
+	always := route.Reach(m, none)
 	for i := range m.Sys.Ports {
 		if always[i] {
 			continue
 		}
-		if st.Solve(c, airflow.Alone(m, i)) != nil {
+		if st.Solve(c, route.Alone(m, i)) != nil {
 			return nil
 		}
 		s.most[i] = st.PortFlow(i)
@@ -47,7 +48,7 @@ func (s *Supply) Could(cfg airflow.Config, ducts []int, least []float64) bool {
 	if s == nil {
 		return true
 	}
-	open := airflow.Reach(s.m, cfg)
+	open := route.Reach(s.m, cfg)
 	for k, d := range ducts {
 		q := s.shut[d]
 		for i, ok := range open {

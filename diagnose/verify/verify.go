@@ -10,10 +10,12 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/weigh"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/problem"
 )
@@ -60,7 +62,7 @@ func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey,
 	}
 	x, err := diagnose.Examine(ctx, mb, bb, bases, fault.NewInstall, opt.Steps)
 	out := &Report{System: sys, Survey: survey, Asked: opt.Open, Tolerance: opt.Tolerance, Filter: opt.Filter,
-		Density: m.Air.Density, Convey: airflow.ConveyOf(sys), Remarks: append(twice, asked...)}
+		Density: m.Air.Density, Convey: handbook.ConveyOf(sys), Remarks: append(twice, asked...)}
 	for _, x := range surveys {
 		out.Files = append(out.Files, x.File)
 	}
@@ -90,7 +92,7 @@ func (v *Verification) run(ctx context.Context) error {
 	v.near = v.p.Conditioners(0)
 	v.byDesign()
 	v.speeds = map[string]map[int]float64{}
-	v.trunk, v.Passes = airflow.Trunks(m.Sys), airflow.Ways(m)
+	v.trunk, v.Passes = route.Trunks(m.Sys), route.All(m)
 	v.read = v.portsRead()
 	for i := range m.Sys.Ports {
 		if err := ctx.Err(); err != nil {

@@ -12,8 +12,10 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/route"
 	"lostair/diagnose/trial"
 	"lostair/diagnose/trial/survey"
 	"lostair/diagnose/verify"
@@ -217,7 +219,7 @@ func TestPressuresHeldAgainstTheDesign(t *testing.T) {
 
 func TestWhoseAirPassesADuct(t *testing.T) {
 	r := kit.NewRules(t)
-	v := &verify.Verification{Passes: airflow.Ways(r.M)}
+	v := &verify.Verification{Passes: route.All(r.M)}
 	open := []bool{true, false, true}
 	require.Equal(t, []int{0, 2}, v.Through(open, -1))
 	require.Equal(t, []int{0, 2}, v.Through(open, r.Duct("main")))
@@ -246,11 +248,11 @@ func TestVerifyCarryFindsTheFewest(t *testing.T) {
 }
 
 func TestVerifyWithoutLimitsSaysWhoseItTakes(t *testing.T) {
-	c := airflow.ConveyOf(&duct.System{})
+	c := handbook.ConveyOf(&duct.System{})
 	require.InDelta(t, 20, c.Branch, 1e-9)
 	require.Contains(t, c.Source, "value from memory")
-	c = airflow.ConveyOf(&duct.System{Limits: duct.Limits{ConveyBranch: 18, ConveyMain: 16}})
-	require.Equal(t, airflow.Convey{Branch: 18, Main: 16, Source: "by the system file"}, c)
+	c = handbook.ConveyOf(&duct.System{Limits: duct.Limits{ConveyBranch: 18, ConveyMain: 16}})
+	require.Equal(t, handbook.Convey{Branch: 18, Main: 16, Source: "by the system file"}, c)
 }
 
 func TestVerifyOfSeveralFilesIsThatOfOne(t *testing.T) {
@@ -306,7 +308,7 @@ func TestWhatWasNotReadIsNotShown(t *testing.T) {
 	}
 	// one port read: that one only
 	p, _ := sys.PortNamed("saw")
-	saw := verifyOf("saw,saw,flow," + fmt.Sprint(3600*at(airflow.Alone(m, p), "saw", units.FlowRate)) + ",m3/h\n")
+	saw := verifyOf("saw,saw,flow," + fmt.Sprint(3600*at(route.Alone(m, p), "saw", units.FlowRate)) + ",m3/h\n")
 	for _, l := range saw.Lines {
 		if l.Topic == verify.PortDesign && l.Where == "saw" {
 			require.Empty(t, l.Unread)

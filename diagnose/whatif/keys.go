@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/keys"
 	"lostair/diagnose/duct/trade"
+	"lostair/diagnose/handbook"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -305,7 +306,7 @@ func setBlockage(e *Edit, id, value string) (Amount, Amount, error) {
 			x = m.PortSegment(p)
 		}
 		if x >= 0 && v > 0 {
-			c.K[x] += airflow.BlockageLoss(v)
+			c.K[x] += handbook.BlockageLoss(v)
 		}
 	})
 	return Amount{}, amountOf(v, units.Share), nil
@@ -363,7 +364,7 @@ func setTravel(e *Edit, id, value string) (Amount, Amount, error) {
 	}
 	e.changes = append(e.changes, func(m *airflow.Model, c *airflow.Coefs) {
 		if g, ok := m.GateIndex(id); ok {
-			c.GateOpen[g] += airflow.GateLoss(v)
+			c.GateOpen[g] += handbook.GateLoss(v)
 		}
 	})
 	return amountOf(1, units.Share), amountOf(v, units.Share), nil

@@ -6,8 +6,10 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/settings"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/problem"
 	"lostair/readings/units"
@@ -111,7 +113,7 @@ func compareGates(before, after *airflow.Model, e *Edit, o readings.Open) (Gates
 	}
 	cfg, _ := before.Configure(o.All, o.Gates, nil)
 	on := make([]bool, len(before.Sys.Ducts))
-	for i, ok := range airflow.Reach(before, cfg) {
+	for i, ok := range route.Reach(before, cfg) {
 		if !ok {
 			continue
 		}
@@ -124,7 +126,7 @@ func compareGates(before, after *airflow.Model, e *Edit, o readings.Open) (Gates
 	if !anyOf(on) { // only what seeps moves; the suction stands as far as the shut gates
 		taps = live(before, cfg)
 	}
-	convey, trunk := airflow.ConveyOf(before.Sys), airflow.Trunks(before.Sys)
+	convey, trunk := handbook.ConveyOf(before.Sys), route.Trunks(before.Sys)
 	for d := range on {
 		if !on[d] {
 			continue

@@ -4,16 +4,16 @@ import (
 	"log"
 	"os"
 
-	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 	"lostair/report/show"
 	"lostair/report/sources"
 )
 
 // Where a number comes from.
 func Example() {
-	for _, f := range airflow.Facts() {
+	for _, f := range handbook.Facts() {
 		if f.Symbol == "airflow.g" || f.Group == "air" {
-			if err := sources.Text(os.Stdout, []airflow.Fact{f}, show.Style{Plain: true}); err != nil {
+			if err := sources.Text(os.Stdout, []handbook.Fact{f}, show.Style{Plain: true}); err != nil {
 				log.Fatal(err)
 			}
 			break

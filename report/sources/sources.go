@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 	"lostair/report/layout"
 	"lostair/report/show"
 )
@@ -25,7 +25,7 @@ type Source struct {
 }
 
 // JSON writes the facts as one list.
-func JSON(w io.Writer, facts []airflow.Fact) error {
+func JSON(w io.Writer, facts []handbook.Fact) error {
 	out := make([]Source, len(facts))
 	for i, f := range facts {
 		out[i] = Source{Group: f.Group, Name: f.Name, Symbol: f.Symbol, Unit: f.Unit, Formula: f.Formula, Source: f.Source, Status: f.Status}
@@ -38,7 +38,7 @@ func JSON(w io.Writer, facts []airflow.Fact) error {
 }
 
 // Text writes the facts in groups, each run of one source under its name.
-func Text(w io.Writer, facts []airflow.Fact, st show.Style) error {
+func Text(w io.Writer, facts []handbook.Fact, st show.Style) error {
 	width := st.Width
 	if width == 0 {
 		width = 80
@@ -68,7 +68,7 @@ func Text(w io.Writer, facts []airflow.Fact, st show.Style) error {
 }
 
 // run is how many facts from the first on share its group, source and status.
-func run(facts []airflow.Fact) int {
+func run(facts []handbook.Fact) int {
 	n := 1
 	for n < len(facts) && facts[n].Group == facts[0].Group && facts[n].Source == facts[0].Source && facts[n].Status == facts[0].Status {
 		n++
@@ -76,7 +76,7 @@ func run(facts []airflow.Fact) int {
 	return n
 }
 
-func factTable(facts []airflow.Fact) layout.Table {
+func factTable(facts []handbook.Fact) layout.Table {
 	t := layout.Table{Columns: []layout.Column{{Least: 24}, {Least: 16}}}
 	for _, f := range facts {
 		value := f.Formula

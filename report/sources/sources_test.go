@@ -8,11 +8,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/airflow"
+	"lostair/diagnose/handbook"
 	"lostair/report/show"
 )
 
-var someFacts = []airflow.Fact{
+var someFacts = []handbook.Fact{
 	{Group: "air", Name: "density", Symbol: "standardDensity", Value: 1.204, Unit: "kg/m3", Source: "a book", Status: "read"},
 	{Group: "air", Name: "law", Symbol: "law", Formula: "p = rho*R*T", Source: "a book", Status: "read"},
 	{Group: "leaks", Name: "nothing", Symbol: "zero", Value: 0, Source: "the trade, “as it is”", Status: "common practice, no source"},
@@ -49,7 +49,7 @@ func TestSourcesJSON(t *testing.T) {
 // Nothing of the real list is lost in plain text.
 func TestSourcesInPlainASCII(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, Text(&b, airflow.Facts(), show.Style{Plain: true}))
+	require.NoError(t, Text(&b, handbook.Facts(), show.Style{Plain: true}))
 	require.NotContains(t, b.String(), "?")
-	require.Less(t, len(airflow.Facts()), strings.Count(b.String(), "\n"))
+	require.Less(t, len(handbook.Facts()), strings.Count(b.String(), "\n"))
 }

@@ -11,9 +11,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/verify"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -141,11 +141,11 @@ func TestEnoughIsTheWholeInterval(t *testing.T) {
 
 // The velocity that stands in is said in the reader's units, whatever the file's are.
 func TestConveyingVelocityInTheReadersUnits(t *testing.T) {
-	v := &verify.Report{Convey: airflow.ConveyOf(&duct.System{Units: units.US})}
+	v := &verify.Report{Convey: handbook.ConveyOf(&duct.System{Units: units.US})}
 	require.Contains(t, conveySource(v, units.US), "the usual where the system file states none: about", "the sentence has the value already")
 	v.Convey.Main = 18
 	require.Contains(t, conveySource(v, units.US), "of which 4000 fpm is the usual where")
 	require.Contains(t, conveySource(v, units.Metric), "of which 20.3 m/s is the usual where")
-	v.Convey = airflow.ConveyOf(&duct.System{Limits: duct.Limits{ConveyBranch: 18, ConveyMain: 17}})
+	v.Convey = handbook.ConveyOf(&duct.System{Limits: duct.Limits{ConveyBranch: 18, ConveyMain: 17}})
 	require.Equal(t, "by the system file", conveySource(v, units.US))
 }

@@ -9,6 +9,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct/systemfile"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/readings/units"
 	"lostair/testdata/published"
@@ -51,7 +52,7 @@ func offThePage(r published.Row) float64 {
 		return math.Log(other/model) / sd(part(r.T(), m, airflow.Friction))
 	case "axis":
 		f := 0.1 * frictionOf(r.T(), oneRun(r.T(), hood, "material: spiral", r.Text("diameter")), r.SI("v"))
-		return math.Log(r.SI("value")*airflow.CentreRatio(f)) / asbuilt.ProfileError
+		return math.Log(r.SI("value")*handbook.CentreRatio(f)) / asbuilt.ProfileError
 	case "shut gate":
 		p := part(r.T(), m, airflow.ShutGate)
 		area := r.SI("leak") * bore / (0.61 * math.Sqrt(2*r.SI("suction")/m.Air.Density))

@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
+	"lostair/diagnose/route"
 )
 
 // pageState is what the system by its page, or after a baseline by that, does
@@ -30,7 +31,7 @@ func Page(g *search.Search) *pageState {
 	}
 	p := &pageState{Detail: f.Fit, states: s.States}
 	for _, c := range s.B.Configs {
-		p.ports = append(p.ports, airflow.Reach(s.M, c.Config))
+		p.ports = append(p.ports, route.Reach(s.M, c.Config))
 	}
 	return p
 }

@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose"
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
@@ -196,7 +196,7 @@ func TestFaultsChangeWhatTheyMust(t *testing.T) {
 		size := v.Severity(0.2)
 		for _, sp := range v.Spots {
 			got, before := *sp.Slot.Of(&c), *sp.Slot.Of(&was)
-			want := map[fault.Kind]float64{fault.Leak: before + sp.Share*size, fault.Blockage: before + airflow.BlockageLoss(size), fault.GateRestricted: before + airflow.GateLoss(size),
+			want := map[fault.Kind]float64{fault.Leak: before + sp.Share*size, fault.Blockage: before + handbook.BlockageLoss(size), fault.GateRestricted: before + handbook.GateLoss(size),
 				fault.GateLeaking: before + size, fault.FilterLoaded: before * size, fault.FanWeak: size}[x.Kind]
 			require.InEpsilon(t, want, got, 1e-9, "%v at %s", x.Kind, x.Where)
 		}

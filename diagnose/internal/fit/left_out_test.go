@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -60,11 +61,11 @@ func TestLeftOutSpreadComesBack(t *testing.T) {
 	for i, s := range []*fit.Study{whole, less} {
 		g, err := search.SearchAll(s, context.Background(), nil, nil, nil)
 		require.NoError(t, err)
-		e := s.Estimates(s.M.NewState(), g.All[0], airflow.Alone(r.M, 2), []airflow.Probe{port}, false, nil)
+		e := s.Estimates(s.M.NewState(), g.All[0], route.Alone(r.M, 2), []airflow.Probe{port}, false, nil)
 		sd[i] = e[0].Sd
 		if i == 1 {
 			s.Lost.Pulls = nil
-			sd[2] = s.Estimates(s.M.NewState(), g.All[0], airflow.Alone(r.M, 2), []airflow.Probe{port}, false, nil)[0].Sd
+			sd[2] = s.Estimates(s.M.NewState(), g.All[0], route.Alone(r.M, 2), []airflow.Probe{port}, false, nil)[0].Sd
 		}
 	}
 	require.InEpsilon(t, sd[0], sd[1], 0.02)

@@ -9,10 +9,10 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/floats"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/route"
 )
 
 // record is what fits come to, number by number.
@@ -68,7 +68,7 @@ func (r *record) fitted(s *fit.Study, what string, f *fit.Fit) {
 		r.put(what+" reading", s.ReadingSD(f, i), y, sd)
 	}
 	cfg := s.B.Configs[len(s.B.Configs)-1].Config
-	_, probes := airflow.Connected(s.M, cfg)
+	_, probes := route.Connected(s.M, cfg)
 	probes = append(probes, s.Observation[0].Probe)
 	for _, without := range []bool{false, true} {
 		for _, e := range s.Estimates(s.M.NewState(), f, cfg, probes[max(len(probes)-3, 0):], without, nil) {

@@ -4,13 +4,13 @@ import (
 	"math"
 	"slices"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
+	"lostair/diagnose/route"
 )
 
 // Bounds of what explains readings. Own choice.
@@ -175,12 +175,12 @@ func (t *Tracker) ownDucts(b *observe.Bound, obs int) map[int][]int {
 // own is the ducts on a port's way up to those that serve ports behind other gates.
 func (t *Tracker) own(port int) []int {
 	gates := t.M.Sys.GatesOf(port)
-	way := airflow.WayOf(t.M, port)
+	way := route.Of(t.M, port)
 	for p := range t.M.Sys.Ports {
 		if p == port || len(gates) > 0 && slices.Equal(t.M.Sys.GatesOf(p), gates) {
 			continue
 		}
-		other := airflow.WayOf(t.M, p)
+		other := route.Of(t.M, p)
 		if k := slices.IndexFunc(way, func(d int) bool { return slices.Contains(other, d) }); k >= 0 {
 			way = way[:k]
 		}

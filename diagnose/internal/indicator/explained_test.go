@@ -6,8 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
@@ -46,8 +46,8 @@ func TestWhatExplainsAReading(t *testing.T) {
 		where  string
 		amount float64 // K or m²
 	}{
-		{"a clogged hose", kit.BlockageIn("hose-b", 0, 0.6), fault.Blockage, "port-b", airflow.BlockageLoss(0.6)},
-		{"a gate", kit.GateAt("b", 0.35), fault.Blockage, "port-b", airflow.GateLoss(0.35)},
+		{"a clogged hose", kit.BlockageIn("hose-b", 0, 0.6), fault.Blockage, "port-b", handbook.BlockageLoss(0.6)},
+		{"a gate", kit.GateAt("b", 0.35), fault.Blockage, "port-b", handbook.GateLoss(0.35)},
 		{"a hole behind the gate", kit.LeakIn("hose-b", 1, 12e-4), fault.Leak, "drop-b, hose-b", 12e-4},
 		{"a hole in the trunk", kit.LeakIn("main", 0, 30e-4), fault.Undersized, "", 0},
 		{"a drop that is not read", kit.BlockageIn("hose-c", 0, 0.6), fault.Undersized, "", 0},

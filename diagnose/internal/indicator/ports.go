@@ -8,6 +8,7 @@ import (
 
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -38,7 +39,7 @@ func (t *Tracker) portsBy(list []*Indicator, at []float64, each func(g *airflow.
 		if err != nil {
 			return nil, nil, err
 		}
-		if err := st.Solve(&c, airflow.Alone(t.M, p)); err != nil {
+		if err := st.Solve(&c, route.Alone(t.M, p)); err != nil {
 			return nil, nil, fmt.Errorf("port %s: %w", port.ID, err)
 		}
 		st.Prepare()
@@ -88,7 +89,7 @@ func (t *Tracker) FlowsAt(list []*Indicator, at []float64) []float64 {
 	c, st := t.coefsAt(list, at), t.M.NewState()
 	var out []float64
 	for p := range t.M.Sys.Ports {
-		if st.Solve(&c, airflow.Alone(t.M, p)) != nil {
+		if st.Solve(&c, route.Alone(t.M, p)) != nil {
 			return nil
 		}
 		out = append(out, st.PortFlow(p))

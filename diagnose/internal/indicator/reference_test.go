@@ -18,6 +18,7 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
+	"lostair/diagnose/route"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -179,7 +180,7 @@ func TestHowFarAFlowIsKnown(t *testing.T) {
 		c := r.M.NewCoefs()
 		k.u.Coefs(theta, &c, make([]float64, len(k.u.Parts)))
 		c.Filter *= math.Exp(k.u.FilterDay() * k.filterAt)
-		require.NoError(t, st.Solve(&c, airflow.Alone(r.M, 0)))
+		require.NoError(t, st.Solve(&c, route.Alone(r.M, 0)))
 		return st.PortFlow(0)
 	}
 	sum := 0.0

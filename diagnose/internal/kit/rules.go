@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
 	"lostair/diagnose/fault"
+	"lostair/diagnose/handbook"
 	"lostair/readings"
 	"lostair/readings/units"
 )
@@ -172,7 +173,7 @@ func Said(res *diagnose.Result) string {
 // upstream of its tap, 1 the one downstream; at a port it is the hood.
 func BlockageIn(id string, piece int, closed float64) Hurt {
 	return func(r *Rules, c *airflow.Coefs) {
-		c.K[r.M.DuctSegments(r.Duct(id))[piece]] += airflow.BlockageLoss(closed)
+		c.K[r.M.DuctSegments(r.Duct(id))[piece]] += handbook.BlockageLoss(closed)
 	}
 }
 
@@ -184,7 +185,7 @@ func GateAt(id string, travel float64) Hurt {
 	return func(r *Rules, c *airflow.Coefs) {
 		g, ok := r.M.GateIndex(id)
 		require.True(r.t, ok)
-		c.GateOpen[g] += airflow.GateLoss(travel)
+		c.GateOpen[g] += handbook.GateLoss(travel)
 	}
 }
 

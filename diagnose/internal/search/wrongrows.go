@@ -5,9 +5,9 @@ import (
 	"strconv"
 	"strings"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -206,7 +206,7 @@ func pointsElsewhere(s *fit.Study, i int) []*fit.Wrong {
 			}
 		}
 	} else if _, ok := sys.PortNamed(row.Point); ok {
-		for k, on := range airflow.Reach(s.M, s.B.Configs[o.Cfg].Config) {
+		for k, on := range route.Reach(s.M, s.B.Configs[o.Cfg].Config) {
 			if on {
 				others = append(others, sys.Ports[k].ID)
 			}

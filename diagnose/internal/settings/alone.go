@@ -2,6 +2,7 @@ package settings
 
 import (
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/route"
 	"lostair/readings"
 )
 
@@ -12,7 +13,7 @@ func Nearest(m *airflow.Model, port int) Setting {
 	if c, err := m.Configure(o.All, o.Gates, nil); err == nil {
 		return Setting{c, o}
 	}
-	return Setting{airflow.Alone(m, port), AloneOpen(m, port)} // its gates are the system's
+	return Setting{route.Alone(m, port), AloneOpen(m, port)} // its gates are the system's
 }
 
 // eachAlone is every port's own gates, or its machine's, each setting once.

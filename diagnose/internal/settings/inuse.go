@@ -3,6 +3,7 @@ package settings
 import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
+	"lostair/diagnose/route"
 	"lostair/readings"
 )
 
@@ -32,7 +33,7 @@ func JudgedFor(m *airflow.Model, port int) []Setting {
 	}
 	var out []Setting
 	for _, o := range settingsOf(m.Sys) {
-		if c, err := m.Configure(o.All, o.Gates, nil); err == nil && airflow.Reach(m, c)[port] {
+		if c, err := m.Configure(o.All, o.Gates, nil); err == nil && route.Reach(m, c)[port] {
 			out = append(out, Setting{c, o})
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"lostair/diagnose/airflow"
+	"lostair/diagnose/route"
 	"lostair/readings"
 )
 
@@ -26,11 +27,11 @@ func usual(m *airflow.Model, port int) readings.Open {
 // usualConfig is that setting as a configuration.
 func usualConfig(m *airflow.Model, port int) airflow.Config {
 	if _, ok := m.Sys.MachineOf(port); !ok {
-		return airflow.Alone(m, port)
+		return route.Alone(m, port)
 	}
 	c, err := m.Configure(false, usual(m, port).Gates, nil)
 	if err != nil { // its gates are the system's
-		return airflow.Alone(m, port)
+		return route.Alone(m, port)
 	}
 	return c
 }

@@ -6,6 +6,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -29,9 +30,9 @@ const stillAir = 2.0
 // WithPlugs adds to what lies on a port's own way that it may be closed altogether,
 // where a port is read without air although its gates stand open.
 func WithPlugs(list []*fault.Site, m *airflow.Model, b *observe.Bound) []*fault.Site {
-	trunk := airflow.Trunks(m.Sys)
+	trunk := route.Trunks(m.Sys)
 	for _, port := range still(m, b) {
-		way := airflow.OwnWay(m, port, trunk)
+		way := route.Own(m, port, trunk)
 		for _, s := range list {
 			if s.Duct >= 0 && slices.Contains(way, s.Duct) {
 				s.Plug()
@@ -48,7 +49,7 @@ func still(m *airflow.Model, b *observe.Bound) []int {
 		o := &b.Observation[i]
 		r := &b.Survey.Readings[o.Reading]
 		port, ok := m.Sys.PortNamed(r.Point)
-		if !ok || !airflow.Reach(m, b.Configs[o.Cfg].Config)[port] {
+		if !ok || !route.Reach(m, b.Configs[o.Cfg].Config)[port] {
 			continue
 		}
 		none := observe.AnyAnemometer.Floor

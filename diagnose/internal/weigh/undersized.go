@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/settings"
+	"lostair/diagnose/route"
 	"lostair/readings/units"
 )
 
@@ -133,7 +134,7 @@ func culprit(s *fit.Study, f *fit.Fit, port int, cfg airflow.Config) int {
 	if st.Solve(&s.Coef, cfg) != nil {
 		return worst
 	}
-	for _, d := range airflow.WayOf(s.M, port) {
+	for _, d := range route.Of(s.M, port) {
 		if c := st.DuctLoss(d); c > cost {
 			worst, cost = d, c
 		}
@@ -204,7 +205,7 @@ func Narrower(s *fit.Study, port, d int, diameter float64) []int {
 
 // NarrowerOf is Narrower of a model.
 func NarrowerOf(m *airflow.Model, port, d int, diameter float64) []int {
-	row := airflow.OwnWay(m, port, airflow.Trunks(m.Sys))
+	row := route.Own(m, port, route.Trunks(m.Sys))
 	if !slices.Contains(row, d) {
 		row = []int{d}
 	}

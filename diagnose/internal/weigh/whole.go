@@ -3,10 +3,10 @@ package weigh
 import (
 	"slices"
 
-	"lostair/diagnose/airflow"
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/route"
 )
 
 // WholeSurvey is the survey with all its readings, of one that was thinned: what was
@@ -42,15 +42,15 @@ func (w *WholeSurvey) lines() [][]int {
 	for d := range port {
 		port[d] = -1
 	}
-	trunk := airflow.Trunks(m.Sys)
+	trunk := route.Trunks(m.Sys)
 	for i := range m.Sys.Ports {
-		for _, d := range airflow.OwnWay(m, i, trunk) {
+		for _, d := range route.Own(m, i, trunk) {
 			port[d] = i
 		}
 	}
 	var open [][]bool
 	for _, c := range w.B.Configs {
-		open = append(open, airflow.Reach(m, c.Config))
+		open = append(open, route.Reach(m, c.Config))
 	}
 	out := make([][]int, len(m.Sys.Ports))
 	for i := range w.S.Observation {

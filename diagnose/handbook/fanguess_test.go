@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"math"
@@ -35,12 +35,12 @@ func TestAFanKnownByItsMotor(t *testing.T) {
 	rim := math.Pi * 0.35 * 48.3
 	require.InEpsilon(t, 0.7*1.204*rim*rim, suction, 1e-9)
 	require.InEpsilon(t, 0.5*2200, air*suction*best, 1e-4)
-	power, amps := motorFull(sys)
+	power, amps := MotorFull(sys)
 	require.InEpsilon(t, 2200/0.85, power, 1e-9)
 	require.InEpsilon(t, power/(230*0.85), amps, 1e-9)
 	// by its curve: the most power that it can give, half of what its motor has
 	sys.Collector = duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: 2000}, {Flow: 0.8, Pressure: 0}}}
-	power, _ = motorFull(sys)
+	power, _ = MotorFull(sys)
 	require.InEpsilon(t, 0.8*2000*best/0.5/0.85, power, 1e-4)
 	sys.Collector = duct.Collector{Inlet: 0.2}
 	air, suction = GuessedEnds(sys)
@@ -49,9 +49,9 @@ func TestAFanKnownByItsMotor(t *testing.T) {
 	sys.Collector.Guess = &duct.FanGuess{MostAir: 0.7, MostSuction: 1800}
 	air, suction = GuessedEnds(sys)
 	require.Equal(t, []float64{0.7, 1800}, []float64{air, suction})
-	require.Equal(t, 48.3, turns(sys))
+	require.Equal(t, 48.3, FanTurns(sys))
 	sys.Units = units.US
-	require.Equal(t, 57.5, turns(sys))
+	require.Equal(t, 57.5, FanTurns(sys))
 	sys.Collector.Rated = 30
-	require.Equal(t, 30.0, turns(sys))
+	require.Equal(t, 30.0, FanTurns(sys))
 }

@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"math"
@@ -12,8 +12,8 @@ import (
 // A fan's curve goes on past its last point as it came to it, and falls by a thousandth of
 // its first pressure over its last flow at least; before its first it falls a tenth as fast.
 func TestFanPastItsPoints(t *testing.T) {
-	of := func(points ...duct.CurvePoint) *fanCurve {
-		f, err := newFanCurve(&duct.System{Collector: duct.Collector{Curve: points}})
+	of := func(points ...duct.CurvePoint) *FanCurve {
+		f, err := NewFanCurve(&duct.System{Collector: duct.Collector{Curve: points}})
 		require.NoError(t, err)
 		return f
 	}
@@ -30,7 +30,7 @@ func TestFanPastItsPoints(t *testing.T) {
 	require.InDelta(t, -1e-3*1000/0.5, flat.endSlope, 1e-12)
 	low := of(duct.CurvePoint{Flow: 0, Pressure: 0.5}, duct.CurvePoint{Flow: 0.5, Pressure: 0.5})
 	require.InDelta(t, -1e-3/0.5, low.endSlope, 1e-12)
-	_, err := newFanCurve(&duct.System{Collector: duct.Collector{Curve: make([]duct.CurvePoint, 1)}})
+	_, err := NewFanCurve(&duct.System{Collector: duct.Collector{Curve: make([]duct.CurvePoint, 1)}})
 	require.EqualError(t, err, "the fan curve has 1 points; give at least 2")
 }
 
@@ -38,21 +38,21 @@ func TestFanPastItsPoints(t *testing.T) {
 // from there.
 func TestFanBlownBackwards(t *testing.T) {
 	for _, rising := range []float64{1500, 2000} {
-		f, err := newFanCurve(&duct.System{Collector: duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: rising}, {Flow: 0.2, Pressure: 2000}, {Flow: 0.5, Pressure: 1200}, {Flow: 0.8, Pressure: 0}}}})
+		f, err := NewFanCurve(&duct.System{Collector: duct.Collector{Curve: []duct.CurvePoint{{Flow: 0, Pressure: rising}, {Flow: 0.2, Pressure: 2000}, {Flow: 0.5, Pressure: 1200}, {Flow: 0.8, Pressure: 0}}}})
 		require.NoError(t, err)
 		c := FanBuilt{Speed: 1, MostAir: 1, Shape: 1}
-		x := f.at(-0.1, f.density, c)
-		require.Negative(t, x.byFlow)
-		require.Greater(t, x.p, rising)
-		x = f.at(1.2, f.density, c)
-		require.Negative(t, x.byFlow)
-		require.Negative(t, x.p, "past its last point it goes on falling")
+		x := f.At(-0.1, f.Density, c)
+		require.Negative(t, x.ByFlow)
+		require.Greater(t, x.P, rising)
+		x = f.At(1.2, f.Density, c)
+		require.Negative(t, x.ByFlow)
+		require.Negative(t, x.P, "past its last point it goes on falling")
 	}
 }
 
 // What the parts lose that the curve includes is given back, at its density.
 func TestPartsThatACurveIncludes(t *testing.T) {
-	f, err := newFanCurve(&duct.System{Collector: duct.Collector{
+	f, err := NewFanCurve(&duct.System{Collector: duct.Collector{
 		Curve: []duct.CurvePoint{{Flow: 0, Pressure: 2600}, {Flow: 2900. / 3600, Pressure: 0}}, Density: 0.602, Whole: []duct.Part{duct.Cyclone, duct.Filter},
 		Cyclone: &duct.Drop{Pressure: 450, At: 1600. / 3600}, Filter: &duct.Drop{Pressure: 150, At: 1600. / 3600},
 	}})

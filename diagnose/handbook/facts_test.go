@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"testing"
@@ -12,7 +12,7 @@ import (
 // table has none that the code lacks. What is allowed beside it is listed with
 // the reason why it is no coefficient of the model.
 func TestEveryNumberHasASource(t *testing.T) {
-	code := literals.Of(t, ".")
+	code := literals.Of(t, ".", "../airflow")
 	known := map[string][]float64{}
 	for _, f := range Facts() {
 		require.NotEmpty(t, f.Source, f.Name)
@@ -30,7 +30,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"chainGates":       {Values: []float64{1e-9, 2}, Why: "no division by nothing; derivative of a square"},
 		"colebrookSeries":  {Values: []float64{1.8, 1.11, 6.9, 20, 6, 2}, Why: "Haaland's first guess, which the root does not depend on; bounds of the iteration; derivative of x⁻²"},
 		"compileJoins":     {Values: []float64{2}, Why: "momentum is twice the velocity pressure"},
-		"newJoint":         {Values: []float64{2}, Why: "momentum is twice the velocity pressure"},
+		"NewJoint":         {Values: []float64{2}, Why: "momentum is twice the velocity pressure"},
 		"continuation":     {Values: []float64{2}, Why: "step control of a continuation"},
 		"farSteps":         {Values: []float64{2}, Why: "bound of the iteration"},
 		"newton":           {Values: []float64{0.1, 30, 2}, Why: "step control of the iteration"},
@@ -49,8 +49,8 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"inch":             {Values: []float64{0.0254}, Why: "definition"},
 		"gateExtrapolated": {Values: []float64{0.125}, Why: "share of travel, the table's argument"},
 		"blend":            {Values: []float64{3, 6}, Why: "the smooth step 3u² − 2u³ and its slope"},
-		"at":               {Values: []float64{1e-6}, Why: "a fan that stands still"},
-		"frictionFactor":   {Values: []float64{1e-3}, Why: "no division by nothing"},
+		"At":               {Values: []float64{1e-6}, Why: "a fan that stands still"},
+		"FrictionFactor":   {Values: []float64{1e-3}, Why: "no division by nothing"},
 		"ShutLoss":         {Values: []float64{1e-9}, Why: "no division by nothing"},
 		"nonZero":          {Values: []float64{1e-12}, Why: "no division by nothing"},
 		"ProbeHole":        {Values: []float64{0.3}, Why: "share of a duct within which a tap makes a new hole needless; no flow depends on it"},
@@ -58,7 +58,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"exchange":         {Values: []float64{1e-3, 1e-9}, Why: "rounds the corner of the handbook join, which has a kink"},
 		"near":             {Values: []float64{1e-2}, Why: "when a friction factor is carried on by its series; changes a flow by 1e-9"},
 		"foretold":         {Values: []float64{0.3}, Why: "first guess of a friction factor"},
-		"friction":         {Values: []float64{3, 1e-3}, Why: "the series of the logarithm; no division by nothing"},
+		"Factor":           {Values: []float64{3, 1e-3}, Why: "the series of the logarithm; no division by nothing"},
 		"colebrookStep":    {Values: []float64{2e-4}, Why: "when the iteration is exact to rounding"},
 		"seriesReach":      {Values: []float64{0.06}, Why: "how far the series of the leakage law is carried; changes a flow by 1e-10"},
 		"maxIterations":    {Values: []float64{60}, Why: "bound of the iteration"},
@@ -83,7 +83,7 @@ func TestEveryNumberHasASource(t *testing.T) {
 		"residuals":        {Values: []float64{1e-12}, Why: "no division by nothing"},
 		"leastDense":       {Values: []float64{0.7}, Why: "what is taken for the air of a day at all"},
 		"mostDense":        {Values: []float64{1.4}, Why: "what is taken for the air of a day at all"},
-		"loadAt":           {Values: []float64{3}, Why: "derivative of n³"},
+		"MotorLoadAt":      {Values: []float64{3}, Why: "derivative of n³"},
 		"power":            {Values: []float64{3}, Why: "derivative of x²(1 − x)"},
 		"noSolution":       {Values: []float64{100}, Why: "percent in a message"},
 	})

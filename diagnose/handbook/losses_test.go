@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"math"
@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/duct"
 )
 
 // K of a change of section on the smaller duct's velocity pressure: abrupt by
@@ -68,4 +70,18 @@ func TestBlockageLoss(t *testing.T) {
 	assert.InDelta(t, 30.7, BlockageLoss(0.75), 0.05)
 	assert.Equal(t, BlockageLoss(1), BlockageLoss(0.9995), "some of the bore is always left")
 	assert.False(t, math.IsInf(BlockageLoss(1), 0))
+}
+
+// A machine's own port that is narrower than its duct costs Borda and Carnot's loss of a
+// sudden widening, (1 - a/A)² on the faster air, which is (A/a - 1)² on the duct's; a
+// wider one the loss of a sharp narrowing, 0.5 (1 - A/a) (textbook, both).
+func TestOpeningLossIsThatOfAStep(t *testing.T) {
+	bore := 0.01
+	k := func(a float64) float64 {
+		return OpeningLoss(&duct.Port{Opening: &duct.Opening{Width: a / 0.1, Height: 0.1}}, bore)
+	}
+	require.InEpsilon(t, 1, k(bore/2), 1e-9)
+	require.InEpsilon(t, 9, k(bore/4), 1e-9)
+	require.InEpsilon(t, 0.25, k(2*bore), 1e-9)
+	require.Zero(t, OpeningLoss(&duct.Port{}, bore))
 }

@@ -1,14 +1,15 @@
-package airflow
+package route
 
 import (
 	"slices"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/duct"
 	"lostair/readings/units"
 )
 
 // Reach says for a configuration which ports are connected to the collector.
-func Reach(m *Model, c Config) []bool {
+func Reach(m *airflow.Model, c airflow.Config) []bool {
 	out := make([]bool, len(m.Sys.Ports))
 	for i, p := range m.Sys.Ports {
 		ok := true
@@ -24,7 +25,8 @@ func Reach(m *Model, c Config) []bool {
 	return out
 }
 
-func Connected(m *Model, c Config) (ports []int, probes []Probe) {
+// Connected are those ports, each with a probe of its flow.
+func Connected(m *airflow.Model, c airflow.Config) (ports []int, probes []airflow.Probe) {
 	for i, ok := range Reach(m, c) {
 		if !ok {
 			continue
@@ -36,8 +38,8 @@ func Connected(m *Model, c Config) (ports []int, probes []Probe) {
 	return ports, probes
 }
 
-// PortsUpstream are up to n ports whose air passes a duct; any ports for the collector.
-func PortsUpstream(m *Model, d, n int) []int {
+// Upstream are up to n ports whose air passes a duct; any ports for the collector.
+func Upstream(m *airflow.Model, d, n int) []int {
 	var out []int
 	for i, p := range m.Sys.Ports {
 		for x := p.Duct; x >= 0 && len(out) < n; x = m.Sys.Ducts[x].Into {
@@ -51,7 +53,7 @@ func PortsUpstream(m *Model, d, n int) []int {
 }
 
 // Alone is the configuration with only a port's own gates open.
-func Alone(m *Model, port int) Config {
+func Alone(m *airflow.Model, port int) airflow.Config {
 	c, _ := m.Configure(false, nil, nil)
 	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
 		if g := m.Sys.Ducts[d].Gate; g != "" {
@@ -62,8 +64,8 @@ func Alone(m *Model, port int) Config {
 	return c
 }
 
-// WayOf is the ducts from a port to the collector.
-func WayOf(m *Model, port int) []int {
+// Of is the ducts from a port to the collector.
+func Of(m *airflow.Model, port int) []int {
 	var out []int
 	for d := m.Sys.Ports[port].Duct; d >= 0; d = m.Sys.Ducts[d].Into {
 		out = append(out, d)
@@ -71,21 +73,21 @@ func WayOf(m *Model, port int) []int {
 	return out
 }
 
-// OwnWay is the ducts on a port's way that carry its air alone.
-func OwnWay(m *Model, port int, trunk []bool) []int {
-	way := WayOf(m, port)
+// Own is the ducts on a port's way that carry its air alone.
+func Own(m *airflow.Model, port int, trunk []bool) []int {
+	way := Of(m, port)
 	if k := slices.IndexFunc(way, func(d int) bool { return trunk[d] }); k >= 0 {
 		way = way[:k]
 	}
 	return way
 }
 
-// Ways says of each port which ducts its air passes.
-func Ways(m *Model) [][]bool {
+// All says of each port which ducts its air passes.
+func All(m *airflow.Model) [][]bool {
 	out := make([][]bool, len(m.Sys.Ports))
 	for i := range out {
 		out[i] = make([]bool, len(m.Sys.Ducts))
-		for _, d := range WayOf(m, i) {
+		for _, d := range Of(m, i) {
 			out[i][d] = true
 		}
 	}

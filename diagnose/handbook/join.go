@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import "math"
 
@@ -107,28 +107,28 @@ func growth(table [][]float64, angle, ratio float64) float64 {
 	return at(rows, angle*180/math.Pi)
 }
 
-// legLaw is what the law says of one leg of a join, on its own velocity pressure.
-type legLaw struct {
-	brings     float64 // momentum
-	loses      float64
-	lossApart  float64 // half of what the two laws differ by
-	bringApart float64 // the same of the momentum, as a share
+// Leg is what the law says of one leg of a join, on its own velocity pressure.
+type Leg struct {
+	Brings     float64 // momentum
+	Loses      float64 // total pressure
+	LossApart  float64 // half of what the two laws differ by
+	BringApart float64 // the same of the momentum, as a share
 }
 
-// joint is a join as the law sees it.
-type joint struct {
-	takes float64 // momentum that leaves, on the main's velocity pressure; 2 by the bare balance
-	legs  []legLaw
+// Joint is a join as the law sees it.
+type Joint struct {
+	Takes float64 // momentum that leaves, on the main's velocity pressure; 2 by the bare balance
+	Legs  []Leg
 }
 
-// newJoint works a join out from its legs' angles and areas and the main's.
+// NewJoint works a join out from its legs' angles and areas and the main's.
 // Without a straight leg, or without a branch, it is the bare balance of
 // momentum (Idelchik's symmetrical wyes).
-func newJoint(angles, areas []float64, main float64) joint {
-	j := joint{takes: 2, legs: make([]legLaw, len(angles))}
+func NewJoint(angles, areas []float64, main float64) Joint {
+	j := Joint{Takes: 2, Legs: make([]Leg, len(angles))}
 	var straight, branch float64
 	for i, a := range angles {
-		j.legs[i].brings = 2 * math.Cos(a) * areas[i] / main
+		j.Legs[i].Brings = 2 * math.Cos(a) * areas[i] / main
 		if a == 0 {
 			straight += areas[i] / main
 		} else {
@@ -152,26 +152,26 @@ func newJoint(angles, areas []float64, main float64) joint {
 		deadApart += w * (g.alpha + g.delta - d.alpha - d.delta) / 2
 		grown += w * growth(growthStraight, a, ratio) * growthTaken
 	}
-	j.takes += (1-kept)*grown - kept*(1-gamma/2)
+	j.Takes += (1-kept)*grown - kept*(1-gamma/2)
 	for i, a := range angles {
-		l, ratio := &j.legs[i], areas[i]/main
+		l, ratio := &j.Legs[i], areas[i]/main
 		if a == 0 {
 			// what of the straight leg differs from the bare balance goes with
 			// the velocity that its air would have in the main, if that is no narrower
 			own := kept * min(ratio, 1) * min(ratio, 1)
-			l.loses = -own * (1 - dead)
-			l.lossApart = own*deadApart - (1-kept)*grown
-			l.brings -= own * (2 - gamma/2 - alphaOf(angles, areas, main))
+			l.Loses = -own * (1 - dead)
+			l.LossApart = own*deadApart - (1-kept)*grown
+			l.Brings -= own * (2 - gamma/2 - alphaOf(angles, areas, main))
 			continue
 		}
 		ratio = min(ratio, 1)
 		g, d := gardel(a, ratio), idelchikLaw(a, ratio)
 		own := kept * ratio * ratio
-		l.loses = own*(g.beta-g.epsilon+d.beta-d.epsilon)/2 - kept + (1-kept)*growthTaken*growth(growthBranch, a, ratio)
-		l.lossApart = own*(g.beta-g.epsilon-d.beta+d.epsilon)/2 + (1-kept)*grown
-		l.brings -= own * ((g.epsilon+d.epsilon)/2 - gamma/2 + 2*math.Cos(a)/ratio)
-		if l.brings > 0 {
-			l.bringApart = min(max(own*(d.epsilon-g.epsilon)/2/l.brings, -mostApart), mostApart)
+		l.Loses = own*(g.beta-g.epsilon+d.beta-d.epsilon)/2 - kept + (1-kept)*growthTaken*growth(growthBranch, a, ratio)
+		l.LossApart = own*(g.beta-g.epsilon-d.beta+d.epsilon)/2 + (1-kept)*grown
+		l.Brings -= own * ((g.epsilon+d.epsilon)/2 - gamma/2 + 2*math.Cos(a)/ratio)
+		if l.Brings > 0 {
+			l.BringApart = min(max(own*(d.epsilon-g.epsilon)/2/l.Brings, -mostApart), mostApart)
 		}
 	}
 	return j

@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"lostair/diagnose/duct"
@@ -8,8 +8,8 @@ import (
 // linedHose is the roughness of a stretched hose whose wires are covered, m: 0.003 ft.
 const linedHose = 0.9e-3
 
-// roughness returns a duct's roughness in m.
-func roughness(d *duct.Duct) float64 {
+// Roughness returns a duct's roughness in m.
+func Roughness(d *duct.Duct) float64 {
 	if d.Material == "" {
 		return d.Roughness
 	}
@@ -20,8 +20,8 @@ func roughness(d *duct.Duct) float64 {
 	return m.Roughness
 }
 
-// hoodLoss returns a port's entry loss on its duct's velocity pressure.
-func hoodLoss(p *duct.Port) float64 {
+// HoodLoss returns a port's entry loss on its duct's velocity pressure.
+func HoodLoss(p *duct.Port) float64 {
 	if p.Hood == "" {
 		return p.Loss
 	}
@@ -29,8 +29,8 @@ func hoodLoss(p *duct.Port) float64 {
 	return h.EntryLoss(p.Taper)
 }
 
-// plainLoss is the entry loss of a plain duct end: a port with its machine unhooked.
-func plainLoss() float64 {
+// PlainLoss is the entry loss of a plain duct end: a port with its machine unhooked.
+func PlainLoss() float64 {
 	h, _ := trade.HoodNamed("plain")
 	return h.Loss
 }

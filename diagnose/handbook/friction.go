@@ -1,8 +1,8 @@
-package airflow
+package handbook
 
 import "math"
 
-// frictionFactor returns Darcy's friction factor f and its derivative by the
+// FrictionFactor returns Darcy's friction factor f and its derivative by the
 // Reynolds number. rel is the roughness over the diameter; x is a first guess
 // of 1/√f (any positive number; 0: none) and the root comes back for reuse.
 //
@@ -10,7 +10,7 @@ import "math"
 // C. F. Colebrook, J. Inst. Civil Eng. 11 (1939) 133–156, solved by Newton to
 // rounding. Laminar: 64/Re (Hagen–Poiseuille). Between Re 2,000 and 4,000
 // the two are blended smoothly, so that Newton on the network sees no kink.
-func frictionFactor(re, rel, x float64) (f, df, root float64) {
+func FrictionFactor(re, rel, x float64) (f, df, root float64) {
 	if re <= laminarEnd {
 		if re < 1e-3 {
 			re = 1e-3
@@ -82,8 +82,8 @@ func colebrookSeries(re, rel, x float64) (f, f1, f2, root float64) {
 // law (F. M. White, Fluid Mechanics; value from memory), 2 when laminar.
 func CentreRatio(f float64) float64 { return min(1+centreSlope*math.Sqrt(f), laminarCentre) }
 
-// centreSlopes returns it with its slope by f.
-func centreSlopes(f float64) (c, byF float64) {
+// CentreSlopes returns CentreRatio with its slope by f.
+func CentreSlopes(f float64) (c, byF float64) {
 	c = CentreRatio(f)
 	if c < laminarCentre {
 		byF = centreSlope / (2 * math.Sqrt(f))
@@ -91,8 +91,8 @@ func centreSlopes(f float64) (c, byF float64) {
 	return c, byF
 }
 
-// atMouth takes such a ratio and its slope to a port's mouth: in a duct the
+// CentreAtMouth takes such a ratio c and a slope dc of it to a port's mouth: in a duct the
 // profile is developed, there it is anything from flat to that.
-func atMouth(c, dc float64) (float64, float64) {
+func CentreAtMouth(c, dc float64) (float64, float64) {
 	return 1 + mouthProfile*(c-1), mouthProfile * dc
 }

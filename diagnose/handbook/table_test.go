@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"math"

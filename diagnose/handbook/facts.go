@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"fmt"
@@ -81,7 +81,7 @@ func (g *group) growth(symbol, name string, t [][]float64) {
 func airFacts() []Fact {
 	g := &group{name: "air"}
 	g.from("file formats: standard air when none is given", StatusFixed)
-	g.add("standardDensity", "density of standard air", standardDensity, "kg/m3")
+	g.add("StandardDensity", "density of standard air", StandardDensity, "kg/m3")
 	g.add("standardTemperature", "temperature of standard air", standardTemperature, "K")
 	g.from(cipmSource, StatusQuoted)
 	for i, v := range cipmSaturation {
@@ -194,7 +194,7 @@ func lossFacts() []Fact {
 	g.from("own extrapolation from the row at 12.5 %, between thin orifices of the openings that a round and a straight blade leave; wide open, charts give 0 to 0.08", StatusOwn)
 	g.table("gateTable", "gate by share of travel open", "travel", ends)
 	g.from("slot and lips of a blast gate", StatusPractice)
-	g.add("gateOpenLoss", "gate wide open", gateOpenLoss, "")
+	g.add("GateOpenLoss", "gate wide open", GateOpenLoss, "")
 	g.from(idelchik+", sharp-edged restriction: ((0.707 (1-f)^0.375 + 1 - f)/f)^2", StatusMemory)
 	g.add("blockageEdge", "blockage, factor", blockageEdge, "")
 	g.add("blockagePower", "blockage, exponent", blockagePower, "")
@@ -221,7 +221,7 @@ func joinFacts() []Fact {
 	g.growth("growthStraight", "straight leg of a main that grows", growthStraight)
 	g.growth("growthBranch", "branch into a main that grows", growthBranch)
 	g.from("the model's law: midway between Gardel and Idelchik, half their difference as the spread that all joins share", StatusOwn)
-	g.formula("newJoint", "static pressure lost at a join", "takes*vp - sum of brings*vp_leg")
+	g.formula("NewJoint", "static pressure lost at a join", "takes*vp - sum of brings*vp_leg")
 	g.formula("crossed", "term of both flows", "2 - a/2, at 90 degrees 0.225 less")
 	g.add("factorFrom", "area ratio from which the factor A sets in (0.35 at once by the source)", factorFrom, "")
 	g.add("factorTo", "area ratio from which the factor A holds in full", factorTo, "")
@@ -237,34 +237,34 @@ func joinFacts() []Fact {
 func leakFacts() []Fact {
 	g := &group{name: "leaks"}
 	g.from("file formats: flow = 0.61 area sqrt(2 suction / density); sharp-edged hole 0.60 to 0.61", StatusFixed)
-	g.add("dischargeCoefficient", "discharge coefficient of a hole", dischargeCoefficient, "")
+	g.add("DischargeCoefficient", "discharge coefficient of a hole", DischargeCoefficient, "")
 	g.formula("leakPer", "flow through a hole", "q = 0.61 * area * sqrt(2*suction/rho)")
 	g.from("an orifice of the open area, by the file formats' discharge coefficient", StatusOwn)
 	g.formula("ShutLoss", "shut gate", "K = (bore/(0.61*area))^2")
 	g.from("EN 12237 and SMACNA: leakage grows with pressure to the power of 0.65", StatusQuoted)
 	g.formula("leakPer", "background leakage", "q = class * wall area * suction^0.65")
-	g.add("leakageExponent", "exponent of background leakage", leakageExponent, "")
+	g.add("LeakageExponent", "exponent of background leakage", LeakageExponent, "")
 	g.from("EN 12237: geometric mean of the limits of class A (0.027e-3) and B (0.009e-3)", StatusMemory)
-	g.add("leakageClass", "background leakage of a sound duct, by wall area, at 1 Pa", leakageClass, "m3/(s m2)")
+	g.add("LeakageClass", "background leakage of a sound duct, by wall area, at 1 Pa", LeakageClass, "m3/(s m2)")
 	g.from("just below the limit of EN 1751's class 2 (0.5 % of the bore); class 1's 2.5 % lies within two standard deviations", StatusOwn)
-	g.add("gateShutShare", "open area left by a shut gate, as share of the bore", gateShutShare, "")
+	g.add("GateShutShare", "open area left by a shut gate, as share of the bore", GateShutShare, "")
 	g.from("keeps the law of a hole smooth where there is no suction", StatusOwn)
-	g.add("leakSmooth", "pressure within which leakage is smoothed", leakSmooth, "Pa")
+	g.add("LeakSmooth", "pressure within which leakage is smoothed", LeakSmooth, "Pa")
 	return g.out
 }
 
 func collectorFacts() []Fact {
 	g := &group{name: "collector"}
 	g.from("fan laws: flow in proportion to speed, pressure to speed squared and density", StatusQuoted)
-	g.formula("at", "fan at another speed and density", "p = rho/rho0 * n^2 * p0(q/n)")
+	g.formula("At", "fan at another speed and density", "p = rho/rho0 * n^2 * p0(q/n)")
 	g.from("F. N. Fritsch, J. Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300–304", StatusMemory)
-	g.formula("newFanCurve", "fan between the points of its curve", "shape-preserving piecewise cubic")
+	g.formula("NewFanCurve", "fan between the points of its curve", "shape-preserving piecewise cubic")
 	g.from("file formats", StatusFixed)
 	g.formula("exchange", "fan static pressure", "outlet static less inlet total")
 	g.formula("collectorLoss", "cyclone", "drop * (q/at)^2 * rho/1.204")
 	g.formula("collectorLoss", "filter", "drop * q/at * multiple")
 	g.from("no measurement of the pressure at a cyclone's dust outlet was found: nearer to its outlet than to its inlet", StatusOwn)
-	g.add("binShare", "what the bin stands above the air behind the cyclone at rest, share of the cyclone's loss", binShare, "")
+	g.add("BinShare", "what the bin stands above the air behind the cyclone at rest, share of the cyclone's loss", BinShare, "")
 	g.from("a fan without a curve: radial and backward-curved wheels fall so, two-pole motors under load, the efficiency of small fans, inlets sized for conveying", StatusPractice)
 	g.formula("power", "fan between its most suction and its most air", "p = p0 * (1 - x^n + b x^2 (1 - x)), x = q/q0")
 	g.add("fanPower", "power n of that", fanPower, "")
@@ -276,10 +276,10 @@ func collectorFacts() []Fact {
 	g.add("inletSuction", "most suction, where nothing is known of the fan", inletSuction, "Pa")
 	g.formula("bestOfPower", "best air power of that curve, over most air times most suction", "(n+1)^(-1/n) * n/(n+1)")
 	g.from("fan laws: power in proportion to speed cubed and density; a motor's current from its load and its magnetising current", StatusMemory)
-	g.formula("load", "motor's power", "P = Pfull * rho/1.204 * n^3 * (i + (1-i) * q/(n*q0))")
-	g.formula("draw", "motor's current", "I = Ifull * sqrt(m^2 + (1-m^2) * (P/Pfull)^2)")
+	g.formula("MotorLoadAt", "motor's power", "P = Pfull * rho/1.204 * n^3 * (i + (1-i) * q/(n*q0))")
+	g.formula("MotorCurrent", "motor's current", "I = Ifull * sqrt(m^2 + (1-m^2) * (P/Pfull)^2)")
 	g.from("radial wheels and small induction motors", StatusPractice)
-	g.add("idleShare", "i: power at no flow over that at most air", idleShare, "")
+	g.add("IdleShare", "i: power at no flow over that at most air", IdleShare, "")
 	g.add("idleCurrent", "m: current of an idle motor over that at full load", idleCurrent, "")
 	g.add("motorYield", "efficiency, and power factor, of a motor at full load", motorYield, "")
 	g.add("mainsVolts", "mains, where only a rating of power is known", mainsVolts, "V")

@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"math"
@@ -78,7 +78,7 @@ func GateLoss(travel float64) float64 {
 // ShutLoss returns K of a shut gate that leaves an area open in a bore: an
 // orifice of the contract's discharge coefficient.
 func ShutLoss(bore, area float64) float64 {
-	r := bore / (dischargeCoefficient * max(area, 1e-9))
+	r := bore / (DischargeCoefficient * max(area, 1e-9))
 	return r * r
 }
 
@@ -95,8 +95,8 @@ func BlockageLoss(closed float64) float64 {
 	return a * a
 }
 
-// fittingLoss sums a duct's bends and its free losses.
-func fittingLoss(d *duct.Duct) (bends, free float64) {
+// FittingLoss sums a duct's bends and its free losses.
+func FittingLoss(d *duct.Duct) (bends, free float64) {
 	for _, f := range d.Fittings {
 		if f.Elbow {
 			bends += float64(f.Count) * ElbowLoss(f.Angle, f.Radius, gored(d.Material))
@@ -110,9 +110,9 @@ func fittingLoss(d *duct.Duct) (bends, free float64) {
 // gored says whether bends of this material are made of segments.
 func gored(material string) bool { return material == "galvanised" || material == "spiral" }
 
-// openingLoss is K, on the velocity pressure of a duct of such a bore, of the
+// OpeningLoss is K, on the velocity pressure of a duct of such a bore, of the
 // step between a machine's own port and its duct.
-func openingLoss(p *duct.Port, bore float64) float64 {
+func OpeningLoss(p *duct.Port, bore float64) float64 {
 	if p.Opening == nil {
 		return 0
 	}

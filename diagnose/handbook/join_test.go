@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"math"
@@ -55,15 +55,15 @@ func TestAJoinLosesMidwayBetweenTheLaws(t *testing.T) {
 	for _, degrees := range []float64{30, 45, 60, 75, 90} {
 		for _, ratio := range []float64{0.3, 0.5, 1} {
 			a := degrees * math.Pi / 180
-			j := newJoint([]float64{0, a}, []float64{1, ratio}, 1)
+			j := NewJoint([]float64{0, a}, []float64{1, ratio}, 1)
 			g, d := gardel(a, ratio), idelchikLaw(a, ratio)
 			for q := 0.0; q <= 1; q += 0.125 {
 				r := 1 - q
 				// static falls by what leaves less what is brought; velocity pressures are r², (q/ratio)², 1
 				vp := []float64{r * r, q * q / (ratio * ratio)}
-				static := j.takes - j.legs[0].brings*vp[0] - j.legs[1].brings*vp[1]
-				straight := static + vp[0] - 1 + j.legs[0].loses*vp[0]
-				branch := static + vp[1] - 1 + j.legs[1].loses*vp[1]
+				static := j.Takes - j.Legs[0].Brings*vp[0] - j.Legs[1].Brings*vp[1]
+				straight := static + vp[0] - 1 + j.Legs[0].Loses*vp[0]
+				branch := static + vp[1] - 1 + j.Legs[1].Loses*vp[1]
 				law := func(alpha, beta float64) float64 { return -alpha*r*r + beta*q*q + crossed(a, ratio)*q*r }
 				wantStraight := r*r*(g.delta+d.delta)/2 + q*q*(g.epsilon+d.epsilon)/2 + crossed(a, ratio)*q*r
 				wantBranch := law((g.alpha+d.alpha)/2, (g.beta+d.beta)/2)
@@ -71,22 +71,22 @@ func TestAJoinLosesMidwayBetweenTheLaws(t *testing.T) {
 				require.InDelta(t, wantBranch, branch, 1e-9, "%v° %v q %v", degrees, ratio, q)
 			}
 			// half of what the laws differ by stands beside
-			require.InDelta(t, ratio*ratio*((g.beta-g.epsilon)-(d.beta-d.epsilon))/2, j.legs[1].lossApart, 1e-9)
-			require.InDelta(t, (g.alpha+g.delta-d.alpha-d.delta)/2, j.legs[0].lossApart, 1e-9)
-			require.LessOrEqual(t, math.Abs(j.legs[1].bringApart), mostApart)
+			require.InDelta(t, ratio*ratio*((g.beta-g.epsilon)-(d.beta-d.epsilon))/2, j.Legs[1].LossApart, 1e-9)
+			require.InDelta(t, (g.alpha+g.delta-d.alpha-d.delta)/2, j.Legs[0].LossApart, 1e-9)
+			require.LessOrEqual(t, math.Abs(j.Legs[1].BringApart), mostApart)
 		}
 	}
 	// without a straight leg it is the bare balance of momentum
-	y := newJoint([]float64{0.5, 0.5}, []float64{1, 1}, 2)
-	require.Equal(t, 2.0, y.takes)
-	require.InDelta(t, math.Cos(0.5), y.legs[0].brings, 1e-12)
-	require.Zero(t, y.legs[0].loses)
+	y := NewJoint([]float64{0.5, 0.5}, []float64{1, 1}, 2)
+	require.Equal(t, 2.0, y.Takes)
+	require.InDelta(t, math.Cos(0.5), y.Legs[0].Brings, 1e-12)
+	require.Zero(t, y.Legs[0].Loses)
 	// where the main grows by the branch's area, half of the table is added to the straight leg
 	a := math.Pi / 4
-	grown := newJoint([]float64{0, a}, []float64{0.67, 0.33}, 1)
-	require.InDelta(t, 2+0.5*0.14, grown.takes, 1e-9)
-	require.InDelta(t, -0.5*0.14, grown.legs[0].lossApart, 1e-9)
-	require.InDelta(t, 0.5*0.14, grown.legs[1].lossApart, 1e-9)
-	require.InDelta(t, 2*0.67, grown.legs[0].brings, 1e-9)
-	require.InDelta(t, 2*0.33*math.Cos(a), grown.legs[1].brings, 1e-9)
+	grown := NewJoint([]float64{0, a}, []float64{0.67, 0.33}, 1)
+	require.InDelta(t, 2+0.5*0.14, grown.Takes, 1e-9)
+	require.InDelta(t, -0.5*0.14, grown.Legs[0].LossApart, 1e-9)
+	require.InDelta(t, 0.5*0.14, grown.Legs[1].LossApart, 1e-9)
+	require.InDelta(t, 2*0.67, grown.Legs[0].Brings, 1e-9)
+	require.InDelta(t, 2*0.33*math.Cos(a), grown.Legs[1].Brings, 1e-9)
 }

@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"errors"
@@ -19,13 +19,13 @@ var errNoSuchAir = errors.New("air so hot and damp boils at that barometer; chec
 // AirOf works out the air of a page. Where its water vapour alone would press
 // harder than the barometer there is no such air.
 func AirOf(a duct.Air) (Air, error) {
-	T, rho := standardTemperature, standardDensity
+	T, rho := standardTemperature, StandardDensity
 	if !a.Standard {
 		p := a.Barometer
 		if p == 0 {
 			p = Barometer(a.Altitude)
 		}
-		if a.Humidity*saturation(a.Temperature) >= p {
+		if a.Humidity*SaturationPressure(a.Temperature) >= p {
 			return Air{}, errNoSuchAir
 		}
 		T, rho = a.Temperature, Density(a.Temperature, p, a.Humidity)
@@ -51,7 +51,7 @@ func DensityWith(a duct.Air, read func(units.Quantity) (float64, bool)) (float64
 			*x.to = v
 		}
 	}
-	if p <= 0 || t <= 0 || h < 0 || h*saturation(t) >= p {
+	if p <= 0 || t <= 0 || h < 0 || h*SaturationPressure(t) >= p {
 		return 0, false
 	}
 	return Density(t, p, h), true
@@ -69,13 +69,13 @@ func Density(T, p, h float64) float64 {
 	t := T - zeroCelsius
 	e, a, b, c, d := cipmEnhancement, cipmAir, cipmMixed, cipmVapour, cipmSquares
 	f := e[0] + e[1]*p + e[2]*t*t
-	xv := h * f * saturation(T) / p
+	xv := h * f * SaturationPressure(T) / p
 	z := 1 - p/T*(a[0]+a[1]*t+a[2]*t*t+(b[0]+b[1]*t)*xv+(c[0]+c[1]*t)*xv*xv) + p*p/(T*T)*(d[0]+d[1]*xv*xv)
 	return p * molarAir / (z * molarGas * T) * (1 - xv*(1-molarWater/molarAir))
 }
 
-// saturation is the vapour pressure of water over liquid, Pa (CIPM-2007 A1.1).
-func saturation(T float64) float64 {
+// SaturationPressure is the vapour pressure of water over liquid, Pa (CIPM-2007 A1.1).
+func SaturationPressure(T float64) float64 {
 	k := cipmSaturation
 	return math.Exp(k[0]*T*T + k[1]*T + k[2] + k[3]/T)
 }

@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 // Numbers that the model computes with. Facts lists each with its source.
 const (
@@ -12,19 +12,19 @@ const (
 	atmosphereHeight   = 44329.0
 	atmosphereExponent = 5.255876
 
-	standardDensity     = 1.204
+	StandardDensity     = 1.204
 	standardTemperature = 293.15
 
 	laminarEnd     = 2000.0
 	turbulentStart = 4000.0
 
-	dischargeCoefficient = 0.61 // of a hole; fixed by the contract
-	leakageExponent      = 0.65
-	leakageClass         = 0.0156e-3 // m³/s per m² at 1 Pa
-	leakSmooth           = 0.01      // Pa: keeps the law of a hole differentiable at no suction
+	DischargeCoefficient = 0.61 // of a hole; fixed by the contract
+	LeakageExponent      = 0.65
+	LeakageClass         = 0.0156e-3 // m³/s per m² at 1 Pa
+	LeakSmooth           = 0.01      // Pa: keeps the law of a hole differentiable at no suction
 
-	gateOpenLoss   = 0.15
-	gateShutShare  = 0.004 // open area left, as share of the bore
+	GateOpenLoss   = 0.15
+	GateShutShare  = 0.004 // open area left, as share of the bore
 	contractionK   = 0.05  // gradual, on the smaller duct's velocity pressure
 	expansionShare = 0.40  // of Borda–Carnot, gradual
 	abruptInward   = 0.5
@@ -50,14 +50,14 @@ const (
 	inletSuction = 2200.0 // Pa
 
 	// its motor
-	idleShare   = 0.45  // of the power at most air, at no flow
+	IdleShare   = 0.45  // of the power at most air, at no flow
 	idleCurrent = 0.40  // of the current at full load, of an idle motor
 	motorYield  = 0.85  // power delivered over power taken, and the power factor
 	mainsVolts  = 230.0 // a single phase
 
 	// The bin stands between what is before and behind the cyclone, nearer to
 	// the core of its vortex, which ends in the outlet. No measurement was found.
-	binShare = 0.25
+	BinShare = 0.25
 
 	centreSlope   = 1.326 // centre/mean velocity = 1 + centreSlope √f
 	laminarCentre = 2.0   // the same when laminar

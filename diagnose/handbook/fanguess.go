@@ -1,4 +1,4 @@
-package airflow
+package handbook
 
 import (
 	"math"
@@ -10,7 +10,8 @@ import (
 // GuessedEnds are the two ends of a fan's curve: those of the file, or what a
 // motor and a wheel, or the collector's inlet alone, lead one to expect.
 //
-// A wheel's most suction goes with the square of its rim's speed: see turns. The most air then follows from the motor: the best air power of the
+// A wheel's most suction goes with the square of its rim's speed: see FanTurns.
+// The most air then follows from the motor: the best air power of the
 // curve is a share of what is on the nameplate.
 func GuessedEnds(sys *duct.System) (mostAir, mostSuction float64) {
 	c := &sys.Collector
@@ -23,8 +24,8 @@ func GuessedEnds(sys *duct.System) (mostAir, mostSuction float64) {
 	case duct.ByEnds:
 		return c.Guess.MostAir, c.Guess.MostSuction
 	case duct.ByMotor:
-		rim := math.Pi * c.Guess.Wheel * turns(sys)
-		mostSuction = wheelSuction * standardDensity * rim * rim
+		rim := math.Pi * c.Guess.Wheel * FanTurns(sys)
+		mostSuction = wheelSuction * StandardDensity * rim * rim
 		return c.Guess.Motor * motorToAir / (mostSuction * bestOfPower()), mostSuction
 	}
 	return math.Pi / 4 * c.Inlet * c.Inlet * inletAir, inletSuction
@@ -36,10 +37,10 @@ func bestOfPower() float64 {
 	return math.Pow(fanPower+1, -1/fanPower) * fanPower / (fanPower + 1)
 }
 
-// turns is the speed of the fan's wheel that the file gives, 1/s; where it has none that
+// FanTurns is the speed of the fan's wheel that the file gives, 1/s; where it has none that
 // of a two-pole motor stands in, with the mains: 50 Hz where units are metric, 60 Hz
 // where they are those of the US.
-func turns(sys *duct.System) float64 {
+func FanTurns(sys *duct.System) float64 {
 	if r := sys.Collector.Rated; r > 0 {
 		return r
 	}
