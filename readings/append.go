@@ -2,13 +2,13 @@ package readings
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
+	"lostair/readings/csvtext"
 	"lostair/readings/problem"
 	"lostair/readings/units"
 	"lostair/readings/workbook"
@@ -55,41 +55,12 @@ func Append(data []byte, row Row, sys units.System) ([]byte, error) {
 			return nil, fmt.Errorf("the file has no column %q, which this row needs; add it to the header row", n)
 		}
 	}
-	return appendFields(data, line, sep)
-}
-
-// appendFields adds a row of fields.
-func appendFields(data []byte, fields []string, sep rune) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	w.Comma = sep
-	if err := errors.Join(w.Write(fields), flushed(w)); err != nil {
-		return nil, err
-	}
-	return appendLine(data, strings.TrimSuffix(b.String(), "\n")), nil
-}
-
-func flushed(w *csv.Writer) error {
-	w.Flush()
-	return w.Error()
+	return csvtext.Append(data, line, sep)
 }
 
 // AppendComment gives a file with a comment more; text begins with #.
 func AppendComment(data []byte, text string) []byte {
-	return appendLine(data, strings.NewReplacer("\r", " ", "\n", " ").Replace(text))
-}
-
-// appendLine adds a line, ended as the file ends its lines.
-func appendLine(data []byte, line string) []byte {
-	end := "\n"
-	if bytes.Contains(data, []byte("\r\n")) {
-		end = "\r\n"
-	}
-	out := bytes.Clone(data)
-	if len(out) > 0 && !bytes.HasSuffix(out, []byte("\n")) {
-		out = append(out, end...)
-	}
-	return append(out, line+end...)
+	return csvtext.AppendLine(data, strings.NewReplacer("\r", " ", "\n", " ").Replace(text))
 }
 
 // headOf finds the columns and the separator of a file.

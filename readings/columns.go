@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
+	"lostair/readings/csvtext"
 	"lostair/readings/problem"
 )
 
@@ -81,20 +81,11 @@ func hasAll(names []string) bool {
 // columnNamed is the column that a header means, "" if none: case does not
 // matter, and a space or hyphen stands for the underscore.
 func columnNamed(header string) string {
-	h := foldName(header)
+	h := csvtext.FoldName(header)
 	if slices.Contains(columnNames, h) {
 		return h
 	}
 	return ""
-}
-
-func foldName(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r == ' ' || r == '-' {
-			return '_'
-		}
-		return unicode.ToLower(r)
-	}, strings.TrimSpace(s))
 }
 
 // header reads the header row: the column that each field holds, "" for one
@@ -146,7 +137,7 @@ func (p *problems) missing(h record, have map[string]int, strangers []int) {
 	}
 	for _, i := range strangers {
 		do := "columns are " + strings.Join(columnNames, ", ")
-		if near, ok := problem.Nearest(foldName(h.fields[i]), free); ok {
+		if near, ok := problem.Nearest(csvtext.FoldName(h.fields[i]), free); ok {
 			do = fmt.Sprintf("did you mean %q?", near)
 		}
 		p.warn(h.line, h.columns[i], fmt.Sprintf("the column %s is not known and is not read", quote(h.fields[i])), do)
@@ -156,7 +147,7 @@ func (p *problems) missing(h record, have map[string]int, strangers []int) {
 // renamed says what to do about the missing column n.
 func (p *problems) renamed(h record, strangers []int, free []string, n string) string {
 	for _, i := range strangers {
-		if near, ok := problem.Nearest(foldName(h.fields[i]), free); ok && near == n {
+		if near, ok := problem.Nearest(csvtext.FoldName(h.fields[i]), free); ok && near == n {
 			return fmt.Sprintf("should %s be it?", quote(h.fields[i]))
 		}
 	}

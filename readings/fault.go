@@ -2,11 +2,8 @@ package readings
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"io/fs"
 	"slices"
-	"strconv"
 
 	"lostair/readings/problem"
 )
@@ -65,19 +62,4 @@ func weight(p problem.Problem) int {
 }
 
 // quote shows a text as written, cut if it is long.
-func quote(text string) string {
-	r := []rune(text)
-	if len(r) > 40 {
-		return strconv.Quote(string(r[:40]) + "…")
-	}
-	return strconv.Quote(text)
-}
-
-// cause is err without the path, which a problem gives already.
-func cause(err error) string {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		err = pe.Err
-	}
-	return err.Error()
-}
+func quote(text string) string { return problem.Quote(text, 40) }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 
+	"lostair/readings/dates"
 	"lostair/readings/problem"
 	"lostair/readings/units"
 )
@@ -32,30 +33,30 @@ func whole(s *Survey, list problem.List) (*Survey, problem.List) {
 
 // ReadFile is Read for the file at path.
 func ReadFile(path string, sys units.System) (*Survey, problem.List) {
-	return ReadFileIn(path, sys, AnyDates)
+	return ReadFileIn(path, sys, dates.Any)
 }
 
 // ReadFileIn is ReadFile with the order said in which dates like 3/7/2026 are
 // written.
-func ReadFileIn(path string, sys units.System, dates DateOrder) (*Survey, problem.List) {
+func ReadFileIn(path string, sys units.System, order dates.Order) (*Survey, problem.List) {
 	f, err := os.Open(path)
 	if err != nil {
-		return &Survey{File: path}, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
+		return &Survey{File: path}, problem.List{{File: path, What: "the file cannot be read: " + problem.Cause(err), Do: "check the name and that you may read it"}}
 	}
 	defer f.Close()
-	return ReadIn(f, path, sys, dates)
+	return ReadIn(f, path, sys, order)
 }
 
 // Read is Load that gives of a file with errors what could be read, for further
 // checks: rows with an error stand in Broken. With errors it is no survey to
 // calculate with.
 func Read(r io.Reader, file string, sys units.System) (*Survey, problem.List) {
-	return ReadIn(r, file, sys, AnyDates)
+	return ReadIn(r, file, sys, dates.Any)
 }
 
 // ReadIn is Read with the order said in which dates like 3/7/2026 are written.
-func ReadIn(r io.Reader, file string, sys units.System, dates DateOrder) (*Survey, problem.List) {
-	l := loader{problems: problems{file: file}, sys: sys, dates: dates}
+func ReadIn(r io.Reader, file string, sys units.System, order dates.Order) (*Survey, problem.List) {
+	l := loader{problems: problems{file: file}, sys: sys, dates: order}
 	s := &Survey{File: file}
 	if t, ok := l.table(r); ok {
 		s.Rows = l.rows(t)
@@ -110,8 +111,8 @@ func (l *loader) head(t *table) (names []string, ok bool) {
 // field sheet not yet filled in, are counted and left out.
 func (l *loader) decode(rows []written, places []place) []Row {
 	out := make([]Row, 0, len(rows))
-	if l.dates == AnyDates {
-		l.dates = orderOf(rows)
+	if l.dates == dates.Any {
+		l.dates = orderIn(rows)
 	}
 	blank, firstBlank := 0, place{}
 	for i := range rows {
@@ -153,25 +154,4 @@ func (l *loader) blank(n, all int, first place) {
 	case n > 1:
 		l.warn(first.line, first.columns.Value, fmt.Sprintf("%d rows, from this one on, have no value and are left out", n), "fill them in or delete the rows")
 	}
-}
-
-// orderOf is the only order in which all such dates of the rows are dates;
-// AnyDates if there is none or both will do.
-func orderOf(rows []written) DateOrder {
-	month, day, same := true, true, true
-	for i := range rows {
-		m, d := bothWays(rows[i].Date)
-		if m == "" && d == "" {
-			continue
-		}
-		same = same && m == d
-		month, day = month && m != "", day && d != ""
-	}
-	switch {
-	case month && (!day || same): // 3/3/2026 is the same day either way
-		return MonthFirst
-	case day && !month:
-		return DayFirst
-	}
-	return AnyDates
 }

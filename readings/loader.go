@@ -1,6 +1,9 @@
 package readings
 
-import "lostair/readings/units"
+import (
+	"lostair/readings/dates"
+	"lostair/readings/units"
+)
 
 // loader reads one file and gathers what is wrong with it.
 type loader struct {
@@ -8,7 +11,7 @@ type loader struct {
 	sys       units.System
 	complaint string
 	sep       rune
-	dates     DateOrder
+	dates     dates.Order
 	noDate    []noDate // of rows whose date can't be read
 	broken    []Row
 	looks     []Row

@@ -1,6 +1,10 @@
 package readings
 
-import "strings"
+import (
+	"strings"
+
+	"lostair/readings/csvtext"
+)
 
 // Look is what was looked at, felt or listened for, by the names of the
 // readings file; "" for a reading. Its answer is yes or no, or a number.
@@ -76,7 +80,7 @@ func LookNames() []string {
 // LookNamed is the look that a quantity column means, in any case, with blanks
 // or hyphens for the underscore.
 func LookNamed(text string) (Look, bool) {
-	k := Look(foldName(text))
+	k := Look(csvtext.FoldName(text))
 	return k, k.At() != 0
 }
 

@@ -1,16 +1,20 @@
 package readings
 
-import "fmt"
+import (
+	"fmt"
+
+	"lostair/readings/csvtext"
+)
 
 // look checks a row that is a look; false if it cannot be used.
 func (l *loader) look(w *written, at place) (Row, bool) {
 	before := len(l.list)
-	row := Row{Line: at.line, Point: unguard(w.Point), Note: unguard(w.Note), Columns: at.columns}
+	row := Row{Line: at.line, Point: csvtext.Unguard(w.Point), Note: csvtext.Unguard(w.Note), Columns: at.columns}
 	row.Look, _ = LookNamed(w.Quantity)
 	c := at.columns
 	var bad *fault
 	if w.Open != "" { // the gates may not matter
-		row.Open, bad = parseOpen(unguard(w.Open))
+		row.Open, bad = parseOpen(csvtext.Unguard(w.Open))
 		l.report(at.line, c.Open, bad)
 	}
 	if w.Point == "" {

@@ -13,7 +13,7 @@ import (
 func LoadPlanFile(path string, sys units.System) (*Survey, problem.List) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
+		return nil, problem.List{{File: path, What: "the file cannot be read: " + problem.Cause(err), Do: "check the name and that you may read it"}}
 	}
 	defer f.Close()
 	return LoadPlan(f, path, sys)

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/readings/csvtext"
 	"lostair/readings/problem"
 	"lostair/readings/units"
 )
@@ -19,15 +20,15 @@ const mostPositions = 999
 // be read.
 func (l *loader) row(w *written, at place) (Row, bool) {
 	before, bad0 := len(l.list), len(l.noDate)
-	row := Row{Line: at.line, Point: unguard(w.Point), Instrument: unguard(w.Instrument), Note: unguard(w.Note), Columns: at.columns}
+	row := Row{Line: at.line, Point: csvtext.Unguard(w.Point), Instrument: csvtext.Unguard(w.Instrument), Note: csvtext.Unguard(w.Note), Columns: at.columns}
 	c := at.columns
 	var bad *fault
-	row.Open, bad = parseOpen(unguard(w.Open))
+	row.Open, bad = parseOpen(csvtext.Unguard(w.Open))
 	l.report(at.line, c.Open, bad)
 	if w.Point == "" {
 		l.fail(at.line, c.Point, "it is not said where this was read", "write a tap's or port's id, or one of "+strings.Join(ReservedPoints(), ", "))
 	}
-	row.HoseOff, bad = parseHoseOff(unguard(w.HoseOff))
+	row.HoseOff, bad = parseHoseOff(csvtext.Unguard(w.HoseOff))
 	l.report(at.line, c.HoseOff, bad)
 	row.Date, bad = parseDate(w.Date, l.dates)
 	l.dateless(at, w.Date, bad)
@@ -238,7 +239,7 @@ func ShortQuantities() []string { return slices.Sorted(maps.Keys(quantityWords))
 // parseQuantity takes names in any case, with blanks or hyphens for the
 // underscore, "center" for "centre", and short names that are certain.
 func parseQuantity(text string) (units.Quantity, *fault) {
-	name := foldName(text)
+	name := csvtext.FoldName(text)
 	if q, ok := quantityWords[name]; ok {
 		return q, nil
 	}

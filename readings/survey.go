@@ -18,8 +18,9 @@
 // written, because the diagnosis weighs slips against faults. What would
 // leave doubt about the value ("1,500", a unit of something else) is an error.
 //
-// Dates (date.go, dateorder.go, undated.go) are read in whatever form has one meaning
-// only; that of 3/7/2026 follows from the other rows, or is asked once of a file.
+// Dates (package dates, undated.go) are read in whatever form has one meaning only; that
+// of 3/7/2026 follows from the other rows, or is asked once of a file. The log of repairs
+// is a file of its own (package repairs).
 //
 // A workbook (table.go, package workbook) goes the same way from step 4 on: there a
 // line is a row of its sheet, and Survey.Sheet names that.

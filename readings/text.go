@@ -42,7 +42,7 @@ func readText(r io.Reader, p *problems) (*text, bool) {
 func readAll(r io.Reader, p *problems) ([]byte, bool) {
 	raw, err := io.ReadAll(io.LimitReader(r, mostBytes+1))
 	if err != nil {
-		p.fail(0, 0, "the file cannot be read: "+cause(err), "check the name and that you may read it")
+		p.fail(0, 0, "the file cannot be read: "+problem.Cause(err), "check the name and that you may read it")
 		return nil, false
 	}
 	if len(raw) > mostBytes {

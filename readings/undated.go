@@ -3,12 +3,34 @@ package readings
 import (
 	"cmp"
 	"fmt"
+
+	"lostair/readings/dates"
 )
+
+// parseDate reads the date of a row; none is "".
+func parseDate(text string, order dates.Order) (string, *fault) {
+	if text == "" {
+		return "", nil
+	}
+	if d := dates.Parse(text, order); d != "" {
+		return d, nil
+	}
+	return "", &fault{fmt.Sprintf("%s is not a date in ISO form", quote(text)), "write year-month-day, like 2026-03-02"}
+}
+
+// orderIn is the order in which the dates of the rows are written, as far as they tell.
+func orderIn(rows []written) dates.Order {
+	var texts []string
+	for i := range rows {
+		texts = append(texts, rows[i].Date)
+	}
+	return dates.OrderOf(texts)
+}
 
 // dateless reports a date that can't be read; one that is a date in some order waits
 // for the end, since all rows of one survey are dated alike.
 func (l *loader) dateless(at place, text string, bad *fault) {
-	switch m, d := bothWays(text); {
+	switch m, d := dates.BothWays(text); {
 	case bad == nil:
 	case m == "" && d == "":
 		l.report(at.line, at.columns.Date, bad)
@@ -25,10 +47,10 @@ func (l *loader) undated() {
 	x := &l.noDate[0]
 	what, do := fmt.Sprintf("%s is not a date in ISO form", quote(x.text)), ""
 	switch a, b := l.onlyOneWay(); {
-	case l.dates != AnyDates:
-		first, other := "month", DayFirst
-		if l.dates == DayFirst {
-			first, other = "day", MonthFirst
+	case l.dates != dates.Any:
+		first, other := "month", dates.DayFirst
+		if l.dates == dates.DayFirst {
+			first, other = "day", dates.MonthFirst
 		}
 		what = fmt.Sprintf("%s is no date with the %s first", quote(x.text), first)
 		do = fmt.Sprintf("write %s, or --dates %s if that is so for all", cmp.Or(x.month, x.day), other)

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lostair/readings/csvtext"
 	"lostair/readings/units"
 	"lostair/readings/workbook"
 )
@@ -83,8 +84,8 @@ func (r *Row) fields(sys units.System) ([]string, error) {
 	if r.Position > 0 {
 		position = strconv.Itoa(r.Position)
 	}
-	return []string{r.Date, guard(r.Open.String()), guard(r.Point), r.What(), value, unit,
-		guard(r.Instrument), guard(strings.Join(r.HoseOff, "+")), position, guard(r.Note)}, nil
+	return []string{r.Date, csvtext.Guard(r.Open.String()), csvtext.Guard(r.Point), r.What(), value, unit,
+		csvtext.Guard(r.Instrument), csvtext.Guard(strings.Join(r.HoseOff, "+")), position, csvtext.Guard(r.Note)}, nil
 }
 
 // tidy writes v in 15 digits, the most that survive a conversion of units.
@@ -93,25 +94,4 @@ func tidy(v float64) string {
 		v = r
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)
-}
-
-// guard makes what begins like a formula into text. What begins with
-// apostrophes and then like one gets another, so that unguard undoes it.
-func guard(text string) string {
-	if formula(text) {
-		return "'" + text
-	}
-	return text
-}
-
-func unguard(text string) string {
-	if strings.HasPrefix(text, "'") && formula(text) {
-		return text[1:]
-	}
-	return text
-}
-
-func formula(text string) bool {
-	rest := strings.TrimLeft(text, "'")
-	return rest != "" && strings.ContainsAny(rest[:1], "=+-@\t\r")
 }

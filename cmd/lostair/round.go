@@ -12,7 +12,7 @@ import (
 	"lostair/cmd/internal/disk"
 	"lostair/cmd/internal/talk"
 	"lostair/diagnose/round"
-	"lostair/readings"
+	"lostair/readings/dates"
 	"lostair/readings/workbook"
 )
 
@@ -85,7 +85,7 @@ Answers may also come from a script, a line each.`,
 
 func dateOf(text string, now func() time.Time) (string, error) {
 	if text == "" {
-		day, ok := readings.Today(now())
+		day, ok := dates.Today(now())
 		if !ok {
 			return "", fmt.Errorf("this computer's clock says %s; give the day of the readings with --date", now().Format(time.DateOnly))
 		}

@@ -19,8 +19,8 @@ import (
 	"lostair/cmd/internal/subjects"
 	"lostair/diagnose/repair"
 	"lostair/diagnose/track"
-	"lostair/readings"
 	"lostair/readings/problem"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 	"lostair/report/tracked"
 )
@@ -174,7 +174,7 @@ func surveyFiles(args []string) ([]string, error) {
 		}
 		n := len(out)
 		for _, e := range list {
-			if e.Type()&fs.ModeDir == 0 && isSurvey(e.Name()) && !strings.EqualFold(e.Name(), readings.RepairsFile) {
+			if e.Type()&fs.ModeDir == 0 && isSurvey(e.Name()) && !strings.EqualFold(e.Name(), repairs.File) {
 				out = append(out, filepath.Join(a, e.Name()))
 			}
 		}
@@ -194,11 +194,11 @@ func isSurvey(name string) bool {
 }
 
 // repairsBeside is what the logs of repairs beside the surveys hold.
-func repairsBeside(l *command.Loaded) ([]readings.Repair, error) {
-	var out []readings.Repair
+func repairsBeside(l *command.Loaded) ([]repairs.Repair, error) {
+	var out []repairs.Repair
 	var bad problem.List
-	for _, path := range readings.RepairsBeside(l.Surveys) {
-		log, more := readings.LoadRepairs(path)
+	for _, path := range repairs.Beside(l.Surveys) {
+		log, more := repairs.Load(path)
 		out, bad = append(out, log...), append(bad, more...)
 	}
 	return out, bad.Err()

@@ -2,7 +2,7 @@ package track
 
 import (
 	"lostair/diagnose/fault"
-	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 )
 
@@ -15,7 +15,7 @@ type Episode struct {
 	From            Moment            // the first survey that shows it
 	To              *Moment           // the first survey without it; nil: it is still there
 	EndedBy         string            // "repair" or "unknown"; "" while it lasts
-	Repair          *readings.Repair  // the entry of the log that ended it
+	Repair          *repairs.Repair   // the entry of the log that ended it
 	Severity        fault.Interval    // when last seen, SI
 	Dimension       units.Dimension
 	Grew, Fell      bool // its severity rose, or fell by half and more, while it lasted

@@ -7,11 +7,11 @@ import (
 	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/story"
-	"lostair/readings"
+	"lostair/readings/repairs"
 )
 
 // episodes are the story of the history, with the repairs that ended them.
-func (tr *History) episodes(ctx context.Context, t *indicator.Tracker, bounds []*observe.Bound, gs []*indicator.Fit, ref int, log []readings.Repair) ([]Episode, error) {
+func (tr *History) episodes(ctx context.Context, t *indicator.Tracker, bounds []*observe.Bound, gs []*indicator.Fit, ref int, log []repairs.Repair) ([]Episode, error) {
 	wrong := make([][]int, len(bounds))
 	for i, g := range gs {
 		for _, w := range g.Wrong {
@@ -36,7 +36,7 @@ func (tr *History) episodes(ctx context.Context, t *indicator.Tracker, bounds []
 
 // ended says what ended an episode: a repair logged between the last survey that
 // shows it and the first without, at its place or one like it.
-func (tr *History) ended(e *Episode, log []readings.Repair) {
+func (tr *History) ended(e *Episode, log []repairs.Repair) {
 	if e.To == nil {
 		return
 	}

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/route"
 	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 )
 
@@ -35,7 +36,7 @@ func followed(t *testing.T, opt Options, hurts ...[]kit.Hurt) (*kit.Rules, *Hist
 func TestAHoleComesAndGoes(t *testing.T) {
 	leak := []kit.Hurt{kit.LeakIn("hose-b", 1, 8e-4)}
 	hurts := [][]kit.Hurt{3: nil, 4: leak, 5: leak, 6: leak, 7: nil}
-	r, tr := followed(t, Options{Reference: 3, Full: -1, Repairs: []readings.Repair{{Date: time.Date(2031, 4, 20, 0, 0, 0, 0, time.UTC), Where: "hose-b"}}}, hurts...)
+	r, tr := followed(t, Options{Reference: 3, Full: -1, Repairs: []repairs.Repair{{Date: time.Date(2031, 4, 20, 0, 0, 0, 0, time.UTC), Where: "hose-b"}}}, hurts...)
 	var names []string
 	for _, s := range tr.Series {
 		names = append(names, s.Gauge.String()+" "+s.Where)

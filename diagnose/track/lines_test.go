@@ -13,7 +13,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/kit"
-	"lostair/readings"
+	"lostair/readings/repairs"
 )
 
 // noisy is a series whose values and errors differ, one survey of it blind.
@@ -396,14 +396,14 @@ func TestWhatAnIndicatorExplains(t *testing.T) {
 func TestWhatEndedAnEpisode(t *testing.T) {
 	day := func(d int) Survey { return Survey{Date: dayOf(d)} }
 	tr := &History{Surveys: []Survey{day(1), day(8), day(15), day(22)}}
-	at := func(d int, where string) readings.Repair { return readings.Repair{Date: dayOf(d), Where: where} }
+	at := func(d int, where string) repairs.Repair { return repairs.Repair{Date: dayOf(d), Where: where} }
 	for _, x := range []struct {
-		log  []readings.Repair
+		log  []repairs.Repair
 		ends int
 	}{
-		{nil, -1}, {[]readings.Repair{at(10, "main")}, 0}, {[]readings.Repair{at(8, "main")}, 0}, {[]readings.Repair{at(15, "main")}, 0},
-		{[]readings.Repair{at(7, "main")}, -1}, {[]readings.Repair{at(16, "main")}, -1}, {[]readings.Repair{at(10, "hose-a")}, -1},
-		{[]readings.Repair{at(10, "drop-b")}, 0}, {[]readings.Repair{at(3, "main"), at(12, "")}, 1},
+		{nil, -1}, {[]repairs.Repair{at(10, "main")}, 0}, {[]repairs.Repair{at(8, "main")}, 0}, {[]repairs.Repair{at(15, "main")}, 0},
+		{[]repairs.Repair{at(7, "main")}, -1}, {[]repairs.Repair{at(16, "main")}, -1}, {[]repairs.Repair{at(10, "hose-a")}, -1},
+		{[]repairs.Repair{at(10, "drop-b")}, 0}, {[]repairs.Repair{at(3, "main"), at(12, "")}, 1},
 	} {
 		e := Episode{To: &Moment{Survey: 2}}
 		e.Where, e.Alike = "main", []fault.Candidate{{Where: "drop-a"}, {Where: "drop-b"}}
@@ -417,7 +417,7 @@ func TestWhatEndedAnEpisode(t *testing.T) {
 		require.Equal(t, &x.log[x.ends], e.Repair)
 	}
 	e := Episode{}
-	tr.ended(&e, []readings.Repair{at(10, "")})
+	tr.ended(&e, []repairs.Repair{at(10, "")})
 	require.Empty(t, e.EndedBy, "it is there still")
 }
 

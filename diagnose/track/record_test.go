@@ -9,14 +9,15 @@ import (
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/require"
+
 	"lostair/diagnose/duct"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/track"
 	"lostair/diagnose/trial"
 	"lostair/diagnose/trial/survey"
 	"lostair/readings"
-
-	"github.com/stretchr/testify/require"
+	"lostair/readings/repairs"
 )
 
 // numbers are those of a value that holds nothing else, as text.
@@ -100,7 +101,7 @@ func recorded(t *testing.T) []history {
 		require.True(t, ok)
 		return d
 	}
-	out = append(out, history{h.System, surveys, track.Options{Full: -1, Repairs: []readings.Repair{
+	out = append(out, history{h.System, surveys, track.Options{Full: -1, Repairs: []repairs.Repair{
 		{Date: dateOf(2), Where: all[0].Where}, {Date: dateOf(9), Where: all[0].Where}}}})
 	sys, clogged := cloggedHose(t)
 	out = append(out, history{sys, append(clogged, slipOf(clogged[0])), track.Options{Full: -1}})

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 	"lostair/readings/problem"
+	"lostair/readings/repairs"
 )
 
 // inOrder sorts the surveys by date, the baselines before all, chooses those that stand
@@ -104,7 +105,7 @@ func chooseReference(list []Survey, opt Options) ([]Survey, []fault.Doubt, probl
 const mostReference = 8
 
 // repairAfter is a repair logged between a survey and the next; nil: none.
-func repairAfter(list []Survey, i int, log []readings.Repair) *readings.Repair {
+func repairAfter(list []Survey, i int, log []repairs.Repair) *repairs.Repair {
 	for k := range log {
 		d := log[k].Date
 		before := d.After(list[i].Date) || d.Equal(list[i].Date) && !list[i].mended()

@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 )
 
@@ -15,7 +16,7 @@ import (
 type Options struct {
 	Baselines []*readings.Survey // surveys of the sound system; none: the first ones of the history are taken as sound
 	Reference int                // how many of the first surveys are taken as sound, if there are no Baselines; 0: a quarter of them, 1 to 8
-	Repairs   []readings.Repair  // the log of repairs, if there is one
+	Repairs   []repairs.Repair   // the log of repairs, if there is one
 	Full      int                // how many of the newest surveys are diagnosed in full, beside those in which something new was first seen; 0: one; negative: none at all
 }
 

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/track"
 	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 )
 
@@ -59,10 +60,10 @@ func TestAComplaintIsNoReference(t *testing.T) {
 
 	day, _ := readings.DateOf(after)
 	plain := read("plain.csv", "", "2026-10-02", "2854")
-	tr, err = follow(track.Options{Repairs: []readings.Repair{{Date: day, Where: "lathe"}}}, plain, after)
+	tr, err = follow(track.Options{Repairs: []repairs.Repair{{Date: day, Where: "lathe"}}}, plain, after)
 	require.NoError(t, err)
 	require.Contains(t, tr.Doubts, fault.Doubt{Kind: fault.MendedReference, File: "plain.csv", Other: "2026-11-02"})
-	tr, err = follow(track.Options{Repairs: []readings.Repair{{Date: day, Where: "lathe"}}}, after, later)
+	tr, err = follow(track.Options{Repairs: []repairs.Repair{{Date: day, Where: "lathe"}}}, after, later)
 	require.NoError(t, err)
 	for _, d := range tr.Doubts {
 		require.NotContains(t, []fault.DoubtKind{fault.WeakLeftOut, fault.WeakReference, fault.MendedReference}, d.Kind)

@@ -1,6 +1,12 @@
 package problem
 
-import "strings"
+import (
+	"errors"
+	"io/fs"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
 
 // Joined says how ids are joined, where they stand with a comma or the like between
 // them; false where they don't.
@@ -29,4 +35,22 @@ func OrList(s []string) string {
 		return s[0]
 	}
 	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
+}
+
+// Quote shows a text as written: in quotation marks, in one line, and cut to most
+// characters if it is longer.
+func Quote(text string, most int) string {
+	if utf8.RuneCountInString(text) > most {
+		text = string([]rune(text)[:most]) + "…"
+	}
+	return strconv.Quote(text)
+}
+
+// Cause is err without the path, which a problem gives already.
+func Cause(err error) string {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err
+	}
+	return err.Error()
 }

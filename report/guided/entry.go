@@ -6,7 +6,7 @@ import (
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/round"
-	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/finding"
@@ -14,8 +14,8 @@ import (
 )
 
 // Entry is the row of the log of repairs: what was mended, and what it brought.
-func Entry(r *round.Round, p *round.Proved, date string, u units.System) readings.RepairRow {
-	e := readings.RepairRow{Date: date, Kind: p.Cause.Kind.String(), Where: p.Cause.Where}
+func Entry(r *round.Round, p *round.Proved, date string, u units.System) repairs.Row {
+	e := repairs.Row{Date: date, Kind: p.Cause.Kind.String(), Where: p.Cause.Where}
 	if r.Remedy() != nil {
 		e.Action = strings.TrimSuffix(report.From(r.Standing.Result, u).Fixes[0].Do, ".")
 	}

@@ -12,7 +12,8 @@ import (
 	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/pages"
 	"lostair/cmd/internal/bench/store"
-	"lostair/readings"
+	"lostair/readings/dates"
+	"lostair/readings/repairs"
 )
 
 type healthView struct {
@@ -53,7 +54,7 @@ func healthOf(d *desk.Desk) (*healthView, error) {
 		return nil, err
 	}
 	v := &healthView{Did: d.Form("did") != "", Kinds: []string{"leak", "blockage", "gate-restricted", "gate-leaking", "filter-loaded", "fan-weak"}}
-	v.Today, _ = readings.Today(d.Now())
+	v.Today, _ = dates.Today(d.Now())
 	for _, x := range sys.Ducts {
 		v.Places = append(v.Places, x.ID)
 		if x.Gate != "" {
@@ -159,7 +160,7 @@ func (s *shop) logRepair(d *desk.Desk) error {
 	default:
 		was = store.VersionOf(data)
 	}
-	data, err = readings.AppendRepair(data, readings.RepairRow{Date: row[0], Kind: row[1], Where: row[2], Action: row[3], Note: row[4]})
+	data, err = repairs.Append(data, repairs.Row{Date: row[0], Kind: row[1], Where: row[2], Action: row[3], Note: row[4]})
 	if err != nil {
 		return again(desk.RepairsName+" can't be added to: "+err.Error()+".", "Put it right, or put it elsewhere.")
 	}

@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
 	"lostair/readings"
+	"lostair/readings/dates"
 	"lostair/readings/problem"
 	"lostair/readings/units"
 )
@@ -86,14 +87,14 @@ func (l *Loaded) wrong(list problem.List, parts []problem.List) problem.List {
 }
 
 func readSurvey(s console.Streams, file string, u units.System) (*readings.Survey, problem.List) {
-	dates := readings.AnyDates
+	order := dates.Any
 	if s.Dates != nil {
-		dates = *s.Dates
+		order = *s.Dates
 	}
 	if file == "-" {
-		return readings.ReadIn(s.In, "-", u, dates)
+		return readings.ReadIn(s.In, "-", u, order)
 	}
-	return readings.ReadFileIn(file, u, dates)
+	return readings.ReadFileIn(file, u, order)
 }
 
 // StdinOnce refuses to read standard input twice, or as the system file.

@@ -6,7 +6,7 @@ import (
 	"io"
 	"time"
 
-	"lostair/readings"
+	"lostair/readings/dates"
 	"lostair/readings/problem"
 	"lostair/report/layout"
 )
@@ -19,7 +19,7 @@ type Streams struct {
 	OutWidth int // cells, if Out is a terminal; else 0
 	ErrWidth int // the same of Err
 
-	Dates *readings.DateOrder // how dates like 3/7/2026 are read; nil: as all rows of a file can be
+	Dates *dates.Order // how dates like 3/7/2026 are read; nil: as all rows of a file can be
 
 	Now func() time.Time // nil: the computer's clock
 

@@ -19,6 +19,7 @@ import (
 	"lostair/diagnose/verify"
 	"lostair/diagnose/whatif"
 	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 	"lostair/report/show"
 )
@@ -41,7 +42,7 @@ func TestSavedIsShownAsComputed(t *testing.T) {
 	require.NoError(t, err)
 	var history []*readings.Survey
 	for _, f := range names {
-		if filepath.Base(f) != readings.RepairsFile {
+		if filepath.Base(f) != repairs.File {
 			history = append(history, survey(f))
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lostair/diagnose/round"
 	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/report"
 	"lostair/report/guided"
 	"lostair/report/show"
@@ -118,7 +119,7 @@ func (t *Talk) proved(ctx context.Context, r *round.Round, after *readings.Surve
 	entry := guided.Entry(r, p, t.Date, t.Units)
 	log := t.repairs()
 	err = t.keep(log, func(was []byte) ([]byte, error) {
-		return readings.AppendRepair(was, entry)
+		return repairs.Append(was, entry)
 	})
 	if err != nil {
 		return err
@@ -136,5 +137,5 @@ func (t *Talk) after() *File {
 }
 
 func (t *Talk) repairs() *File {
-	return &File{filepath.Join(filepath.Dir(t.Readings.Path), readings.RepairsFile), t.Readings.Write}
+	return &File{filepath.Join(filepath.Dir(t.Readings.Path), repairs.File), t.Readings.Write}
 }

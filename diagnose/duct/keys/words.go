@@ -1,9 +1,6 @@
 package keys
 
 import (
-	"strconv"
-	"unicode/utf8"
-
 	"lostair/readings/problem"
 )
 
@@ -11,13 +8,7 @@ import (
 const MaxLength = 100
 
 // Quote shows text from the file in a message: in quotes, in one line, cut if long.
-func Quote(s string) string {
-	const most = 60
-	if utf8.RuneCountInString(s) > most {
-		s = string([]rune(s)[:most]) + "…"
-	}
-	return strconv.Quote(s)
-}
+func Quote(s string) string { return problem.Quote(s, 60) }
 
 // Cut bounds what the search for a near name looks at.
 func Cut(s string) string {

@@ -16,13 +16,14 @@ import (
 	"lostair/diagnose"
 	"lostair/readings"
 	"lostair/readings/problem"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/html"
 )
 
 // RepairsName is the log of repairs; it is no survey.
-const RepairsName = readings.RepairsFile
+const RepairsName = repairs.File
 
 // Tables lists the CSV files, newest first as far as names tell.
 func (d *Desk) Tables() []string {
@@ -98,7 +99,7 @@ func OfAGoodDay(names []string) string {
 
 // Repairs reads the log of repairs as lostair track does, oldest first; a log with a
 // mistake in it counts as empty, and its mistakes are told.
-func (d *Desk) Repairs() ([]readings.Repair, []pages.Telling, error) {
+func (d *Desk) Repairs() ([]repairs.Repair, []pages.Telling, error) {
 	data, err := d.Files.Read(RepairsName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, nil
@@ -106,7 +107,7 @@ func (d *Desk) Repairs() ([]readings.Repair, []pages.Telling, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	log, list := readings.ReadRepairs(bytes.NewReader(data), RepairsName)
+	log, list := repairs.Read(bytes.NewReader(data), RepairsName)
 	return log, pages.Told(list), nil
 }
 

@@ -19,6 +19,7 @@ import (
 	"lostair/diagnose/repair"
 	"lostair/diagnose/round"
 	"lostair/readings"
+	"lostair/readings/repairs"
 	"lostair/readings/units"
 	"lostair/report"
 	"lostair/report/guided"
@@ -183,7 +184,7 @@ func (b *Book) outcome(d *desk.Desk, sys *duct.System, p *proving, v *proofView)
 	if err != nil {
 		return err
 	}
-	is, err := readings.AppendRepair(was, guided.Entry(p.Round, x, p.date(), sys.Units))
+	is, err := repairs.Append(was, guided.Entry(p.Round, x, p.date(), sys.Units))
 	v.Logged = err == nil && bytes.Equal(is, was)
 	return nil
 }
@@ -319,7 +320,7 @@ func (b *Book) logProved(d *desk.Desk, sys *duct.System, p *proving) error {
 	case !errors.Is(err, fs.ErrNotExist):
 		return err
 	}
-	is, err := readings.AppendRepair(was, guided.Entry(p.Round, x, p.date(), sys.Units))
+	is, err := repairs.Append(was, guided.Entry(p.Round, x, p.date(), sys.Units))
 	if err != nil || bytes.Equal(is, was) {
 		return nil // the page says if it is not in the log
 	}

@@ -16,6 +16,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/round"
 	"lostair/readings"
+	"lostair/readings/dates"
 	"lostair/readings/units"
 	"lostair/report/guided"
 	"lostair/report/show"
@@ -244,7 +245,7 @@ func rowTyped(d *desk.Desk, x *round.Round, q *round.Question) (readings.Row, bo
 	case err != nil:
 		return row, false, desk.Refuse(http.StatusUnprocessableEntity, err.Error()+".", "")
 	}
-	row.Date, _ = readings.Today(d.Now())
+	row.Date, _ = dates.Today(d.Now())
 	row.Note = d.Form("note")
 	return row, explicit, nil
 }

@@ -1,4 +1,4 @@
-package readings
+package repairs
 
 import (
 	"bytes"
@@ -7,17 +7,19 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"lostair/readings/csvtext"
 )
 
-// RepairRow is a row to be written into the log of repairs.
-type RepairRow struct{ Date, Kind, Where, Action, Note string }
+// Row is a row to be written into the log of repairs.
+type Row struct{ Date, Kind, Where, Action, Note string }
 
-// AppendRepair gives a log of repairs with one row more; what is there stays to the
+// Append gives a log of repairs with one row more; what is there stays to the
 // byte. An empty log gets its header row; a row that stands there already is not
 // written twice.
-func AppendRepair(data []byte, r RepairRow) ([]byte, error) {
+func Append(data []byte, r Row) ([]byte, error) {
 	if len(bytes.TrimSpace(data)) == 0 {
-		data = []byte(strings.Join(repairColumns, ",") + "\n")
+		data = []byte(strings.Join(columns, ",") + "\n")
 	}
 	head := csv.NewReader(bytes.NewReader(data))
 	head.FieldsPerRecord, head.Comment = -1, '#'
@@ -26,18 +28,18 @@ func AppendRepair(data []byte, r RepairRow) ([]byte, error) {
 		return nil, err
 	}
 	for i := range names {
-		names[i] = foldName(strings.TrimPrefix(names[i], "\uFEFF"))
+		names[i] = csvtext.FoldName(strings.TrimPrefix(names[i], "\uFEFF"))
 	}
 	line := make([]string, len(names))
 	for i, v := range []string{r.Date, r.Kind, r.Where, r.Action, r.Note} {
-		if at := slices.Index(names, repairColumns[i]); at >= 0 {
-			line[at] = guard(v)
+		if at := slices.Index(names, columns[i]); at >= 0 {
+			line[at] = csvtext.Guard(v)
 		}
 	}
 	if !slices.Contains(names, "date") {
-		return nil, errors.New("the log has no column date; begin it with the line " + strings.Join(repairColumns, ","))
+		return nil, errors.New("the log has no column date; begin it with the line " + strings.Join(columns, ","))
 	}
-	out, err := appendFields(data, line, ',')
+	out, err := csvtext.Append(data, line, ',')
 	if row := bytes.TrimSpace(bytes.TrimPrefix(out, data)); err == nil && holdsLine(data, row) {
 		return data, nil
 	}

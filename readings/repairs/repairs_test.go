@@ -1,4 +1,4 @@
-package readings
+package repairs
 
 import (
 	"path/filepath"
@@ -10,7 +10,7 @@ import (
 )
 
 func TestRepairsAreReadInOrderOfDate(t *testing.T) {
-	log, bad := ReadRepairs(strings.NewReader("# kept by hand\ndate,kind,where,action,note\n2026-05-01,leak,main,sealed,foil tape\n2026-04-01,,,belt tightened\n"), "repairs.csv")
+	log, bad := Read(strings.NewReader("# kept by hand\ndate,kind,where,action,note\n2026-05-01,leak,main,sealed,foil tape\n2026-04-01,,,belt tightened\n"), "repairs.csv")
 	require.NoError(t, bad.Err())
 	require.Len(t, log, 2)
 	assert.Equal(t, "belt tightened", log[0].Action)
@@ -24,16 +24,16 @@ func TestBadRepairs(t *testing.T) {
 		"date,kind\n2026-13-01,leak\n":   `repairs.csv:2:1: "2026-13-01" is not a date; write it as 2026-03-02`,
 		"date,kind\n2026-01-01,\"leak\n": "repairs.csv: this is not CSV",
 	} {
-		log, bad := ReadRepairs(strings.NewReader(text), "repairs.csv")
+		log, bad := Read(strings.NewReader(text), "repairs.csv")
 		require.Nil(t, log)
 		require.Contains(t, bad.Error(), want)
 	}
-	log, bad := LoadRepairs(filepath.Join(t.TempDir(), RepairsFile))
+	log, bad := Load(filepath.Join(t.TempDir(), File))
 	require.Empty(t, log)
 	require.Empty(t, bad)
-	_, bad = LoadRepairs(t.TempDir())
+	_, bad = Load(t.TempDir())
 	require.Error(t, bad.Err())
-	log, bad = ReadRepairs(strings.NewReader(""), "repairs.csv")
+	log, bad = Read(strings.NewReader(""), "repairs.csv")
 	require.Empty(t, log)
 	require.Empty(t, bad)
 }

@@ -1,4 +1,4 @@
-package readings
+package dates
 
 import (
 	"regexp"
@@ -6,35 +6,56 @@ import (
 	"time"
 )
 
-// DateOrder is which of day and month stands first in the dates of a file that
+// Order is which of day and month stands first in the dates of a file that
 // are written like 3/7/2026 or 7.3.2026.
-type DateOrder uint8
+type Order uint8
 
 // The orders.
 const (
-	AnyDates   DateOrder = iota // as all rows of a file can be read
-	MonthFirst                  // mdy
-	DayFirst                    // dmy
+	Any        Order = iota // as all rows of a file can be read
+	MonthFirst              // mdy
+	DayFirst                // dmy
 )
 
 var orderNames = [...]string{"", "mdy", "dmy"}
 
 // String is the order's short name.
-func (o DateOrder) String() string { return orderNames[o] }
+func (o Order) String() string { return orderNames[o] }
 
-// DateOrderNamed is the order of that short name, or false.
-func DateOrderNamed(name string) (DateOrder, bool) {
+// OrderNamed is the order of that short name, or false.
+func OrderNamed(name string) (Order, bool) {
 	for i, n := range orderNames {
 		if i > 0 && n == name {
-			return DateOrder(i), true
+			return Order(i), true
 		}
 	}
-	return AnyDates, false
+	return Any, false
+}
+
+// OrderOf is the only order in which all such dates among the texts are dates;
+// Any if there is none or both will do.
+func OrderOf(texts []string) Order {
+	month, day, same := true, true, true
+	for _, text := range texts {
+		m, d := BothWays(text)
+		if m == "" && d == "" {
+			continue
+		}
+		same = same && m == d
+		month, day = month && m != "", day && d != ""
+	}
+	switch {
+	case month && (!day || same): // 3/3/2026 is the same day either way
+		return MonthFirst
+	case day && !month:
+		return DayFirst
+	}
+	return Any
 }
 
 // date is a date in ISO form, read in this order; "" if it can't be.
-func (o DateOrder) date(text string) string {
-	m, d := bothWays(text)
+func (o Order) date(text string) string {
+	m, d := BothWays(text)
 	switch o {
 	case MonthFirst:
 		return m
@@ -48,9 +69,9 @@ func (o DateOrder) date(text string) string {
 // people write them on both sides of the ocean; a time may follow.
 var twoNumbers = regexp.MustCompile(`^(\d{1,2})([/.-])(\d{1,2})([/.-])(\d{4}|\d{2})(\s.*)?$`)
 
-// bothWays is a date in ISO form read with the month first and with the day
+// BothWays is a date in ISO form read with the month first and with the day
 // first; "" where it is none such.
-func bothWays(text string) (month, day string) {
+func BothWays(text string) (month, day string) {
 	m := twoNumbers.FindStringSubmatch(text)
 	if m == nil || m[2] != m[4] {
 		return "", ""

@@ -1,4 +1,4 @@
-package readings
+package repairs
 
 import (
 	"encoding/csv"
@@ -12,12 +12,14 @@ import (
 	"strings"
 	"time"
 
+	"lostair/readings"
+	"lostair/readings/csvtext"
 	"lostair/readings/problem"
 )
 
-// RepairsFile is the name of the log of repairs, which stands beside the surveys
+// File is the name of the log of repairs, which stands beside the surveys
 // and is none of them.
-const RepairsFile = "repairs.csv"
+const File = "repairs.csv"
 
 // Repair is a row of the log of repairs.
 type Repair struct {
@@ -29,25 +31,28 @@ type Repair struct {
 	Line   int
 }
 
-// repairColumns are the columns of the log.
-var repairColumns = []string{"date", "kind", "where", "action", "note"}
+// columns are the columns of the log.
+var columns = []string{"date", "kind", "where", "action", "note"}
 
-// LoadRepairs reads the log of repairs. A log that isn't there is an empty one.
+// mostOfLog keeps a wrong file from being read to its end.
+const mostOfLog = 16 << 20
+
+// Load reads the log of repairs. A log that isn't there is an empty one.
 // All that is wrong is reported; then the log is nil.
-func LoadRepairs(path string) ([]Repair, problem.List) {
+func Load(path string) ([]Repair, problem.List) {
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, problem.List{{File: path, What: "the file cannot be read: " + cause(err), Do: "check the name and that you may read it"}}
+		return nil, problem.List{{File: path, What: "the file cannot be read: " + problem.Cause(err), Do: "check the name and that you may read it"}}
 	}
 	defer f.Close()
-	return ReadRepairs(io.LimitReader(f, mostBytes), path)
+	return Read(io.LimitReader(f, mostOfLog), path)
 }
 
-// ReadRepairs is LoadRepairs for a log that is open; file is its name in messages.
-func ReadRepairs(in io.Reader, file string) ([]Repair, problem.List) {
+// Read is Load for a log that is open; file is its name in messages.
+func Read(in io.Reader, file string) ([]Repair, problem.List) {
 	r := csv.NewReader(in)
 	r.FieldsPerRecord, r.Comment, r.TrimLeadingSpace = -1, '#', true
 	head, err := r.Read()
@@ -55,19 +60,19 @@ func ReadRepairs(in io.Reader, file string) ([]Repair, problem.List) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, problem.List{{File: file, What: "this is not CSV: " + err.Error(), Do: "begin with the line " + strings.Join(repairColumns, ",")}}
+		return nil, problem.List{{File: file, What: "this is not CSV: " + err.Error(), Do: "begin with the line " + strings.Join(columns, ",")}}
 	}
 	at := map[string]int{}
 	for i, h := range head {
-		at[foldName(strings.TrimPrefix(h, "\uFEFF"))] = i
+		at[csvtext.FoldName(strings.TrimPrefix(h, "\uFEFF"))] = i
 	}
 	if _, ok := at["date"]; !ok {
-		return nil, problem.List{{File: file, Line: 1, What: `the column "date" is missing`, Do: "begin with the line " + strings.Join(repairColumns, ",")}}
+		return nil, problem.List{{File: file, Line: 1, What: `the column "date" is missing`, Do: "begin with the line " + strings.Join(columns, ",")}}
 	}
-	return repairRows(r, file, at)
+	return rows(r, file, at)
 }
 
-func repairRows(r *csv.Reader, file string, at map[string]int) (out []Repair, bad problem.List) {
+func rows(r *csv.Reader, file string, at map[string]int) (out []Repair, bad problem.List) {
 	for {
 		row, err := r.Read()
 		if err == io.EOF {
@@ -87,7 +92,7 @@ func repairRows(r *csv.Reader, file string, at map[string]int) (out []Repair, ba
 		x := Repair{Kind: field("kind"), Where: field("where"), Action: field("action"), Note: field("note"), Line: line}
 		if x.Date, err = time.Parse(time.DateOnly, field("date")); err != nil {
 			_, column := r.FieldPos(min(at["date"], len(row)-1))
-			bad = append(bad, problem.Problem{File: file, Line: line, Column: column, What: fmt.Sprintf("%s is not a date", quote(field("date"))), Do: "write it as 2026-03-02"})
+			bad = append(bad, problem.Problem{File: file, Line: line, Column: column, What: fmt.Sprintf("%s is not a date", problem.Quote(field("date"), 40)), Do: "write it as 2026-03-02"})
 			continue
 		}
 		out = append(out, x)
@@ -99,10 +104,10 @@ func repairRows(r *csv.Reader, file string, at map[string]int) (out []Repair, ba
 	return out, nil
 }
 
-// RepairsBeside are the logs that stand beside the given surveys, each once.
-func RepairsBeside(surveys []*Survey) (paths []string) {
+// Beside are the logs that stand beside the given surveys, each once.
+func Beside(surveys []*readings.Survey) (paths []string) {
 	for _, s := range surveys {
-		if p := filepath.Join(filepath.Dir(s.File), RepairsFile); s.File != "-" && !slices.Contains(paths, p) {
+		if p := filepath.Join(filepath.Dir(s.File), File); s.File != "-" && !slices.Contains(paths, p) {
 			paths = append(paths, p)
 		}
 	}
