@@ -8,6 +8,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
 )
@@ -119,7 +120,7 @@ func gain(s *fit.Study, set, cured *fit.Fit, port int, use settings.Setting, nea
 	if a-b < 0.005*b {
 		return Gain{}, false
 	}
-	by := []*fit.Nearby{near.Near(use.Open, port)}
+	by := []*numeric.Nearby{near.Near(use.Open, port)}
 	if by[0] != nil {
 		b, a = toldNear(s.Estimates(s.M.NewState(), set, use.Cfg, probe, false, by), b, a)
 	}

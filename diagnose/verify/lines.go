@@ -44,9 +44,9 @@ func (v *Verification) mixes(c settings.Setting, probes []airflow.Probe, ducts [
 		out[k].form = form
 	}
 	st, open := v.S.M.NewState(), route.Reach(v.S.M, c.Cfg)
-	by := make([]*fit.Nearby, len(probes))
+	by := make([]*numeric.Nearby, len(probes))
 	for i, f := range v.Sets {
-		last, of := []int(nil), (*fit.Nearby)(nil)
+		last, of := []int(nil), (*numeric.Nearby)(nil)
 		for k, d := range ducts {
 			if ports := v.Through(open, d); of == nil || !slices.Equal(ports, last) {
 				last, of = ports, v.near[i].Near(c.Open, ports...)

@@ -18,7 +18,7 @@ type Estimate struct{ Mean, Sd float64 }
 // Estimates works out probes in one configuration under a fitted hypothesis,
 // with a state that may have solved its like before; without says to take the
 // faults away. What readings near a probe tell may be nil, for one or for all.
-func (s *Study) Estimates(st *airflow.State, f *Fit, cfg airflow.Config, probes []airflow.Probe, without bool, by []*Nearby) []Estimate {
+func (s *Study) Estimates(st *airflow.State, f *Fit, cfg airflow.Config, probes []airflow.Probe, without bool, by []*numeric.Nearby) []Estimate {
 	x := s.At(f, without)
 	if st.Solve(x.coef, cfg) != nil {
 		return nil
@@ -26,7 +26,7 @@ func (s *Study) Estimates(st *airflow.State, f *Fit, cfg airflow.Config, probes 
 	st.Prepare()
 	out := make([]Estimate, len(probes))
 	for i, p := range probes {
-		var near *Nearby
+		var near *numeric.Nearby
 		if by != nil {
 			near = by[i]
 		}
@@ -66,20 +66,20 @@ func (s *Study) Solved(x *FitAt, cfg airflow.Config) *airflow.State {
 }
 
 // EstimateAt works out a probe of a state so solved.
-func (s *Study) EstimateAt(x *FitAt, st *airflow.State, p airflow.Probe, near *Nearby) Estimate {
+func (s *Study) EstimateAt(x *FitAt, st *airflow.State, p airflow.Probe, near *numeric.Nearby) Estimate {
 	d := s.dependsOn(x, st, p)
-	shift, less := near.on(d.row, d.gz, d.lost)
+	shift, less := near.On(d.row, d.gz, d.lost)
 	v := s.Variance(x.f, d.row, d.gz) + d.left - less
 	return Estimate{st.Value(p) + shift, math.Sqrt(max(v, minVariance))}
 }
 
 // MeanAt is its mean alone.
-func (s *Study) MeanAt(x *FitAt, st *airflow.State, p airflow.Probe, near *Nearby) float64 {
+func (s *Study) MeanAt(x *FitAt, st *airflow.State, p airflow.Probe, near *numeric.Nearby) float64 {
 	if near == nil {
 		return st.Value(p)
 	}
 	d := s.dependsOn(x, st, p)
-	shift, _ := near.on(d.row, d.gz, d.lost)
+	shift, _ := near.On(d.row, d.gz, d.lost)
 	return st.Value(p) + shift
 }
 

@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
 	"lostair/readings"
 )
 
@@ -49,7 +50,7 @@ type Conditioner struct {
 	jz     *mat.Dense
 	solved map[int]*airflow.State // by configuration
 	ports  []int                  // last asked for
-	known  map[int]*fit.NearReading
+	known  map[int]*numeric.NearReading
 }
 
 // Under is nil if the search had all readings.
@@ -86,14 +87,14 @@ func (x *Conditioner) state(cfg int) *airflow.State {
 
 // Near is what the readings nearest some ports tell of what they draw together;
 // nil: nothing, or there are so many ports that a few readings tell little.
-func (x *Conditioner) Near(open readings.Open, ports ...int) *fit.Nearby {
+func (x *Conditioner) Near(open readings.Open, ports ...int) *numeric.Nearby {
 	if x == nil || len(ports) > nearPorts {
 		return nil
 	}
 	if !slices.Equal(x.ports, ports) { // those of one port at a time, or a plant's take too much memory
-		x.ports, x.known = slices.Clone(ports), map[int]*fit.NearReading{}
+		x.ports, x.known = slices.Clone(ports), map[int]*numeric.NearReading{}
 	}
-	y := &fit.Nearby{Spare: x.s.PriorScale * x.s.PriorScale * x.s.Pr.Scale}
+	y := &numeric.Nearby{Spare: x.s.PriorScale * x.s.PriorScale * x.s.Pr.Scale}
 	for _, p := range ports {
 		for _, i := range x.w.Nearest(p, open) {
 			r, ok := x.known[i]
@@ -114,9 +115,9 @@ func (x *Conditioner) Near(open readings.Open, ports ...int) *fit.Nearby {
 	return y
 }
 
-func (x *Conditioner) reading(st *airflow.State, i int) *fit.NearReading {
+func (x *Conditioner) reading(st *airflow.State, i int) *numeric.NearReading {
 	t, f := x.t, x.f
-	r := &fit.NearReading{Row: make([]float64, t.N), Lost: make([]float64, t.All), Noise: t.BaseNoise(i), E: t.Observation[i].Y - t.Value(st, f.At.Theta, i)}
+	r := &numeric.NearReading{Row: make([]float64, t.N), Lost: make([]float64, t.All), Noise: t.BaseNoise(i), E: t.Observation[i].Y - t.Value(st, f.At.Theta, i)}
 	t.JacobianRow(st, f.At.Theta, &t.Observation[i], 0, r.Row, x.jz, x.slopes)
 	if t.Lost != nil {
 		t.Lost.Row(t.Grad, t.Vals, r.Lost)

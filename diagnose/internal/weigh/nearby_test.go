@@ -15,6 +15,7 @@ import (
 	"lostair/diagnose/internal/doubt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/internal/weigh"
@@ -77,7 +78,7 @@ func askedOfA(t *testing.T, r *kit.Rules, sv *readings.Survey) ofA {
 	near := w.Under(s, f).Near(open, 0)
 	st := r.M.NewState()
 	out := ofA{
-		by:      s.Estimates(st, f, cfg, ask, false, []*fit.Nearby{near, nil}),
+		by:      s.Estimates(st, f, cfg, ask, false, []*numeric.Nearby{near, nil}),
 		without: s.Estimates(st, f, cfg, ask, false, nil),
 	}
 	s, f = search(whole, nil)

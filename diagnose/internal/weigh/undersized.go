@@ -93,7 +93,7 @@ func (p *Posterior) undersizedAt(s *fit.Study, near []*Conditioner, port int) *S
 	var flow numeric.Mixture
 	st := s.M.NewState()
 	for k, f := range sets {
-		by := []*fit.Nearby{near[k].Near(use.Open, port)}
+		by := []*numeric.Nearby{near[k].Near(use.Open, port)}
 		for _, e := range s.Estimates(st, f, cfg, []airflow.Probe{probe}, true, by) {
 			short += weight[k] * distuv.UnitNormal.CDF((need-e.Mean)/math.Max(e.Sd, 1e-12))
 			flow.Add(weight[k], e.Mean, math.Hypot(e.Sd, WiderForm*e.Mean))

@@ -1,10 +1,8 @@
-package fit
+package numeric
 
 import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
-
-	"lostair/diagnose/internal/numeric"
 )
 
 // Nearby is what some readings that a search did without still tell under a
@@ -12,11 +10,12 @@ import (
 // its own port's flow, and on little else that was searched for.
 type Nearby struct {
 	List  []*NearReading
-	Spare float64          // variance of each parameter left out
-	chol  numeric.Cholesky // of the covariance of the readings
-	alpha *mat.VecDense    // that⁻¹ times how far they are from what the fit makes of them
+	Spare float64       // variance of each parameter left out
+	chol  Cholesky      // of the covariance of the readings
+	alpha *mat.VecDense // that⁻¹ times how far they are from what the fit makes of them
 }
 
+// NearReading is one such reading.
 type NearReading struct {
 	Row, Gz []float64                       // derivatives by parameters and severities
 	Lost    []float64                       // and by the parameters left out
@@ -34,6 +33,7 @@ func (x *Nearby) Covariance(a, b *NearReading) float64 {
 	return v
 }
 
+// Factor gets it ready; false if there is nothing in it, or no covariance.
 func (x *Nearby) Factor() bool {
 	n := len(x.List)
 	if n == 0 {
@@ -47,11 +47,11 @@ func (x *Nearby) Factor() bool {
 		}
 	}
 	x.alpha = mat.NewVecDense(n, nil)
-	return x.chol.Factorize(S) && numeric.Solved(x.chol.SolveVecTo(x.alpha, e))
+	return x.chol.Factorize(S) && Solved(x.chol.SolveVecTo(x.alpha, e))
 }
 
-// on is what the readings add to the mean of a quantity and take from its variance.
-func (x *Nearby) on(row, gz, lost []float64) (shift, less float64) {
+// On is what the readings add to the mean of a quantity and take from its variance.
+func (x *Nearby) On(row, gz, lost []float64) (shift, less float64) {
 	if x == nil {
 		return 0, 0
 	}
@@ -60,5 +60,5 @@ func (x *Nearby) on(row, gz, lost []float64) (shift, less float64) {
 		r := x.List[k]
 		c.SetVec(k, r.With(row, gz)+x.Spare*floats.Dot(r.Lost, lost))
 	}
-	return mat.Dot(c, x.alpha), numeric.SolveDot(&x.chol, c)
+	return mat.Dot(c, x.alpha), SolveDot(&x.chol, c)
 }
