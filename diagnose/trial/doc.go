@@ -17,7 +17,7 @@
 // over the duct, taps are not quite where they should be and read somewhat
 // wrong, its air is another day's, its join law may be the other one, and the
 // spreads here are not the diagnosis's priors. The shapes of friction, leaks
-// and gates it shares with package airflow.
+// and gates it shares with packages airflow and handbook.
 //
 // All spreads in this package are our own choice, common practice, no source.
 // Everything follows from the seed: the same seed gives the same bytes.
