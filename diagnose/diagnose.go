@@ -135,6 +135,8 @@ func copiedBaselines(baselines []*readings.Survey, survey *readings.Survey) []fa
 // all its values: instruments don't show the same twice. Common practice, no source.
 const CopiedSure = 0.99
 
+// ResultOf says what a posterior comes to for those who asked: the faults that are
+// likelier than not, what to do, and what to read next. All SI.
 func ResultOf(p *weigh.Posterior, sys *duct.System, survey *readings.Survey, baselines []*readings.Survey) *Result {
 	r := &Result{System: sys, Survey: survey, Baselines: baselines, Sound: numeric.ClampProbability(p.Sound()), Unlisted: numeric.ClampProbability(p.Unlisted)}
 	for _, i := range p.Order() {
@@ -255,6 +257,7 @@ func asserted(r *Result) (*fault.Candidate, float64) {
 	return nil, 0
 }
 
+// VerdictOf is the answer in a word: a fault of the system before what was written wrong.
 func VerdictOf(r *Result) Verdict {
 	if slices.ContainsFunc(r.Faults, OfSystem) {
 		return Faults

@@ -4,6 +4,7 @@ import (
 	"strings"
 )
 
+// OpenWords says which gates are open.
 func OpenWords(o Open) string {
 	switch {
 	case o.All:

@@ -13,6 +13,7 @@ type WrongRow struct {
 	Why  string  `json:"why"`
 }
 
+// WrongRowOf is a wrong row of a file, in the unit that it was written in.
 func WrongRowOf(file string, w track.WrongRow) WrongRow {
 	out := WrongRow{Row: Row{File: file, Line: w.Row.Line, Open: w.Row.Open.String(), Point: w.Row.Point, Quantity: w.Row.Quantity.String(), Value: w.Row.Typed, Unit: w.Row.Unit}, Why: show.SlipWords(w.Reason)}
 	if v, err := units.Convert(w.Fits, w.Row.Quantity.Dimension(), w.Row.Unit); err == nil {

@@ -26,13 +26,13 @@ type target struct {
 }
 
 var targets = []target{
-	{"airflow", []string{"diagnose/airflow/*.go"}, []string{"./diagnose/airflow"}},
+	{"airflow", []string{"diagnose/airflow/*.go", "diagnose/handbook/*.go", "diagnose/route/*.go"}, []string{"./diagnose/airflow", "./diagnose/handbook", "./diagnose/route"}},
 	{"units", []string{"readings/units/*.go"}, []string{"./readings/units"}},
 	{"fit", []string{"diagnose/internal/fit/*.go"}, []string{"./diagnose/internal/fit", "./diagnose/internal/weigh", "./diagnose/internal/search"}},
 	{"posterior", []string{"diagnose/internal/weigh/posterior.go"}, []string{"./diagnose/internal/weigh", "./diagnose/internal/fit"}},
 	{"fixes", []string{"diagnose/fixes.go", "diagnose/order.go"}, []string{"./diagnose", "-run", "Fix|Order|Gain|Undersized|Verdict|Wider|Slower"}},
 	{"verify", []string{"diagnose/verify/*.go"}, []string{"./diagnose/verify"}},
-	{"track", []string{"diagnose/track/*.go"}, []string{"./diagnose/track"}},
+	{"track", []string{"diagnose/track/*.go", "diagnose/internal/indicator/*.go", "diagnose/internal/story/*.go"}, []string{"./diagnose/track", "./diagnose/internal/indicator", "./diagnose/internal/story"}},
 }
 
 // leave are files without computation, or whose numbers the table of sources holds.

@@ -41,7 +41,7 @@ var unitWords = regexp.MustCompile(`(%[.\d]*[fgdv]|\d) ?(mm|cm2|m3/h|m/s|Pa|cfm|
 
 // unitsAllowed are the packages whose texts name units: sources as they are
 // published, the format of the system file, what is typed after --set, and made-up shops.
-var unitsAllowed = []string{"diagnose/airflow/", "diagnose/duct/", "diagnose/facts/", "diagnose/trial/",
+var unitsAllowed = []string{"diagnose/airflow/", "diagnose/handbook/", "diagnose/duct/", "diagnose/facts/", "diagnose/trial/",
 	"diagnose/internal/kit/", "diagnose/whatif/take.go", "facts.go"}
 
 // No unit stands in a text of the diagnosis: its values are SI, and report shows

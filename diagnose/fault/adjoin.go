@@ -4,6 +4,8 @@ import (
 	"lostair/diagnose/duct"
 )
 
+// Adjoin says whether two ducts, by their index, are one or share an end; −1 is the
+// collector.
 func Adjoin(s *duct.System, a, b int) bool {
 	if a == b {
 		return true

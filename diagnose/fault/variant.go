@@ -44,8 +44,10 @@ func (v *Variant) In(m Moment) *Variant {
 // normal in the transformed severity z.
 type SeverityPrior struct{ Mean, Sd float64 }
 
+// Logit is ln p/(1−p).
 func Logit(p float64) float64 { return math.Log(p / (1 - p)) }
 
+// Logistic turns Logit back.
 func Logistic(z float64) float64 { return 1 / (1 + math.Exp(-z)) }
 
 // Common practice, no source; broad, so that the readings decide.

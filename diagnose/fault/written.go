@@ -97,6 +97,7 @@ func SpanOf(v, sd float64) *Interval {
 	return &Interval{Value: v, Low: v - z*sd, High: v + z*sd}
 }
 
+// Exponential is the interval of a value whose logarithm has this one.
 func Exponential(iv *Interval) *Interval {
 	return &Interval{Value: math.Exp(iv.Value), Low: math.Exp(iv.Low), High: math.Exp(iv.High)}
 }

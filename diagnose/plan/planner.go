@@ -392,6 +392,7 @@ func (pl *Planner) gain(o *Offer) float64 {
 	return g
 }
 
+// Take puts an offer into the plan, by its index, and lets the others know what it tells.
 func (pl *Planner) Take(i int) {
 	p := &pl.Offers[i]
 	p.taken = true

@@ -23,7 +23,7 @@ type Question struct {
 	Sound    fault.Interval // what nine in ten sound systems show, SI; nothing of a look
 	HasSound bool
 	For      Purpose            // of the complaint's own questions: what it shows
-	Tells    []next.Explanation // of the diagnosis' questions: what it sets apart, as in diagnose.Next
+	Tells    []next.Explanation // of the diagnosis' questions: what it sets apart, as in next.Step
 	Minutes  float64
 	Again    bool         // it stands in the survey already
 	NewTap   *plan.NewTap // the hole to drill first; nil: the point is there

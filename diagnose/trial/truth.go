@@ -47,6 +47,7 @@ type Flows struct {
 // Main is whether a fault is of the kinds that are localised.
 func (f *Fault) Main() bool { return f.Kind != Undersized && f.Kind != ReadingWrong }
 
+// Mains is how many faults are of the kinds that are localised.
 func (t *Truth) Mains() int {
 	n := 0
 	for i := range t.Faults {

@@ -31,6 +31,8 @@ func Verify(ctx context.Context, sys *duct.System, surveys []*readings.Survey, o
 	return v.Out, err
 }
 
+// Verified is Verify with what the report was worked out from, for who asks further. Nil
+// beside an error: nothing was known yet.
 func Verified(ctx context.Context, sys *duct.System, surveys []*readings.Survey, opt Options) (*Verification, error) {
 	if opt.Tolerance == 0 {
 		opt.Tolerance = UsualTolerance

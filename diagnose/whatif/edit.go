@@ -84,6 +84,7 @@ func (e *Edit) free(id string) string {
 	return id
 }
 
+// Coefs makes the changes that are of how the system was built, not of its page.
 func (e *Edit) Coefs(m *airflow.Model, c *airflow.Coefs) {
 	for _, f := range e.changes {
 		f(m, c)

@@ -28,10 +28,13 @@ var Deviations = [...]struct{ Class, sign, word string }{
 	FarMore: {"far-more", "▲▲", "far more"},
 }
 
+// Class is the style of its mark.
 func (v Deviation) Class() string { return Deviations[v].Class }
 
+// Sign is a mark that tells it without colour.
 func (v Deviation) Sign() string { return Deviations[v].sign }
 
+// Word says it.
 func (v Deviation) Word() string { return Deviations[v].word }
 
 // Drift is how many standard deviations a reading lies above what is expected,
@@ -47,6 +50,7 @@ func Drift(c diagnose.Check) float64 {
 	return show.Finite(z)
 }
 
+// DeviationOf is the deviation of so many standard deviations, as Drift counts them.
 func DeviationOf(z float64) Deviation {
 	switch {
 	case z <= -show.FarOffAt:

@@ -61,6 +61,7 @@ type figureBox struct {
 
 type figureLabel struct{ X, Y, Text, Class, Full string }
 
+// FigureDot is a mark on a duct, with the text in it; lengths are of the drawing.
 type FigureDot struct{ X, Y, Size, Text, Shape, Class, Duct string }
 
 // Tint is what the layout does not know of a drawing.

@@ -94,6 +94,7 @@ func WithUnit(v float64, unit string) string {
 	return InWord(Shown(v), unit)
 }
 
+// InWord is a number, written already, with its unit; "x" is times.
 func InWord(number, unit string) string {
 	switch unit {
 	case "":

@@ -34,6 +34,7 @@ type Page struct {
 	b     strings.Builder
 }
 
+// NewPage begins a page; without a width it has 80 columns.
 func NewPage(s Style) *Page {
 	if s.Width <= 0 {
 		s.Width = 80
@@ -91,6 +92,7 @@ func (p *Page) Drawing(lines []string) {
 	}
 }
 
+// Blank adds an empty line.
 func (p *Page) Blank() { p.b.WriteByte('\n') }
 
 // Heading starts a section.

@@ -10,6 +10,7 @@ import (
 // Numeral is a number as a page shows it: with a true minus sign.
 func Numeral(v float64) string { return Minus(Shown(Finite(v))) }
 
+// Minus gives numbers a true minus in place of a hyphen.
 func Minus(s string) string { return strings.ReplaceAll(s, "-", "−") }
 
 var unitSigns = strings.NewReplacer("m3/h", "m³/h", "kg/m3", "kg/m³", " cm2", " cm²", " in2", " in²", "lb/ft3", "lb/ft³",

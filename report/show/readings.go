@@ -12,6 +12,7 @@ const FastWords = FastVane + "; above it read velocity_pressure with a pitot tub
 // FastNote is the same, short, in the column note.
 const FastNote = "too fast for most vanes: if for yours, velocity_pressure with a pitot tube"
 
+// FastMark marks what is too fast for a vane.
 func FastMark(fast bool) string {
 	if fast {
 		return "fast"

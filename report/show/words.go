@@ -24,6 +24,7 @@ func Guarded(s string) string {
 	return s
 }
 
+// GetsWords begins a sentence on what ports get.
 func GetsWords(ports []string) string {
 	if len(ports) == 1 {
 		return ports[0] + " gets"
@@ -64,6 +65,7 @@ var kindTable = [...]words{
 
 const BinWords = "Check the bin's lid, its seal and the hose to it. With the fan running press the lid down and read again."
 
+// KindWords are the words of a kind of fault.
 func KindWords(k fault.Kind) words { return kindTable[k] }
 
 // Named is a fault as a noun phrase, with its place if that says more.

@@ -2,6 +2,7 @@ package asbuilt
 
 import "lostair/diagnose/airflow"
 
+// NewUnknowns are the parameters of a system as built, with their priors.
 func NewUnknowns(m *airflow.Model) *Unknowns {
 	u := &Unknowns{M: m}
 	fam := map[[2]int]int32{}

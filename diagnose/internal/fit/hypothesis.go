@@ -65,6 +65,7 @@ type Fit struct {
 	Apart    bool    // that could not be
 }
 
+// Score is the log of what the hypothesis weighs: its evidence with its priors.
 func (f *Fit) Score() float64 {
 	if !f.Ok() || math.IsNaN(f.Evidence) {
 		return math.Inf(-1)

@@ -9,6 +9,7 @@ type Point struct {
 	Dual  []float64 // θ = μ + C·dual, with C before the factor on the spread; nil: not known
 }
 
+// Clone shares nothing with p.
 func (p Point) Clone() Point {
 	return Point{slices.Clone(p.Theta), slices.Clone(p.Z), slices.Clone(p.Dual)}
 }

@@ -110,6 +110,7 @@ func (s *Study) Value(st *airflow.State, theta []float64, i int) float64 {
 	return ValueOf(st, theta, &s.Observation[i], s.Day)
 }
 
+// ValueOf is what a reading should show in a solved state, SI.
 func ValueOf(st *airflow.State, theta []float64, o *observe.Observation, day int) float64 {
 	y := st.Value(o.Probe)
 	if o.TapIx >= 0 {

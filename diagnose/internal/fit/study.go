@@ -75,6 +75,7 @@ type Layout struct {
 	N    int            // all shared ones
 }
 
+// NewLayout gives each unknown of a system, and of the surveys, its place.
 func NewLayout(u *asbuilt.Unknowns, surveys ...*observe.Bound) Layout {
 	l := Layout{taps: map[string]int{}, N: u.N}
 	for _, b := range surveys {
@@ -94,6 +95,7 @@ func (s *Study) Rested() { s.solves = 0 }
 // Spent says whether the study has done the work that it may.
 func (s *Study) Spent() bool { return s.Most > 0 && s.solves > s.Most }
 
+// NewStudy is the study of a survey, with what is known before it.
 func NewStudy(m *airflow.Model, u *asbuilt.Unknowns, l Layout, b *observe.Bound, shared Prior) *Study {
 	s := &Study{M: m, B: b, Observation: append([]observe.Observation(nil), b.Observation...), Grad: m.NewGradient(), Coef: m.NewCoefs(), Vals: make([]float64, len(u.Parts))}
 	own := l.N + len(b.Gains)

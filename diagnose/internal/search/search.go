@@ -49,6 +49,7 @@ type Search struct {
 // ErrNoFit says that not even the sound system could be fitted to the readings.
 var ErrNoFit = errors.New("the model can't fit these readings: look for a value that is far too large")
 
+// NewSearch is a search over the places of a study, not yet begun.
 func NewSearch(s *fit.Study, ss []*fault.Site, rows []*fit.Wrong) *Search {
 	g := &Search{S: s, Sites: ss, rows: rows, Vid: map[*fault.Variant]int{}, Wid: map[*fit.Wrong]int{}, Seen: map[string]bool{}}
 	for _, st := range ss {
@@ -62,6 +63,7 @@ func NewSearch(s *fit.Study, ss []*fault.Site, rows []*fit.Wrong) *Search {
 	return g
 }
 
+// Best is the score of the likeliest hypothesis.
 func (g *Search) Best() float64 {
 	b := g.All[0].Score()
 	for _, f := range g.All {

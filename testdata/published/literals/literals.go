@@ -188,18 +188,3 @@ func has(list []float64, v float64) bool {
 	}
 	return false
 }
-
-// Beside lists by declaration, with a small first letter, the numbers that are
-// neither plain nor known: what has to be allowed.
-func (c *Code) Beside(known map[string][]float64) map[string][]float64 {
-	known = folded(known)
-	out := map[string][]float64{}
-	for _, name := range c.order {
-		for _, n := range c.numbers[name] {
-			if !n.plain() && !has(known[name], n.value) && !has(out[name], n.value) {
-				out[name] = append(out[name], n.value)
-			}
-		}
-	}
-	return out
-}
