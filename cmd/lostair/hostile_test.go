@@ -104,6 +104,7 @@ func TestHostileNames(t *testing.T) {
 				if f == "json" {
 					require.NoError(t, os.WriteFile(saved, []byte(got.out), 0o644))
 				}
+				require.Contains(t, checks, f, "say in checks how this format is checked")
 				checks[f](t, got.out)
 			})
 		}

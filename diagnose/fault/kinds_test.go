@@ -40,9 +40,9 @@ func TestEveryKindIsInEveryTable(t *testing.T) {
 	all, built := 0.0, 0.0
 	for _, k := range SearchedKinds() {
 		assert.True(t, k.Searched())
-		assert.Positive(t, KindShare[k], k.String())
-		assert.Positive(t, NewShare[k], k.String())
-		assert.Positive(t, Severities[k].Sd, k.String())
+		assert.Positive(t, KindShare[k], "KindShare of %s", k)
+		assert.Positive(t, NewShare[k], "NewShare of %s", k)
+		assert.Positive(t, Severities[k].Sd, "Severities of %s", k)
 		all, built = all+KindShare[k], built+NewShare[k]
 	}
 	assert.InDelta(t, 1, all, 1e-9)
