@@ -21,6 +21,11 @@ func OnRecord(t *testing.T, file, now string) {
 		require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o777))
 		require.NoError(t, os.WriteFile(file, []byte(now), 0o666))
 	}
+	defer func() {
+		if t.Failed() {
+			t.Logf("if what changed is right, UPDATE_GOLDEN=1 writes %s anew", file)
+		}
+	}()
 	kept, err := os.ReadFile(file)
 	require.NoError(t, err)
 	a, b := bufio.NewScanner(strings.NewReader(string(kept))), bufio.NewScanner(strings.NewReader(now))
