@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lostair/cmd/internal/command"
+	"lostair/readings/problem"
 )
 
 // newHelp stands in for the library's command, which shows the general help of a
@@ -51,7 +52,7 @@ func strictCompletion(root *cobra.Command) {
 	cmd.Args = cobra.ArbitraryArgs
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if len(args) > 0 {
-			return command.Misuse(cmd, fmt.Errorf("there is no completion for the shell %q; use %s", args[0], command.OrList(shells)))
+			return command.Misuse(cmd, fmt.Errorf("there is no completion for the shell %q; use %s", args[0], problem.OrList(shells)))
 		}
 		return cmd.Help()
 	}

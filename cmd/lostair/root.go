@@ -37,7 +37,7 @@ what to read next.
 	root.SetIn(s.In)
 	root.SetOut(s.Out) // before the command completion is made, which keeps it
 	root.SetErr(s.Err)
-	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", fmt.Sprintf(".FlagUsagesWrapped %d ", command.HelpWidth)))
 	root.SetVersionTemplate("lostair {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return command.Misuse(cmd, plainFlagError(cmd, err)) })

@@ -13,6 +13,7 @@ import (
 
 	"lostair/cmd/internal/console"
 	"lostair/cmd/internal/disk"
+	"lostair/readings/problem"
 	"lostair/readings/workbook"
 	"lostair/report/show"
 )
@@ -28,7 +29,7 @@ type Output struct {
 // Flags adds --format, --output and --force; the first format is the default.
 func (o *Output) Flags(cmd *cobra.Command, formats ...string) {
 	o.formats = formats
-	cmd.Flags().StringVar(&o.Format, "format", formats[0], "how to show it: "+OrList(formats)+"; left out: as the name of the output file ends")
+	cmd.Flags().StringVar(&o.Format, "format", formats[0], "how to show it: "+problem.OrList(formats)+"; left out: as the name of the output file ends")
 	cmd.Flags().StringVarP(&o.File, "output", "o", "", "write it to this file; none or -: onto the screen")
 	cmd.Flags().BoolVar(&o.force, "force", false, "replace the output file if it exists")
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
@@ -48,7 +49,7 @@ func (o *Output) Check(cmd *cobra.Command, inputs ...string) error {
 		o.Format = end
 	}
 	if !slices.Contains(o.formats, o.Format) {
-		return Misuse(cmd, fmt.Errorf("there is no format %q; use %s", o.Format, OrList(o.formats)))
+		return Misuse(cmd, fmt.Errorf("there is no format %q; use %s", o.Format, problem.OrList(o.formats)))
 	}
 	if o.File == "-" { // as a reading is taken from standard input
 		o.File = ""
@@ -136,20 +137,4 @@ func (o *Output) End(s console.Streams, cause error, show func(io.Writer) error)
 		return o.soFar(s, cause, show)
 	}
 	return o.Write(s, show)
-}
-
-// OrList is "a, b or c".
-func OrList(s []string) string {
-	out := ""
-	for i, x := range s {
-		switch {
-		case i == 0:
-		case i == len(s)-1:
-			out += " or "
-		default:
-			out += ", "
-		}
-		out += x
-	}
-	return out
 }
