@@ -93,9 +93,6 @@ func usual(like Usual, rows []sized) (out []Usual) {
 // Usuals lists what machines usually need.
 func Usuals() []Usual { return slices.Clone(usuals) }
 
-// Also lists the other names by which its kind is known.
-func (u *Usual) Also() []string { return slices.Clone(u.also) }
-
 // UsualOf is what a machine usually needs, by what people call it: "planer 12 in".
 // A bare number is in the unit of diameters in s. Of a kind by size whose size isn't
 // said it is the whole range, with the sizes left open. False: no such kind is known,

@@ -49,7 +49,7 @@ func TestUsualsHoldTogether(t *testing.T) {
 		require.NotEmpty(t, u.Source)
 		require.NotEmpty(t, u.Status)
 		require.True(t, u.Low > 0 && u.Low <= u.High && u.HoodLow > 0 && u.HoodLow <= u.HoodHigh, u.Kind)
-		for _, name := range append([]string{u.Kind}, u.Also()...) {
+		for _, name := range append([]string{u.Kind}, u.also...) {
 			if of, taken := kinds[Fold(name)]; taken {
 				require.Equal(t, of, u.Kind, name)
 			}
