@@ -9,9 +9,6 @@ import (
 	"lostair/report/show"
 )
 
-// mostNext is how many things to do or to read are shown.
-const mostNext = 5
-
 // steps shows what to do, first things first.
 func steps(p *show.Page, r *report.Result) {
 	steps := r.Fixes
@@ -76,6 +73,9 @@ func wrongRows(p *show.Page, r *report.Result) {
 		p.Para("* ", report.WrongRowWords(f), show.PlainText)
 	}
 }
+
+// mostNext is how many things to do or to read are shown.
+const mostNext = 5
 
 // whatNext shows what to read next.
 func whatNext(p *show.Page, r *report.Result) {

@@ -12,9 +12,6 @@ import (
 	"lostair/report/show"
 )
 
-// mostFurthest is how many readings are shown that lie far from a sound system.
-const mostFurthest = 6
-
 // suspects shows the asserted faults, wrong rows apart.
 func suspects(p *show.Page, r *report.Result) {
 	main, narrow, _ := report.Sorted(r.Faults)
@@ -157,6 +154,9 @@ func furthest(p *show.Page, r *report.Result) {
 	}
 	p.Table("", t, nil)
 }
+
+// mostFurthest is how many readings are shown that lie far from a sound system.
+const mostFurthest = 6
 
 // farChecks are the checks that lie two standard deviations off or more, the
 // furthest first.

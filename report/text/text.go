@@ -9,7 +9,7 @@ import (
 	"lostair/report/show"
 )
 
-// Text tells a result to a person. One screen comes first: whether something is
+// Write tells a result to a person. One screen comes first: whether something is
 // broken, whether something is too small, where to search, what to do, what to
 // read next. Then which ports fall short, further steps and cautions; with
 // s.All also how sure all is, and from which readings.

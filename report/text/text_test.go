@@ -97,7 +97,7 @@ func TestHostileTextIsInert(t *testing.T) {
 }
 
 // Colour adds nothing and takes nothing away.
-func TestColourChangesNoWrite(t *testing.T) {
+func TestColourChangesNoText(t *testing.T) {
 	for _, f := range fixtures {
 		r := report.From(f.make(), f.units)
 		out := textOf(t, r, show.Style{Color: true})
