@@ -39,7 +39,7 @@ func TestCautionsStandEverywhere(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.Equal(t, console.Done, runHere(t.Context(), console.Streams{}, "demo", "shop").status)
 	texts := map[string]string{"README": string(readme)}
-	for _, args := range []string{ // a saved result is shown as computed, see TestSavedIsShownAsComputed
+	for _, args := range []string{ // a saved result is shown as computed, which a test of package subjects holds
 		"diagnose shop/system.yaml shop/readings.csv -o diagnosis.json",
 		"show diagnosis.json --plain",
 		"show diagnosis.json --format json",

@@ -80,7 +80,7 @@ func TestHostileNames(t *testing.T) {
 			t.Run(line+" "+f, func(t *testing.T) {
 				args := strings.Fields(line)
 				if _, err := os.Stat(saved); err == nil && slices.Contains(again, f) {
-					args = []string{"show", saved} // the same bytes, see TestSavedIsShownAsComputed
+					args = []string{"show", saved} // the same bytes, which a test of package subjects holds
 				}
 				if f != "" {
 					args = append(args, "--format", f)

@@ -26,7 +26,7 @@ func (s *State) atMotor(q units.Quantity) float64 {
 	return s.c.MotorAmps * i
 }
 
-// bySlopes gives its derivatives: by flow, to be carried on, and by coefficients.
+// motorSlopes gives its derivatives: by flow, to be carried on, and by coefficients.
 func (s *State) motorSlopes(q units.Quantity, g *Gradient) (byFlow float64) {
 	c := s.c
 	if q == units.FanSpeed {

@@ -42,7 +42,7 @@ const (
 	factorTo   = 0.45
 )
 
-// growthTable is what Idelchik adds where the main grows by the branch's area
+// What Idelchik adds where the main grows by the branch's area
 // (table 7-2, quoted): rows by angle in degrees, columns by area ratio of the
 // branch; first for the straight leg, then for the branch.
 var (

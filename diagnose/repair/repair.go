@@ -20,7 +20,7 @@ import (
 	"lostair/readings"
 )
 
-// Options steer the comparison of two surveys. The zero RepairOptions is the usual one.
+// Options steer the comparison of two surveys. The zero Options is the usual one.
 type Options struct {
 	Baselines []*readings.Survey // surveys of the system when it was known to be sound
 	Place     string             // duct, port, gate, "bin", "filter" or "fan" at which something was done; "": not said

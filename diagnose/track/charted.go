@@ -36,7 +36,7 @@ const (
 )
 
 // limitsFor gives the limits at which n series, surveyed perYear times a year,
-// give a false signal in a year with probability falseYear at most.
+// give a false signal in a year with probability FalseYear at most.
 func limitsFor(n, perYear int) (ewma, cusum float64) {
 	each := FalseYear / float64(4*max(n, 1)*max(perYear, 1))
 	ewma = distuv.UnitNormal.Quantile(1 - each)

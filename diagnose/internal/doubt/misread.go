@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"lostair/diagnose/fault"
-
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
@@ -21,7 +20,7 @@ const (
 	GaugeOff     = 0.25  // by how much it then does, as a logarithm, one sigma
 	StillPrior   = 0.003 // that the fan did not run
 	EmptyPrior   = 0.9   // that nothing was read, if every value is zero where the page expects much
-	AnyFactor    = 0.1   // how likely, beside unitsPrior, a factor is that no unit explains
+	AnyFactor    = 0.1   // how likely, beside UnitsPrior, a factor is that no unit explains
 	misreadLeast = 3     // readings that make a column
 	misreadNear  = 0.6   // how far off their page the readings may lie in the right unit, as a share
 	misreadFar   = 3.5   // sigmas by which a row is out that may be left out of such a fit,

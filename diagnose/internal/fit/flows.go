@@ -12,7 +12,7 @@ import (
 	"lostair/diagnose/internal/numeric"
 )
 
-// quantityAt is a flow worked out from a fitted hypothesis, with its standard deviation.
+// Estimate is a flow worked out from a fitted hypothesis, with its standard deviation.
 type Estimate struct{ Mean, Sd float64 }
 
 // Estimates works out probes in one configuration under a fitted hypothesis,

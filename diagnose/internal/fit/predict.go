@@ -134,8 +134,9 @@ func ValueOf(st *airflow.State, theta []float64, o *observe.Observation, day int
 	return y
 }
 
-// densityPower: at the same flow every pressure is in proportion to density;
-// flows hardly change, since fan and losses change alike.
+// DensityPower is how many times the log of density a reading has: at the same flow every
+// pressure is in proportion to density; flows hardly change, since fan and losses change
+// alike.
 func DensityPower(o *observe.Observation) float64 {
 	if o.Probe.Quantity().Dimension() == units.Pressure && o.Probe.Quantity() != units.PressureDrop {
 		return 1

@@ -19,9 +19,9 @@ type Idea struct {
 	Prior float64
 	Key   string
 	Z     float64    // of the fault last added: the severity to start from
-	Start *fit.Point // where to start from, if not from where from stands
+	Start *fit.Point // where to start from, if not from where From stands
 	Swap  [2]int     // which variant was put in place of which
-	Off   float64    // what is in score because from was fitted to a baseline too
+	Off   float64    // what is in Score because From was fitted to a baseline too
 	Times Times      // of what a typical fault does, that of the fault last added
 }
 

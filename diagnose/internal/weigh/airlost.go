@@ -3,12 +3,11 @@ package weigh
 import (
 	"math"
 
+	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/settings"
-
-	"lostair/diagnose/airflow"
 )
 
 // airLost is the share of its air that the worst-off port loses to a typical
