@@ -11,9 +11,6 @@ import (
 	"lostair/diagnose/plan"
 )
 
-// nextShown is how many are shown: the best few.
-const nextShown = 8
-
 // Rank ranks what could be read or looked at next by what it is expected to
 // change in what to do first, per minute of work, and says whether that is
 // worth its minutes. First is the fault of the system that is asserted first, nil if
@@ -73,6 +70,9 @@ func asks(p *weigh.Posterior, c *chooser, configs []plan.NextConfig) []ask {
 	numeric.ForEach(len(configs), func(i int) { each[i] = nextIn(p, pool[i%numeric.Workers], configs[i], c) })
 	return append(slices.Concat(each...), looks(p, c)...)
 }
+
+// nextShown is how many are shown: the best few.
+const nextShown = 8
 
 // spread1 keeps the best few, at most two at one point.
 func spread1(all []ask, order []int) []ask {

@@ -38,4 +38,5 @@ func (h *history) pop() {
 	h.steps = h.steps[:len(h.steps)-1]
 }
 
+// mostUndo is how many changes are kept.
 const mostUndo = 500
