@@ -6,6 +6,33 @@ import (
 	"lostair/readings/units"
 )
 
+// Kind is a kind of fault, by the names of the result.
+type Kind uint8
+
+// The kinds, in an order that holds: those that are searched for come first, and
+// tables by kind (KindShare, NewShare, Severities) end with the last of them. A new
+// one of these stands before Undersized, and lastSearched moves on to it; results are
+// kept by name, so none is tied to a number.
+const (
+	Leak Kind = iota
+	Blockage
+	GateRestricted
+	GateLeaking
+	FilterLoaded
+	FanWeak
+	Undersized
+	ReadingWrong
+	// Altered is a duct whose losses are not what they were: no fault of the list,
+	// but what stands in the place of one. Between a baseline and a survey a hose is
+	// laid otherwise, a bend put in or taken out, a lining roughens. Without it a
+	// change by half in two ducts gave a sound system a sure leak, blockage or loaded
+	// filter in 7 of 12 cases.
+	Altered
+	kindsEnd
+
+	lastSearched = FanWeak
+)
+
 // kindRow is what is fixed about a kind of fault.
 type kindRow struct {
 	name string
@@ -52,33 +79,6 @@ func (k Kind) Dimension() units.Dimension { return kinds[k].dim }
 
 // Measure says how the kind's severity is measured.
 func (k Kind) Measure() string { return kinds[k].what }
-
-// Kind is a kind of fault, by the names of the result.
-type Kind uint8
-
-// The kinds, in an order that holds: those that are searched for come first, and
-// tables by kind (KindShare, NewShare, Severities) end with the last of them. A new
-// one of these stands before Undersized, and lastSearched moves on to it; results are
-// kept by name, so none is tied to a number.
-const (
-	Leak Kind = iota
-	Blockage
-	GateRestricted
-	GateLeaking
-	FilterLoaded
-	FanWeak
-	Undersized
-	ReadingWrong
-	// Altered is a duct whose losses are not what they were: no fault of the list,
-	// but what stands in the place of one. Between a baseline and a survey a hose is
-	// laid otherwise, a bend put in or taken out, a lining roughens. Without it a
-	// change by half in two ducts gave a sound system a sure leak, blockage or loaded
-	// filter in 7 of 12 cases.
-	Altered
-	kindsEnd
-
-	lastSearched = FanWeak
-)
 
 // Kinds lists every kind.
 func Kinds() []Kind { return upTo(kindsEnd) }

@@ -9,9 +9,6 @@ import (
 	"lostair/readings/units"
 )
 
-// String says what an entry is about, to be read in a test or a log.
-func (w Written) String() string { return fmt.Sprintf("%s %.3f", w.Key(), w.Probability) }
-
 // PageKind is what was written down wrong.
 type PageKind uint8
 
@@ -72,6 +69,9 @@ const ByMeasure = "measured"
 
 // OtherAir is the Reason of a baseline that was taken in another season's air.
 const OtherAir = "air"
+
+// String says what an entry is about, to be read in a test or a log.
+func (w Written) String() string { return fmt.Sprintf("%s %.3f", w.Key(), w.Probability) }
 
 // Key names what an entry is about.
 func (w *Written) Key() string {

@@ -61,6 +61,9 @@ func (p Problem) cell() string {
 	return fmt.Sprintf(", %s%d", letters, p.Line)
 }
 
+// List gathers problems. The zero List is ready to use.
+type List []Problem
+
 // InSheet is the list with the sheet named in each problem of a file, if it has one.
 func (l List) InSheet(file, sheet string) List {
 	if sheet == "" {
@@ -74,9 +77,6 @@ func (l List) InSheet(file, sheet string) List {
 	}
 	return out
 }
-
-// List gathers problems. The zero List is ready to use.
-type List []Problem
 
 // Error joins all problems, a line each, so a List can be returned as an error.
 func (l List) Error() string {

@@ -138,6 +138,14 @@ func usedAlone(s *duct.System, gate string) bool {
 	return !with
 }
 
+type round struct {
+	s           *duct.System
+	gauge, vane string
+	most        readings.Open // the setting with the most air that is read
+	out         []readings.Row
+	seen        map[string]bool // what is read already, by seenKey
+}
+
 // fan reads the fan whose file has no curve at both ends of what it can do: with all
 // gates shut and open.
 func (b *round) fan() {
@@ -147,14 +155,6 @@ func (b *round) fan() {
 	for _, open := range append([]readings.Open{{}}, b.most) {
 		b.add(open, readings.FanInlet, units.StaticPressure, b.gauge)
 	}
-}
-
-type round struct {
-	s           *duct.System
-	gauge, vane string
-	most        readings.Open // the setting with the most air that is read
-	out         []readings.Row
-	seen        map[string]bool // what is read already, by seenKey
 }
 
 func (b *round) add(o readings.Open, point string, q units.Quantity, instrument string) {

@@ -39,15 +39,6 @@ const (
 	Settled               // a further step would gain nothing
 )
 
-// Ok is whether it came to an end that can be weighed.
-func (f *Fit) Ok() bool { return f.Status >= Short }
-
-// Settled is whether a further step would gain nothing.
-func (f *Fit) Settled() bool { return f.Status == Settled }
-
-// GivenUp is whether it was given up on the way.
-func (f *Fit) GivenUp() bool { return f.Status == GivenUp }
-
 // Fit is a hypothesis fitted to the readings.
 type Fit struct {
 	Hypothesis
@@ -64,6 +55,15 @@ type Fit struct {
 	Gain     float64 // of evidence by that
 	Apart    bool    // that could not be
 }
+
+// Ok is whether it came to an end that can be weighed.
+func (f *Fit) Ok() bool { return f.Status >= Short }
+
+// Settled is whether a further step would gain nothing.
+func (f *Fit) Settled() bool { return f.Status == Settled }
+
+// GivenUp is whether it was given up on the way.
+func (f *Fit) GivenUp() bool { return f.Status == GivenUp }
 
 // Score is the log of what the hypothesis weighs: its evidence with its priors.
 func (f *Fit) Score() float64 {
