@@ -110,7 +110,6 @@ func viewOf(d *desk.Desk, chosen string) *shopView {
 		}
 	}
 	v.Runs = runs
-	v.Lost = w.lost
 	v.Picture = Draw(d, func(id string) string { return d.Base + "/shop?run=" + url.QueryEscape(id) + "#run" }, chosen, nil)
 	v.Lost = w.lost
 	v.Rest = w.rest()
