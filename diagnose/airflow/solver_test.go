@@ -1,19 +1,16 @@
 package airflow
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"math"
 	"os"
 	"path/filepath"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"lostair/diagnose/duct"
 	"lostair/diagnose/duct/systemfile"
-	"lostair/diagnose/handbook"
 	"lostair/readings/units"
 )
 
@@ -121,30 +118,4 @@ func ductNamed(t testing.TB, sys *duct.System, id string) int {
 	}
 	require.Fail(t, "no such duct", id)
 	return -1
-}
-
-// Moist air against a general psychrometric library (testdata/solver/moist_air.js),
-// whose ideal gases leave out what compressibility and the enhancement of the
-// vapour pressure make: 0.06 %.
-func TestDensityAgreesWithPsychrometricLibrary(t *testing.T) {
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "solver", "moist_air.csv"))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	require.Greater(t, len(rows), 100)
-	var worst float64
-	for _, row := range rows[1:] {
-		var v [4]float64
-		for i := range v {
-			v[i], err = strconv.ParseFloat(row[i], 64)
-			require.NoError(t, err)
-		}
-		e := handbook.Density(v[0]+273.15, v[1], v[2])/v[3] - 1
-		worst = max(worst, math.Abs(e))
-		require.LessOrEqual(t, math.Abs(e), 6e-4, "%v", row)
-	}
-	t.Logf("%d states, worst relative difference %.1e", len(rows)-1, worst)
 }

@@ -1,9 +1,11 @@
 package trade
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"lostair/readings/units"
 )
@@ -37,4 +39,14 @@ func TestTapersBetweenTheirAngles(t *testing.T) {
 	assert.Zero(t, plain.SpreadAt(1))
 	assert.Equal(t, taperedSpread, square.SpreadAt(0))
 	assert.Equal(t, chartSpread, square.SpreadAt(1))
+}
+
+// X8, seen in print and not to be used: Fh is not the inverse of Ce. A plain end has
+// 0.93, not 1/0.72 = 1.39.
+func TestEntryLossIsNotInverseOfCe(t *testing.T) {
+	h, ok := HoodNamed("plain")
+	require.True(t, ok)
+	ce := 1 / math.Sqrt(1+h.Loss)
+	require.InDelta(t, 0.72, ce, 0.005)
+	require.Greater(t, math.Abs(h.Loss-1/ce), 0.4)
 }
