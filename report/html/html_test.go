@@ -17,10 +17,8 @@ import (
 	"lostair/diagnose/next"
 	"lostair/readings"
 	"lostair/readings/units"
-	"lostair/report/figure"
 	"lostair/report/samples"
 	"lostair/report/sheet"
-	"lostair/report/show"
 )
 
 func htmlOf(t testing.TB, r *diagnose.Result, u units.System) string {
@@ -172,42 +170,6 @@ func TestSheetPage(t *testing.T) {
 	has(t, page, "3 · 13 · 32 · 68 · 87 · 97")
 	for _, want := range []string{"Start with all gates shut", "Open all gates", "mm water", "U-tube", "What it can&#39;t show", "grommet", "locked off", "T-saw: stop"} {
 		assert.True(t, strings.Contains(page, want) || strings.Contains(page, strings.ReplaceAll(want, "&#39;", "'")), want)
-	}
-}
-
-func TestDeviation(t *testing.T) {
-	check := func(q units.Quantity, measured, expected float64) diagnose.Check {
-		return diagnose.Check{Reading: readings.Reading{Quantity: q}, Measured: measured, Expected: expected, Sigma: 1}
-	}
-	for _, c := range []struct {
-		q                  units.Quantity
-		measured, expected float64
-		want               string
-	}{
-		{units.StaticPressure, -10, -10, "as expected"},
-		{units.StaticPressure, -10, -11.95, "as expected"},
-		{units.StaticPressure, -10, -11.97, "less suction"},
-		{units.StaticPressure, -10, -14, "far less suction"},
-		{units.StaticPressure, -14, -10, "far more suction"},
-		{units.Suction, 8, 10, "less suction"},
-		{units.MeanVelocity, 8, 10, "less air"},
-		{units.PressureDrop, 12, 10, "more drop"},
-	} {
-		k := check(c.q, c.measured, c.expected)
-		assert.Equal(t, c.want, figure.DeviationOf(figure.Drift(k)).Said(c.q), "%v", c)
-	}
-	k := check(units.Suction, 1, 2)
-	k.Sigma = 0
-	assert.Zero(t, figure.Drift(k))
-}
-
-func TestNiceStep(t *testing.T) {
-	for _, c := range []struct {
-		most float64
-		n    int
-		want float64
-	}{{10, 4, 5}, {8, 4, 2}, {100, 4, 50}, {0.35, 4, 0.1}, {0, 4, 1}, {math.Inf(1), 4, 1}} {
-		assert.InDelta(t, c.want, show.NiceStep(c.most, c.n), 1e-12, "%v", c)
 	}
 }
 

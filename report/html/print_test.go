@@ -10,7 +10,6 @@ import (
 	"lostair/readings"
 	"lostair/readings/units"
 	"lostair/report"
-	"lostair/report/show"
 )
 
 // What to do comes first on the page of a large plant, what is as it should be
@@ -54,15 +53,6 @@ func inOrder(t *testing.T, page string) {
 		require.Greater(t, at, last, id)
 		last = at
 	}
-}
-
-// In a column a setting of many gates is told by its first few.
-func TestLongSettingsAreBrief(t *testing.T) {
-	require.Equal(t, "all", show.Briefly("all"))
-	require.Equal(t, "a + b", show.Briefly("a+b"))
-	twelve := "a+b+c+d+e+f+g+h+i+j+k+l"
-	require.Equal(t, show.Spaced(twelve), show.Briefly(twelve))
-	require.Equal(t, "a + b + c + 10 more", show.Briefly(twelve+"+m"))
 }
 
 // A drawing too large for the first page of paper gives way to an overview: what leads to

@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
@@ -13,21 +12,6 @@ import (
 	"lostair/diagnose/internal/search"
 	"lostair/readings/units"
 )
-
-// The severity that does so many times what the middling one does does that,
-// as far as severities go.
-func TestDoing(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		k := rapid.SampledFrom([]fault.Kind{fault.Leak, fault.Blockage, fault.GateRestricted, fault.GateLeaking, fault.FilterLoaded, fault.FanWeak}).Draw(t, "kind")
-		v := &fault.Variant{Kind: k, Bore: 0.01}
-		sp := fault.Severities[k]
-		z := rapid.Float64Range(sp.Mean-2.4*sp.Sd, sp.Mean+2.4*sp.Sd).Draw(t, "z")
-		require.InDelta(t, z, v.Doing(v.Amount(z)/v.Amount(sp.Mean)), 1e-4)
-		for _, times := range []float64{0, 1e9} {
-			require.InDelta(t, sp.Mean, v.Doing(times), fault.MostOff*sp.Sd+1e-9)
-		}
-	})
-}
 
 // A fit of one fault comes to the same evidence from wherever it starts: it
 // goes on until a step would gain nothing, and not until steps are small. A
