@@ -4,38 +4,17 @@ import (
 	"math"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
 	"lostair/diagnose"
 	"lostair/diagnose/fault"
-	"lostair/diagnose/handbook"
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
-	"lostair/readings/units"
 )
-
-// The contract's errors: half of an instrument's variance is fresh in each
-// reading, and repeats and positions average that half alone; the other half
-// stays through a survey and has the reading's sign; 95 % limits are 1.96 sigma.
-func TestErrorsOfAnObservation(t *testing.T) {
-	in := observe.Instrument{Id: "gauge", Measures: units.Pressure, OfReading: 0.02, Floor: 3}
-	for _, r := range []struct {
-		y                  float64
-		repeats, positions int
-		sd, averaged       float64
-	}{{1000, 1, 0, 20 / 1.96, 1}, {-1000, 1, 0, 20 / 1.96, 1}, {10, 1, 0, 3 / 1.96, 1}, {-1000, 4, 0, 20 / 1.96, 4}, {1000, 2, 8, 20 / 1.96, 16}} {
-		o := observe.Observation{Y: r.y}
-		o.Errors(in, units.StaticPressure, 1.2, r.repeats, r.positions)
-		assert.InEpsilon(t, r.sd, o.Sd, 1e-4, "%+v", r)
-		assert.InEpsilon(t, r.sd/math.Sqrt2/math.Sqrt(r.averaged), o.Fresh, 1e-4, "%+v", r)
-		assert.InEpsilon(t, math.Copysign(r.sd/math.Sqrt2, r.y), o.Gain, 1e-4, "%+v", r)
-	}
-}
 
 // badness is twice the negative log of the posterior density, apart from a constant.
 func badness(t *testing.T, s *fit.Study, f *fit.Fit, at fit.Point) float64 {
@@ -151,22 +130,6 @@ func TestBaselinesTeach(t *testing.T) {
 	}
 }
 
-// The page's own uncertainty of losses scales those spreads that are losses, and no other.
-func TestUncertaintyOfLosses(t *testing.T) {
-	usual := kit.NewRules(t)
-	twice := kit.NewRules(t)
-	twice.Sys.Uncertainty.Losses = 2 * asbuilt.UsualLosses
-	a, b := asbuilt.NewUnknowns(usual.M), asbuilt.NewUnknowns(twice.M)
-	for i := range a.Parts {
-		f := 1.0
-		if asbuilt.Spreads[a.Parts[i].What].Losses { // as those of hoods and hoses of their own
-			f = 2
-		}
-		require.InDelta(t, f*a.Parts[i].Sd[0], b.Parts[i].Sd[0], 1e-12)
-		require.InDelta(t, f*a.Parts[i].Sd[1], b.Parts[i].Sd[1], 1e-12)
-	}
-}
-
 // What a row would be if it is wrong in a way that people get rows wrong; the
 // density of the value as written is that of the other value times the factor.
 func TestWaysToBeWrong(t *testing.T) {
@@ -184,26 +147,6 @@ func TestWaysToBeWrong(t *testing.T) {
 		tenfold = tenfold || math.Abs(w.Y/y-10) < 0.3 // a millimetre of water is 9.8 Pa, which comes to the same
 	}
 	require.True(t, tenfold, "a decimal point may slip")
-}
-
-// A fault's severity goes into the coefficients as the contract measures it.
-func TestFaultsChangeWhatTheyMust(t *testing.T) {
-	r := kit.NewRules(t)
-	for _, x := range fault.Sites(r.M) {
-		v := x.Variants[0]
-		c, was := r.M.Coefs(), r.M.Coefs()
-		v.Apply(&c, 0.2)
-		size := v.Severity(0.2)
-		for _, sp := range v.Spots {
-			got, before := *sp.Slot.Of(&c), *sp.Slot.Of(&was)
-			want := map[fault.Kind]float64{fault.Leak: before + sp.Share*size, fault.Blockage: before + handbook.BlockageLoss(size), fault.GateRestricted: before + handbook.GateLoss(size),
-				fault.GateLeaking: before + size, fault.FilterLoaded: before * size, fault.FanWeak: size}[x.Kind]
-			require.InEpsilon(t, want, got, 1e-9, "%v at %s", x.Kind, x.Where)
-		}
-		if x.Kind == fault.FilterLoaded {
-			require.Greater(t, v.Severity(-10), 1.0, "a loaded filter drops more than a clean one")
-		}
-	}
 }
 
 // The verdict by the contract: most likely nothing that matters broken is clear;
