@@ -28,7 +28,7 @@ type target struct {
 var targets = []target{
 	{"airflow", []string{"diagnose/airflow/*.go", "diagnose/handbook/*.go", "diagnose/route/*.go"}, []string{"./diagnose/airflow", "./diagnose/handbook", "./diagnose/route"}},
 	{"units", []string{"readings/units/*.go"}, []string{"./readings/units"}},
-	{"fit", []string{"diagnose/internal/fit/*.go"}, []string{"./diagnose/internal/fit", "./diagnose/internal/weigh", "./diagnose/internal/search"}},
+	{"fit", []string{"diagnose/internal/fit/*.go", "diagnose/internal/numeric/nearby.go"}, []string{"./diagnose/internal/fit", "./diagnose/internal/numeric", "./diagnose/internal/weigh", "./diagnose/internal/search"}},
 	{"posterior", []string{"diagnose/internal/weigh/posterior.go"}, []string{"./diagnose/internal/weigh", "./diagnose/internal/fit"}},
 	{"fixes", []string{"diagnose/fixes.go", "diagnose/order.go"}, []string{"./diagnose", "-run", "Fix|Order|Gain|Undersized|Verdict|Wider|Slower"}},
 	{"verify", []string{"diagnose/verify/*.go"}, []string{"./diagnose/verify"}},
