@@ -68,7 +68,9 @@ var never = []struct{ from, to, why string }{
 	{"diagnose/duct", "readings/", "but for units and problem: the system knows no survey"},
 	{"diagnose/duct/systemfile", "readings/", "but for units and problem: the system file knows no survey"},
 	{"diagnose/duct/keys", "readings/", "but for units and problem: its keys know no survey"},
+	{"diagnose/duct/trade", "readings/", "but for units and problem: what is known by name knows no survey"},
 	{"diagnose/airflow", "readings", "the air knows no survey"},
+	{"diagnose/route", "readings", "nor do its ways"},
 	{"diagnose/handbook", "readings", "the laws know no survey"},
 	{"report/layout", "diagnose", "the layout of text knows nothing of the subject"},
 }
