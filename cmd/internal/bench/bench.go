@@ -7,8 +7,9 @@
 //   - Package desk reads the files for a request, writes them back and shows a page.
 //   - Package tell shows the shop in sentences and a drawing, package ask asks for what
 //     they say and changes it, package rounds takes readings.
-//   - Here the places are joined: start.go, answer.go, health.go and print.go are those of
-//     this package, engine.go is what they ask of packages diagnose and report.
+//   - Here the places are joined: start.go, answer.go (its sliders in slide.go), health.go
+//     and print.go are those of this package, engine.go is what they ask of packages
+//     diagnose and report.
 //
 // Forms work without script; bench.js only saves reloads. Who may ask is not
 // looked at here: that is package door's.
