@@ -41,7 +41,7 @@
 // through SearchPlant with all its readings (evenly many of more than 2,000). Their
 // derivatives and covariance are kept by the plant's branches (package branch). The
 // factors on spreads and fresh errors are found from the sound system, before the
-// search. See bounds.go here and large.go in package fit.
+// search. See bounds.go here, reduce.go and large.go in package fit.
 //
 // Fits of thinned surveys stop up to a hundred nats short, some more
 // than others. What comes near the best is fitted out (polish.go), what is stuck is
