@@ -8,7 +8,7 @@ import (
 	"lostair/readings"
 )
 
-// AloneOpen is the configuration of alone in the words of a readings file.
+// AloneOpen is the configuration of route.Alone in the words of a readings file.
 func AloneOpen(m *airflow.Model, port int) readings.Open {
 	o := readings.Open{Gates: m.Sys.GatesOf(port)}
 	sort.Strings(o.Gates)

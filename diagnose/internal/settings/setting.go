@@ -5,7 +5,7 @@ import (
 	"lostair/readings"
 )
 
-// Setting is a gate setting in which velocities are judged.
+// Setting is a gate setting, as a configuration and in the words of a readings file.
 type Setting struct {
 	Cfg  airflow.Config
 	Open readings.Open
