@@ -5,8 +5,8 @@ import (
 	"lostair/diagnose/plan"
 )
 
-// nextLeast is the bits below which a reading is not worth its while.
-const nextLeast = 0.02
+// leastBits is the bits below which a reading is not worth its while.
+const leastBits = 0.02
 
 // ask is what could be read or looked at, with what each rival says of it.
 type ask struct {

@@ -28,7 +28,7 @@ func looks(p *weigh.Posterior, c *chooser) []ask {
 					speaks[k] = r.Sees
 				}
 			}
-			if a.Bits = lookBits(c.rivals, speaks); a.Bits < nextLeast/2 {
+			if a.Bits = lookBits(c.rivals, speaks); a.Bits < leastBits/2 {
 				continue
 			}
 			a.decides = lookBits(c.asking, speaks)

@@ -67,12 +67,12 @@ const (
 func asks(p *weigh.Posterior, c *chooser, configs []plan.NextConfig) []ask {
 	pool := p.G.Workers()
 	each := make([][]ask, len(configs))
-	numeric.ForEach(len(configs), func(i int) { each[i] = nextIn(p, pool[i%numeric.Workers], configs[i], c) })
+	numeric.ForEach(len(configs), func(i int) { each[i] = asksIn(p, pool[i%numeric.Workers], configs[i], c) })
 	return append(slices.Concat(each...), looks(p, c)...)
 }
 
-// nextShown is how many are shown: the best few.
-const nextShown = 8
+// shownMost is how many are shown: the best few.
+const shownMost = 8
 
 // spread1 keeps the best few, at most two at one point.
 func spread1(all []ask, order []int) []ask {
@@ -80,19 +80,19 @@ func spread1(all []ask, order []int) []ask {
 	at := map[string]int{}
 	for _, i := range order {
 		a := all[i]
-		if a.Bits < nextLeast || at[a.Point] >= 2 {
+		if a.Bits < leastBits || at[a.Point] >= 2 {
 			continue
 		}
 		at[a.Point]++
-		if out = append(out, a); len(out) == nextShown {
+		if out = append(out, a); len(out) == shownMost {
 			break
 		}
 	}
 	return out
 }
 
-// nextIn rates every spot in one configuration.
-func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, ch *chooser) []ask {
+// asksIn rates every spot in one configuration.
+func asksIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, ch *chooser) []ask {
 	spots := spotsIn(p, c)
 	rivals := ch.rivals
 	est := make([][]fit.Estimate, len(rivals))
@@ -109,7 +109,7 @@ func nextIn(p *weigh.Posterior, s *fit.Study, c plan.NextConfig, ch *chooser) []
 			mean[k], sd[k] = est[k][i].Mean, est[k][i].Sd
 		}
 		bits := information(rivals, mean, sd)
-		if bits < nextLeast/2 {
+		if bits < leastBits/2 {
 			continue
 		}
 		a := ask{Step: Step{Point: sp.Point, Quantity: sp.Q, Open: c.Open, HoseOff: c.HoseOff, NewTap: sp.Hole, Again: taken(p, sp, c),

@@ -10,8 +10,8 @@ import (
 
 // Bounds of what is told apart.
 const (
-	nextSets    = 16 // hypotheses
-	nextSetsBig = 10 // of a large plant
+	setsMost    = 16 // hypotheses
+	setsMostBig = 10 // of a large plant
 	bigPlant    = 40 // ports
 )
 
@@ -27,9 +27,9 @@ func rivals(p *weigh.Posterior, matter []float64) []rival {
 	var out []rival
 	class := map[string]int{}
 	var total float64
-	most := nextSets
+	most := setsMost
 	if len(p.G.S.M.Sys.Ports) > bigPlant {
-		most = nextSetsBig
+		most = setsMostBig
 	}
 	for i, f := range p.Sets {
 		if len(out) == most || p.Weight[i] < 0.005 {
@@ -71,7 +71,7 @@ func foretelling(p *weigh.Posterior) []rival {
 	out := []rival{{fit: p.G.Sound, weight: LeastSound}}
 	total := LeastSound
 	for i, f := range p.Sets {
-		if len(out) > nextSets || p.Weight[i] < 0.005 {
+		if len(out) > setsMost || p.Weight[i] < 0.005 {
 			break
 		}
 		out = append(out, rival{fit: f, weight: p.Weight[i]})

@@ -14,8 +14,8 @@ import (
 	"lostair/readings/units"
 )
 
-// nextConfigs is how many gate configurations are looked at.
-const nextConfigs = 10
+// configsMost is how many gate configurations are looked at.
+const configsMost = 10
 
 // configsToRead are each suspect's own gate alone, with its hose on and off, all shut,
 // and all open. With inUse, what the system file says is in use stands in place of what
@@ -38,11 +38,11 @@ func configsToRead(p *weigh.Posterior, inUse bool) []plan.NextConfig {
 	}
 	seen := map[int]bool{}
 	for _, i := range p.Order() {
-		if p.Site[i] < 0.01 || len(out) >= nextConfigs-2 {
+		if p.Site[i] < 0.01 || len(out) >= configsMost-2 {
 			break
 		}
 		for _, port := range route.Upstream(m, p.G.Sites[i].Duct, 2) {
-			if seen[port] || len(out) >= nextConfigs-2 || m.Sys.Ports[port].ID == doubt.AddedPort {
+			if seen[port] || len(out) >= configsMost-2 || m.Sys.Ports[port].ID == doubt.AddedPort {
 				continue
 			}
 			seen[port] = true
@@ -66,7 +66,7 @@ func configsToRead(p *weigh.Posterior, inUse bool) []plan.NextConfig {
 	if inUse {
 		loaded = m.Sys.Together()
 	}
-	for _, t := range loaded[:min(len(loaded), nextConfigs)] {
+	for _, t := range loaded[:min(len(loaded), configsMost)] {
 		if all, err := m.Configure(t.All, t.Gates, nil); err == nil {
 			add(plan.NextConfig{Cfg: all, Open: settings.OpenOf(t)})
 		}

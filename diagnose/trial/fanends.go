@@ -1,14 +1,13 @@
 package trial
 
-// standardDensity is that of standard air, kg/m³ (fixed by the file formats).
-const standardDensity = 1.204
+import "lostair/diagnose/handbook"
 
 // FanEnds are the true ends of the fan's curve on the day of the survey, as it
 // runs: the flow at no fan static pressure, and that pressure at no flow in
 // standard air.
 func (c *Case) FanEnds() (mostAir, mostSuction float64) {
 	w := c.world
-	mostSuction = w.m.FanCurve(0, &w.c) * standardDensity / w.m.Air.Density
+	mostSuction = w.m.FanCurve(0, &w.c) * handbook.StandardDensity / w.m.Air.Density
 	lo, hi := 0.0, 1e3
 	for range 80 {
 		mid := (lo + hi) / 2

@@ -104,7 +104,7 @@ func ofCurve(m *airflow.Model, flow, pressure float64) (ofFree, ofPeak float64) 
 	last, peak := handbook.GuessedEnds(m.Sys)
 	density := m.Sys.Collector.Density
 	if density <= 0 {
-		density = standardDensity
+		density = handbook.StandardDensity
 	}
 	peak *= m.Air.Density / density
 	if last <= 0 || peak <= 0 {
@@ -112,9 +112,6 @@ func ofCurve(m *airflow.Model, flow, pressure float64) (ofFree, ofPeak float64) 
 	}
 	return flow / last, pressure / peak
 }
-
-// standardDensity is that of standard air, kg/m³ (fixed by the file formats).
-const standardDensity = 1.204
 
 // bears finds the multiple of the clean filter's drop at which the first port
 // falls under its need.
