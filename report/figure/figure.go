@@ -27,10 +27,10 @@ type TreeFigure struct {
 	Arrow           string
 	Labels          []figureLabel
 	Leaders         []figureBar
-	Taps, Mouths    []FigureDot
+	Taps, Mouths    []Dot
 	Gates           []figureBar
 	Bends           []string // paths
-	Badges          []FigureDot
+	Badges          []Dot
 
 	boxes []drawing.Box
 }
@@ -61,8 +61,8 @@ type figureBox struct {
 
 type figureLabel struct{ X, Y, Text, Class, Full string }
 
-// FigureDot is a mark on a duct, with the text in it; lengths are of the drawing.
-type FigureDot struct{ X, Y, Size, Text, Shape, Class, Duct string }
+// Dot is a mark on a duct, with the text in it; lengths are of the drawing.
+type Dot struct{ X, Y, Size, Text, Shape, Class, Duct string }
 
 // Tint is what the layout does not know of a drawing.
 type Tint struct {
@@ -158,7 +158,7 @@ func NewTreeFigure(all *drawing.Drawing, t Tint, top, bottom float64) TreeFigure
 
 func (f *TreeFigure) sign(m drawing.Mark, grade func(int, drawing.Badge) string) {
 	x, y := m.At.X, m.At.Y
-	dot := FigureDot{X: show.Coordinate(x), Y: show.Coordinate(y), Size: show.Coordinate(m.Size), Text: m.Text}
+	dot := Dot{X: show.Coordinate(x), Y: show.Coordinate(y), Size: show.Coordinate(m.Size), Text: m.Text}
 	half := m.Size/2 + 3.5
 	switch m.Kind {
 	case drawing.TapMark:
@@ -204,8 +204,8 @@ func corner(x, y, half float64, along bool) string {
 }
 
 // badge is a suspect's number in a diamond.
-func badge(x, y float64, number string) FigureDot {
-	return FigureDot{X: show.Coordinate(x), Y: show.Coordinate(y + 3.6), Text: number,
+func badge(x, y float64, number string) Dot {
+	return Dot{X: show.Coordinate(x), Y: show.Coordinate(y + 3.6), Text: number,
 		Shape: "M" + show.Coordinate(x) + " " + show.Coordinate(y-9.5) + "l9.5 9.5l-9.5 9.5l-9.5 -9.5z"}
 }
 

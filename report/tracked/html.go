@@ -63,7 +63,7 @@ type trendChart struct {
 	Width, Height         string
 	Limits, Way           string // paths
 	Bars                  string // one path of all intervals
-	Dots                  []figure.FigureDot
+	Dots                  []figure.Dot
 	Ticks                 []chartTick
 	Marks                 []chartTick // first seen, steps
 	Left, Right, Bottom   string
@@ -118,7 +118,7 @@ func (t *Tracked) chart(s Series) trendChart {
 		if !many {
 			fmt.Fprintf(&bars, "M%s %sV%s", show.Coordinate(x), show.Coordinate(sc.y(p.Value.Low)), show.Coordinate(sc.y(p.Value.High)))
 		}
-		dot := figure.FigureDot{X: show.Coordinate(x), Y: show.Coordinate(sc.y(p.Value.Value)), Size: "1.9"}
+		dot := figure.Dot{X: show.Coordinate(x), Y: show.Coordinate(sc.y(p.Value.Value)), Size: "1.9"}
 		if many {
 			dot.Size = "1.1"
 		}
