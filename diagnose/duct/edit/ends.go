@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"lostair/diagnose/duct/systemfile"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -19,7 +20,7 @@ func (f *File) end(n ast.Node, colon int, flow bool) (int, bool) {
 		}
 		return colon, true
 	}
-	from, ok := f.offset(posOf(n))
+	from, ok := f.offset(systemfile.At(n))
 	if !ok || from >= len(f.text) {
 		return 0, false
 	}
@@ -108,7 +109,7 @@ func (f *File) brackets(from int) (int, bool) {
 
 // keySpan is where a key begins, and the place behind its colon.
 func (f *File) keySpan(kv *ast.MappingValueNode) (from, colon int, ok bool) {
-	if from, ok = f.offset(posOf(kv.Key)); !ok {
+	if from, ok = f.offset(systemfile.At(kv.Key)); !ok {
 		return
 	}
 	i := from

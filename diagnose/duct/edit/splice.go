@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"lostair/diagnose/duct/systemfile"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -92,7 +93,7 @@ func (f *File) spliceKey(n ast.Node, rows []*ast.MappingValueNode, kv *ast.Mappi
 // newKey adds a key behind the last one.
 func (f *File) newKey(n ast.Node, rows []*ast.MappingValueNode, text string, flow bool) (string, bool) {
 	if len(rows) == 0 {
-		i, ok := f.offset(posOf(n))
+		i, ok := f.offset(systemfile.At(n))
 		if !ok || i >= len(f.text) || f.text[i] != '{' {
 			return "", false
 		}
@@ -114,7 +115,7 @@ func (f *File) newKey(n ast.Node, rows []*ast.MappingValueNode, text string, flo
 		}
 		return f.cut(end, end, ", "+text), true
 	}
-	indent := strings.Repeat(" ", posOf(rows[0].Key).Column-1)
+	indent := strings.Repeat(" ", systemfile.At(rows[0].Key).Column-1)
 	return f.newLine(end, indent+text), true
 }
 
@@ -131,7 +132,7 @@ func (f *File) spliceRow(seq *ast.SequenceNode, row int, flow bool, colon int, c
 		return f.onlyRow(seq, flow, c)
 	}
 	at := min(row, len(seq.Values)-1)
-	from, ok := f.offset(posOf(seq.Values[at]))
+	from, ok := f.offset(systemfile.At(seq.Values[at]))
 	if !ok {
 		return "", false
 	}
@@ -178,7 +179,7 @@ func (f *File) spliceItem(from, end int, last bool, c Change) string {
 
 // onlyRow puts a row into a list that is written [].
 func (f *File) onlyRow(seq *ast.SequenceNode, flow bool, c Change) (string, bool) {
-	from, ok := f.offset(posOf(seq))
+	from, ok := f.offset(systemfile.At(seq))
 	if !ok || !c.Insert || f.text[from] != '[' {
 		return "", false
 	}

@@ -7,9 +7,9 @@ import (
 	"slices"
 
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/token"
 
 	"lostair/diagnose/duct/keys"
+	"lostair/diagnose/duct/systemfile"
 )
 
 // Value is a value of the file: a text, a set of keys or a list.
@@ -78,7 +78,7 @@ func (v Value) equal(w Value) bool {
 
 // valueOf turns a node of the syntax tree into a Value.
 func valueOf(n ast.Node) Value {
-	v := Value{Pos: posOf(n)}
+	v := Value{Pos: systemfile.At(n)}
 	switch x := n.(type) {
 	case nil, *ast.NullNode:
 		v.Form = Empty
@@ -100,7 +100,7 @@ func valueOf(n ast.Node) Value {
 func entriesOf(list []*ast.MappingValueNode) []Entry {
 	var out []Entry
 	for _, kv := range list {
-		out = append(out, Entry{Key: textOf(kv.Key), Pos: posOf(kv.Key), Value: valueOf(kv.Value)})
+		out = append(out, Entry{Key: textOf(kv.Key), Pos: systemfile.At(kv.Key), Value: valueOf(kv.Value)})
 	}
 	return out
 }
@@ -116,26 +116,4 @@ func textOf(n ast.Node) string {
 		return tk.Value
 	}
 	return ""
-}
-
-// posOf is where a node begins.
-func posOf(n ast.Node) keys.Pos {
-	switch x := n.(type) {
-	case nil:
-		return keys.Pos{}
-	case *ast.MappingNode:
-		if !x.IsFlowStyle && len(x.Values) > 0 {
-			return posOf(x.Values[0].Key)
-		}
-	case *ast.MappingValueNode:
-		return posOf(x.Key)
-	}
-	tk := n.GetToken()
-	if tk == nil || tk.Position == nil {
-		return keys.Pos{}
-	}
-	if tk.Type == token.ImplicitNullType { // it stands one past what it belongs to
-		return keys.Pos{Line: tk.Position.Line, Column: tk.Position.Column - 1}
-	}
-	return keys.Pos{Line: tk.Position.Line, Column: tk.Position.Column}
 }

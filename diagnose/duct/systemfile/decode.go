@@ -109,16 +109,16 @@ func (r *reader) air(n ast.Node, sh *keys.Sheet) duct.Air {
 // checked when the whole file is known.
 func (r *reader) settings(n ast.Node) (out []duct.Setting) {
 	if text, ok := plain(n); ok && n != nil {
-		r.add(at(n), "settings is not a list", "write it in brackets, a comma between two settings: ["+strings.TrimSpace(keys.Cut(text))+"]")
+		r.add(At(n), "settings is not a list", "write it in brackets, a comma between two settings: ["+strings.TrimSpace(keys.Cut(text))+"]")
 		return nil
 	}
 	r.rows(n, "settings", func(_ int, row ast.Node) bool {
 		text, ok := plain(row)
 		if !ok {
-			r.add(at(row), "settings: this is no gate setting", "write gate ids joined with +, or all")
+			r.add(At(row), "settings: this is no gate setting", "write gate ids joined with +, or all")
 			return false
 		}
-		t := duct.Setting{Pos: at(row)}
+		t := duct.Setting{Pos: At(row)}
 		switch word := strings.ToLower(strings.TrimSpace(text)); word {
 		case "all", "none":
 			t.All = word == "all"

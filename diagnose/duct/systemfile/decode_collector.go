@@ -34,13 +34,13 @@ func (r *reader) drop(n ast.Node, what string, c *duct.Collector, m *keys.Marks)
 	}
 	if text, ok := plain(n); ok {
 		if yes, ok := yesNo(text); yes {
-			*m = keys.Marks{Row: at(n), Written: true}
+			*m = keys.Marks{Row: At(n), Written: true}
 			return duct.GuessedDrop(what, c.Inlet)
 		} else if ok {
 			return nil
 		}
 		s := keys.SectionNamed("collector." + what)
-		r.add(at(n), "the "+what+" is not a set of keys", "write "+strings.Join(s.Names(), ", ")+", each as key: value, or true if you don't know its loss")
+		r.add(At(n), "the "+what+" is not a set of keys", "write "+strings.Join(s.Names(), ", ")+", each as key: value, or true if you don't know its loss")
 		return nil
 	}
 	f, ok := r.read(n, "collector."+what, "the "+what)
@@ -56,11 +56,11 @@ func (r *reader) drop(n ast.Node, what string, c *duct.Collector, m *keys.Marks)
 func (r *reader) curve(n ast.Node, sh *keys.Sheet) (out []duct.CurvePoint) {
 	s := keys.SectionNamed("collector.fan.curve")
 	if seq, ok := n.(*ast.SequenceNode); ok && len(seq.Values) > maxPoints {
-		r.add(at(n), fmt.Sprintf("the fan curve has %d points", len(seq.Values)), fmt.Sprintf("give %d at most", maxPoints))
+		r.add(At(n), fmt.Sprintf("the fan curve has %d points", len(seq.Values)), fmt.Sprintf("give %d at most", maxPoints))
 		return nil
 	}
 	r.rows(n, "the fan curve", func(i int, row ast.Node) bool {
-		m := keys.Marks{Row: at(row), Written: true}
+		m := keys.Marks{Row: At(row), Written: true}
 		seq, ok := row.(*ast.SequenceNode)
 		if !ok || len(seq.Values) != len(s.Keys) {
 			r.add(m.Row, fmt.Sprintf("point %d of the fan curve is not a pair", i), "write [flow, pressure], for example [800, 2850]; decimals with a point")
@@ -70,7 +70,7 @@ func (r *reader) curve(n ast.Node, sh *keys.Sheet) (out []duct.CurvePoint) {
 		}
 		var v [2]float64
 		for j, n := range seq.Values {
-			k := keys.Mark{Key: s.Keys[j].Name, Pos: at(n)}
+			k := keys.Mark{Key: s.Keys[j].Name, Pos: At(n)}
 			if k.Text, ok = plain(n); !ok {
 				r.add(k.Pos, fmt.Sprintf("point %d of the fan curve: %s is not a number", i, k.Key), "write [flow, pressure], for example [800, 2850]")
 				k.Bad = true
@@ -92,11 +92,11 @@ func (r *reader) order(n ast.Node, sh *keys.Sheet) (out []duct.Part) {
 		name, ok := plain(row)
 		for p := range keys.PartNames {
 			if ok && keys.PartNames[p] == name {
-				out, sh.Order = append(out, duct.Part(p)), append(sh.Order, keys.Mark{Key: name, Pos: at(row)})
+				out, sh.Order = append(out, duct.Part(p)), append(sh.Order, keys.Mark{Key: name, Pos: At(row)})
 				return true
 			}
 		}
-		r.add(at(row), "order: "+keys.Quote(name)+" is no part of the collector", keys.Suggest(keys.PartNames[:], name))
+		r.add(At(row), "order: "+keys.Quote(name)+" is no part of the collector", keys.Suggest(keys.PartNames[:], name))
 		return false
 	})
 	if m := sh.Collector.Find("order"); m != nil && !whole {
@@ -111,7 +111,7 @@ func (r *reader) fan(n ast.Node, c *duct.Collector, sh *keys.Sheet) {
 		return
 	}
 	if _, text := plain(n); text {
-		r.add(at(n), "the fan is not a set of keys", "write {curve: ...}, {most_air: ..., most_suction: ...} or {motor: ..., wheel: ...}; or leave the fan out: then the readings tell its curve")
+		r.add(At(n), "the fan is not a set of keys", "write {curve: ...}, {most_air: ..., most_suction: ...} or {motor: ..., wheel: ...}; or leave the fan out: then the readings tell its curve")
 		return
 	}
 	f, ok := r.read(n, "collector.fan", "the fan")
@@ -138,7 +138,7 @@ func (r *reader) included(n ast.Node, sh *keys.Sheet) (out []duct.Part) {
 	whole := r.rows(n, "includes", func(_ int, row ast.Node) bool {
 		name, _ := plain(row)
 		if !slices.Contains(names, name) {
-			r.add(at(row), "includes: "+keys.Quote(name)+" is no part that a fan's curve can include", keys.Suggest(names, name))
+			r.add(At(row), "includes: "+keys.Quote(name)+" is no part that a fan's curve can include", keys.Suggest(names, name))
 			return false
 		}
 		for p := range keys.PartNames {

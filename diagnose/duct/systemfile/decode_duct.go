@@ -112,11 +112,11 @@ func (r *reader) fittingWord(row ast.Node, who string) bool {
 	}
 	w := trade.Fold(text)
 	if do, known := fittingWords[w]; known {
-		r.add(at(row), who+": "+keys.Quote(text)+" is not a fitting of this file", do)
+		r.add(At(row), who+": "+keys.Quote(text)+" is not a fitting of this file", do)
 		return true
 	}
 	if _, known := bends[w]; known {
-		r.add(at(row), who+": "+keys.Quote(text)+" lacks its angle", "write {elbow: 90}, with radius: of the bend over the diameter if it isn't 1.5")
+		r.add(At(row), who+": "+keys.Quote(text)+" lacks its angle", "write {elbow: 90}, with radius: of the bend over the diameter if it isn't 1.5")
 		return true
 	}
 	return false
@@ -128,7 +128,7 @@ func (r *reader) fittingKey(row ast.Node, who string) bool {
 	for _, kv := range rows {
 		name, _ := plain(kv.Key)
 		if do, known := fittingWords[trade.Fold(name)]; known {
-			r.add(at(kv.Key), who+": "+keys.Quote(name)+" is not a fitting of this file", do)
+			r.add(At(kv.Key), who+": "+keys.Quote(name)+" is not a fitting of this file", do)
 			return true
 		}
 	}
@@ -143,13 +143,13 @@ func (r *reader) taps(f *fields, d *duct.Duct, m *keys.DuctMarks) {
 	}
 	rows, ok := entries(n)
 	if !ok {
-		r.add(at(n), f.who+": taps is not a set of tap ids", "write {id: distance from the upstream end}, for example {T1: 1.5}")
+		r.add(At(n), f.who+": taps is not a set of tap ids", "write {id: distance from the upstream end}, for example {T1: 1.5}")
 		return
 	}
 	k := *keys.SectionNamed("ducts").Key("taps")
 	k.Name = "distance"
 	for _, kv := range rows {
-		t := keys.Mark{Key: "distance", Pos: at(kv.Key)}
+		t := keys.Mark{Key: "distance", Pos: At(kv.Key)}
 		id, ok := plain(kv.Key)
 		if !ok {
 			r.add(t.Pos, f.who+" has a tap without an id", "write {id: distance from the upstream end}, for example {T1: 1.5}")
@@ -161,10 +161,10 @@ func (r *reader) taps(f *fields, d *duct.Duct, m *keys.DuctMarks) {
 			r.add(t.Pos, who+" has no distance", "write how far it is from the duct's upstream end")
 			t.Bad = true
 		} else if t.Text, ok = plain(kv.Value); !ok {
-			r.add(at(kv.Value), who+": the distance is not a number", "write how far it is from the duct's upstream end")
+			r.add(At(kv.Value), who+": the distance is not a number", "write how far it is from the duct's upstream end")
 			t.Bad = true
 		} else {
-			t.Pos = at(kv.Value)
+			t.Pos = At(kv.Value)
 			tap.Distance = r.amount(who, &k, &t)
 		}
 		d.Taps = append(d.Taps, tap)

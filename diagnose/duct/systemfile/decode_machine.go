@@ -13,17 +13,17 @@ func (r *reader) machine(f *fields) (duct.Machine, []portName) {
 	x := duct.Machine{ID: f.text("id"), Need: f.number("need", 0), Pos: f.Row}
 	var ports []portName
 	if text, ok := plain(f.node("ports")); ok {
-		r.add(at(f.node("ports")), f.who+": ports is not a list", portsInBrackets(text))
+		r.add(At(f.node("ports")), f.who+": ports is not a list", portsInBrackets(text))
 		f.Find("ports").Bad = true
 		return x, nil
 	}
 	whole := r.rows(f.node("ports"), f.who+": ports", func(_ int, row ast.Node) bool {
 		id, ok := plain(row)
 		if !ok {
-			r.add(at(row), f.who+": this is no port's id", "write the ids of its ports, for example [top, belly]")
+			r.add(At(row), f.who+": this is no port's id", "write the ids of its ports, for example [top, belly]")
 			return false
 		}
-		ports = append(ports, portName{id, at(row)})
+		ports = append(ports, portName{id, At(row)})
 		return true
 	})
 	if m := f.Find("ports"); m != nil && !whole {

@@ -38,7 +38,7 @@ func (r *reader) opening(f *fields, m *keys.PortMarks) *duct.Opening {
 	}
 	for _, kv := range rows {
 		if key, _ := plain(kv.Key); trade.Fold(key) == "area" {
-			r.add(at(kv.Key), "the opening of "+f.who+" is given by its area", r.sameArea(kv.Value))
+			r.add(At(kv.Key), "the opening of "+f.who+" is given by its area", r.sameArea(kv.Value))
 			return nil
 		}
 	}

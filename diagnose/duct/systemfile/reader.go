@@ -30,15 +30,15 @@ func (r *reader) add(at keys.Pos, what, do string) {
 	r.out = append(r.out, problem.Problem{File: r.file, Line: at.Line, Column: at.Column, What: what, Do: do})
 }
 
-// at is where a node begins.
-func at(n ast.Node) keys.Pos {
+// At is where a node of the file begins; nowhere if it came from no file.
+func At(n ast.Node) keys.Pos {
 	switch v := n.(type) {
 	case *ast.MappingNode:
 		if !v.IsFlowStyle && len(v.Values) > 0 {
-			return at(v.Values[0].Key)
+			return At(v.Values[0].Key)
 		}
 	case *ast.MappingValueNode:
-		return at(v.Key)
+		return At(v.Key)
 	}
 	tk := n.GetToken()
 	if tk == nil || tk.Position == nil {
@@ -137,7 +137,7 @@ func (r *reader) read(n ast.Node, name, who string) (f fields, ok bool) {
 	if isNull(n) {
 		return f, false
 	}
-	f.Row = at(n)
+	f.Row = At(n)
 	rows, ok := entries(n)
 	if !ok {
 		r.add(f.Row, who+" is not a set of keys", "write "+strings.Join(s.Names(), ", ")+", each as key: value")
@@ -188,7 +188,7 @@ func (f *fields) put(m keys.Mark, n ast.Node, number float64) {
 
 // field reads one key: value.
 func (r *reader) field(f *fields, s *keys.Section, kv *ast.MappingValueNode) {
-	pos := at(kv.Key)
+	pos := At(kv.Key)
 	name, ok := plain(kv.Key)
 	if !ok {
 		r.add(pos, "in "+f.who+" something that is no text stands for a key", "write one of "+strings.Join(s.Names(), ", "))
@@ -215,7 +215,7 @@ func (r *reader) field(f *fields, s *keys.Section, kv *ast.MappingValueNode) {
 		f.put(keys.Mark{Key: name, Pos: pos, Bad: true}, nil, 0)
 		return
 	}
-	m := keys.Mark{Key: name, Pos: at(kv.Value)}
+	m := keys.Mark{Key: name, Pos: At(kv.Value)}
 	var number float64
 	_, inner := entries(kv.Value)
 	if k.Form >= keys.Inner || inner && k.Section != "" {
@@ -386,12 +386,12 @@ func (r *reader) rows(n ast.Node, who string, do func(i int, row ast.Node) bool)
 	}
 	seq, ok := n.(*ast.SequenceNode)
 	if !ok {
-		r.add(at(n), who+" is not a list", "write a row for each, begun with -")
+		r.add(At(n), who+" is not a list", "write a row for each, begun with -")
 		return false
 	}
 	for i, row := range seq.Values {
 		if isNull(row) {
-			r.add(at(row), fmt.Sprintf("row %d of %s is empty", i+1, who), "fill it in or leave it out")
+			r.add(At(row), fmt.Sprintf("row %d of %s is empty", i+1, who), "fill it in or leave it out")
 			ok = false
 		} else if !do(i+1, row) {
 			ok = false
