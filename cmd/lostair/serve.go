@@ -90,7 +90,7 @@ func (f *serveFlags) run(cmd *cobra.Command, s console.Streams, folder string) e
 	if _, err := fmt.Fprintln(s.Out, d.Link()); err != nil {
 		return err
 	}
-	o := bench.Options{Files: files, Where: path, Demo: demo, Now: s.Clock(), Version: versionText()}
+	o := bench.Options{Files: files, Where: path, Demo: demo, Now: s.Clock()}
 	if f.lan {
 		o.Phone = phoneDoor(d)
 		if err := f.tellPhones(s, d); err != nil {

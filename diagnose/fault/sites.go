@@ -90,25 +90,33 @@ func ductWeight(m *airflow.Model, i int) float64 {
 	return 1
 }
 
+// sharesOf is how much of a duct's length each piece has; alike where it has none.
+func sharesOf(m *airflow.Model, segs []int) []float64 {
+	out := make([]float64, len(segs))
+	total := 0.0
+	for i, x := range segs {
+		p := m.Position(x)
+		out[i] = p.To - p.From
+		total += out[i]
+	}
+	for i := range out {
+		if total > 0 {
+			out[i] /= total
+		} else {
+			out[i] = 1 / float64(len(segs))
+		}
+	}
+	return out
+}
+
 // leakVariants: along each piece between taps, and at the join downstream, end.
 func leakVariants(m *airflow.Model, segs []int, end int) []*Variant {
 	var out []*Variant
-	total := 0.0
-	for _, x := range segs {
-		p := m.Position(x)
-		total += p.To - p.From
-	}
-	for _, x := range segs {
-		p := m.Position(x)
-		w := AlongDuct
-		if total > 0 {
-			w *= (p.To - p.From) / total
-		} else {
-			w /= float64(len(segs))
-		}
+	shares := sharesOf(m, segs)
+	for i, x := range segs {
 		// At the piece's upstream end: a tap between reads it whole or not at all,
 		// as it does a hole anywhere in the piece.
-		out = append(out, &Variant{Weight: w, Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(x)}, 1}}})
+		out = append(out, &Variant{Weight: AlongDuct * shares[i], Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(x)}, 1}}})
 	}
 	return append(out, &Variant{Weight: AtJoin, Spots: []Spot{{airflow.Slot{Kind: airflow.SlotLeak, Ix: int32(end)}, 1}}})
 }
@@ -116,19 +124,10 @@ func leakVariants(m *airflow.Model, segs []int, end int) []*Variant {
 // blockageVariants: in each piece between taps.
 func blockageVariants(m *airflow.Model, segs []int) []*Variant {
 	var out []*Variant
-	total := 0.0
-	for _, x := range segs {
-		p := m.Position(x)
-		total += p.To - p.From
-	}
-	for _, x := range segs {
-		p := m.Position(x)
-		w := 1 / float64(len(segs))
-		if total > 0 {
-			w = (p.To - p.From) / total
-		}
+	shares := sharesOf(m, segs)
+	for i, x := range segs {
 		v := one(airflow.SlotK, x)
-		v.Weight = w
+		v.Weight = shares[i]
 		out = append(out, v)
 	}
 	return out

@@ -259,7 +259,7 @@ func setEnters(e *Edit, id, value string) (Amount, Amount, error) {
 	if v.SI < 0 || v.SI > 90 {
 		return Amount{}, Amount{}, fmt.Errorf("a branch enters at 0 to 90 degrees, or straight")
 	}
-	d.Straight, d.Angle = false, v.SI*math.Pi/180
+	d.Straight, d.Angle = false, v.SI*units.Degree
 	return before, called(fmt.Sprintf("%.3g°", v.SI)), nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"lostair/diagnose/fault"
 	"lostair/report"
 	"lostair/report/show"
 )
@@ -43,7 +44,7 @@ func (v *Verification) deviations(r *report.Result) []deviation {
 	sizes := map[string]string{}
 	for _, w := range r.Page {
 		all = append(all, deviation{w.Kind, w.Where, w.Name, show.Title(w.Look) + ".", w.Probability, w.Together, w.Alike, nil})
-		if w.Says != nil && w.Says.Quantity == "diameter" {
+		if w.Says != nil && w.Says.Quantity == fault.Across {
 			sizes[w.Name] = show.Title(w.Look) + "."
 		}
 	}

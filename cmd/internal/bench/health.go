@@ -151,7 +151,7 @@ func (s *shop) logRepair(d *desk.Desk) error {
 			return r
 		}, row[i])
 	}
-	data, err := d.Files.Read(desk.RepairsName)
+	data, err := d.Files.Read(repairs.File)
 	was := ""
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -162,9 +162,9 @@ func (s *shop) logRepair(d *desk.Desk) error {
 	}
 	data, err = repairs.Append(data, repairs.Row{Date: row[0], Kind: row[1], Where: row[2], Action: row[3], Note: row[4]})
 	if err != nil {
-		return again(desk.RepairsName+" can't be added to: "+err.Error()+".", "Put it right, or put it elsewhere.")
+		return again(repairs.File+" can't be added to: "+err.Error()+".", "Put it right, or put it elsewhere.")
 	}
-	if err := d.Files.Write(desk.RepairsName, data, was); err != nil {
+	if err := d.Files.Write(repairs.File, data, was); err != nil {
 		return err
 	}
 	return d.SeeOther("/health?told=logged")

@@ -10,13 +10,12 @@ import (
 
 // Options say what a Bench works with.
 type Options struct {
-	Files   store.Store
-	Where   string                   // what the pages call the place of Files, such as a folder's path
-	Demo    []store.File             // the files of the demo shop
-	InPage  bool                     // the Bench runs in the browser, in a page that is one file
-	Now     func() time.Time         // for the date of a reading
-	Phone   func() (link, qr string) // a link that lets a phone in, once, and its QR code as SVG; nil: no phone can reach this
-	Version string
+	Files  store.Store
+	Where  string                   // what the pages call the place of Files, such as a folder's path
+	Demo   []store.File             // the files of the demo shop
+	InPage bool                     // the Bench runs in the browser, in a page that is one file
+	Now    func() time.Time         // for the date of a reading
+	Phone  func() (link, qr string) // a link that lets a phone in, once, and its QR code as SVG; nil: no phone can reach this
 }
 
 // shop is the places of one shop, with what they remember.

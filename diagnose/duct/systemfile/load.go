@@ -1,10 +1,8 @@
 package systemfile
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 
 	"lostair/diagnose/duct"
@@ -15,23 +13,14 @@ import (
 func LoadFile(path string) (*duct.System, problem.List) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, problem.List{{File: path, What: cause(err), Do: "check the name and that you may read it"}}
+		return nil, problem.List{{File: path, What: "can't be read: " + problem.Cause(err), Do: "check the name and that you may read it"}}
 	}
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
 	if err != nil {
-		return nil, problem.List{{File: path, What: cause(err), Do: "check the name and that you may read it"}}
+		return nil, problem.List{{File: path, What: "can't be read: " + problem.Cause(err), Do: "check the name and that you may read it"}}
 	}
 	return Load(data, path)
-}
-
-// cause is err without the path, which the problem names already.
-func cause(err error) string {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		return "can't be read: " + pe.Err.Error()
-	}
-	return "can't be read: " + err.Error()
 }
 
 // Load reads a system file and checks it whole. File is its name as the user

@@ -103,8 +103,8 @@ func (x *Setup) sizeMistakes(i int, prior float64) []*Mistake {
 func (x *Setup) sizeMistake(i int, size, prior float64) *Mistake {
 	d := &x.M.Sys.Ducts[i]
 	e := fault.Written{Kind: fault.AsBuilt, Where: d.ID,
-		Says:    &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: d.Diameter, Low: d.Diameter, High: d.Diameter},
-		Behaves: &fault.Size{Quantity: "diameter", Dimension: units.Diameter, Value: size, Low: size, High: size}}
+		Says:    &fault.Size{Quantity: fault.Across, Dimension: units.Diameter, Value: d.Diameter, Low: d.Diameter, High: d.Diameter},
+		Behaves: &fault.Size{Quantity: fault.Across, Dimension: units.Diameter, Value: size, Low: size, High: size}}
 	return x.ofPage(e, prior, func(sys *duct.System) { sys.Ducts[i].MakeRound(size) })
 }
 

@@ -122,9 +122,6 @@ func (w *whitened) Telling(ss []*fault.Site) []int {
 	Effects(s, f, list, effect)
 	alpha := mat.NewVecDense(m, nil)
 	g := mat.NewVecDense(max(len(list), 1), nil)
-	for i := range kept {
-		kept[i] = s.DuctOf(i) < 0 // what is read at the collector bears on everything
-	}
 	for range fit.ThinRounds {
 		if !numeric.Solved(w.Chol.SolveVecTo(alpha, w.R)) {
 			break
@@ -135,7 +132,7 @@ func (w *whitened) Telling(ss []*fault.Site) []int {
 			break
 		}
 	}
-	return Fill(kept)
+	return Fill(s, kept)
 }
 
 // strange keeps readings that are out by themselves.
@@ -169,7 +166,7 @@ func (w *whitened) Round(effect *mat.Dense, g *mat.VecDense, prior []float64, ke
 		if score[k] < score[order[0]]-fit.ThinWindow {
 			break
 		}
-		w.keepFor(effect, k, kept)
+		KeepFor(w.s, effect, k, kept)
 	}
 	best := order[0]
 	if score[best] < 0 {
@@ -184,34 +181,40 @@ func (w *whitened) Round(effect *mat.Dense, g *mat.VecDense, prior []float64, ke
 	return true
 }
 
-// keepFor keeps the readings that an addition moves most, in their own errors.
-func (w *whitened) keepFor(effect *mat.Dense, k int, kept []bool) {
+// KeepFor keeps the readings that an addition, column k, moves most, in their own errors.
+func KeepFor(s *fit.Study, effect *mat.Dense, k int, kept []bool) {
 	m, _ := effect.Dims()
 	by := make([]float64, m)
 	for i := range m {
-		by[i] = math.Abs(effect.At(i, k)) / math.Sqrt(w.s.BaseNoise(i))
+		by[i] = math.Abs(effect.At(i, k)) / math.Sqrt(s.BaseNoise(i))
 	}
 	for _, i := range ByValue(by)[:min(fit.ThinTell, m)] {
 		kept[i] = true
 	}
 }
 
-// Fill lists what is kept, with others evenly spread.
-func Fill(kept []bool) []int {
-	var rest, out []int
-	n := 0
-	for i, k := range kept {
-		if k {
-			n++
-		} else {
-			rest = append(rest, i)
+// Fill lists what is kept, and others while there is room: evenly of what is read at the
+// collector, which bears on everything and may be read in hundreds of settings, then
+// evenly of all else.
+func Fill(s *fit.Study, kept []bool) []int {
+	add := func(these func(i int) bool) {
+		var list []int
+		n := 0
+		for i, k := range kept {
+			switch {
+			case k:
+				n++
+			case these(i):
+				list = append(list, i)
+			}
+		}
+		for _, x := range fit.Evenly(len(list), max(fit.ThinAbove-n, 0)) {
+			kept[list[x]] = true
 		}
 	}
-	if n < fit.ThinAbove {
-		for _, k := range fit.Evenly(len(rest), fit.ThinAbove-n) {
-			kept[rest[k]] = true
-		}
-	}
+	add(func(i int) bool { return s.DuctOf(i) < 0 })
+	add(func(int) bool { return true })
+	var out []int
 	for i, k := range kept {
 		if k {
 			out = append(out, i)

@@ -246,27 +246,8 @@ func (g *Search) keep(b *observe.Bound) []int {
 			continue
 		}
 		for k := range f.Faults {
-			by := make([]float64, len(kept))
-			for i := range by {
-				by[i] = math.Abs(f.Fit.Jz.At(i, k)) / math.Sqrt(s.BaseNoise(i))
-			}
-			for _, i := range screen.ByValue(by)[:min(fit.ThinTell, len(by))] {
-				kept[i] = true
-			}
+			screen.KeepFor(s, f.Fit.Jz, k, kept)
 		}
 	}
-	n := 0
-	var collector []int // in hundreds of settings, it may be: of those evenly many
-	for i, k := range kept {
-		switch {
-		case k:
-			n++
-		case s.DuctOf(i) < 0:
-			collector = append(collector, i)
-		}
-	}
-	for _, x := range fit.Evenly(len(collector), max(fit.ThinAbove-n, 0)) {
-		kept[collector[x]] = true
-	}
-	return screen.Fill(kept)
+	return screen.Fill(s, kept)
 }

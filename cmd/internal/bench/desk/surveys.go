@@ -22,9 +22,6 @@ import (
 	"lostair/report/html"
 )
 
-// RepairsName is the log of repairs; it is no survey.
-const RepairsName = repairs.File
-
 // Tables lists the CSV files, newest first as far as names tell.
 func (d *Desk) Tables() []string {
 	names, err := d.Files.Names()
@@ -33,7 +30,7 @@ func (d *Desk) Tables() []string {
 	}
 	var out []string
 	for _, n := range names {
-		if strings.EqualFold(path.Ext(n), ".csv") && n != RepairsName {
+		if strings.EqualFold(path.Ext(n), ".csv") && n != repairs.File {
 			out = append(out, n)
 		}
 	}
@@ -100,14 +97,14 @@ func OfAGoodDay(names []string) string {
 // Repairs reads the log of repairs as lostair track does, oldest first; a log with a
 // mistake in it counts as empty, and its mistakes are told.
 func (d *Desk) Repairs() ([]repairs.Repair, []pages.Telling, error) {
-	data, err := d.Files.Read(RepairsName)
+	data, err := d.Files.Read(repairs.File)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, nil
 	}
 	if err != nil {
 		return nil, nil, err
 	}
-	log, list := repairs.Read(bytes.NewReader(data), RepairsName)
+	log, list := repairs.Read(bytes.NewReader(data), repairs.File)
 	return log, pages.Told(list), nil
 }
 

@@ -177,7 +177,7 @@ func (b *Book) outcome(d *desk.Desk, sys *duct.System, p *proving, v *proofView)
 	for _, port := range x.Ports {
 		v.Ports = append(v.Ports, portProved(sys, port))
 	}
-	was, err := d.Files.Read(desk.RepairsName)
+	was, err := d.Files.Read(repairs.File)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
@@ -312,7 +312,7 @@ func (b *Book) logProved(d *desk.Desk, sys *duct.System, p *proving) error {
 	if err != nil {
 		return err
 	}
-	was, err := d.Files.Read(desk.RepairsName)
+	was, err := d.Files.Read(repairs.File)
 	version := ""
 	switch {
 	case err == nil:
@@ -324,5 +324,5 @@ func (b *Book) logProved(d *desk.Desk, sys *duct.System, p *proving) error {
 	if err != nil || bytes.Equal(is, was) {
 		return nil // the page says if it is not in the log
 	}
-	return d.Files.Write(desk.RepairsName, is, version)
+	return d.Files.Write(repairs.File, is, version)
 }

@@ -44,10 +44,9 @@ type roundView struct {
 }
 
 type beginning struct {
-	Weak     []string
-	Others   []string
-	Earlier  *File
-	Finished string
+	Weak    []string
+	Others  []string
+	Earlier *File
 }
 
 // Show asks for the next reading of the newest round, or what a new one is for.
