@@ -29,13 +29,16 @@ func DataErrors(g *search.Search, survey *Setup) []DataError {
 	out := make([]DataError, 1+len(spreads))
 	pool := g.Workers()
 	numeric.ForEach(len(out), func(i int) {
-		s := pool[i%numeric.Workers]
-		if i == 0 {
-			out[i] = DataError{Score: UnlistedEvidence(s, g.Sound) + math.Log(UnlistedPrior)}
-			return
+		prior, rough := math.Log(UnlistedPrior), unlistedSpread
+		evidence := UnlistedEvidence
+		if i > 0 {
+			prior, rough, out[i].Doubt = math.Log(search.StrangePrior), spreads[i-1], fault.Doubt{Kind: fault.FitNothing}
+			evidence = func(s *fit.Study, sound *fit.Fit) float64 { return loosely(s, sound, rough) }
 		}
-		out[i] = DataError{Score: loosely(s, g.Sound, spreads[i-1]) + math.Log(search.StrangePrior),
-			Doubt: fault.Doubt{Kind: fault.FitNothing}}
+		out[i].Score = prior + evidence(pool[i%numeric.Workers], g.Sound)
+		if g.Whole != nil && out[i].Score > g.Best()-wholeWindow {
+			out[i].Score = prior + looselyOnAll(g, rough)
+		}
 	})
 	var page *pageState
 	if !soundWillDo(g) || allNought(g) { // of the latter the sound system can make anything
@@ -46,6 +49,22 @@ func DataErrors(g *search.Search, survey *Setup) []DataError {
 		out = append(out, misreadings(g, page)...)
 	}
 	return out
+}
+
+// wholeWindow is how far below the best, in nats, something is on the readings kept of
+// a large survey, where it fits too well, that is held to all of them.
+const wholeWindow = 8.0
+
+// looselyOnAll is the same with all readings of a large survey, as what was carried over
+// counts. Of errors so wide little is left to fit: it stands on the straight line from
+// where the sound system does.
+func looselyOnAll(g *search.Search, rough float64) float64 {
+	s := g.Whole.S.Twin()
+	f := s.Under(unlistedSpread*s.PriorScale, rough*s.NoiseScale).Straight(fit.Hypothesis{}, g.Whole.At[g.Sound])
+	if !f.Ok() {
+		return math.Inf(-1)
+	}
+	return f.Evidence + g.Whole.Shift
 }
 
 // soundWillDo says that the sound system fits about as well as anything: then

@@ -37,6 +37,9 @@ func OtherGates(g *search.Search, page *pageState) []DataError {
 			continue
 		}
 		score := f.Evidence + g.Off + math.Log(GatesPrior/float64(len(g.S.B.Configs)))
+		if g.Whole != nil { // it is worth what it gains
+			score += g.Whole.Raised[g.Sound]
+		}
 		for _, w := range g.Sound.Rows {
 			if g.S.Observation[w.Observation].Cfg != list[i] {
 				score += math.Log(w.Prior)

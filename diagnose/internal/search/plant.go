@@ -3,6 +3,7 @@ package search
 import (
 	"context"
 	"math"
+	"slices"
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/branch"
@@ -72,7 +73,7 @@ func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound
 // evidence stays that of all readings.
 func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) (*observe.Bound, []bool, *Search) {
 	keep := g.keep(b)
-	few := b.Only(keep)
+	few := b.Only(slices.Clone(keep))
 	t := setup(few)
 	fewUse := t.Uses(rows, keep)
 	at := carriedTo(use, fewUse)
@@ -88,10 +89,10 @@ func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, r
 	}
 	n := NewSearch(t, g.Sites, wrong)
 	n.scale, n.Tells = g.scale, g.Tells
-	n.carry(g, place, at)
+	n.carry(g, b, keep, place, at)
 	if b.Kept != nil {
 		for k := range keep {
-			keep[k] = b.Kept[keep[k]]
+			few.Kept[k] = b.Kept[keep[k]]
 		}
 	}
 	return few, fewUse, n
@@ -115,8 +116,18 @@ func carriedTo(use, few []bool) []int {
 	return out
 }
 
+// Whole is what is left of a search with all readings to those kept of it.
+type Whole struct {
+	S      *fit.Study
+	B      *observe.Bound
+	Place  []int                  // where each reading kept stands among all
+	Shift  float64                // from evidence with all readings to that of what was carried over
+	At     map[*fit.Fit]fit.Point // where what was carried over stood with all readings,
+	Raised map[*fit.Fit]float64   // and by how much its evidence was raised over that with those kept
+}
+
 // carry fits the leading explanations of g to the readings kept.
-func (n *Search) carry(g *Search, place map[int]int, at []int) {
+func (n *Search) carry(g *Search, b *observe.Bound, keep []int, place map[int]int, at []int) {
 	sortFits(g.All)
 	list := []*fit.Fit{g.Sound}
 	for _, f := range g.All {
@@ -164,7 +175,9 @@ func (n *Search) carry(g *Search, place map[int]int, at []int) {
 		n.S.Polished(n.Sound)
 	}
 	shift := now[lead].Evidence - lead.Evidence
+	n.Whole = &Whole{S: g.S, B: b, Place: keep, Shift: shift, At: map[*fit.Fit]fit.Point{}, Raised: map[*fit.Fit]float64{}}
 	for f, x := range now {
+		n.Whole.At[x], n.Whole.Raised[x] = f.At, f.Evidence+shift-x.Evidence
 		x.Evidence = f.Evidence + shift
 	}
 	for _, f := range g.All {

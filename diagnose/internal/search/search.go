@@ -44,6 +44,8 @@ type Search struct {
 
 	Tells []float64  // of a large survey: how far a typical fault stands out, squared, by variant
 	start *fit.Point // where the sound system was found under other factors, of a large survey
+
+	Whole *Whole // of the search with all readings from which this one was carried over; nil: of none
 }
 
 // ErrNoFit says that not even the sound system could be fitted to the readings.

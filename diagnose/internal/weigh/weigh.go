@@ -145,12 +145,24 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 		off += j.Score - k.Score
 	}
 	c := own.score - carriedScore(g)
+	var all *fit.Study // of a large survey: with all readings
+	less := 0.0        // by how much what was found with those kept weighs more on all
+	hopeful := func(n *search.Search, top float64) bool {
+		return r.Sure || n.Best()+less+off+g.Off+c > top-worldHopeful ||
+			r.ByPage && n.Sound.Score()+less+off > g.Sound.Score()+worldGain && mostBeside(g, r) > top-worldHopeful
+	}
 	from := search.From{
 		Found: func(n *search.Search) []screen.Idea { return carriedTo(g, n) },
 		Worth: func(n *search.Search) bool {
-			best := n.Best() + off + g.Off + c
-			return r.Sure || best > top-worldHopeful ||
-				r.ByPage && n.Sound.Score()+off > g.Sound.Score()+worldGain && mostBeside(g, r) > top-worldHopeful
+			if g.Whole == nil {
+				return hopeful(n, top)
+			}
+			if !hopeful(n, own.score) {
+				return false
+			}
+			all = wholeWorld(y.M, in.Survey, j, r, g)
+			less = onAll(all, g, n)
+			return hopeful(n, top)
 		},
 		Enough: func(n *search.Search) bool { return n.Best()+off < top-worldWindow },
 		Brief:  true,
@@ -165,12 +177,15 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	if err != nil || len(h.All) == 0 {
 		return nil, nil // there is no such system
 	}
-	p := PosteriorOf(h, math.Inf(-1))
-	w := &World{R: r, p: p, X: y, Shared: j.Shared, off: off}
-	if h.Dropped() {
-		w.off += g.Off + c
+	switch {
+	case h.Dropped():
+		off += g.Off + c
+	case all != nil:
+		less = onAll(all, g, h)
 	}
-	w.score = p.total + w.off
+	off += less
+	p := PosteriorOf(h, math.Inf(-1))
+	w := &World{R: r, p: p, X: y, Shared: j.Shared, off: off, score: p.total + off}
 	return w, nil
 }
 
