@@ -277,6 +277,9 @@ var badArguments = []struct{ line, want string }{
 	{"check system.yaml --timeout -5m", "give a time above zero"},
 	{"diagnose system.yaml readings.csv --timeout 1e9", "--timeout takes a time, like 30s or 2m"},
 	{"track system.yaml readings.csv --timeout soon", "--timeout takes a time, like 30s or 2m"},
+	{"round system.yaml new.csv --weak saw --timeout 0", "give a time above zero"},
+	{"serve --timeout 10ms", "give a time from 1s to 1h"},
+	{"serve --timeout 2h", "give a time from 1s to 1h"},
 }
 
 // withJSON are the commands that give JSON, and so their errors.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"time"
@@ -20,6 +21,7 @@ func newRound(s console.Streams) *cobra.Command {
 	var weak, because, date, units string
 	var baselines []string
 	var plain bool
+	var limit time.Duration
 	cmd := &cobra.Command{
 		Use:   "round SYSTEM READINGS",
 		Short: "Take readings one at a time, until it is enough",
@@ -50,6 +52,9 @@ Answers may also come from a script, a line each.`,
 					return fmt.Errorf("%s is read and can't take the answers too; give another name", in)
 				}
 			}
+			if cmd.Flags().Changed("timeout") && limit <= 0 {
+				return command.Misuse(cmd, fmt.Errorf("--timeout %s is out of range; give a time above zero, like 30s or 2m", limit))
+			}
 			when, err := dateOf(date, s.Clock())
 			if err != nil {
 				return command.Misuse(cmd, err)
@@ -67,13 +72,26 @@ Answers may also come from a script, a line each.`,
 			if t.Complaint, err = complaintOf(l, weak, because); err != nil {
 				return command.Misuse(cmd, err)
 			}
+			if limit > 0 {
+				t.Within = func(ctx context.Context, work func(ctx context.Context) error) error {
+					ctx, stop := context.WithTimeout(ctx, limit)
+					defer stop()
+					_, err := command.InTime(ctx, func() (struct{}, error) { return struct{}{}, work(ctx) })
+					return err
+				}
+			}
 			err = t.Run(cmd.Context())
+			if errors.Is(err, context.DeadlineExceeded) && cmd.Context().Err() == nil {
+				return command.StoppedError{Cause: err, Shown: true,
+					Then: fmt.Sprintf("to work out the next question took longer than %s; everything is in %s, and the same command with a longer --timeout goes on", limit, args[1])}
+			}
 			if cause := cmd.Context().Err(); cause != nil {
 				return command.StoppedError{Cause: cause, Then: "everything is in " + args[1] + "; the same command goes on", Shown: true}
 			}
 			return err
 		},
 	}
+	cmd.Flags().DurationVar(&limit, "timeout", 0, "end the round where working out the next question takes longer than this, like 30s (exit status 4); what was answered is kept")
 	cmd.Flags().StringVar(&weak, "weak", "", "the `PORT` that gets too little air")
 	cmd.Flags().StringVar(&because, "because", "", `why else: "everything is weak", "new install", "monthly check" or "after a repair"`)
 	cmd.Flags().StringArrayVar(&baselines, "baseline", nil, "earlier survey of the same system when it was sound; may be given again")

@@ -8,10 +8,12 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"lostair/cmd/internal/bench"
+	"lostair/cmd/internal/bench/desk"
 	"lostair/cmd/internal/bench/store"
 	"lostair/cmd/internal/command"
 	"lostair/cmd/internal/console"
@@ -24,6 +26,7 @@ type serveFlags struct {
 	port      int
 	noBrowser bool
 	lan       bool
+	work      time.Duration
 }
 
 func newServe(s console.Streams) *cobra.Command {
@@ -51,14 +54,21 @@ in a network that you trust.`,
 			if f.port < 0 || f.port > 65535 {
 				return command.Misuse(cmd, fmt.Errorf("--port %d is out of range; give 1 to 65535, or 0 for any that is free", f.port))
 			}
+			if cmd.Flags().Changed("timeout") && (f.work < time.Second || f.work > workMost) {
+				return command.Misuse(cmd, fmt.Errorf("--timeout %s is out of range; give a time from 1s to 1h", f.work))
+			}
 			return f.run(cmd, s, folder)
 		},
 	}
 	cmd.Flags().IntVar(&f.port, "port", 0, "listen on this port; 0: on any that is free; left out: on that of the last time")
 	cmd.Flags().BoolVar(&f.noBrowser, "no-browser", false, "do not open the browser")
 	cmd.Flags().BoolVar(&f.lan, "lan", false, "let phones in the same network in, by a QR code")
+	cmd.Flags().DurationVar(&f.work, "timeout", desk.Patience, "give up an answer whose work takes longer than this; the files stay as they are")
 	return cmd
 }
+
+// workMost is how long the work on an answer may be given.
+const workMost = time.Hour
 
 func (f *serveFlags) run(cmd *cobra.Command, s console.Streams, folder string) error {
 	info, err := os.Stat(folder)
@@ -87,10 +97,11 @@ func (f *serveFlags) run(cmd *cobra.Command, s console.Streams, folder string) e
 		return err
 	}
 	defer d.Close()
+	d.Work = f.work
 	if _, err := fmt.Fprintln(s.Out, d.Link()); err != nil {
 		return err
 	}
-	o := bench.Options{Files: files, Where: path, Demo: demo, Now: s.Clock()}
+	o := bench.Options{Files: files, Where: path, Demo: demo, Now: s.Clock(), Work: f.work}
 	if f.lan {
 		o.Phone = phoneDoor(d)
 		if err := f.tellPhones(s, d); err != nil {

@@ -96,6 +96,8 @@ c"`, nil, 0, "", ""},
 	{"two rounds in one file", `(sleep 1; echo quit) | "$L" round system.yaml r.csv --weak saw >/dev/null & sleep 0.4; "$L" round system.yaml r.csv --weak saw </dev/null; s=$?; wait; exit $s`, nil, 2, "", "another round writes to"},
 	{"a stopped run", `"$L" diagnose system.yaml readings.csv --timeout 1ms --format json`, nil, 4, `"unfinished": true`, "lostair: stopped"},
 	{"a stopped run with an output", `"$L" diagnose system.yaml readings.csv --timeout 1ms -o r.txt; s=$?; test -s r.txt && exit $s`, nil, 4, "", "lostair: stopped; what is known so far is in r.txt"},
+	{"a round whose step takes too long", `printf '\055900\nquit\n' | "$L" round system.yaml new.csv --weak saw --timeout 1ns; s=$?; grep -q Complaint new.csv && exit $s`, nil, 4, "", "lostair: stopped; to work out the next question took longer than 1ns; everything is in new.csv"},
+	{"a round whose steps take their time", `echo quit | "$L" round system.yaml new.csv --weak saw --timeout 1m`, nil, 0, "", ""},
 	{"very long arguments", `"$L" check "$(head -c 5000 /dev/zero | tr '\0' a)"`, nil, 2, "", "file name too long"},
 }
 

@@ -553,3 +553,18 @@ func TestAddingIsJudgedAsItIsTyped(t *testing.T) {
 	assert.Contains(t, try("size-typed", "90000"), "out of range")
 	assert.Contains(t, try("hose-length", "two"), "two")
 }
+
+// An answer whose work takes longer than it may is given up, and says so.
+func TestWorkThatTakesTooLong(t *testing.T) {
+	m := store.NewMemory(demoFiles(t)...)
+	o := Options{Files: m, Where: "here", Now: time.Now}
+	address := "/answer?survey=readings.csv"
+	whole := httptest.NewRecorder()
+	New(o).ServeHTTP(whole, httptest.NewRequest("GET", address, nil))
+	require.Equal(t, http.StatusOK, whole.Code)
+	o.Work = 1
+	w := httptest.NewRecorder()
+	New(o).ServeHTTP(w, httptest.NewRequest("GET", address, nil))
+	assert.Equal(t, http.StatusServiceUnavailable, w.Code)
+	assert.Contains(t, w.Body.String(), "It took too long and was stopped.")
+}

@@ -15,6 +15,7 @@ type Options struct {
 	Demo   []store.File             // the files of the demo shop
 	InPage bool                     // the Bench runs in the browser, in a page that is one file
 	Now    func() time.Time         // for the date of a reading
+	Work   time.Duration            // how long the work on an answer may take; 0: desk.Patience
 	Phone  func() (link, qr string) // a link that lets a phone in, once, and its QR code as SVG; nil: no phone can reach this
 }
 
@@ -27,5 +28,5 @@ type shop struct {
 }
 
 func newShop(o Options, files store.Store, base string) *shop {
-	return &shop{Options: o, at: &desk.Shop{Files: files, Base: base, Where: o.Where, InPage: o.InPage, Now: o.Now}}
+	return &shop{Options: o, at: &desk.Shop{Files: files, Base: base, Where: o.Where, InPage: o.InPage, Now: o.Now, Work: o.Work}}
 }

@@ -23,6 +23,8 @@ type Door struct {
 	Port  string   // that it listens on
 	Hosts []string // names and addresses by which it may be called, without port
 
+	Work time.Duration // how long the work on an answer may take; 0: as long as it takes
+
 	mu     sync.Mutex
 	guests map[string]time.Time // one-time keys, and until when they hold
 	now    func() time.Time

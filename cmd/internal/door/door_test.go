@@ -134,7 +134,7 @@ func TestConnectionsAreBounded(t *testing.T) {
 	require.NoError(t, err)
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
-	go func() { ended <- serve(ctx, l, behind) }()
+	go func() { ended <- serve(ctx, l, behind, time.Minute) }()
 	var open []net.Conn
 	for range mostConnections {
 		c, err := net.Dial("tcp", l.Addr().String())
@@ -172,7 +172,7 @@ func TestStopWaitsForWhatIsBegun(t *testing.T) {
 			if r.Context().Err() == nil {
 				io.WriteString(w, "written")
 			}
-		}))
+		}), time.Minute)
 	}()
 	got := make(chan string, 1)
 	go func() {

@@ -32,7 +32,7 @@ func Open(port, key string, hosts ...string) (*Door, error) {
 
 // Serve answers with h who comes in by the door, until ctx ends.
 func (d *Door) Serve(ctx context.Context, h http.Handler) error {
-	return serve(ctx, d.listener, d.Guard(h))
+	return serve(ctx, d.listener, d.Guard(h), d.Work)
 }
 
 // Close stops listening.

@@ -14,14 +14,21 @@ import (
 // mostConnections is how many may be open at once; more wait.
 const mostConnections = 64
 
+// toSend is how long an answer may take to be sent, once it is worked out.
+const toSend = time.Minute
+
 // serve answers on l until ctx ends; what is being answered then is answered
-// still, for some seconds.
-func serve(ctx context.Context, l net.Listener, h http.Handler) error {
+// still, for some seconds. The work on an answer takes so long at most; 0: as long as it
+// takes.
+func serve(ctx context.Context, l net.Listener, h http.Handler, work time.Duration) error {
+	if work > 0 {
+		work += toSend
+	}
 	s := &http.Server{
 		Handler:           h,
 		ReadHeaderTimeout: 5 * time.Second,
 		ReadTimeout:       30 * time.Second,
-		WriteTimeout:      3 * time.Minute, // a large plant takes its time to be diagnosed
+		WriteTimeout:      work,
 		IdleTimeout:       60 * time.Second,
 		MaxHeaderBytes:    16 << 10,
 		ErrorLog:          log.New(io.Discard, "", 0), // who knocks at a port is no news

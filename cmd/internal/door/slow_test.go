@@ -19,7 +19,7 @@ func TestWhoDawdlesIsCutOff(t *testing.T) {
 	require.NoError(t, err)
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
-	go func() { ended <- serve(ctx, l, behind) }()
+	go func() { ended <- serve(ctx, l, behind, time.Minute) }()
 	c, err := net.Dial("tcp", l.Addr().String())
 	require.NoError(t, err)
 	begun := time.Now()

@@ -72,14 +72,20 @@ func (t *Talk) command(ctx context.Context, r *round.Round, q *round.Question, i
 
 // otherwise asks for the same place read in another way.
 func (t *Talk) otherwise(ctx context.Context, r *round.Round, q *round.Question, w round.Way) error {
-	other, ok, err := r.Otherwise(ctx, q, w)
+	other, err := within(t, ctx, func(ctx context.Context) (*round.Question, error) {
+		x, ok, err := r.Otherwise(ctx, q, w)
+		if !ok {
+			return nil, err
+		}
+		return &x, err
+	})
 	if err != nil {
 		return err
 	}
-	if !ok {
+	if other == nil {
 		return t.say(guided.NoWay(w))
 	}
-	*q = other
+	*q = *other
 	return t.question(q)
 }
 

@@ -74,7 +74,9 @@ func (t *Talk) then(ctx context.Context, r *round.Round) error {
 // writes it into the log of repairs.
 func (t *Talk) prove(ctx context.Context, r *round.Round) error {
 	into := t.after()
-	fresh, err := round.Begin(ctx, round.Situation{System: t.System})
+	fresh, err := within(t, ctx, func(ctx context.Context) (*round.Round, error) {
+		return round.Begin(ctx, round.Situation{System: t.System})
+	})
 	if err != nil {
 		return err
 	}
@@ -109,7 +111,7 @@ func (t *Talk) proved(ctx context.Context, r *round.Round, after *readings.Surve
 		}
 		return errQuit
 	}
-	p, err := r.Prove(ctx, after)
+	p, err := within(t, ctx, func(ctx context.Context) (*round.Proved, error) { return r.Prove(ctx, after) })
 	if err != nil {
 		return err
 	}

@@ -114,7 +114,7 @@ func (t *Talk) read(ctx context.Context) error {
 			return err
 		}
 		if t.want != nil {
-			q, err := r.Wanted(ctx, *t.want)
+			q, err := within(t, ctx, func(ctx context.Context) (round.Question, error) { return r.Wanted(ctx, *t.want) })
 			if err != nil {
 				return err
 			}
@@ -130,7 +130,7 @@ func (t *Talk) read(ctx context.Context) error {
 			}
 			continue
 		}
-		list, err := r.Questions(ctx, 1)
+		list, err := within(t, ctx, func(ctx context.Context) ([]round.Question, error) { return r.Questions(ctx, 1) })
 		if err != nil {
 			return err
 		}
@@ -153,7 +153,9 @@ func (t *Talk) stand(ctx context.Context) (*round.Round, error) {
 		s, text, err := t.Readings.survey(t.System.Units)
 		if err == nil {
 			var r *round.Round
-			r, err = round.Begin(ctx, round.Situation{System: t.System, Survey: s, Baselines: t.Baselines, Complaint: t.complaint, Left: round.LeftIn(text), Planned: t.planned})
+			r, err = within(t, ctx, func(ctx context.Context) (*round.Round, error) {
+				return round.Begin(ctx, round.Situation{System: t.System, Survey: s, Baselines: t.Baselines, Complaint: t.complaint, Left: round.LeftIn(text), Planned: t.planned})
+			})
 			if err == nil {
 				t.planned = r.Planned
 				return r, nil
@@ -161,6 +163,9 @@ func (t *Talk) stand(ctx context.Context) (*round.Round, error) {
 		}
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
+		}
+		if errors.Is(err, context.DeadlineExceeded) { // of the step
+			return nil, err
 		}
 		if err := t.say(fmt.Sprintf("The readings file is not in order: %v. Correct it and press Enter.", err)); err != nil {
 			return nil, err

@@ -4,6 +4,7 @@
 package talk
 
 import (
+	"context"
 	"io"
 
 	"lostair/diagnose/duct"
@@ -27,6 +28,10 @@ type Talk struct {
 	Style show.Style
 	Echo  bool // repeat what is typed, where no terminal does
 
+	// Within does the work of a step, and may end it with its context; nil: a step takes as
+	// long as it takes.
+	Within func(ctx context.Context, work func(ctx context.Context) error) error
+
 	Held func(release func()) // told how to let go of the file, for a process that ends early; may be nil
 
 	in        *typing
@@ -37,4 +42,22 @@ type Talk struct {
 	typed     string // typed to an earlier question, and not dealt with
 	asked     int
 	want      *readings.Row // to be asked for next, whatever else would tell more; nil: nothing
+}
+
+// within is the outcome of a step's work, which may be ended.
+func within[T any](t *Talk, ctx context.Context, work func(ctx context.Context) (T, error)) (T, error) {
+	if t.Within == nil {
+		return work(ctx)
+	}
+	done := make(chan T, 1)
+	err := t.Within(ctx, func(ctx context.Context) error {
+		out, err := work(ctx)
+		done <- out
+		return err
+	})
+	if err != nil {
+		var none T
+		return none, err
+	}
+	return <-done, nil
 }

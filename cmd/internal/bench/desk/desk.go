@@ -31,6 +31,7 @@ type Shop struct {
 	Where  string           // what the pages call the place of Files, such as a folder's path
 	InPage bool             // this runs in the browser, in a page that is one file
 	Now    func() time.Time // for the date of a reading
+	Work   time.Duration    // how long the work on an answer may take; 0: Patience
 
 	writing sync.Mutex // held while files are changed
 	undoing history    // system files as they were
@@ -52,18 +53,14 @@ type Desk struct {
 	sys  *duct.System // as check passes it, once it was asked for
 }
 
-// patience is how long a diagnosis may take before it is given up.
-const patience = 2 * time.Minute
-
-// bounded is the context of a request, with an end.
-func bounded(r *http.Request) (context.Context, context.CancelFunc) {
-	return context.WithTimeout(r.Context(), patience)
-}
+// Patience is how long the work on an answer may take before it is given up, as a rule: a
+// large plant takes its time to be diagnosed.
+const Patience = 2 * time.Minute
 
 // Serve does what a request asks, or shows what went wrong. One request at a time changes
 // files.
 func (s *Shop) Serve(w http.ResponseWriter, r *http.Request, do Route) {
-	ctx, stop := bounded(r)
+	ctx, stop := context.WithTimeout(r.Context(), cmp.Or(s.Work, Patience))
 	defer stop()
 	d := &Desk{Shop: s, w: w, Request: r.WithContext(ctx)}
 	if r.Method == http.MethodPost {
