@@ -6,6 +6,7 @@ import (
 	"lostair/diagnose/duct"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
 	"lostair/readings"
 )
 
@@ -29,6 +30,8 @@ type Mistake struct {
 	// many times the effect it is, before any reading; 0: it is once the effect.
 	Spread float64
 	Log    float64 // of the factor by which it scales all densities
+	// logOn is the same of other readings, may be nil: it scales none.
+	logOn  func(b *observe.Bound) float64
 	light  bool    // what it does needs no solution
 	page   bool    // it is of the system, so of the baselines too
 	preset float64 // what it promises where that is known otherwise
@@ -49,6 +52,14 @@ type Mistake struct {
 	Promise  float64 // score at the best base
 	ByPage   bool    // it was chosen for what it gains at the page
 	PageGain float64 // nats it gains at the page
+}
+
+// LogOn is the log of the factor by which it scales the densities of these readings.
+func (r *Mistake) LogOn(b *observe.Bound) float64 {
+	if r.logOn == nil {
+		return 0
+	}
+	return r.logOn(b)
 }
 
 // How likely it is, before any reading, that something was written down wrong.

@@ -6,6 +6,7 @@ import (
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/search"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -64,7 +65,12 @@ func (x *Setup) columnMistake(c column, a Slip, n int) *Mistake {
 	if a.loose {
 		e.Unit = ""
 	}
-	r := &Mistake{Said: []fault.Written{e}, Prior: a.Prior, Log: float64(n) * math.Log(math.Abs(a.Factor)), Sure: true,
+	logOf := func(n int) float64 { return float64(n) * math.Log(math.Abs(a.Factor)) }
+	r := &Mistake{Said: []fault.Written{e}, Prior: a.Prior, Log: logOf(n), Sure: true,
+		logOn: func(b *observe.Bound) float64 {
+			_, rows := columns(b)
+			return logOf(len(rows[c]))
+		},
 		effect: func(*base) []float64 { return nil },
 		Turn: func(inp *Inputs, _ float64) {
 			rows := inp.Survey.Rows

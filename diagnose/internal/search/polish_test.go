@@ -150,3 +150,26 @@ func TestALowInstrumentOfALargePlant(t *testing.T) {
 	require.True(t, low[r.Page[0].Where], r.Page[0].Where)
 	require.Greater(t, r.Page[0].Together, 0.5)
 }
+
+// So is a column in another unit, whose readings are all far off: the density of each is
+// scaled, be it kept or not.
+func TestAColumnOfALargePlant(t *testing.T) {
+	kit.Long(t, "a plant of 60 ports")
+	c := kit.PlantOf(t, 60, 3)
+	const mm = 9.80665 // Pa, of a millimetre of water by convention
+	for i := range c.Survey.Readings {
+		r := &c.Survey.Readings[i]
+		if r.Quantity.Dimension() != units.Pressure {
+			continue
+		}
+		r.Value, r.SD = r.Value/mm, r.SD/mm
+		for _, k := range r.Rows {
+			c.Survey.Rows[k].Value /= mm
+		}
+	}
+	r, err := diagnose.Diagnose(context.Background(), c.System, c.Survey, diagnose.Options{})
+	require.NoError(t, err)
+	require.NotEmpty(t, r.Page)
+	require.Equal(t, "mmH2O", r.Page[0].Really)
+	require.Greater(t, r.Page[0].Probability, 0.9)
+}

@@ -46,7 +46,8 @@ func wholeWorld(m *airflow.Model, survey *readings.Survey, j *search.Learned, r 
 
 // onAll is by how much the sets of a mistake's world weigh more on all readings, in the
 // scores of what was carried over, than on those kept; −∞ if none of the leading ones fits.
-func onAll(s *fit.Study, g, n *search.Search) float64 {
+// Where what was written is far off, it is no place to start from alone.
+func onAll(s *fit.Study, g, n *search.Search, r *doubt.Mistake) float64 {
 	if s == nil {
 		return math.Inf(-1)
 	}
@@ -71,6 +72,11 @@ func onAll(s *fit.Study, g, n *search.Search) float64 {
 		}
 		start.Z = f.At.Z
 		x := s.Fit(fit.Hypothesis{Faults: f.Faults, Rows: rows}, start)
+		if r.Sure || !x.Ok() {
+			if y := s.Afresh(x.Hypothesis); y.Score() > x.Score() {
+				x = y
+			}
+		}
 		if less := stillOut(s, x, rows); x.Ok() && len(less) < len(rows) {
 			if y := s.Fit(fit.Hypothesis{Faults: f.Faults, Rows: less}, x.At); y.Ok() {
 				y.Prior = priorOfRows(less)
@@ -83,7 +89,7 @@ func onAll(s *fit.Study, g, n *search.Search) float64 {
 		x.Prior = doubt.PriorOf(n, f.Faults) + priorOfRows(x.Rows)
 		scores = append(scores, x.Score()+g.Whole.Shift)
 	}
-	return numeric.LogSumExp(scores) - totalOf(n.All)
+	return numeric.LogSumExp(scores) + r.LogOn(g.Whole.B) - totalOf(n.All) - r.Log
 }
 
 // aside are the rows that a set takes for wrong, left out of all readings.

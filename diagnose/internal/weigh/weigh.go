@@ -146,10 +146,10 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	}
 	c := own.score - carriedScore(g)
 	var all *fit.Study // of a large survey: with all readings
-	less := 0.0        // by how much what was found with those kept weighs more on all
+	more := 0.0        // by how much what was found with those kept weighs more on all
 	hopeful := func(n *search.Search, top float64) bool {
-		return r.Sure || n.Best()+less+off+g.Off+c > top-worldHopeful ||
-			r.ByPage && n.Sound.Score()+less+off > g.Sound.Score()+worldGain && mostBeside(g, r) > top-worldHopeful
+		return r.Sure || n.Best()+more+off+g.Off+c > top-worldHopeful ||
+			r.ByPage && n.Sound.Score()+more+off > g.Sound.Score()+worldGain && mostBeside(g, r) > top-worldHopeful
 	}
 	from := search.From{
 		Found: func(n *search.Search) []screen.Idea { return carriedTo(g, n) },
@@ -161,7 +161,7 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 				return false
 			}
 			all = wholeWorld(y.M, in.Survey, j, r, g)
-			less = onAll(all, g, n)
+			more = onAll(all, g, n, r)
 			return hopeful(n, top)
 		},
 		Enough: func(n *search.Search) bool { return n.Best()+off < top-worldWindow },
@@ -181,9 +181,9 @@ func worldOf(ctx context.Context, x *doubt.Setup, g *search.Search, k *search.Le
 	case h.Dropped():
 		off += g.Off + c
 	case all != nil:
-		less = onAll(all, g, h)
+		more = onAll(all, g, h, r)
 	}
-	off += less
+	off += more
 	p := PosteriorOf(h, math.Inf(-1))
 	w := &World{R: r, p: p, X: y, Shared: j.Shared, off: off, score: p.total + off}
 	return w, nil
