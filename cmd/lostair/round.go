@@ -52,8 +52,8 @@ Answers may also come from a script, a line each.`,
 					return fmt.Errorf("%s is read and can't take the answers too; give another name", in)
 				}
 			}
-			if cmd.Flags().Changed("timeout") && limit <= 0 {
-				return command.Misuse(cmd, fmt.Errorf("--timeout %s is out of range; give a time above zero, like 30s or 2m", limit))
+			if err := command.TimeoutInRange(cmd, limit); err != nil {
+				return err
 			}
 			when, err := dateOf(date, s.Clock())
 			if err != nil {

@@ -54,7 +54,7 @@ in a network that you trust.`,
 			if f.port < 0 || f.port > 65535 {
 				return command.Misuse(cmd, fmt.Errorf("--port %d is out of range; give 1 to 65535, or 0 for any that is free", f.port))
 			}
-			if cmd.Flags().Changed("timeout") && (f.work < time.Second || f.work > workMost) {
+			if f.work < time.Second || f.work > workMost {
 				return command.Misuse(cmd, fmt.Errorf("--timeout %s is out of range; give a time from 1s to 1h", f.work))
 			}
 			return f.run(cmd, s, folder)

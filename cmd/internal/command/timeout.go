@@ -20,8 +20,8 @@ func TimeoutFlag(s console.Streams, cmd *cobra.Command) {
 		if !cmd.Flags().Changed("timeout") {
 			return work(cmd, args)
 		}
-		if limit <= 0 {
-			return Misuse(cmd, fmt.Errorf("--timeout %s is out of range; give a time above zero, like 30s or 2m", limit))
+		if err := TimeoutInRange(cmd, limit); err != nil {
+			return err
 		}
 		ctx, stop := context.WithTimeout(cmd.Context(), limit)
 		defer stop()
@@ -31,6 +31,14 @@ func TimeoutFlag(s console.Streams, cmd *cobra.Command) {
 		cmd.SetContext(ctx)
 		return work(cmd, args)
 	}
+}
+
+// TimeoutInRange refuses a time that is given and leaves none to work in.
+func TimeoutInRange(cmd *cobra.Command, limit time.Duration) error {
+	if cmd.Flags().Changed("timeout") && limit <= 0 {
+		return Misuse(cmd, fmt.Errorf("--timeout %s is out of range; give a time above zero, like 30s or 2m", limit))
+	}
+	return nil
 }
 
 // grace is how much longer than its context work may take to say what it knows.

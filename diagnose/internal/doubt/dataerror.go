@@ -60,7 +60,7 @@ const wholeWindow = 8.0
 // where the sound system does.
 func looselyOnAll(g *search.Search, rough float64) float64 {
 	s := g.Whole.S.Twin()
-	f := s.Under(unlistedSpread*s.PriorScale, rough*s.NoiseScale).Straight(fit.Hypothesis{}, g.Whole.At[g.Sound])
+	f := s.Under(unlistedSpread*s.PriorScale, rough*s.NoiseScale).Straight(fit.Hypothesis{}, g.Whole.Sound.At)
 	if !f.Ok() {
 		return math.Inf(-1)
 	}

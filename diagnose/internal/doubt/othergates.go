@@ -38,7 +38,7 @@ func OtherGates(g *search.Search, page *pageState) []DataError {
 		}
 		score := f.Evidence + g.Off + math.Log(GatesPrior/float64(len(g.S.B.Configs)))
 		if g.Whole != nil { // it is worth what it gains
-			score += g.Whole.Raised[g.Sound]
+			score += g.Whole.Raised
 		}
 		for _, w := range g.Sound.Rows {
 			if g.S.Observation[w.Observation].Cfg != list[i] {

@@ -3,7 +3,6 @@ package search
 import (
 	"context"
 	"math"
-	"slices"
 
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/branch"
@@ -73,7 +72,7 @@ func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound
 // evidence stays that of all readings.
 func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) (*observe.Bound, []bool, *Search) {
 	keep := g.keep(b)
-	few := b.Only(slices.Clone(keep))
+	few := b.Only(keep)
 	t := setup(few)
 	fewUse := t.Uses(rows, keep)
 	at := carriedTo(use, fewUse)
@@ -89,10 +88,10 @@ func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, r
 	}
 	n := NewSearch(t, g.Sites, wrong)
 	n.scale, n.Tells = g.scale, g.Tells
-	n.carry(g, b, keep, place, at)
+	n.carry(g, place, at)
 	if b.Kept != nil {
 		for k := range keep {
-			few.Kept[k] = b.Kept[keep[k]]
+			keep[k] = b.Kept[keep[k]]
 		}
 	}
 	return few, fewUse, n
@@ -117,7 +116,7 @@ func carriedTo(use, few []bool) []int {
 }
 
 // carry fits the leading explanations of g to the readings kept.
-func (n *Search) carry(g *Search, b *observe.Bound, keep []int, place map[int]int, at []int) {
+func (n *Search) carry(g *Search, place map[int]int, at []int) {
 	sortFits(g.All)
 	list := []*fit.Fit{g.Sound}
 	for _, f := range g.All {
@@ -165,9 +164,9 @@ func (n *Search) carry(g *Search, b *observe.Bound, keep []int, place map[int]in
 		n.S.Polished(n.Sound)
 	}
 	shift := now[lead].Evidence - lead.Evidence
-	n.Whole = &Whole{S: g.S, B: b, Place: keep, Shift: shift, At: map[*fit.Fit]fit.Point{}, Raised: map[*fit.Fit]float64{}}
+	alone := func(f *fit.Fit) *fit.Fit { return &fit.Fit{Hypothesis: f.Hypothesis, At: f.At} }
+	n.Whole = &Whole{S: g.S, Sound: alone(g.Sound), Lead: alone(lead), Shift: shift, Raised: g.Sound.Evidence + shift - n.Sound.Evidence}
 	for f, x := range now {
-		n.Whole.At[x], n.Whole.Raised[x] = f.At, f.Evidence+shift-x.Evidence
 		x.Evidence = f.Evidence + shift
 	}
 	for _, f := range g.All {

@@ -1,16 +1,11 @@
 package search
 
-import (
-	"lostair/diagnose/internal/fit"
-	"lostair/diagnose/internal/observe"
-)
+import "lostair/diagnose/internal/fit"
 
 // Whole is what is left of a search with all readings to those kept of it.
 type Whole struct {
-	S      *fit.Study
-	B      *observe.Bound
-	Place  []int                  // where each reading kept stands among all
-	Shift  float64                // from evidence with all readings to that of what was carried over
-	At     map[*fit.Fit]fit.Point // where what was carried over stood with all readings,
-	Raised map[*fit.Fit]float64   // and by how much its evidence was raised over that with those kept
+	S           *fit.Study
+	Sound, Lead *fit.Fit // of what was carried over, as fitted to all readings: sets and points alone
+	Shift       float64  // from evidence with all readings to that of what was carried over
+	Raised      float64  // by how much that of the sound system is over its own with the readings kept
 }

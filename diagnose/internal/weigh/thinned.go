@@ -32,7 +32,7 @@ func wholeWorld(m *airflow.Model, survey *readings.Survey, j *search.Learned, r 
 	if bad.Err() != nil {
 		return nil
 	}
-	if kept := g.Whole.B.Kept; kept != nil {
+	if kept := g.Whole.S.B.Kept; kept != nil {
 		b = b.Only(kept)
 	}
 	s := fit.NewStudy(m, j.U, j.L, b, j.Shared)
@@ -51,20 +51,13 @@ func onAll(s *fit.Study, g, n *search.Search, r *doubt.Mistake) float64 {
 	if s == nil {
 		return math.Inf(-1)
 	}
-	byScore := func(a, b *fit.Fit) int { return cmp.Compare(b.Score(), a.Score()) }
 	list := slices.Clone(n.All)
-	slices.SortStableFunc(list, byScore)
-	var lead *fit.Fit
-	for _, f := range g.All {
-		if _, ok := g.Whole.At[f]; ok && (lead == nil || f.Score() > lead.Score()) {
-			lead = f
-		}
-	}
-	start := g.Whole.At[lead]
+	slices.SortStableFunc(list, func(a, b *fit.Fit) int { return cmp.Compare(b.Score(), a.Score()) })
+	start := g.Whole.Lead.At
 	if len(start.Theta) != s.N {
 		start = s.Before()
 	}
-	rows := aside(s, g, lead)
+	rows := aside(s, g.Whole.Lead.Rows)
 	scores := []float64{math.Inf(-1)}
 	for _, f := range list[:min(len(list), heldMost)] {
 		if f.Score() < list[0].Score()-heldWindow {
@@ -79,9 +72,7 @@ func onAll(s *fit.Study, g, n *search.Search, r *doubt.Mistake) float64 {
 		}
 		if less := stillOut(s, x, rows); x.Ok() && len(less) < len(rows) {
 			if y := s.Fit(fit.Hypothesis{Faults: f.Faults, Rows: less}, x.At); y.Ok() {
-				y.Prior = priorOfRows(less)
-				x.Prior = priorOfRows(rows)
-				if y.Score() > x.Score() {
+				if y.Evidence+priorOfRows(less) > x.Evidence+priorOfRows(rows) {
 					x = y
 				}
 			}
@@ -89,14 +80,14 @@ func onAll(s *fit.Study, g, n *search.Search, r *doubt.Mistake) float64 {
 		x.Prior = doubt.PriorOf(n, f.Faults) + priorOfRows(x.Rows)
 		scores = append(scores, x.Score()+g.Whole.Shift)
 	}
-	return numeric.LogSumExp(scores) + r.LogOn(g.Whole.B) - totalOf(n.All) - r.Log
+	return numeric.LogSumExp(scores) + r.LogOn(g.Whole.S.B) - totalOf(n.All) - r.Log
 }
 
-// aside are the rows that a set takes for wrong, left out of all readings.
-func aside(s *fit.Study, g *search.Search, f *fit.Fit) []*fit.Wrong {
+// aside are rows taken for wrong, left out.
+func aside(s *fit.Study, rows []*fit.Wrong) []*fit.Wrong {
 	var out []*fit.Wrong
-	for _, w := range f.Rows {
-		o := search.Dropped(s, g.Whole.Place[w.Observation])
+	for _, w := range rows {
+		o := search.Dropped(s, w.Observation)
 		o.Prior = w.Prior
 		out = append(out, o)
 	}

@@ -298,13 +298,13 @@ func carried(g *search.Search) []*fit.Fit {
 
 // carriedScore is the log of what the sound system and the sets carried weigh.
 func carriedScore(g *search.Search) float64 {
-	scores := []float64{g.Sound.Score()}
+	list := []*fit.Fit{g.Sound}
 	for _, f := range carried(g) {
 		if f != g.Sound {
-			scores = append(scores, f.Score())
+			list = append(list, f)
 		}
 	}
-	return numeric.LogSumExp(scores)
+	return totalOf(list)
 }
 
 // carriedTo are they as ideas of a search in another world: without their wrong
