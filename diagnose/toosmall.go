@@ -8,7 +8,7 @@ import (
 	"lostair/diagnose/duct/trade"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/handbook"
-	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/settings"
 	"lostair/diagnose/internal/weigh"
 	"lostair/diagnose/route"
@@ -113,7 +113,7 @@ func slowed(p *weigh.Posterior, t *TooSmall) *Slowed {
 		}
 	}
 	var out *Slowed
-	for _, i := range fit.Evenly(len(uses), slowedLookedAt) {
+	for _, i := range numeric.Evenly(len(uses), slowedLookedAt) {
 		use := uses[i]
 		now, was, will := s.M.NewState(), s.M.NewState(), after.NewState()
 		if now.Solve(&built, use.Cfg) != nil || was.Solve(&page, use.Cfg) != nil || will.Solve(&then, use.Cfg) != nil {

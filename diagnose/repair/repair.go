@@ -15,6 +15,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/indicator"
 	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/track"
 	"lostair/readings"
@@ -116,7 +117,7 @@ func (c *comparison) search(ctx context.Context) error {
 			spread = wider
 			continue
 		}
-		odd, _, far := c.p.Oddest(best, c.aside)
+		odd, _, far := screen.Oddest(c.p.Study, best, c.aside)
 		if k, _ := c.p.Of(max(odd, 0)); far > indicator.OddLimit && 3*len(c.asideOf(k)) < len(c.p.S[k].Observation) {
 			c.setAside(odd)
 			continue

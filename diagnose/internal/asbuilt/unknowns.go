@@ -15,7 +15,7 @@ type Unknowns struct {
 	N             int // parameters, survey's own ones not counted
 	Parts         []PartUnknown
 	Filter, Speed int // indices into parts
-	Pulls         []pull
+	Pulls         []Pull
 }
 
 type PartUnknown struct {
@@ -25,20 +25,21 @@ type PartUnknown struct {
 	Sd    [3]float64 // of each
 }
 
-// pull is a part that depends on a parameter, with what a row of derivatives
+// Pull is a part that depends on parameters, with what a row of derivatives
 // needs of it close together.
-type pull struct {
-	part, at int32 // its index, and where its coefficient stands in airflow.Coefs.Flat
-	ix       [3]int32
-	sd       [3]float64
+type Pull struct {
+	Part int32    // index of the part
+	Ix   [3]int32 // where in a row what each parameter does goes; -1: nowhere
+	at   int32    // where the part's coefficient stands in airflow.Coefs.Flat; -1: not there
+	sd   [3]float64
 }
 
 // Pull lists the parts that depend on a parameter.
 func (u *Unknowns) Pull() {
-	u.Pulls = make([]pull, 0, len(u.Parts))
+	u.Pulls = make([]Pull, 0, len(u.Parts))
 	for i := range u.Parts {
 		if p := &u.Parts[i]; max(p.Ix[0], p.Ix[1], p.Ix[2]) >= 0 {
-			u.Pulls = append(u.Pulls, pull{int32(i), int32(u.M.At(p.Slot)), p.Ix, p.Sd})
+			u.Pulls = append(u.Pulls, Pull{int32(i), p.Ix, int32(u.M.At(p.Slot)), p.Sd})
 		}
 	}
 }
@@ -138,24 +139,33 @@ func clearCoefs(c *airflow.Coefs) {
 }
 
 // Row adds to j the derivatives of a reading by θ, from those by coefficients.
-func (u *Unknowns) Row(g *airflow.Gradient, vals, j []float64) {
+func (u *Unknowns) Row(g *airflow.Gradient, vals, j []float64) { u.Gather(u.Pulls, g, vals, j) }
+
+// Gather adds to j what some pulls do to a reading, where each says that it goes.
+func (u *Unknowns) Gather(pulls []Pull, g *airflow.Gradient, vals, j []float64) {
 	flat := g.Flat()
-	for i := range u.Pulls {
-		p := &u.Pulls[i]
-		var d float64
-		if p.at >= 0 {
-			d = flat[p.at]
-		} else {
-			d = *u.Parts[p.part].Slot.Of(&g.Coefs)
-		}
-		d *= vals[p.part]
+	for i := range pulls {
+		p := &pulls[i]
+		d := u.slope(p, flat, g, vals)
 		if d == 0 {
 			continue
 		}
-		for k, x := range p.ix {
+		for k, x := range p.Ix {
 			if x >= 0 {
 				j[x] += d * p.sd[k]
 			}
 		}
 	}
+}
+
+// Slope is the derivative of a reading by the (scaled) sum of a part's parameters.
+func (u *Unknowns) Slope(p *Pull, g *airflow.Gradient, vals []float64) float64 {
+	return u.slope(p, g.Flat(), g, vals)
+}
+
+func (u *Unknowns) slope(p *Pull, flat []float64, g *airflow.Gradient, vals []float64) float64 {
+	if p.at >= 0 {
+		return flat[p.at] * vals[p.Part]
+	}
+	return *u.Parts[p.Part].Slot.Of(&g.Coefs) * vals[p.Part]
 }

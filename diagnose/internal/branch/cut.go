@@ -26,7 +26,16 @@ type Branches struct {
 	Reading []int32   // of each observation
 	params  [][]int32 // of each branch
 	whole   []int32   // parameters of none
+
+	own  [][]asbuilt.Pull // of each branch, and last of none: what acts there, by parameter
+	away [][]asbuilt.Pull // of each branch: the same, by place in a row as another branch sees it
+	also [][]also         // of each branch: the parameters of none that act in it
+	seen int              // places in such a row
 }
+
+// also is a parameter of no branch that acts in one, and where in a row as another
+// branch sees it stands what it does there.
+type also struct{ param, place int32 }
 
 // How many ducts a branch may have at most, and what share of all. They cost time
 // and change no result: few large branches leave few ducts between them.
@@ -42,21 +51,17 @@ func Cut(m *airflow.Model, u *asbuilt.Unknowns, n int, read []observe.Observatio
 		b.n = max(b.n, int(d)+1)
 	}
 	for i := range u.Parts {
-		p := &u.Parts[i]
-		at := b.Of(int(p.Duct))
-		if at >= 0 && bothLegs(p.What) && joins(m.Sys, int(p.Duct), b.duct) {
-			at = -1
-		}
-		for _, x := range p.Ix {
-			b.meet(int(x), at)
+		at := b.ofPart(m.Sys, &u.Parts[i])
+		for _, x := range u.Parts[i].Ix {
+			b.met(int(x), at)
 		}
 	}
 	for i := range read {
 		o := &read[i]
 		b.Reading[i] = b.Of(m.DuctOf(o.Probe))
-		b.meet(o.TapIx, b.Reading[i])
-		b.meet(o.AxisIx, b.Reading[i])
-		b.meet(o.GainIx, -1)
+		b.met(o.TapIx, b.Reading[i])
+		b.met(o.AxisIx, b.Reading[i])
+		b.met(o.GainIx, -1)
 	}
 	b.params = make([][]int32, b.n)
 	for x, at := range b.param {
@@ -67,14 +72,54 @@ func Cut(m *airflow.Model, u *asbuilt.Unknowns, n int, read []observe.Observatio
 			b.params[at] = append(b.params[at], int32(x))
 		}
 	}
+	b.pulls(m.Sys, u)
 	return b
+}
+
+// ofPart is the branch in which alone a part acts; -1: there is none.
+func (b *Branches) ofPart(sys *duct.System, p *asbuilt.PartUnknown) int32 {
+	at := b.Of(int(p.Duct))
+	if at >= 0 && bothLegs(p.What) && joins(sys, int(p.Duct), b.duct) {
+		return -1
+	}
+	return at
+}
+
+// pulls sorts what acts on readings by branch.
+func (b *Branches) pulls(sys *duct.System, u *asbuilt.Unknowns) {
+	b.own, b.away, b.also = make([][]asbuilt.Pull, b.n+1), make([][]asbuilt.Pull, b.n), make([][]also, b.n)
+	place := make([]map[int32]int32, b.n)
+	b.seen = len(b.param)
+	for _, p := range u.Pulls {
+		at := b.ofPart(sys, &u.Parts[p.Part])
+		if at < 0 {
+			b.own[b.n] = append(b.own[b.n], p)
+			continue
+		}
+		b.own[at] = append(b.own[at], p)
+		for k, x := range p.Ix {
+			if x < 0 || b.param[x] >= 0 {
+				continue
+			}
+			if place[at] == nil {
+				place[at] = map[int32]int32{}
+			}
+			if _, ok := place[at][x]; !ok {
+				place[at][x] = int32(b.seen)
+				b.also[at] = append(b.also[at], also{x, place[at][x]})
+				b.seen++
+			}
+			p.Ix[k] = place[at][x]
+		}
+		b.away[at] = append(b.away[at], p)
+	}
 }
 
 // notYet is the branch of a parameter that nothing has met yet.
 const notYet = -2
 
-// meet says that a parameter acts in a branch; what acts in two is of none.
-func (b *Branches) meet(x int, at int32) {
+// met says that a parameter acts in a branch; what acts in two is of none.
+func (b *Branches) met(x int, at int32) {
 	switch {
 	case x < 0:
 	case b.param[x] == notYet:
@@ -95,6 +140,15 @@ func (b *Branches) Of(d int) int32 {
 // bothLegs says that a part of the duct by which a branch hangs on the rest also
 // acts on the leg that it joins: its momentum, and what leaks in at the join.
 func bothLegs(w airflow.What) bool { return w == airflow.Exchange || w == airflow.Seepage }
+
+// Within is the branch of a duct; -1 for the one by which a branch hangs on the rest,
+// where what a fault does is not all of the branch.
+func (b *Branches) Within(sys *duct.System, d int) int32 {
+	if d < 0 || joins(sys, d, b.duct) {
+		return -1
+	}
+	return b.duct[d]
+}
 
 // joins says whether a duct is the one by which its branch hangs on the rest.
 func joins(sys *duct.System, d int, of []int32) bool {

@@ -127,16 +127,16 @@ func (r *Rows) branch(k int, inside []int) (*mat.Dense, *mat.SymDense) {
 
 // ownOf are the derivatives of some observations by some parameters of their branch.
 func (r *Rows) ownOf(inside []int, list []int32) *mat.Dense {
-	place := map[int32]int{}
+	place := slices.Repeat([]int32{-1}, len(r.b.param))
 	for e, x := range list {
-		place[x] = e
+		place[x] = int32(e)
 	}
 	own := mat.NewDense(len(inside), max(len(list), 1), nil)
 	for n, i := range inside {
-		to := own.RawRowView(n)
-		for e, x := range r.own[i].ix {
-			if p, ok := place[x]; ok {
-				to[p] = r.own[i].v[e]
+		to, row := own.RawRowView(n), &r.own[i]
+		for e, x := range row.ix {
+			if p := place[x]; p >= 0 {
+				to[p] = row.v[e]
 			}
 		}
 	}

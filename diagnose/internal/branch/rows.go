@@ -1,12 +1,15 @@
 package branch
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/numeric"
 )
 
@@ -17,7 +20,8 @@ type Rows struct {
 	cfg []int32     // what it was read with; -1: not known yet
 	at  []int32     // branch in which it was read
 	far *mat.Dense  // by observation and branch: how many times tau
-	tau [][]float64 // by configuration: what each parameter of a branch does elsewhere, in some measure
+	tau [][]float64 // by configuration: what each parameter does elsewhere by its branch, in some measure
+	by  [][]measure // by configuration and branch: that measure
 	sd  []float64   // error of each observation: what is far less counts for nothing
 	set [][]int     // by configuration: observations whose far is by the tau at hand
 }
@@ -28,13 +32,13 @@ type sparse struct {
 	v  []float64
 }
 
-// NewRows are rows of n derivatives, for observations with such errors in so
+// NewRows are rows of derivatives, for observations with such errors in so
 // many configurations.
-func NewRows(b *Branches, sd []float64, configs, n int) *Rows {
+func NewRows(b *Branches, sd []float64, configs int) *Rows {
 	m := len(sd)
-	r := &Rows{b: b, own: make([]sparse, m), cfg: slices.Repeat([]int32{-1}, m), at: slices.Clone(b.Reading), far: mat.NewDense(m, max(b.n, 1), nil), tau: make([][]float64, configs), sd: sd, set: make([][]int, configs)}
+	r := &Rows{b: b, own: make([]sparse, m), cfg: slices.Repeat([]int32{-1}, m), at: slices.Clone(b.Reading), far: mat.NewDense(m, max(b.n, 1), nil), tau: make([][]float64, configs), by: make([][]measure, configs), sd: sd, set: make([][]int, configs)}
 	for c := range r.tau {
-		r.tau[c] = make([]float64, n)
+		r.tau[c], r.by[c] = make([]float64, b.seen), make([]measure, b.n)
 	}
 	return r
 }
@@ -51,43 +55,87 @@ func (r *Rows) TakeOver(from *Rows, c int, by []int) {
 	}
 }
 
-// Set keeps the row of an observation read with configuration c in branch at. Of
-// different configurations it may do so at the same time.
-func (r *Rows) Set(i, c int, at int32, row []float64) {
+// Away works the derivatives of an observation read with configuration c in branch
+// at out: those by what is of that branch or of the whole go to row, and the result
+// says how many times what it does elsewhere each other branch does here. What
+// changes the observation in proportion afterwards changes both. Keep keeps them.
+// Of different configurations it may be called at the same time.
+func (r *Rows) Away(i, c int, at int32, u *asbuilt.Unknowns, g *airflow.Gradient, vals, row []float64) []float64 {
+	b := r.b
 	r.cfg[i], r.at[i] = int32(c), at
-	r.own[i] = r.b.ownOf(row, at)
-	tau, far := r.tau[c], r.far.RawRowView(i)
-	for k, list := range r.b.params {
-		if int32(k) == at {
+	u.Gather(b.own[b.n], g, vals, row)
+	if at >= 0 {
+		u.Gather(b.own[at], g, vals, row)
+	}
+	far := r.far.RawRowView(i)
+	for k, list := range b.away {
+		far[k] = 0
+		if int32(k) == at || len(list) == 0 {
 			continue
 		}
-		var here, both, there float64
-		for _, x := range list {
-			v, t := row[x], tau[x]
-			here += v * v
-			both += v * t
-			there += t * t
+		by := &r.by[c][k]
+		if by.size != 0 {
+			far[k] = u.Slope(&list[by.pull], g, vals) / by.size
 		}
-		switch {
-		case here == 0:
-		case here > muchLarger*there: // the larger is the more exact
-			for _, o := range r.set[c] {
-				r.far.Set(o, k, r.far.At(o, k)*both/here)
-			}
-			for _, x := range list {
-				tau[x] = row[x]
-			}
-			far[k] = 1
-		default:
-			far[k] = both / there
+		if by.size == 0 || !(math.Abs(far[k]) <= muchLarger) {
+			far[k] = r.measure(c, k, u, g, vals)
+		}
+		for _, x := range b.also[k] {
+			row[x.param] += far[k] * r.tau[c][x.place]
 		}
 	}
+	return far
+}
+
+// measure makes what branch k does to the reading at hand the measure of what it
+// does elsewhere, and returns how many times the measure that is: 1, or 0 if it does
+// nothing. The larger a measure, the more exact.
+func (r *Rows) measure(c, k int, u *asbuilt.Unknowns, g *airflow.Gradient, vals []float64) float64 {
+	list, by, tau := r.b.away[k], &r.by[c][k], r.tau[c]
+	now := measure{}
+	for p := range list {
+		if v := u.Slope(&list[p], g, vals); !(math.Abs(v) <= math.Abs(now.size)) {
+			now = measure{p, v}
+		}
+	}
+	if now.size == 0 {
+		return 0
+	}
+	if by.size != 0 {
+		less := by.size / u.Slope(&list[by.pull], g, vals)
+		for _, o := range r.set[c] {
+			r.far.Set(o, k, r.far.At(o, k)*less)
+		}
+	}
+	for _, x := range r.b.params[k] {
+		tau[x] = 0
+	}
+	for _, x := range r.b.also[k] {
+		tau[x.place] = 0
+	}
+	u.Gather(list, g, vals, tau)
+	*by = now
+	return 1
+}
+
+// measure is by which of its pulls a branch is measured, and what that does to the
+// reading that is the measure.
+type measure struct {
+	pull int
+	size float64
+}
+
+// Keep keeps what Away has put into row, and clears it.
+func (r *Rows) Keep(i int, row []float64) {
+	r.own[i] = r.b.ownOf(row, r.at[i])
+	clear(row)
+	c := r.cfg[i]
 	r.set[c] = append(r.set[c], i)
 }
 
-// muchLarger is how many times larger, in square, a row's share must be to be
+// muchLarger is how many times larger what a branch does to a reading must be to be
 // the measure in place of the one before.
-const muchLarger = 4
+const muchLarger = 2
 
 // ownOf is what of a row is of the whole plant or of branch at.
 func (b *Branches) ownOf(row []float64, at int32) sparse {

@@ -10,6 +10,7 @@ import (
 	"lostair/diagnose/airflow"
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/asbuilt"
+	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/observe"
 )
 
@@ -34,12 +35,7 @@ func (s *Study) derive(p Point, h Hypothesis, jz *mat.Dense, row func(i int) []f
 			slopes = append(slopes, v.Slopes(&s.Coef, p.Z[k]))
 		}
 	}
-	alt := map[int]*Wrong{}
-	for _, w := range h.Rows {
-		if !w.Drop {
-			alt[w.Observation] = w
-		}
-	}
+	alt := readOtherwise(h.Rows)
 	for c, st := range s.States {
 		if len(s.By[c]) == 0 || len(slopes) == 0 && !slices.ContainsFunc(s.By[c], need) {
 			continue
@@ -65,6 +61,17 @@ func (s *Study) derive(p Point, h Hypothesis, jz *mat.Dense, row func(i int) []f
 			done(i)
 		}
 	}
+}
+
+// readOtherwise are those of wrong rows that are believed otherwise, by observation.
+func readOtherwise(rows []*Wrong) map[int]*Wrong {
+	out := map[int]*Wrong{}
+	for _, w := range rows {
+		if !w.Drop {
+			out[w.Observation] = w
+		}
+	}
+	return out
 }
 
 // derive is Study.derive: what both surveys have moves the readings of both.
@@ -104,6 +111,21 @@ func (s *Study) JacobianRow(st *airflow.State, theta []float64, o *observe.Obser
 	if row != nil {
 		s.U.Row(s.Grad, s.Vals, row)
 	}
+	s.bySlopes(i, s.asRead(st, theta, o, row, nil), jz, slopes)
+}
+
+// sparseRow keeps the slopes of observation i, read as o says with configuration c in
+// branch at, among rows by branches. row is empty before and after.
+func (s *Study) sparseRow(rows *branch.Rows, g *airflow.Gradient, theta []float64, o *observe.Observation, i, c int, at int32, row []float64) {
+	st := s.States[c]
+	st.Sensitivity(o.Probe, g)
+	s.asRead(st, theta, o, row, rows.Away(i, c, at, s.U, g, s.Vals, row))
+	rows.Keep(i, row)
+}
+
+// asRead turns the slopes of what a probe should show into those of what is read
+// there, and returns by how much that multiplies them. far is what it multiplies beside row.
+func (s *Study) asRead(st *airflow.State, theta []float64, o *observe.Observation, row, far []float64) float64 {
 	y, scale := st.Value(o.Probe), 1.0
 	plus := func(ix int, by float64) {
 		if row != nil {
@@ -113,6 +135,7 @@ func (s *Study) JacobianRow(st *airflow.State, theta []float64, o *observe.Obser
 	// What multiplies the reading multiplies its slopes.
 	multiply := func(ix int, k, by float64) { // by: the slope of k by the parameter
 		floats.Scale(k, row)
+		floats.Scale(k, far)
 		plus(ix, by*y)
 		y, scale = y*k, scale*k
 	}
@@ -142,7 +165,7 @@ func (s *Study) JacobianRow(st *airflow.State, theta []float64, o *observe.Obser
 	if o.Zero != 0 {
 		plus(LooseAt(s.Day), o.Zero)
 	}
-	s.bySlopes(i, scale, jz, slopes)
+	return scale
 }
 
 // bySlopes fills in what the severities do to an observation, from the gradient last worked out.

@@ -1,14 +1,5 @@
 package fit
 
-import (
-	"maps"
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-
-	"lostair/diagnose/internal/numeric"
-)
-
 // Fit finds the most probable parameters under a hypothesis by Gauss–Newton,
 // relinearising at each step, and the evidence by the linearised marginal:
 // with y ≈ h + J(θ−θ₀) + Jz(z−z₀), the readings are normal about the prior mean
@@ -54,31 +45,6 @@ func (s *Study) Linearised(h Hypothesis, at Point) *Fit {
 	}
 	f.Fit = d
 	return f
-}
-
-// Oddest is the observation that lies furthest off what all others make of it, with what
-// would fit in its place, and how many standard deviations off it is; those of which
-// nothing is believed and those to be kept are left out. -1: none.
-func (s *Study) Oddest(f *Fit, keep map[int]bool) (i int, fits, far float64) {
-	var inv mat.SymDense
-	if !numeric.Solved(f.Fit.Chol.InverseTo(&inv)) {
-		return -1, 0, 0
-	}
-	out := maps.Clone(keep)
-	if out == nil {
-		out = map[int]bool{}
-	}
-	for _, w := range f.Rows {
-		out[w.Observation] = out[w.Observation] || w.Drop
-	}
-	i = -1
-	for x := range s.Observation {
-		a, v := f.Fit.Alpha.AtVec(x), inv.At(x, x)
-		if z := math.Abs(a) / math.Sqrt(v); z > far && !out[x] {
-			i, fits, far = x, f.Fit.Y[x]-a/v, z
-		}
-	}
-	return i, fits, far
 }
 
 // Straight is a hypothesis fitted in one step, on the straight line from a point: the

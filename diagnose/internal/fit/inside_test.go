@@ -182,9 +182,9 @@ func TestRefinedSolutionsAreExact(t *testing.T) {
 
 // Some of n, evenly and in order, each once; all of them if there are no more.
 func TestEvenly(t *testing.T) {
-	require.Equal(t, []int{0, 2, 5, 7}, Evenly(10, 4))
-	require.Equal(t, []int{0, 1, 2}, Evenly(3, 9))
-	require.Empty(t, Evenly(0, 3))
+	require.Equal(t, []int{0, 2, 5, 7}, numeric.Evenly(10, 4))
+	require.Equal(t, []int{0, 1, 2}, numeric.Evenly(3, 9))
+	require.Empty(t, numeric.Evenly(0, 3))
 }
 
 // A fit that failed, or whose evidence is no number, weighs nothing.

@@ -87,6 +87,15 @@ func (s *Study) part(d *Detail) {
 	}
 }
 
+// Patches are the observations of each branch by which the covariance of a large survey
+// was factored; nil: it was not.
+func (d *Detail) Patches() [][]int {
+	if d.parts == nil {
+		return nil
+	}
+	return d.parts.Inside
+}
+
 // Light drops what of a fit's linearisation is large and only its screen needs.
 func (f *Fit) Light() {
 	if f.Fit == nil {

@@ -6,6 +6,9 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
+
+	"lostair/diagnose/airflow"
+	"lostair/diagnose/internal/numeric"
 )
 
 // linearise fills in the derivatives at the point last predicted, as a matrix,
@@ -128,29 +131,42 @@ func (s *Study) changed(f *Fit, d, ref *Detail) (anew []bool, n int) {
 // rowsAnew works the rows of some configurations out and takes over the others.
 func (s *Study) rowsAnew(f *Fit, d, ref *Detail, anew []bool) {
 	rows := s.newRows()
-	of := make([]int, len(s.Observation)) // with which gates it was written to be read
-	for c, by := range s.By {
-		for _, i := range by {
-			of[i] = c
+	otherwise := readOtherwise(f.Rows)
+	rowOf := func(i, c int, g *airflow.Gradient, row []float64) { // and was read with its gates
+		o, at := s.Observation[i], s.cut().Reading[i]
+		if w := otherwise[i]; w != nil {
+			o = s.as(w)
+			if w.Probe != nil {
+				at = s.cut().Of(s.M.DuctOf(*w.Probe))
+			}
 		}
-		if !anew[c] && len(by) > 0 {
-			rows.TakeOver(ref.Rows, c, by)
-		}
+		s.sparseRow(rows, g, f.At.Theta, &o, i, c, at, row)
 	}
-	with, at := slices.Clone(of), slices.Clone(s.cut().Reading) // and was
-	for _, w := range f.Rows {
-		if w.Cfg >= 0 {
-			with[w.Observation] = w.Cfg
+	numeric.OnEachWorker(func(w int) {
+		g, row := s.M.NewGradient(), make([]float64, s.N)
+		for c, by := range s.By {
+			if c%numeric.Workers != w || len(by) == 0 {
+				continue
+			}
+			if !anew[c] {
+				rows.TakeOver(ref.Rows, c, by)
+				continue
+			}
+			s.States[c].Prepare()
+			for _, i := range by {
+				if x := otherwise[i]; x == nil || x.Cfg < 0 {
+					rowOf(i, c, g, row)
+				}
+			}
 		}
-		if w.Probe != nil {
-			at[w.Observation] = s.cut().Of(s.M.DuctOf(*w.Probe))
-		}
-	}
-	row := make([]float64, s.N)
-	s.derive(f.At, f.Hypothesis, nil, func(int) []float64 { return row }, func(i int) bool { return anew[of[i]] }, func(i int) {
-		rows.Set(i, with[i], at[i], row)
-		clear(row)
 	})
+	g, row := s.M.NewGradient(), make([]float64, s.N)
+	for _, w := range f.Rows {
+		if !w.Drop && w.Cfg >= 0 {
+			s.States[w.Cfg].Prepare()
+			rowOf(w.Observation, w.Cfg, g, row)
+		}
+	}
 	d.Rows, d.rowsAt = rows, slices.Clone(d.H)
 }
 
@@ -171,13 +187,11 @@ func (s *Study) bySeverity(f *Fit, d *Detail) {
 	for k := range f.Faults {
 		p := f.At.Clone()
 		p.Z[k] += step
-		ok := s.Predict(p, f.Hypothesis, h) == nil
+		if s.Predict(p, f.Hypothesis, h) != nil {
+			copy(h, d.H) // nothing is known of it
+		}
 		for i := range h {
-			v := 0.0
-			if ok {
-				v = (h[i] - d.H[i]) / step
-			}
-			d.Jz.Set(i, k, v)
+			d.Jz.Set(i, k, (h[i]-d.H[i])/step)
 		}
 	}
 	s.SetCoefs(f.At, f.Faults)

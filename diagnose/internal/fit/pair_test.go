@@ -14,6 +14,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/readings"
 	"lostair/readings/units"
@@ -226,7 +227,7 @@ func TestPairsOddestReading(t *testing.T) {
 	h := fit.Hypothesis{Faults: []*fault.Variant{x.fan(t).In(fault.Before)}}
 	f := p.Fit(h, p.Before())
 	require.True(t, f.Ok())
-	i, fits, far := p.Oddest(f, nil)
+	i, fits, far := screen.Oddest(p.Study, f, nil)
 	k, own := p.Of(i)
 	require.Equal(t, []int{1, 3, p.Row(1) + 3}, []int{k, own, i})
 
@@ -265,7 +266,7 @@ func TestPairsOddestReading(t *testing.T) {
 
 	h.Rows = []*fit.Wrong{{Observation: at, Drop: true, Cfg: -1}}
 	f = p.Fit(h, p.Before())
-	i, _, far = p.Oddest(f, nil)
+	i, _, far = screen.Oddest(p.Study, f, nil)
 	require.NotEqual(t, at, i, "of it nothing is believed")
 	require.Less(t, far, 3.0)
 	require.InEpsilon(t, x.r.Read(kit.Sound, "all", "C1"), f.Fit.H[at], 0.05)

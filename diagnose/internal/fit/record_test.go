@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/route"
 )
 
@@ -128,7 +129,7 @@ func (r *record) both(p *fit.Pair, faults []*fault.Variant, rows []*fit.Wrong) {
 			z, sd := p.SeverityAt(f, i%2, i)
 			r.put(fmt.Sprint(k, " pair severity"), z, sd)
 		}
-		i, _, far := p.Oddest(f, nil)
+		i, _, far := screen.Oddest(p.Study, f, nil)
 		of, own := p.Of(i)
 		r.put(fmt.Sprint(k, " pair oddest"), float64(of), float64(own), far, f.Fit.H[i])
 	}

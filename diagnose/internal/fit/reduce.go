@@ -19,8 +19,8 @@ import (
 // Parameters that none of the kept readings depends on stay at their means; their
 // spread is added back to what is said of flows.
 const (
-	ThinAbove   = 240  // readings that are all searched with
-	ThinLinear  = 2000 // readings that are all linearised
+	ThinAbove   = 240  // readings up to which a survey is small
+	ThinLinear  = 2000 // readings that are all searched with
 	ThinRounds  = 10   // of taking away the likeliest explanation and looking again
 	ThinLooks   = 24   // additions of a round whose readings are kept
 	ThinWindow  = 8.0  // nats below a round's best within which they lie
@@ -28,15 +28,6 @@ const (
 	ThinStrange = 2.5  // sigmas by which a reading is out that is kept for itself
 	thinShare   = 0.01 // sigmas of a reading that a parameter must move to count
 )
-
-// Evenly picks some of n, in order.
-func Evenly(n, some int) []int {
-	out := make([]int, 0, some)
-	for k := range min(n, some) {
-		out = append(out, k*n/min(n, some))
-	}
-	return out
-}
 
 // Uses says which parameters some observations depend on; those of the survey
 // itself and of its taps are used in any case.
@@ -57,7 +48,7 @@ func (s *Study) Uses(rows *branch.Rows, keep []int) []bool {
 // Slim leaves out the parameters that no observation depends on.
 func (s *Study) Slim() {
 	if rows := s.SparseRows(); rows != nil {
-		s.Reduce(s.Uses(rows, Evenly(len(s.Observation), len(s.Observation))))
+		s.Reduce(s.Uses(rows, numeric.Evenly(len(s.Observation), len(s.Observation))))
 	}
 }
 
@@ -69,12 +60,15 @@ func (s *Study) cut() *branch.Branches {
 	return s.branches
 }
 
+// Within is the branch of a plant that a fault in a duct is of; -1: of none.
+func (s *Study) Within(duct int) int32 { return s.cut().Within(s.M.Sys, duct) }
+
 func (s *Study) newRows() *branch.Rows {
 	sd := make([]float64, len(s.Observation))
 	for i := range sd {
 		sd[i] = math.Sqrt(s.BaseNoise(i))
 	}
-	return branch.NewRows(s.cut(), sd, len(s.States), s.N)
+	return branch.NewRows(s.cut(), sd, len(s.States))
 }
 
 // SparseRows are the derivatives of all observations at the prior mean; nil if
@@ -96,9 +90,7 @@ func (s *Study) SparseRows() *branch.Rows {
 			}
 			st.Prepare()
 			for _, i := range s.By[c] {
-				clear(row)
-				t.JacobianRow(st, at.Theta, &t.Observation[i], i, row, nil, nil)
-				rows.Set(i, c, s.cut().Reading[i], row)
+				t.sparseRow(rows, t.Grad, at.Theta, &t.Observation[i], i, c, s.cut().Reading[i], row)
 			}
 		}
 	})

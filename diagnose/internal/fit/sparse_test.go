@@ -11,6 +11,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/trial"
 )
 
@@ -238,7 +239,7 @@ func TestWhatIsLeftOutStaysAtItsMean(t *testing.T) {
 
 	// what is used of what few readings depend on, the survey's own and its taps' in any case
 	rows := whole.SparseRows()
-	one, all := whole.Uses(rows, []int{0}), whole.Uses(rows, fit.Evenly(len(a), len(a)))
+	one, all := whole.Uses(rows, []int{0}), whole.Uses(rows, numeric.Evenly(len(a), len(a)))
 	none := whole.Uses(rows, nil)
 	for x := range whole.N {
 		require.Equal(t, x >= whole.Own || none[x], none[x])

@@ -12,6 +12,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 )
 
@@ -95,7 +96,7 @@ func (t *Tracker) fitIndicators(b *observe.Bound, keep map[int]bool) (*Fit, erro
 		if !f.Ok() {
 			return nil, fmt.Errorf("%s: its readings can't be weighed", b.Survey.File)
 		}
-		i, fits, far := s.Oddest(f, done)
+		i, fits, far := screen.Oddest(s, f, done)
 		if far <= OddLimit || len(h.Rows) >= len(s.Observation)/3 {
 			if !k.take(s, f, t.l.N) {
 				return nil, fmt.Errorf("%s: its readings can't be weighed", b.Survey.File)

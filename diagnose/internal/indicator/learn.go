@@ -13,6 +13,7 @@ import (
 	"lostair/diagnose/internal/asbuilt"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 )
 
 // New learns the as-built system from the surveys taken as sound; all
@@ -101,7 +102,7 @@ func fitRobust(s *fit.Study) *fit.Fit {
 		if !f.Ok() {
 			return f
 		}
-		odd, _, far := s.Oddest(f, nil)
+		odd, _, far := screen.Oddest(s, f, nil)
 		if far <= OddLimit || len(h.Rows) >= len(s.Observation)/3 {
 			return f
 		}

@@ -17,6 +17,7 @@ import (
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/kit"
 	"lostair/diagnose/internal/observe"
+	"lostair/diagnose/internal/screen"
 	"lostair/diagnose/internal/search"
 	"lostair/diagnose/route"
 	"lostair/readings"
@@ -358,11 +359,11 @@ func byFormulas(t *testing.T, hurt kit.Hurt, large bool) {
 			far, at1, fits = z, i, s.Observation[i].Y-off
 		}
 	}
-	odd, instead, z := s.Oddest(f, nil)
+	odd, instead, z := screen.Oddest(s, f, nil)
 	require.Equal(t, at1, odd)
 	require.InEpsilon(t, far, z, 1e-4)
 	require.InEpsilon(t, fits, instead, 1e-4)
-	next, _, less := s.Oddest(f, map[int]bool{at1: true})
+	next, _, less := screen.Oddest(s, f, map[int]bool{at1: true})
 	require.NotEqual(t, at1, next, "it is to be kept")
 	require.Less(t, less, z)
 }

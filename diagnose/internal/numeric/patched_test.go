@@ -1,6 +1,7 @@
 package numeric_test
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -73,4 +74,80 @@ func TestPatches(t *testing.T) {
 	p.Diag[4] = -1
 	var c numeric.Cholesky
 	require.False(t, c.FactorizePatches(p))
+}
+
+// Columns that do so many times the same outside their block have the sizes that any
+// columns have; those that do not, and those of no group, are left to Sizes.
+func TestSizesApart(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	const n, cols = 24, 11
+	random := func(rows, cols int, by float64) *mat.Dense {
+		m := mat.NewDense(rows, cols, nil)
+		for i := range rows {
+			for j := range cols {
+				m.Set(i, j, by*r.NormFloat64())
+			}
+		}
+		return m
+	}
+	kind, least := make([]int, n), make([]float64, n)
+	for i := range kind {
+		kind[i], least[i] = i%3, 1e-9
+	}
+	p := numeric.Patches{Diag: make([]float64, n), At: [][]int{{3, 1, 7, 20}, {2, 5, 23}}, Plus: random(n, 4, 3)}
+	for i := range p.Diag {
+		p.Diag[i] = 0.5 + r.Float64()
+	}
+	for _, list := range p.At {
+		var s mat.SymDense
+		s.SymOuterK(1, random(len(list), 9, 1))
+		p.Block = append(p.Block, &s)
+	}
+	b := mat.NewDense(n, cols, nil)
+	groups := []numeric.Apart{{Cols: []int{0, 4, 2, 5}, Block: 0}, {Cols: []int{1, 3}, Block: 1}, {Cols: []int{6, 7, 8}, Block: -1}, {Block: 1}}
+	for _, g := range groups {
+		same := random(n, 1, 1)
+		for _, x := range g.Cols {
+			by := []float64{r.NormFloat64(), r.NormFloat64(), 0}
+			for i := range n {
+				b.Set(i, x, by[kind[i]]*same.At(i, 0))
+			}
+			if g.Block >= 0 {
+				for _, i := range p.At[g.Block] {
+					b.Set(i, x, r.NormFloat64())
+				}
+			}
+		}
+	}
+	for i := range n { // small, so that it is no pattern for the others
+		b.Set(i, 5, b.At(i, 5)/100)
+		b.Set(i, 7, b.At(i, 7)/100)
+	}
+	b.Set(6, 5, b.At(6, 5)+1e-7) // not as its group says
+	b.Set(4, 7, b.At(4, 7)+1e-7)
+	for i := range n {
+		b.Set(i, 10, r.NormFloat64())
+	}
+	for _, minus := range []*mat.Dense{nil, random(n, 2, 0.05)} {
+		p.Minus = minus
+		var c numeric.Cholesky
+		require.True(t, c.FactorizePatches(p))
+		want := c.Sizes(b)
+		for k, v := range c.SizesApart(b, groups, kind, least) {
+			if k == 5 || k == 7 || k >= 9 {
+				require.True(t, math.IsNaN(v), "column %d", k)
+			} else {
+				require.InDelta(t, want[k], v, 1e-9, "column %d", k)
+			}
+		}
+	}
+	plain := numeric.Cholesky{}
+	room := plain.Room(n)
+	for i := range n {
+		room.SetSym(i, i, p.Diag[i])
+	}
+	require.True(t, plain.Factorize(room))
+	for _, v := range plain.SizesApart(b, groups, kind, least) {
+		require.True(t, math.IsNaN(v), "there are no patches")
+	}
 }

@@ -11,32 +11,10 @@ import (
 	"lostair/diagnose/internal/numeric"
 )
 
-// pulls are g and w of AmplitudeGain for each column of effects.
-func pulls(chol *numeric.Cholesky, alpha *mat.VecDense, effect *mat.Dense) (g, size []float64) {
-	_, n := effect.Dims()
-	by := mat.NewVecDense(n, nil)
-	by.MulVec(effect.T(), alpha)
-	return by.RawVector().Data, chol.Sizes(effect)
-}
-
-// Rate rates ideas by the linear effect of the fault last added, which is returned by columns.
-func Rate(s *fit.Study, f *fit.Fit, list []Idea) *mat.Dense {
-	last := make([]*fault.Variant, len(list))
-	for k := range list {
-		last[k] = list[k].Faults[len(list[k].Faults)-1]
-	}
-	effect := mat.NewDense(len(s.Observation), len(list), nil)
-	Effects(s, f, last, effect)
-	pull, size := pulls(&f.Fit.Chol, f.Fit.Alpha, effect)
-	for k := range list {
-		list[k].Score, list[k].Times = f.Evidence+list[k].Prior+AmplitudeGain(pull[k], size[k]), timesOf(pull[k], size[k])
-	}
-	return effect
-}
-
 // SecondLook rates a worker's share of some ideas by what they do at a typical
 // severity. Where an idea hardly moves a reading its linear effect will do, so
 // that only the configurations in which it does more have to be solved.
+// effect is that of the ideas looked at, by columns.
 func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []int, w int) {
 	m := len(s.Observation)
 	h := make([]float64, m)
@@ -46,7 +24,7 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 		x := &first[k]
 		v := x.Faults[len(x.Faults)-1]
 		p := fit.Point{Theta: f.At.Theta, Z: append(slices.Clone(f.At.Z), v.Usual().Mean)}
-		was, solve := f.Fit.H, MovedBy(s, f, effect, k)
+		was, solve := f.Fit.H, MovedBy(s, f, effect, n)
 		if x.Start = HandedOver(s, f.At, v); x.Start != nil {
 			was, solve = make([]float64, m), nil
 			p.Theta = x.Start.Theta
@@ -61,7 +39,7 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 			if solve == nil || solve[o.Cfg] {
 				d.SetVec(i, h[i]-was[i])
 			} else {
-				d.SetVec(i, effect.At(i, k))
+				d.SetVec(i, effect.At(i, n))
 			}
 		}
 		if !numeric.Solved(f.Fit.Chol.SolveVecTo(sd, d)) {
@@ -71,7 +49,7 @@ func SecondLook(s *fit.Study, f *fit.Fit, first []Idea, effect *mat.Dense, by []
 		x.Score = f.Evidence + x.Prior + AmplitudeGain(g, size)
 		x.Z, x.Times = v.Doing(Amplitude(g, size)), timesOf(g, size)
 		if Amplitude(g, size) > heavyFrom {
-			heavier(s, f, x, p, was, solve, func(i int) float64 { return effect.At(i, k) }, d, sd)
+			heavier(s, f, x, p, was, solve, func(i int) float64 { return effect.At(i, n) }, d, sd)
 		}
 	}
 }

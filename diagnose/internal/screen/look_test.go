@@ -16,17 +16,58 @@ import (
 	"lostair/diagnose/internal/search"
 )
 
-// The first look rates all additions at once as it would one by one.
+// The first look rates all additions at once as it would one by one, those of a plant by
+// branches.
 func TestFirstLooksAreRatedAsOneByOne(t *testing.T) {
-	_, s := kit.TrialStudy(t, 404)
-	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
-	first, effect := search.FirstLook(s, f, fault.Sites(s.M))
-	require.Greater(t, len(first), 10)
-	for k, x := range first {
-		d, sd := mat.VecDenseCopyOf(effect.ColView(k)), mat.NewVecDense(len(s.Observation), nil)
-		require.NoError(t, f.Fit.Chol.SolveVecTo(sd, d))
-		require.InDelta(t, f.Evidence+x.Prior+screen.AmplitudeGain(mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd)), x.Score, 1e-9)
+	_, small := kit.TrialStudy(t, 404)
+	large, sites := kit.LargeStudy(t)
+	large.Slim()
+	require.True(t, large.Large())
+	for _, x := range []struct {
+		s  *fit.Study
+		ss []*fault.Site
+	}{{small, fault.Sites(small.M)}, {large, sites}} {
+		s := x.s
+		f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
+		first, linear := search.FirstLook(s, f, x.ss)
+		effect := linear.Of(numeric.Evenly(len(first), len(first)))
+		require.Greater(t, len(first), 10)
+		for k, x := range first {
+			d, sd := mat.VecDenseCopyOf(effect.ColView(k)), mat.NewVecDense(len(s.Observation), nil)
+			require.NoError(t, f.Fit.Chol.SolveVecTo(sd, d))
+			want := f.Evidence + x.Prior + screen.AmplitudeGain(mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd))
+			require.InDelta(t, want, x.Score, 1e-9*(1+math.Abs(want)))
+		}
 	}
+}
+
+// What faults of one branch do to the readings of others is so many times the same
+// where the gates stand alike: that is what a plant's are rated by.
+func TestFaultsOfABranchDoTheSameElsewhere(t *testing.T) {
+	s, ss := kit.LargeStudy(t)
+	s.Slim()
+	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
+	first, linear := search.FirstLook(s, f, ss)
+	effect := linear.Of(numeric.Evenly(len(first), len(first)))
+	sizes := f.Fit.Chol.Sizes(effect)
+	ducts := slices.Repeat([]int{-1}, len(sizes))
+	k, apart := 0, 0
+	for _, st := range ss {
+		for range st.Variants {
+			if st.Prior > 0 {
+				ducts[k] = st.Duct
+				k++
+			}
+		}
+	}
+	require.Equal(t, len(sizes), k)
+	for n, v := range screen.SizesApart(s, f, effect, ducts) {
+		if !math.IsNaN(v) {
+			require.InEpsilon(t, sizes[n]+1e-9, v+1e-9, 1e-6)
+			apart++
+		}
+	}
+	require.Greater(t, apart, len(sizes)*3/4)
 }
 
 // A second look that solves only where something moves rates as one that solves all.
@@ -34,15 +75,16 @@ func TestSecondLooksSolveWhatMatters(t *testing.T) {
 	_, s := kit.TrialStudy(t, 405)
 	f := s.Fit(fit.Hypothesis{}, fit.Point{Theta: s.Pr.Mean})
 	ss := fault.Sites(s.M)
-	first, effect := search.FirstLook(s, f, ss)
+	first, linear := search.FirstLook(s, f, ss)
 	by := screen.ByScore(first)[:screen.SecondLooks]
+	effect := linear.Of(by)
 	looked := append([]screen.Idea(nil), first...)
 	for w := range numeric.Workers {
 		screen.SecondLook(s, f, looked, effect, by, w)
 	}
 	h := make([]float64, len(s.Observation))
 	skipped := 0
-	for _, k := range by {
+	for n, k := range by {
 		x := looked[k]
 		v := x.Faults[len(x.Faults)-1]
 		require.NoError(t, s.Predict(fit.Point{Theta: f.At.Theta, Z: []float64{v.Usual().Mean}}, x.Hypothesis, h))
@@ -53,7 +95,7 @@ func TestSecondLooksSolveWhatMatters(t *testing.T) {
 		require.NoError(t, f.Fit.Chol.SolveVecTo(sd, d))
 		want := f.Evidence + x.Prior + screen.AmplitudeGain(mat.Dot(d, f.Fit.Alpha), mat.Dot(d, sd))
 		require.InDelta(t, want, x.Score, 0.06+0.001*math.Abs(want), "%v at %s", v.Kind, ss[v.Site].Where)
-		for _, yes := range screen.MovedBy(s, f, effect, k) {
+		for _, yes := range screen.MovedBy(s, f, effect, n) {
 			skipped += map[bool]int{false: 1}[yes]
 		}
 	}
@@ -111,7 +153,8 @@ func TestPullsOfALargeSurvey(t *testing.T) {
 	s.Slim()
 	f := s.Fit(fit.Hypothesis{}, s.Before())
 	require.True(t, f.Ok())
-	ideas, effect := search.FirstLook(s, f, ss)
+	ideas, linear := search.FirstLook(s, f, ss)
+	effect := linear.Of(numeric.Evenly(len(ideas), len(ideas)))
 	m := len(s.Observation)
 	j, h := mat.NewDense(m, s.N, nil), make([]float64, m)
 	require.NoError(t, s.Predict(f.At, f.Hypothesis, h))

@@ -23,10 +23,10 @@ func Thinned(m *airflow.Model, u *asbuilt.Unknowns, l fit.Layout, b *observe.Bou
 		return b, nil
 	}
 	if len(b.Observation) > fit.ThinLinear {
-		b = b.Only(fit.Evenly(len(b.Observation), fit.ThinLinear))
+		b = b.Only(numeric.Evenly(len(b.Observation), fit.ThinLinear))
 	}
 	s := fit.NewStudy(m, u, l, b, shared)
-	keep := fit.Evenly(len(b.Observation), fit.ThinAbove)
+	keep := numeric.Evenly(len(b.Observation), fit.ThinAbove)
 	rows := s.SparseRows()
 	if w := Whiten(s, rows); w != nil {
 		keep = w.Telling(ss)
@@ -208,7 +208,7 @@ func Fill(s *fit.Study, kept []bool) []int {
 				list = append(list, i)
 			}
 		}
-		for _, x := range fit.Evenly(len(list), max(fit.ThinAbove-n, 0)) {
+		for _, x := range numeric.Evenly(len(list), max(fit.ThinAbove-n, 0)) {
 			kept[list[x]] = true
 		}
 	}

@@ -87,7 +87,8 @@ func (g *Search) causesOf(f *fit.Fit, aside []int) []screen.Idea {
 	}
 	by := screen.ByScore(first)
 	by = by[:min(len(by), causeLooks)]
-	numeric.OnEachWorker(func(w int) { screen.SecondLook(pool[w], base, first, effect, by, w) })
+	of := effect.Of(by)
+	numeric.OnEachWorker(func(w int) { screen.SecondLook(pool[w], base, first, of, by, w) })
 	var out []screen.Idea
 	for _, x := range screen.BestFirst(first) {
 		if len(out) == causeFits || x.Score < g.Best()-g.Off-g.causeWindow() {

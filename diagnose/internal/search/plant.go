@@ -7,6 +7,7 @@ import (
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/branch"
 	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/numeric"
 	"lostair/diagnose/internal/observe"
 	"lostair/diagnose/internal/screen"
 )
@@ -18,17 +19,19 @@ import (
 // by then comes with its error.
 func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all *observe.Bound, ss []*fault.Site, steps func(done, of int)) (*Search, *observe.Bound, []bool, error) {
 	b := all
-	if len(b.Observation) > fit.ThinLinear {
-		b = b.Only(fit.Evenly(len(b.Observation), fit.ThinLinear))
-	}
-	s := setup(b)
-	rows := s.SparseRows()
+	s, rows, use := onAll(setup, b)
 	if rows == nil {
 		return nil, nil, nil, s.Failed
 	}
-	use := s.Uses(rows, fit.Evenly(len(b.Observation), len(b.Observation)))
-	s.Reduce(use)
-	whole, err := SearchFrom(ctx, s, ss, nil, From{Near: guess(s, setup, b, rows, use)}, steps)
+	near := guess(s, setup, b, rows, use)
+	if len(b.Observation) > fit.ThinLinear {
+		b = b.Only(thinnedTo(s, promising(s, ss, near), fit.ThinLinear))
+		if s, rows, use = onAll(setup, b); rows == nil {
+			return nil, nil, nil, s.Failed
+		}
+		near = guess(s, setup, b, rows, use)
+	}
+	whole, err := SearchFrom(ctx, s, ss, nil, From{Near: near}, steps)
 	if err == nil {
 		err = ctx.Err()
 	}
@@ -43,10 +46,24 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 	return g, few, fewUse, nil
 }
 
+// onAll is the study of all readings of a large survey, without the parameters that
+// none depends on, with the rows of derivatives by all parameters; they are nil if that
+// can't be solved.
+func onAll(setup func(*observe.Bound) *fit.Study, b *observe.Bound) (*fit.Study, *branch.Rows, []bool) {
+	s := setup(b)
+	rows := s.SparseRows()
+	if rows == nil {
+		return s, nil, nil
+	}
+	use := s.Uses(rows, numeric.Evenly(len(b.Observation), len(b.Observation)))
+	s.Reduce(use)
+	return s, rows, use
+}
+
 // guess is where the sound system lies by evenly many of the readings: from
 // there on few steps are left with all of them. Nil if they can't be fitted.
 func guess(s *fit.Study, setup func(*observe.Bound) *fit.Study, b *observe.Bound, rows *branch.Rows, use []bool) *fit.Point {
-	keep := fit.Evenly(len(b.Observation), fit.ThinAbove)
+	keep := numeric.Evenly(len(b.Observation), fit.ThinAbove)
 	t := setup(b.Only(keep))
 	few := t.Uses(rows, keep)
 	t.Reduce(few)
@@ -90,8 +107,8 @@ func (g *Search) thin(setup func(*observe.Bound) *fit.Study, b *observe.Bound, r
 	n.scale, n.Tells = g.scale, g.Tells
 	n.carry(g, place, at)
 	if b.Kept != nil {
-		for k := range keep {
-			keep[k] = b.Kept[keep[k]]
+		for k, i := range keep {
+			few.Kept[k] = b.Kept[i]
 		}
 	}
 	return few, fewUse, n
@@ -224,6 +241,7 @@ func (n *Search) leaveIdea(x screen.Idea, now map[*fit.Fit]*fit.Fit, place map[i
 	if from == nil {
 		c := *x.From
 		c.Evidence += shift
+		c.Fit = nil // it is of the readings that were not kept as well
 		from = &c
 	}
 	x.Hypothesis, x.Score, x.From, x.Key = h, x.Score+shift, from, "all "+x.Key

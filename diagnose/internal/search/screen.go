@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"lostair/diagnose/fault"
 	"lostair/diagnose/internal/fit"
 	"lostair/diagnose/internal/numeric"
@@ -43,7 +41,7 @@ func (g *Search) ideas(beam []*fit.Fit) []screen.Idea {
 // typical severity. Studies work beside one another.
 func (g *Search) screen(beam []*fit.Fit) [][]screen.Idea {
 	pool := g.Workers()
-	first, rows, effect := make([][]screen.Idea, len(beam)), make([][]screen.Idea, len(beam)), make([]*mat.Dense, len(beam))
+	first, rows, effect := make([][]screen.Idea, len(beam)), make([][]screen.Idea, len(beam)), make([]*screen.Linear, len(beam))
 	best := g.Best()
 	numeric.ForEach(len(beam), func(k int) {
 		s, f := pool[k%numeric.Workers], beam[k]
@@ -65,7 +63,10 @@ func (g *Search) screen(beam []*fit.Fit) [][]screen.Idea {
 			n++
 		}
 		by = by[:n]
-		numeric.OnEachWorker(func(w int) { screen.SecondLook(pool[w], f, first[k], effect[k], by, w) })
+		if n > 0 {
+			of := effect[k].Of(by)
+			numeric.OnEachWorker(func(w int) { screen.SecondLook(pool[w], f, first[k], of, by, w) })
+		}
 		first[k] = append(rows[k], first[k]...)
 	}
 	return first
@@ -85,8 +86,8 @@ func (g *Search) tells(first []screen.Idea) {
 	}
 }
 
-// FirstLook rates every addition by its linear effect, which comes with it by columns.
-func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]screen.Idea, *mat.Dense) {
+// FirstLook rates every addition by its linear effect, which comes with it; nil of none.
+func FirstLook(s *fit.Study, f *fit.Fit, ss []*fault.Site) ([]screen.Idea, *screen.Linear) {
 	return (&Search{Sites: ss}).firstLook(s, f)
 }
 
@@ -110,8 +111,9 @@ func (g *Search) odds(f *fit.Fit, faults []*fault.Variant) float64 {
 	return f.Prior + screen.LogOdds(g.Sites[v.Site].Prior) + math.Log(v.Weight)
 }
 
-func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]screen.Idea, *mat.Dense) {
+func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]screen.Idea, *screen.Linear) {
 	var out []screen.Idea
+	var ducts []int
 	for _, st := range g.Sites {
 		if st.Prior <= 0 {
 			continue
@@ -122,11 +124,12 @@ func (g *Search) firstLook(s *fit.Study, f *fit.Fit) ([]screen.Idea, *mat.Dense)
 			}
 			hy := fit.Hypothesis{Faults: append(append([]*fault.Variant(nil), f.Faults...), v), Rows: f.Rows}
 			out = append(out, screen.Idea{Hypothesis: hy, From: f, Prior: g.odds(f, hy.Faults), Z: v.Usual().Mean})
+			ducts = append(ducts, st.Duct)
 		}
 	}
 	if len(out) == 0 {
 		_ = s.Predict(f.At, f.Hypothesis, make([]float64, len(s.Observation))) // for the rows
 		return nil, nil
 	}
-	return out, screen.Rate(s, f, out)
+	return out, screen.Rate(s, f, out, ducts)
 }

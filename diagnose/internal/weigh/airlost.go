@@ -21,7 +21,7 @@ const portsLookedAt = 400
 // airLostOf works it out.
 func (p *Posterior) airLostOf() airLost {
 	s := p.G.S
-	ports := fit.Evenly(len(s.M.Sys.Ports), portsLookedAt)
+	ports := numeric.Evenly(len(s.M.Sys.Ports), portsLookedAt)
 	var all []*fault.Variant
 	for _, st := range p.G.Sites {
 		all = append(all, st.Variants...)

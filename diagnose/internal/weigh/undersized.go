@@ -67,7 +67,7 @@ func (p *Posterior) PortsAsked() []int {
 // and some others, evenly.
 func portsAsked(ports, ducts int, read func(port int) bool) []int {
 	some := max(mostPortsSolved/max(ducts, 1), 1)
-	asked := fit.Evenly(ports, some)
+	asked := numeric.Evenly(ports, some)
 	if some >= ports {
 		return asked
 	}

@@ -1,0 +1,7 @@
+package search
+
+var (
+	Promising = promising
+	ThinnedTo = thinnedTo
+	ReadNear  = readNear
+)

@@ -1,0 +1,44 @@
+package search_test
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"lostair/diagnose/fault"
+	"lostair/diagnose/internal/fit"
+	"lostair/diagnose/internal/kit"
+	"lostair/diagnose/internal/numeric"
+	"lostair/diagnose/internal/search"
+)
+
+// Of more readings than are searched with those are kept that were read next to where a
+// fault would make them likelier, and as many as there is room for: of the blocked duct
+// of a plant as much as ever was read there.
+func TestWhatPromisesIsKept(t *testing.T) {
+	s, ss := kit.LargeStudy(t)
+	s.Slim()
+	m := len(s.Observation)
+	near := s.Fit(fit.Hypothesis{}, s.Before()).At
+	where := slices.IndexFunc(ss, func(x *fault.Site) bool { return x.Kind == fault.Blockage && x.Where == "m017-drop" })
+	require.GreaterOrEqual(t, where, 0)
+	blocked := ss[where].Duct
+	ducts := search.Promising(s, ss, &near)
+	at := slices.Index(ducts, blocked)
+	require.True(t, at >= 0 && at < 4, "%d of %d", at, len(ducts))
+
+	const n = 60
+	keep := search.ThinnedTo(s, ducts, n)
+	require.Len(t, keep, n)
+	require.True(t, slices.IsSorted(keep))
+	next := search.ReadNear(s, blocked)
+	require.NotEmpty(t, next)
+	require.Less(t, len(next), n/2)
+	for _, i := range next {
+		require.Contains(t, keep, i)
+	}
+	require.Equal(t, numeric.Evenly(m, n), search.ThinnedTo(s, nil, n))
+	require.Equal(t, numeric.Evenly(m, n), search.ThinnedTo(s, []int{-1}, n), "what is read at the collector bears on everything")
+	require.Nil(t, search.Promising(s, ss, nil), "nothing is known")
+}
