@@ -74,7 +74,6 @@ func fixFor(p *weigh.Posterior, f *Fault, r *Result) Fix {
 // gainsWithout compares flows with and without a fault at every port, in the
 // settings in use.
 func gainsWithout(p *weigh.Posterior, f *Fault) []Gain {
-	s := p.G.S
 	var sites []int
 	for _, c := range append([]fault.Candidate{f.Candidate}, f.Alike...) {
 		for i, st := range p.G.Sites {
@@ -87,22 +86,33 @@ func gainsWithout(p *weigh.Posterior, f *Fault) []Gain {
 	if set == nil {
 		return nil
 	}
-	near := p.Whole.Under(s, set)
 	cured := *set
 	cured.Faults = append(append([]*fault.Variant(nil), set.Faults[:k]...), set.Faults[k+1:]...)
 	cured.At.Z = append(append([]float64(nil), set.At.Z[:k]...), set.At.Z[k+1:]...)
-	var out []Gain
-	for i := range s.M.Sys.Ports {
-		for _, use := range settings.JudgedFor(s.M, i) {
-			if g, ok := gain(s, set, &cured, i, use, near); ok {
-				out = append(out, g)
-			}
-		}
-	}
+	out := gains(p, set, &cured)
 	sort.SliceStable(out, func(x, y int) bool {
 		return out[x].After.Value-out[x].Before > out[y].After.Value-out[y].Before
 	})
 	return out
+}
+
+// gains are those of all ports, in the settings in use.
+func gains(p *weigh.Posterior, set, cured *fit.Fit) []Gain {
+	ports := p.G.S.M.Sys.Ports
+	by := make([][]Gain, len(ports))
+	pool := p.G.Workers()
+	numeric.OnEachWorker(func(w int) {
+		s := pool[w]
+		near := p.Whole.Under(s, set)
+		for i := w; i < len(ports); i += numeric.Workers {
+			for _, use := range settings.JudgedFor(s.M, i) {
+				if g, ok := gain(s, set, cured, i, use, near); ok {
+					by[i] = append(by[i], g)
+				}
+			}
+		}
+	})
+	return slices.Concat(by...)
 }
 
 // gain is what a port gains in one setting of the gates; false if next to nothing.
@@ -248,18 +258,10 @@ func allFixed(p *weigh.Posterior, r *Result) []Gain {
 	if len(r.Fixes) < 2 {
 		return nil
 	}
-	s, set := p.G.S, p.Sets[0]
-	near := p.Whole.Under(s, set)
+	set := p.Sets[0]
 	whole := *set
 	whole.Faults, whole.At.Z = nil, nil
-	var out []Gain
-	for i := range s.M.Sys.Ports {
-		for _, use := range settings.JudgedFor(s.M, i) {
-			if g, ok := gain(s, set, &whole, i, use, near); ok {
-				out = append(out, g)
-			}
-		}
-	}
+	out := gains(p, set, &whole)
 	fromNow(out, r.Ports)
 	for _, t := range r.TooSmall {
 		out = widened(out, t, r.Ports)
