@@ -171,19 +171,25 @@ func (c *checker) ends(lost int) {
 
 // firstOf names the first of many ducts, and says how many more there are.
 func (c *checker) firstOf(ducts []int) string {
+	return firstOf(len(ducts), func(k int) string { return keys.Quote(c.s.Ducts[ducts[k]].ID) })
+}
+
+// firstOf names the first of n, and says how many more there are.
+func firstOf(n int, name func(k int) string) string {
+	const some = 3
 	var first []string
-	for _, i := range ducts[:3] {
-		first = append(first, keys.Quote(c.s.Ducts[i].ID))
+	for k := range some {
+		first = append(first, name(k))
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(first, ", "), len(ducts)-len(first))
+	return fmt.Sprintf("%s and %d more", strings.Join(first, ", "), n-some)
 }
 
 // joins warns of what can be but seldom is.
 func (c *checker) joins() {
 	s := c.s
-	var angled []int // that nothing joins
+	var wider, angled []int // than what they flow into; that nothing joins
 	for i := range s.Ducts {
-		d, m := &s.Ducts[i], &c.sh.Ducts[i]
+		d := &s.Ducts[i]
 		if d.Into < 0 {
 			c.inlet(d)
 			continue
@@ -191,18 +197,13 @@ func (c *checker) joins() {
 		down := &s.Ducts[d.Into]
 		const same = 1 + 1e-6
 		if !c.sh.Loose && possible(d.Diameter) && possible(down.Diameter) && d.Diameter > down.Diameter*same {
-			said, do := "wider than %s (%s)", "check both diameters: towards the collector ducts get wider"
-			mine, its := c.across(d), c.across(down)
-			if d.Rectangular() || down.Rectangular() {
-				said, do = "larger than %s (%s)", "check both sizes: towards the collector ducts get larger"
-				mine, its = c.withArea(d), c.withArea(down)
-			}
-			c.warn(m.Pos("diameter"), fmt.Sprintf("duct %s (%s) is "+said+", into which it flows", keys.Quote(d.ID), mine, keys.Quote(down.ID), its), do)
+			wider = append(wider, i)
 		}
 		if !d.Straight && len(down.Children) == 1 && !math.IsNaN(d.Angle) {
 			angled = append(angled, i)
 		}
 	}
+	c.wider(wider)
 	const do = "a bend belongs among the run's fittings, as an elbow; is a branch missing?"
 	if len(angled) >= often {
 		c.warn(c.sh.Ducts[angled[0]].Pos("enters"), fmt.Sprintf("%d ducts enter at an angle where nothing else flows in: %s", len(angled), c.firstOf(angled)), do)
@@ -211,6 +212,33 @@ func (c *checker) joins() {
 	for _, i := range angled {
 		d := &s.Ducts[i]
 		c.warn(c.sh.Ducts[i].Pos("enters"), fmt.Sprintf("duct %s enters at an angle, and nothing else flows into %s", keys.Quote(d.ID), keys.Quote(s.Ducts[d.Into].ID)), do)
+	}
+}
+
+// wider warns of ducts that are wider than those into which they flow.
+func (c *checker) wider(list []int) {
+	sizes := func(i int) (mine, its string, round bool) {
+		d := &c.s.Ducts[i]
+		down := &c.s.Ducts[d.Into]
+		if d.Rectangular() || down.Rectangular() {
+			return c.withArea(d), c.withArea(down), false
+		}
+		return c.across(d), c.across(down), true
+	}
+	if len(list) >= often {
+		c.warn(c.sh.Ducts[list[0]].Pos("diameter"), fmt.Sprintf("%d ducts are larger than those into which they flow: %s", len(list), firstOf(len(list), func(k int) string {
+			mine, its, _ := sizes(list[k])
+			return keys.Quote(c.s.Ducts[list[k]].ID) + " (" + mine + " into " + its + ")"
+		})), "check their sizes: towards the collector ducts get larger")
+		return
+	}
+	for _, i := range list {
+		mine, its, round := sizes(i)
+		said, do := "wider than %s (%s)", "check both diameters: towards the collector ducts get wider"
+		if !round {
+			said, do = "larger than %s (%s)", "check both sizes: towards the collector ducts get larger"
+		}
+		c.warn(c.sh.Ducts[i].Pos("diameter"), fmt.Sprintf("duct %s (%s) is "+said+", into which it flows", keys.Quote(c.s.Ducts[i].ID), mine, keys.Quote(c.s.Ducts[c.s.Ducts[i].Into].ID), its), do)
 	}
 }
 

@@ -32,9 +32,7 @@ func (c *checker) gross() {
 			c.warn(m.Pos("length"), fmt.Sprintf("duct %s is %s of hose", keys.Quote(d.ID), c.show(k, d.Length)), "is that so? A bare length is in "+c.unit(k)+"; hose loses two to three times what pipe does")
 		}
 	}
-	for i := range c.s.Ports {
-		c.grossNeed(i)
-	}
+	c.grossNeeds()
 	for i := range c.s.Instruments {
 		if x := &c.s.Instruments[i]; x.OfReading > worstMeter {
 			c.warn(c.sh.Instruments[i].Pos("of_reading"), fmt.Sprintf("instrument %s may be off by %s of what it shows", keys.Quote(x.ID), units.Format(x.OfReading, units.Share, c.s.Units)),
@@ -75,25 +73,45 @@ func (c *checker) widestDuct() float64 {
 	return most
 }
 
-// grossNeed questions a need that is far from what its port can take.
-func (c *checker) grossNeed(i int) {
+// grossNeeds questions needs that are far from what their ports can take.
+func (c *checker) grossNeeds() {
+	var ports []int
+	var speeds []float64
+	for i := range c.s.Ports {
+		if v := c.speedAtNeed(i); v > fastestNeed || v > 0 && v < slowestNeed {
+			ports, speeds = append(ports, i), append(speeds, v)
+		}
+	}
+	usual := ": dust ducts run at " + about(15, c.s.Units) + " to " + about(30, c.s.Units)
+	speed := func(k int) string { return units.Format(speeds[k], units.Velocity, c.s.Units) }
+	if len(ports) >= often {
+		c.warn(c.sh.Ports[ports[0]].Pos("need"), fmt.Sprintf("%d ports need air that would be far too fast or too slow in their ducts: %s", len(ports),
+			firstOf(len(ports), func(k int) string { return keys.Quote(c.s.Ports[ports[k]].ID) + " (" + speed(k) + ")" })),
+			"check the units of needs and diameters"+usual)
+		return
+	}
+	for k, i := range ports {
+		p := &c.s.Ports[i]
+		c.warn(c.sh.Ports[i].Pos("need"), fmt.Sprintf("port %s needs %s, which is %s in its duct of %s", keys.Quote(p.ID),
+			c.show(keys.SectionNamed("ports").Key("need"), p.Need), speed(k), c.across(&c.s.Ducts[p.Duct])), "check the units of both"+usual)
+	}
+}
+
+// speedAtNeed is the speed of the air in a port's duct at the port's need, m/s; 0 if it
+// is not known or was questioned already.
+func (c *checker) speedAtNeed(i int) float64 {
 	p := &c.s.Ports[i]
 	if p.Need <= 0 || p.Shares || p.Duct < 0 || p.Duct >= len(c.s.Ducts) {
-		return
+		return 0
 	}
 	if n := len(c.s.Collector.Curve); n > 0 && p.Need > c.s.Collector.Curve[n-1].Flow {
-		return // asked already
+		return 0
 	}
 	d := &c.s.Ducts[p.Duct]
-	if !possible(d.Diameter) || c.sh.Ports[i].Bad("need") { // reported, and nothing follows from it
-		return
+	if !possible(d.Diameter) || c.sh.Ports[i].Bad("need") {
+		return 0
 	}
-	if v := p.Need / (math.Pi / 4 * d.Diameter * d.Diameter); v > fastestNeed || v < slowestNeed {
-		key := keys.SectionNamed("ports").Key("need")
-		c.warn(c.sh.Ports[i].Pos("need"), fmt.Sprintf("port %s needs %s, which is %s in its duct of %s", keys.Quote(p.ID), c.show(key, p.Need),
-			units.Format(v, units.Velocity, c.s.Units), c.across(d)), "check the units of both: dust ducts run at "+
-			about(15, c.s.Units)+" to "+about(30, c.s.Units))
-	}
+	return p.Need / (math.Pi / 4 * d.Diameter * d.Diameter)
 }
 
 // about is a velocity as people say it: in fpm to the next 500.
