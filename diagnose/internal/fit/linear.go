@@ -132,7 +132,7 @@ func (s *Study) changed(f *Fit, d, ref *Detail) (anew []bool, n int) {
 func (s *Study) rowsAnew(f *Fit, d, ref *Detail, anew []bool) {
 	rows := s.newRows()
 	otherwise := readOtherwise(f.Rows)
-	rowOf := func(i, c int, g *airflow.Gradient, row []float64) { // and was read with its gates
+	rowOf := func(i, c int, g *airflow.Gradient, row []float64) { // read with configuration c
 		o, at := s.Observation[i], s.cut().Reading[i]
 		if w := otherwise[i]; w != nil {
 			o = s.as(w)

@@ -12,8 +12,8 @@ import (
 	"lostair/diagnose/internal/screen"
 )
 
-// SearchPlant searches a large survey: with all its readings, or evenly many of
-// very many, which is what the probabilities come from. What is found is then
+// SearchPlant searches a large survey: with all its readings, or, of very many, with
+// those next to what promises and others evenly, which is what the probabilities come from. What is found is then
 // fitted to the readings that tell of it, which is what severities, flows and
 // the readings to take next are worked out with. If ctx ends first, what was found
 // by then comes with its error.
