@@ -31,7 +31,7 @@ func (c *Cholesky) SizesApart(b *mat.Dense, groups []Apart, kind []int, least []
 		kinds[k] = append(kinds[k], i)
 	}
 	back := mat.DenseCopyOf(c.p.w)
-	c.p.whitenBack(back)
+	c.p.whiten(back, true)
 	ForEach(len(groups), func(k int) { c.p.apart(b, groups[k], kinds, least, back, out) })
 	return out
 }
@@ -92,7 +92,7 @@ func (c *patched) apart(b *mat.Dense, g Apart, kinds [][]int, least []float64, b
 			blas64.Axpy(far.At(i, x), Vector(back.RawRowView(i)), Vector(onFar.RawRowView(x)))
 		}
 	}
-	c.whiten(far)
+	c.whiten(far, false)
 	size := make([]float64, len(fits))
 	if len(inside) > 0 {
 		c.block[g.Block].Whiten(here)
@@ -216,24 +216,4 @@ func (list patternList) of(col []float64, cols *mat.Dense, least []float64) []fl
 		}
 	}
 	return out
-}
-
-// whitenBack sets b to D^-½ᵀ b.
-func (c *patched) whitenBack(b *mat.Dense) {
-	_, n := b.Dims()
-	for i, r := range c.root {
-		if r != 0 {
-			blas64.Scal(r, Vector(b.RawRowView(i)))
-		}
-	}
-	ForEach(len(c.at), func(k int) {
-		part := mat.NewDense(len(c.at[k]), n, nil)
-		for a, i := range c.at[k] {
-			copy(part.RawRowView(a), b.RawRowView(i))
-		}
-		blas64.Trsm(blas.Left, blas.NoTrans, 1, c.block[k].u, part.RawMatrix())
-		for a, i := range c.at[k] {
-			copy(b.RawRowView(i), part.RawRowView(a))
-		}
-	})
 }

@@ -55,7 +55,7 @@ func (c *patched) factorize(p Patches) bool {
 		}
 	}
 	c.w = mat.DenseCopyOf(p.Plus)
-	c.whiten(c.w)
+	c.whiten(c.w, false)
 	if !c.plus.identity(c.w) {
 		return false
 	}
@@ -64,7 +64,7 @@ func (c *patched) factorize(p Patches) bool {
 		return true
 	}
 	white := mat.DenseCopyOf(p.Minus)
-	c.whiten(white)
+	c.whiten(white, false)
 	_, k := c.w.Dims()
 	_, n := white.Dims()
 	on := mat.NewDense(k, n, nil)
@@ -148,8 +148,8 @@ func SolveDot(c *Cholesky, v mat.Vector) float64 {
 	return blas64.Dot(x, x)
 }
 
-// whiten sets b to D^-½ b.
-func (c *patched) whiten(b *mat.Dense) {
+// whiten sets b to D^-½ b; back to D^-½ᵀ b.
+func (c *patched) whiten(b *mat.Dense, back bool) {
 	_, n := b.Dims()
 	for i, r := range c.root {
 		if r != 0 {
@@ -161,11 +161,19 @@ func (c *patched) whiten(b *mat.Dense) {
 		for a, i := range c.at[k] {
 			copy(part.RawRowView(a), b.RawRowView(i))
 		}
-		c.block[k].Whiten(part)
+		blas64.Trsm(blas.Left, wayOf(back), 1, c.block[k].u, part.RawMatrix())
 		for a, i := range c.at[k] {
 			copy(b.RawRowView(i), part.RawRowView(a))
 		}
 	})
+}
+
+// wayOf is how a factor of a block is solved with, there or back.
+func wayOf(back bool) blas.Transpose {
+	if back {
+		return blas.NoTrans
+	}
+	return blas.Trans
 }
 
 // sizes are vᵀ S⁻¹ v of the columns of b, which is lost.
@@ -177,7 +185,7 @@ func (c *patched) sizes(b *mat.Dense) []float64 {
 		c.minus.Whiten(&s)
 		more = squares(&s)
 	}
-	c.whiten(b)
+	c.whiten(b, false)
 	var on mat.Dense
 	on.Mul(c.w.T(), b)
 	c.plus.Whiten(&on)
@@ -196,10 +204,7 @@ func (c *patched) half(v []float64, back bool) {
 			v[i] *= r
 		}
 	}
-	way := blas.Trans
-	if back {
-		way = blas.NoTrans
-	}
+	way := wayOf(back)
 	for k, list := range c.at {
 		part, any := make([]float64, len(list)), false
 		for a, i := range list {

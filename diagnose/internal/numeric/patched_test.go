@@ -11,30 +11,32 @@ import (
 	"lostair/diagnose/internal/numeric"
 )
 
+// random is a matrix of random numbers of such a size.
+func random(r *rand.Rand, rows, cols int, by float64) *mat.Dense {
+	m := mat.NewDense(rows, cols, nil)
+	for i := range rows {
+		for j := range cols {
+			m.Set(i, j, by*r.NormFloat64())
+		}
+	}
+	return m
+}
+
 // A covariance of patches is solved as the same covariance in full.
 func TestPatches(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	const n = 30
-	random := func(rows, cols int, by float64) *mat.Dense {
-		m := mat.NewDense(rows, cols, nil)
-		for i := range rows {
-			for j := range cols {
-				m.Set(i, j, by*r.NormFloat64())
-			}
-		}
-		return m
-	}
 	square := func(a *mat.Dense) *mat.SymDense {
 		var s mat.SymDense
 		s.SymOuterK(1, a)
 		return &s
 	}
-	p := numeric.Patches{Diag: make([]float64, n), At: [][]int{{3, 1, 7, 20}, {2, 5, 29}}, Plus: random(n, 4, 3)}
+	p := numeric.Patches{Diag: make([]float64, n), At: [][]int{{3, 1, 7, 20}, {2, 5, 29}}, Plus: random(r, n, 4, 3)}
 	for i := range p.Diag {
 		p.Diag[i] = 0.5 + r.Float64()
 	}
-	p.Block = []*mat.SymDense{square(random(4, 9, 1)), square(random(3, 2, 1))}
-	for _, minus := range []*mat.Dense{nil, random(n, 2, 0.1)} {
+	p.Block = []*mat.SymDense{square(random(r, 4, 9, 1)), square(random(r, 3, 2, 1))}
+	for _, minus := range []*mat.Dense{nil, random(r, n, 2, 0.1)} {
 		p.Minus = minus
 		full := square(p.Plus)
 		for i, v := range p.Diag {
@@ -68,7 +70,7 @@ func TestPatches(t *testing.T) {
 			require.InDelta(t, b.AtVec(i), a.AtVec(i), 1e-10)
 		}
 		require.InDelta(t, numeric.SolveDot(&want, v), numeric.SolveDot(&got, v), 1e-10)
-		cols := random(n, 3, 1)
+		cols := random(r, n, 3, 1)
 		require.InDeltaSlice(t, want.Sizes(cols), got.Sizes(cols), 1e-10)
 	}
 	p.Diag[4] = -1
@@ -81,32 +83,23 @@ func TestPatches(t *testing.T) {
 func TestSizesApart(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	const n, cols = 24, 11
-	random := func(rows, cols int, by float64) *mat.Dense {
-		m := mat.NewDense(rows, cols, nil)
-		for i := range rows {
-			for j := range cols {
-				m.Set(i, j, by*r.NormFloat64())
-			}
-		}
-		return m
-	}
 	kind, least := make([]int, n), make([]float64, n)
 	for i := range kind {
 		kind[i], least[i] = i%3, 1e-9
 	}
-	p := numeric.Patches{Diag: make([]float64, n), At: [][]int{{3, 1, 7, 20}, {2, 5, 23}}, Plus: random(n, 4, 3)}
+	p := numeric.Patches{Diag: make([]float64, n), At: [][]int{{3, 1, 7, 20}, {2, 5, 23}}, Plus: random(r, n, 4, 3)}
 	for i := range p.Diag {
 		p.Diag[i] = 0.5 + r.Float64()
 	}
 	for _, list := range p.At {
 		var s mat.SymDense
-		s.SymOuterK(1, random(len(list), 9, 1))
+		s.SymOuterK(1, random(r, len(list), 9, 1))
 		p.Block = append(p.Block, &s)
 	}
 	b := mat.NewDense(n, cols, nil)
 	groups := []numeric.Apart{{Cols: []int{0, 4, 2, 5}, Block: 0}, {Cols: []int{1, 3}, Block: 1}, {Cols: []int{6, 7, 8}, Block: -1}, {Block: 1}}
 	for _, g := range groups {
-		same := random(n, 1, 1)
+		same := random(r, n, 1, 1)
 		for _, x := range g.Cols {
 			by := []float64{r.NormFloat64(), r.NormFloat64(), 0}
 			for i := range n {
@@ -128,7 +121,7 @@ func TestSizesApart(t *testing.T) {
 	for i := range n {
 		b.Set(i, 10, r.NormFloat64())
 	}
-	for _, minus := range []*mat.Dense{nil, random(n, 2, 0.05)} {
+	for _, minus := range []*mat.Dense{nil, random(r, n, 2, 0.05)} {
 		p.Minus = minus
 		var c numeric.Cholesky
 		require.True(t, c.FactorizePatches(p))
