@@ -13,6 +13,7 @@ import (
 	"net/url"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strings"
 	"syscall"
@@ -44,7 +45,16 @@ var writers = []string{
 	"demo folder --ports 12",
 }
 
-var allStops = []syscall.Signal{syscall.SIGTERM, syscall.SIGINT, syscall.SIGHUP, syscall.SIGKILL}
+var allStops = []syscall.Signal{syscall.SIGTERM, syscall.SIGINT, hangUp(), syscall.SIGKILL}
+
+// hangUp is SIGHUP, but where that is ignored, as under nohup: there one that comes
+// before the program listens is lost, and the test would wait for ever.
+func hangUp() syscall.Signal {
+	if signal.Ignored(syscall.SIGHUP) {
+		return syscall.SIGTERM
+	}
+	return syscall.SIGHUP
+}
 
 // moments is how many random moments a test of signals tries.
 func moments(short int) int {
