@@ -38,7 +38,7 @@ func TestWarningsAreBounded(t *testing.T) {
 	const named = 4 // of the ducts of one join that enter straight
 	straight, last := 0, ""
 	for _, p := range list {
-		if strings.Contains(p.What, "straight") {
+		if strings.Contains(p.What, "enters straight") {
 			straight, last = straight+1, p.What
 		}
 	}

@@ -133,14 +133,11 @@ func (s *Study) rowsAnew(f *Fit, d, ref *Detail, anew []bool) {
 	rows := s.newRows()
 	otherwise := readOtherwise(f.Rows)
 	rowOf := func(i, c int, g *airflow.Gradient, row []float64) { // read with configuration c
-		o, at := s.Observation[i], s.cut().Reading[i]
+		o := s.Observation[i]
 		if w := otherwise[i]; w != nil {
 			o = s.as(w)
-			if w.Probe != nil {
-				at = s.cut().Of(s.M.DuctOf(*w.Probe))
-			}
 		}
-		s.sparseRow(rows, g, f.At.Theta, &o, i, c, at, row)
+		s.sparseRow(rows, g, f.At.Theta, &o, i, c, s.cut().Of(s.M.DuctOf(o.Probe)), row)
 	}
 	numeric.OnEachWorker(func(w int) {
 		g, row := s.M.NewGradient(), make([]float64, s.N)

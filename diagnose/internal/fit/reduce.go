@@ -45,11 +45,14 @@ func (s *Study) Uses(rows *branch.Rows, keep []int) []bool {
 	return use
 }
 
-// Slim leaves out the parameters that no observation depends on.
-func (s *Study) Slim() {
-	if rows := s.SparseRows(); rows != nil {
-		s.Reduce(s.Uses(rows, numeric.Evenly(len(s.Observation), len(s.Observation))))
+// Slim leaves out the parameters that no observation depends on. It gives the rows of
+// derivatives by all parameters, and which of these are used; nil if that can't be solved.
+func (s *Study) Slim() (rows *branch.Rows, use []bool) {
+	if rows = s.SparseRows(); rows != nil {
+		use = s.Uses(rows, numeric.Evenly(len(s.Observation), len(s.Observation)))
+		s.Reduce(use)
 	}
+	return rows, use
 }
 
 // cut is the study's plant cut into branches.

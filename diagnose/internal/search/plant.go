@@ -19,14 +19,16 @@ import (
 // by then comes with its error.
 func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all *observe.Bound, ss []*fault.Site, steps func(done, of int)) (*Search, *observe.Bound, []bool, error) {
 	b := all
-	s, rows, use := onAll(setup, b)
+	s := setup(b)
+	rows, use := s.Slim()
 	if rows == nil {
 		return nil, nil, nil, s.Failed
 	}
 	near := guess(s, setup, b, rows, use)
 	if len(b.Observation) > fit.ThinLinear {
 		b = b.Only(thinnedTo(s, promising(s, ss, near), fit.ThinLinear))
-		if s, rows, use = onAll(setup, b); rows == nil {
+		s = setup(b)
+		if rows, use = s.Slim(); rows == nil {
 			return nil, nil, nil, s.Failed
 		}
 		near = guess(s, setup, b, rows, use)
@@ -44,20 +46,6 @@ func SearchPlant(ctx context.Context, setup func(*observe.Bound) *fit.Study, all
 		return whole, b, nil, ctx.Err()
 	}
 	return g, few, fewUse, nil
-}
-
-// onAll is the study of all readings of a large survey, without the parameters that
-// none depends on, with the rows of derivatives by all parameters; they are nil if that
-// can't be solved.
-func onAll(setup func(*observe.Bound) *fit.Study, b *observe.Bound) (*fit.Study, *branch.Rows, []bool) {
-	s := setup(b)
-	rows := s.SparseRows()
-	if rows == nil {
-		return s, nil, nil
-	}
-	use := s.Uses(rows, numeric.Evenly(len(b.Observation), len(b.Observation)))
-	s.Reduce(use)
-	return s, rows, use
 }
 
 // guess is where the sound system lies by evenly many of the readings: from
